@@ -1,0 +1,17 @@
+#!/bin/sh
+# Installs what ullage is built with on Debian 12 or newer, as root or through sudo; does nothing where all is there.
+set -eu
+packages="gcc meson ninja-build pkg-config libncurses-dev libsqlite3-dev libcmocka-dev"
+[ $# -gt 0 ] && packages="$packages $*"
+missing=""
+for package in $packages; do
+    dpkg-query -W -f '${Status}' "$package" 2>/dev/null | grep -q 'install ok installed' ||
+        missing="$missing $package"
+done
+[ -z "$missing" ] && exit 0
+as_root=""
+[ "$(id -u)" -eq 0 ] || as_root=sudo
+export DEBIAN_FRONTEND=noninteractive
+# shellcheck disable=SC2086  # the words of the list are wanted apart
+$as_root apt-get update -qq
+$as_root apt-get install -y -qq --no-install-recommends $missing

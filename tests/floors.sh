@@ -1,0 +1,55 @@
+#!/bin/sh
+# The floors of the house: who may include whom, and who may see SQLite and curses.
+# usage: floors.sh SRC_DIR     prints each breach; exit 1 where there is one.
+set -u
+src=$1
+bad=0
+
+allowed() { # the floors that floor $1 may include
+    case $1 in
+    base) echo "base" ;;
+    model) echo "base model" ;;
+    reckon) echo "base model reckon" ;;
+    store) echo "base model store" ;;
+    outlook) echo "base model reckon outlook" ;;
+    cli | tui) echo "base model reckon store outlook cli tui" ;;
+    esac
+}
+
+for floor in base model reckon store outlook cli tui; do
+    ok=" $(allowed $floor) "
+    for file in "$src/$floor"/*.[ch]; do
+        [ -e "$file" ] || continue
+        for other in $(sed -n 's/^#include "\([a-z]*\)\/.*/\1/p' "$file" | sort -u); do
+            case $ok in
+            *" $other "*) ;;
+            *) echo "$file includes the floor '$other'" && bad=1 ;;
+            esac
+        done
+        if grep -q '^#include "[^/]*"' "$file"; then
+            echo "$file includes a header without its floor" && bad=1
+        fi
+        if [ "$floor" != store ] && grep -q '#include <sqlite3' "$file"; then
+            echo "$file includes sqlite3.h outside the store" && bad=1
+        fi
+        case $file in
+        */tui/term.c) ;;
+        *) if grep -qE '#include <(n?curses|term)' "$file"; then
+            echo "$file includes curses outside tui/term.c" && bad=1
+        fi ;;
+        esac
+        # the clock is asked at the edges only; everything else is told the time
+        case $file in
+        */cli/*.c | */tui/loop.c | */tui/term.c) ;;
+        *) if grep -qE '\b(clock_gettime|gettimeofday|time)\((NULL|CLOCK|&)' "$file"; then
+            echo "$file asks the clock" && bad=1
+        fi ;;
+        esac
+    done
+done
+# cli and tui do not know each other, but for main, which opens the board
+for file in "$src"/tui/*.[ch]; do
+    [ -e "$file" ] && grep -q '^#include "cli/' "$file" && echo "$file includes cli" && bad=1
+done
+[ $bad -eq 0 ] && echo "floors: every include points down"
+exit $bad
