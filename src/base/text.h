@@ -1,0 +1,92 @@
+/* text.h - slices of text, labels, a growing string, names that are nearly right.
+ *
+ * A Text borrows its bytes: it is valid as long as the memory it was made from. It need not be
+ * terminated. All text is UTF-8.
+ */
+#ifndef ULLAGE_BASE_TEXT_H
+#define ULLAGE_BASE_TEXT_H
+
+#include "base/fault.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+typedef struct {
+    const char *s;
+    size_t n;
+} Text;
+
+Text text_of(const char *terminated); /* NULL gives an empty Text */
+Text text_slice(const char *s, size_t n);
+bool text_equal(Text a, Text b);
+bool text_is(Text a, const char *terminated);
+bool text_is_nocase(Text a,
+                    const char *terminated); /* ASCII case folded, other bytes as they are */
+bool text_starts(Text a, const char *prefix);
+Text text_trim(Text a); /* without white space (space, tab, CR, LF) at both ends */
+/* Takes the part before the separator off the front; without a separator all of it, and the rest is
+ * empty. An empty part behind the last separator is not told apart from no part. */
+Text text_cut(Text *rest, char separator);
+
+/* True where every byte belongs to a well-formed UTF-8 sequence (RFC 3629: no overlong forms, no
+ * surrogates, nothing above U+10FFFF). */
+bool text_is_utf8(Text a);
+/* True where a C0 or C1 control character or DEL occurs (U+0000-001F, U+007F-009F). */
+bool text_has_control(Text a);
+/* Decodes one code point at *at (in bytes) and moves on; an ill-formed byte gives U+FFFD and moves
+ * by one. 0 at the end. */
+uint32_t text_next(Text a, size_t *at);
+
+/* A text as error sentences quote it: in double quotes, shortened with "..." beyond QUOTE_MAX bytes
+ * (never inside a UTF-8 sequence). Use it in the call: fault_set(f, k, "%s ...", text_quote(t).s).
+ */
+enum { QUOTE_MAX = 48 };
+typedef struct {
+    char s[QUOTE_MAX + 8];
+} Quote;
+Quote text_quote(Text a);
+
+/* A label: the name of a vessel, line, stage, source or stop. Up to LABEL_MAX bytes; the rest of
+ * the array is zero, so labels are compared as blocks. An empty label means: none. */
+enum { LABEL_SIZE = 48, LABEL_MAX = LABEL_SIZE - 1 };
+typedef struct {
+    char s[LABEL_SIZE];
+} Label;
+
+/* Refused: empty, longer than LABEL_MAX bytes, ill-formed UTF-8, control characters, white space at
+ * an end, a leading '-' (it would read as an option). *label is unchanged then. */
+bool label_set(Label *label, Text text, Fault *fault);
+/* For text that is known to be good (read back from the log); cut at LABEL_MAX, not inside a UTF-8
+ * sequence. */
+Label label_of(Text text);
+bool label_equal(const Label *a, const Label *b);
+bool label_empty(const Label *a);
+/* Order of labels on screens and in output: digit runs by value, so A2 stands before A10; else, and
+ * where the values are alike (A02, A2), by bytes. Negative, zero, positive as in strcmp; zero only
+ * for equal labels. */
+int label_compare(const Label *a, const Label *b);
+
+/* Edit distance in code points (insert, delete, replace, swap of neighbours each 1; ASCII case
+ * ignored; no place is edited twice), counted to at most `limit` + 1. A negative limit counts as 0.
+ */
+int text_distance(Text a, Text b, int limit);
+
+/* A growing string. Zero-initialise; free with str_finish. `s` is always terminated after the first
+ * call. Out of memory ends the program (base/arena.h: memory_exhausted). */
+typedef struct {
+    char *s;
+    size_t n, capacity;
+} Str;
+
+void str_add(Str *str, Text text); /* not from the Str itself: its memory may move */
+void str_adds(Str *str, const char *terminated);
+void str_addc(Str *str, char c);
+void str_addf(Str *str, const char *format, ...) __attribute__((format(printf, 2, 3)));
+void str_clear(Str *str); /* length 0, memory kept */
+void str_finish(Str *str);
+/* Adds text as a JSON string with its quotes (RFC 8259 section 7). Control characters (C0, DEL and
+ * C1) are escaped; a byte that is not UTF-8 becomes U+FFFD, so that the output is always valid. */
+void str_add_json(Str *str, Text text);
+
+#endif

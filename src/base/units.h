@@ -1,0 +1,88 @@
+/* units.h - quantities as types. A unit is a type: litres can't be added to kilograms.
+ *
+ * The log holds exact integers: each quantity is a whole number of thousandths of the unit that the
+ * interchange format uses (mL for litres, g for kg, Pa for kPa, m°C ...).
+ */
+#ifndef ULLAGE_BASE_UNITS_H
+#define ULLAGE_BASE_UNITS_H
+
+#include "base/fault.h"
+#include "base/text.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+typedef struct {
+    int64_t ml;
+} Volume; /* millilitres */
+
+/* Systems of units for display and for amounts without a unit. */
+typedef enum { UNITS_METRIC, UNITS_US, UNITS_IMPERIAL } Units;
+/* "metric", "us", "imperial"; false for any other word (Fault: usage). */
+bool units_parse(Text text, Units *units, Fault *fault);
+const char *units_name(Units units);
+
+/* Exact or published factors. Sources: BIPM, SI Brochure 9th ed. 2019 (litre); NIST Handbook 44
+ * (2024) Appendix C: US gallon 231 in3 = 3.785411784 L; UK Weights and Measures Act 1985 Sch. 1:
+ * gallon 4.54609 L; international yard and pound agreement 1959: in = 25.4 mm, lb = 0.45359237 kg;
+ * standard gravity 9.80665 m/s2 (3rd CGPM 1901), so psi = 6894.757293168... Pa. */
+#define UNITS_ML_PER_US_GALLON 3785.411784
+#define UNITS_ML_PER_IMPERIAL_GALLON 4546.09
+#define UNITS_PA_PER_PSI 6894.757293168361
+#define UNITS_KG_PER_POUND 0.45359237
+
+/* A plain decimal number as thousandths: "12", "0.5", "12.345", "+3", "-0.25", ".5". At most three
+ * decimals (trailing zeros beyond are allowed), at most 12 digits before the point; no exponent, no
+ * NaN, no infinity, no grouping, '.' as the decimal mark; a decimal comma is accepted where
+ * `comma` is true ("3,5"). Refused with a sentence that quotes the text. */
+bool thousandths_parse(Text text, bool comma, int64_t *thousandths, Fault *fault);
+/* Writes the shortest exact form: 12, 0.5, -0.25. `out` of at least 32 bytes. Returns `out`. */
+char *thousandths_print(int64_t thousandths, char *out);
+/* Always three decimals: 12.000. For litres in status --json. */
+char *thousandths_print3(int64_t thousandths, char *out);
+
+/* An amount as a person types it, before it is known what it is measured against.
+ *
+ *   "8" "8l" "8 L" "500ml" "2gal" "1.5impgal" "3qt" -> AMOUNT_VOLUME   (no unit: `units` decides:
+ * L, US gallon, imperial gallon; gal and qt are a US gallon and a quarter of one, in imperial those
+ *                                                     of an imperial gallon, as volume_print shows
+ *                                                     them; usgal and impgal are never in doubt)
+ *   "9.1kg" "800g" "20lb"                           -> AMOUNT_MASS     in g
+ *   "40%"                                           -> AMOUNT_PERCENT  in thousandths of a per cent
+ *   "full" "empty"                                  -> AMOUNT_FULL, AMOUNT_EMPTY
+ *   "=11.5" and "=40%", "=9.1kg"                    -> the same with `level` true: a level after
+ *
+ * Metric amounts are exact to the millilitre and the gram: more than three decimals of a litre or a
+ * kilogram, or any decimal of a millilitre or a gram, is refused. Others are rounded to the nearest
+ * (half up) and may have nine decimals. Negative amounts, NaN, anything above 1,000,000 L or
+ * 100,000 kg or 100 % are refused. A decimal comma is accepted. Unit words ignore case. */
+typedef enum { AMOUNT_VOLUME, AMOUNT_MASS, AMOUNT_PERCENT, AMOUNT_FULL, AMOUNT_EMPTY } AmountKind;
+typedef struct {
+    AmountKind kind;
+    bool level;
+    int64_t value; /* mL, g, or thousandths of a per cent */
+} Amount;
+bool amount_parse(Text text, Units units, Amount *amount, Fault *fault);
+
+/* For people: "7.2 L", "0.35 L", "1.9 gal". One decimal from 1 L (1 gal) up, two below, half away
+ * from zero; never "-0.0". A gallon is the US one with UNITS_US and the imperial one with
+ * UNITS_IMPERIAL. `out` of at least 32 bytes; returns `out`. */
+char *volume_print(Volume volume, Units units, char *out);
+/* Number only, the same decimals, no unit. */
+char *volume_print_bare(Volume volume, Units units, char *out);
+const char *volume_unit(Units units); /* "L", "gal", "gal" */
+
+/* A pressure with an optional unit: "40psi", "2.76bar", "275.79kPa", "276" (kPa), to Pa, rounded to
+ * the nearest pascal. kPa with more than three decimals is refused, as are negative values and
+ * values above 10,000 kPa. A decimal comma is accepted here and below. */
+bool pressure_parse(Text text, int64_t *pascal, Fault *fault);
+/* "2.8 bar" metric, "40 psi" us and imperial; half away from zero. `out` of at least 32 bytes. */
+char *pressure_print(int64_t pascal, Units units, char *out);
+/* A mass with an optional unit ("3.1", "3.1kg", "500g", "7lb"), to g. Refused: negative, > 100,000
+ * kg, decimals of a gram. */
+bool mass_parse(Text text, int64_t *gram, Fault *fault);
+/* A temperature with an optional unit ("10", "10C", "50F", "-3.5"), to thousandths of a degree C;
+ * Fahrenheit is rounded, Celsius has at most three decimals. Refused outside -100..200 C. */
+bool temperature_parse(Text text, int64_t *milli_c, Fault *fault);
+
+#endif

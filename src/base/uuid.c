@@ -1,0 +1,80 @@
+#include "base/uuid.h"
+
+#include <string.h>
+
+static int hex_value(unsigned char c)
+{
+    if (c >= '0' && c <= '9')
+        return c - '0';
+    c |= 0x20U; /* lower case */
+    if (c >= 'a' && c <= 'f')
+        return c - 'a' + 10;
+    return -1;
+}
+
+/* Where the text has a hyphen in front of the byte. */
+static bool hyphen_before(int byte)
+{
+    return byte == 4 || byte == 6 || byte == 8 || byte == 10;
+}
+
+bool uuid_parse(Text text, Uuid *uuid, Fault *fault)
+{
+    Uuid read = {{0}};
+    bool good = text.n == 36;
+    const unsigned char *s = (const unsigned char *)text.s;
+    for (int i = 0; i < 16 && good; i++) {
+        if (hyphen_before(i))
+            good = *s++ == '-';
+        int high = hex_value(s[0]);
+        int low = hex_value(s[1]);
+        good = good && high >= 0 && low >= 0;
+        read.b[i] = (uint8_t)((unsigned)high << 4 | (unsigned)low);
+        s += 2;
+    }
+    if (!good)
+        return fault_set(fault, FAULT_USAGE,
+                         "%s is not an id: an id is 36 characters, hexadecimal digits in groups of "
+                         "8-4-4-4-12 with hyphens between them, such as "
+                         "017f22e2-79b0-7cc3-98c4-dc0c0c07398f.",
+                         text_quote(text).s);
+    *uuid = read;
+    return true;
+}
+
+char *uuid_print(const Uuid *uuid, char *out)
+{
+    static const char digits[] = "0123456789abcdef";
+    char *p = out;
+    for (int i = 0; i < 16; i++) {
+        if (hyphen_before(i))
+            *p++ = '-';
+        *p++ = digits[uuid->b[i] >> 4];
+        *p++ = digits[uuid->b[i] & 15];
+    }
+    *p = '\0';
+    return out;
+}
+
+int uuid_compare(const Uuid *a, const Uuid *b)
+{
+    return memcmp(a->b, b->b, sizeof a->b);
+}
+
+bool uuid_is_nil(const Uuid *uuid)
+{
+    static const Uuid nil = {{0}};
+    return uuid_compare(uuid, &nil) == 0;
+}
+
+Uuid uuid_v7(Moment created, const uint8_t random[10])
+{
+    Uuid uuid;
+    uint64_t ms = (uint64_t)created.ms;
+    for (int i = 0; i < 6; i++)
+        uuid.b[i] = (uint8_t)(ms >> (40 - 8 * i));
+    memcpy(uuid.b + 6, random, 10);
+    uuid.b[6] = (uint8_t)(0x70U | (uuid.b[6] & 0x0FU)); /* version 7 */
+    uuid.b[8] = (uint8_t)(0x80U | (uuid.b[8] & 0x3FU)); /* variant 10 */
+    return uuid;
+}

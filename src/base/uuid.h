@@ -1,0 +1,21 @@
+/* uuid.h - identifiers of entries, RFC 9562. Reached through base/moment.h.
+ */
+#ifndef ULLAGE_BASE_UUID_H
+#define ULLAGE_BASE_UUID_H
+
+#include "base/moment.h"
+
+typedef struct {
+    uint8_t b[16];
+} Uuid;
+
+/* Accepts the 8-4-4-4-12 form in either case; refused otherwise with a sentence. Any version. */
+bool uuid_parse(Text text, Uuid *uuid, Fault *fault);
+char *uuid_print(const Uuid *uuid, char *out); /* lower case, 36 characters; `out` of at least 37 */
+int uuid_compare(const Uuid *a, const Uuid *b);
+bool uuid_is_nil(const Uuid *uuid);
+/* Version 7: 48 bits of unix ms, then the 10 random bytes given (version and variant bits are set
+ * over them: section 5.7). */
+Uuid uuid_v7(Moment created, const uint8_t random[10]);
+
+#endif

@@ -1,0 +1,638 @@
+/* Slices, UTF-8, labels, edit distance, growing strings, JSON strings. */
+#include "base/text.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+/* A slice of an array, so that zero bytes count. */
+#define BYTES(literal) text_slice("" literal, sizeof(literal) - 1)
+
+static void assert_text(Text a, const char *expected)
+{
+    if (!text_is(a, expected))
+        fail_msg("\"%.*s\" is not \"%s\"", (int)a.n, a.s, expected);
+}
+
+/* ---- slices ---- */
+
+static void test_texts_are_compared_by_bytes(void **state)
+{
+    (void)state;
+    assert_true(text_equal(text_of("galley"), text_slice("galley tap", 6)));
+    assert_false(text_equal(text_of("galley"), text_of("Galley")));
+    assert_false(text_equal(text_of("galley"), text_of("galley ")));
+    assert_true(text_equal(text_of(NULL), text_of("")));
+    assert_true(text_equal((Text){NULL, 0}, text_of("")));
+    assert_true(text_is(text_of("A1"), "A1"));
+    assert_false(text_is(text_of("A1"), "A"));
+    assert_false(text_is(BYTES("A\0"), "A"));
+    assert_true(text_is_nocase(text_of("ImpGal"), "impgal"));
+    assert_false(text_is_nocase(text_of("ImpGal"), "impga"));
+    /* Only ASCII folds: '@' and '`', '[' and '{' are 32 apart, as letters are, and stay different.
+     */
+    assert_false(text_is_nocase(text_of("@["), "`{"));
+    assert_false(text_is_nocase(text_of("\xC3\x85"), "\xC3\xA5"));
+    assert_true(text_starts(text_of("-2h"), "-"));
+    assert_true(text_starts(text_of("-2h"), ""));
+    assert_false(text_starts(text_of("-"), "-2"));
+    assert_true(text_starts((Text){NULL, 0}, ""));
+}
+
+static void test_white_space_is_trimmed_at_both_ends(void **state)
+{
+    (void)state;
+    assert_text(text_trim(text_of(" \t\r\n a b \n\r\t ")), "a b");
+    assert_text(text_trim(text_of(" \t ")), "");
+    assert_text(text_trim(text_of("")), "");
+    assert_int_equal(text_trim((Text){NULL, 0}).n, 0);
+    assert_text(text_trim(text_of("\v\fa")), "\v\fa"); /* these four characters only */
+}
+
+static void test_parts_are_cut_off_the_front(void **state)
+{
+    (void)state;
+    Text rest = text_of("a,,bc,");
+    assert_text(text_cut(&rest, ','), "a");
+    assert_text(text_cut(&rest, ','), "");
+    assert_text(text_cut(&rest, ','), "bc");
+    assert_int_equal(rest.n, 0);
+    assert_text(text_cut(&rest, ','), "");
+    rest = text_of("whole");
+    assert_text(text_cut(&rest, ','), "whole");
+    assert_int_equal(rest.n, 0);
+    rest = (Text){NULL, 0};
+    assert_int_equal(text_cut(&rest, ',').n, 0);
+}
+
+/* ---- UTF-8 ---- */
+
+static void test_well_formed_utf8_is_known(void **state)
+{
+    (void)state;
+    /* RFC 3629 (2003) section 7: the four examples. */
+    assert_true(
+        text_is_utf8(text_of("\x41\xE2\x89\xA2\xCE\x91\x2E"))); /* A <not identical> Alpha . */
+    assert_true(text_is_utf8(text_of("\xED\x95\x9C\xEA\xB5\xAD\xEC\x96\xB4")));
+    assert_true(text_is_utf8(text_of("\xE6\x97\xA5\xE6\x9C\xAC\xE8\xAA\x9E")));
+    assert_true(text_is_utf8(text_of("\xEF\xBB\xBF\xF0\xA3\x8E\xB4")));
+    assert_true(text_is_utf8(text_of("")));
+    assert_true(text_is_utf8((Text){NULL, 0}));
+    assert_true(text_is_utf8(BYTES("a\0b")));
+
+    Text text = text_of("\x41\xE2\x89\xA2\xCE\x91\x2E\xF0\xA3\x8E\xB4");
+    size_t at = 0;
+    assert_int_equal(text_next(text, &at), 0x0041);
+    assert_int_equal(text_next(text, &at), 0x2262);
+    assert_int_equal(text_next(text, &at), 0x0391);
+    assert_int_equal(text_next(text, &at), 0x002E);
+    assert_int_equal(text_next(text, &at), 0x233B4);
+    assert_int_equal(at, text.n);
+    assert_int_equal(text_next(text, &at), 0);
+    assert_int_equal(at, text.n);
+}
+
+/* The encoding of RFC 3629 section 3, written the other way round. */
+static size_t encode(uint32_t c, char out[4])
+{
+    if (c < 0x80) {
+        out[0] = (char)c;
+        return 1;
+    }
+    size_t length = c < 0x800 ? 2 : c < 0x10000 ? 3 : 4;
+    for (size_t i = length - 1; i > 0; i--) {
+        out[i] = (char)(0x80 | (c & 0x3F));
+        c >>= 6;
+    }
+    out[0] = (char)((0xF00 >> length & 0xFF) | c);
+    return length;
+}
+
+static void test_every_code_point_comes_back_and_surrogates_do_not(void **state)
+{
+    (void)state;
+    for (uint32_t c = 0; c < 0x110000; c++) {
+        char bytes[4];
+        size_t n = encode(c, bytes);
+        Text text = text_slice(bytes, n);
+        bool surrogate = c >= 0xD800 && c <= 0xDFFF;
+        size_t at = 0;
+        uint32_t read = text_next(text, &at);
+        if (text_is_utf8(text) == surrogate || (!surrogate && (read != c || at != n)) ||
+            (surrogate && (read != 0xFFFD || at != 1)))
+            fail_msg("U+%04X", c);
+        if (text_has_control(text) != (c < 0x20 || (c >= 0x7F && c <= 0x9F)))
+            fail_msg("control U+%04X", c);
+    }
+}
+
+static void test_ill_formed_utf8_is_known(void **state)
+{
+    (void)state;
+    static const char *const bad[] = {
+        "\x80",             /* a continuation alone */
+        "\xBF",             /* the same */
+        "\xC0\x80",         /* overlong zero: RFC 3629 section 10 */
+        "\xC1\xBF",         /* overlong */
+        "\xE0\x9F\xBF",     /* overlong */
+        "\xF0\x8F\xBF\xBF", /* overlong */
+        "\xED\xA0\x80",     /* surrogate U+D800 */
+        "\xED\xBF\xBF",     /* surrogate U+DFFF */
+        "\xF4\x90\x80\x80", /* U+110000 */
+        "\xF5\x80\x80\x80", /* a byte that never occurs */
+        "\xFE",             /* the same */
+        "\xFF",             /* the same */
+        "\xC3",             /* cut off */
+        "\xE2\x82",         /* cut off */
+        "\xF0\x9D\x84",     /* cut off */
+        "\xC3Q",            /* no continuation */
+        "\xE2\x82Q",
+        "\xF0\x9D\x84Q",
+    };
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        /* At every place of the eight bytes that are looked at in one go. */
+        for (size_t lead = 0; lead < 17; lead++) {
+            char bytes[32];
+            memset(bytes, 'x', sizeof bytes);
+            size_t n = strlen(bad[i]);
+            memcpy(bytes + lead, bad[i], n);
+            assert_false(text_is_utf8(text_slice(bytes, lead + n)));
+            assert_false(text_is_utf8(text_slice(bytes, lead + n + 8)));
+            size_t at = lead;
+            assert_int_equal(text_next(text_slice(bytes, lead + n), &at), 0xFFFD);
+            assert_int_equal(at, lead + 1);
+        }
+    }
+}
+
+static void test_control_characters_are_found(void **state)
+{
+    (void)state;
+    assert_false(text_has_control(text_of("Holm tap \xC3\xA5 \xC2\xA0")));
+    assert_true(text_has_control(text_of("a\tb")));
+    assert_true(text_has_control(text_of("a\x7F")));
+    assert_true(text_has_control(text_of("a\xC2\x85")));
+    assert_true(text_has_control(BYTES("a\0b")));
+    assert_false(text_has_control(text_of("")));
+}
+
+static void test_a_quote_is_short_and_keeps_sequences_whole(void **state)
+{
+    (void)state;
+    assert_string_equal(text_quote(text_of("8x")).s, "\"8x\"");
+    assert_string_equal(text_quote(text_of("")).s, "\"\"");
+    assert_string_equal(text_quote(BYTES("a\0b")).s, "\"a?b\"");
+    static const char clef[4] = {'\xF0', '\x9D', '\x84', '\x9E'};
+    char words[200];
+    memset(words, 'w', sizeof words);
+    Quote quote = text_quote(text_slice(words, QUOTE_MAX));
+    assert_int_equal(strlen(quote.s), QUOTE_MAX + 2);
+    quote = text_quote(text_slice(words, QUOTE_MAX + 1));
+    assert_int_equal(strlen(quote.s), QUOTE_MAX + 5);
+    assert_string_equal(quote.s + QUOTE_MAX + 1, "...\"");
+    /* A four-byte sequence across the cut is left out whole, whatever its phase. */
+    for (size_t start = QUOTE_MAX - 3; start < QUOTE_MAX; start++) {
+        memset(words, 'w', sizeof words);
+        memcpy(words + start, clef, sizeof clef);
+        quote = text_quote(text_slice(words, sizeof words));
+        assert_int_equal(strlen(quote.s), start + 5);
+    }
+    /* Continuation bytes only: still an end. */
+    memset(words, 0x80, sizeof words);
+    assert_int_equal(strlen(text_quote(text_slice(words, sizeof words)).s), QUOTE_MAX + 5);
+}
+
+/* ---- labels ---- */
+
+static Label label_from(const char *s)
+{
+    Label label = {{0}};
+    Fault fault = {0};
+    if (!label_set(&label, text_of(s), &fault))
+        fail_msg("%s", fault.text);
+    return label;
+}
+
+static void test_a_good_label_is_taken_and_padded_with_zeroes(void **state)
+{
+    (void)state;
+    static const char *const good[] = {
+        "A1",
+        "a",
+        "Holm tap",
+        "B\xC3\xA5t 2",
+        "=",
+        "17",
+        "3-way",
+        "a-",
+        "12345678901234567890123456789012345678901234567" /* LABEL_MAX bytes */,
+        "\xF0\x9D\x84\x9E"};
+    for (size_t i = 0; i < sizeof good / sizeof good[0]; i++) {
+        Label label;
+        memset(&label, 0xFF, sizeof label);
+        Fault fault = {0};
+        assert_true(label_set(&label, text_of(good[i]), &fault));
+        assert_string_equal(label.s, good[i]);
+        for (size_t k = strlen(good[i]); k < LABEL_SIZE; k++)
+            assert_int_equal(label.s[k], 0);
+        assert_false(label_empty(&label));
+        Label same = label_of(text_of(good[i]));
+        assert_true(label_equal(&label, &same));
+        assert_int_equal(fault.kind, FAULT_NONE);
+    }
+}
+
+static void test_a_bad_label_is_refused_with_its_reason(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *text, *says, *advises;
+    } bad[] = {
+        {"", "can't be empty", "such as A1"},
+        {"123456789012345678901234567890123456789012345678", "too long (48 bytes)",
+         "at most 47 bytes"},
+        {"a\xFF", "not valid UTF-8", "type it again"},
+        {"\xED\xA0\x80", "not valid UTF-8", "type it again"},
+        {"a\tb", "control character", "leave it out"},
+        {"a\x1B[2J", "control character", "leave it out"},
+        {"a\xC2\x85", "control character", "leave it out"},
+        {"a\n", "control character", "leave it out"},
+        {" a", "white space at an end", "leave it out"},
+        {"a ", "white space at an end", "leave it out"},
+        {" ", "white space at an end", "leave it out"},
+        {"-a", "begins with '-'", "another character"},
+        {"-", "begins with '-'", "another character"},
+        {"--log", "begins with '-'", "another character"},
+    };
+    for (size_t i = 0; i < sizeof bad / sizeof bad[0]; i++) {
+        Label label = label_from("kept");
+        Fault fault = {0};
+        assert_false(label_set(&label, text_of(bad[i].text), &fault));
+        assert_int_equal(fault.kind, FAULT_REFUSED);
+        if (strstr(fault.text, bad[i].says) == NULL || strstr(fault.text, bad[i].advises) == NULL)
+            fail_msg("%s", fault.text);
+        assert_string_equal(label.s, "kept");
+        /* Whatever was quoted, the sentence is fit for a terminal. */
+        assert_true(text_is_utf8(text_of(fault.text)));
+        assert_false(text_has_control(text_of(fault.text)));
+    }
+    Label label;
+    Fault fault = {0};
+    assert_false(label_set(&label, BYTES("a\0b"), &fault));
+    assert_non_null(strstr(fault.text, "\"a?b\""));
+    assert_non_null(strstr(fault.text, "control character"));
+}
+
+static void test_a_long_known_label_is_cut_between_code_points(void **state)
+{
+    (void)state;
+    Label label = label_of(text_of("1234567890123456789012345678901234567890123456\xC3\xA5"));
+    assert_int_equal(strlen(label.s), 46);
+    label = label_of(text_of("123456789012345678901234567890123456789012345\xC3\xA5"));
+    assert_int_equal(strlen(label.s), 47);
+    label = label_of(text_of("12345678901234567890123456789012345678901234567890"));
+    assert_int_equal(strlen(label.s), 47);
+    label = label_of((Text){NULL, 0});
+    assert_true(label_empty(&label));
+}
+
+static void test_labels_stand_in_the_order_of_their_numbers(void **state)
+{
+    (void)state;
+    /* Each stands before all that follow. */
+    static const char *const ordered[] = {"0",
+                                          "001",
+                                          "01",
+                                          "1",
+                                          "2",
+                                          "10",
+                                          "10a",
+                                          "99999999999999999999",
+                                          "100000000000000000000",
+                                          "A",
+                                          "A0",
+                                          "A00",
+                                          "A1",
+                                          "A1 b",
+                                          "A1.2",
+                                          "A1.10",
+                                          "A1A",
+                                          "A02",
+                                          "A2",
+                                          "A2B3",
+                                          "A2B20",
+                                          "A010",
+                                          "A10",
+                                          "A10B",
+                                          "A100",
+                                          "AB",
+                                          "B1",
+                                          "a1",
+                                          "\303\2451",
+                                          "\303\2452"};
+    const size_t count = sizeof ordered / sizeof ordered[0];
+    for (size_t i = 0; i < count; i++) {
+        for (size_t k = 0; k < count; k++) {
+            Label a = label_of(text_of(ordered[i]));
+            Label b = label_of(text_of(ordered[k]));
+            int order = label_compare(&a, &b);
+            if ((order < 0) != (i < k) || (order > 0) != (i > k) ||
+                (order == 0) != label_equal(&a, &b))
+                fail_msg("\"%s\" and \"%s\": %d", ordered[i], ordered[k], order);
+        }
+    }
+}
+
+static void test_the_order_of_labels_is_consistent(void **state)
+{
+    (void)state;
+    /* All labels of up to four characters from an alphabet that mixes digits with their neighbours.
+     */
+    static const char alphabet[] = {'0', '1', '2', 'A', '.', ':'};
+    enum { KINDS = 6, MOST = 3 };
+    Label labels[KINDS + KINDS * KINDS + KINDS * KINDS * KINDS];
+    size_t count = 0;
+    for (size_t length = 1, amount = KINDS; length <= MOST; length++, amount *= KINDS) {
+        for (size_t i = 0; i < amount; i++) {
+            Label label = {{0}};
+            size_t left = i;
+            for (size_t k = 0; k < length; k++, left /= KINDS)
+                label.s[k] = alphabet[left % KINDS];
+            labels[count++] = label;
+        }
+    }
+    for (size_t i = 0; i < count; i++) {
+        for (size_t k = 0; k < count; k++) {
+            int order = label_compare(&labels[i], &labels[k]);
+            int back = label_compare(&labels[k], &labels[i]);
+            assert_true((order < 0) == (back > 0) && (order == 0) == (i == k));
+        }
+    }
+    /* Transitive: the rank of a label (how many stand before it) is its own. */
+    bool taken[sizeof labels / sizeof labels[0]] = {false};
+    for (size_t i = 0; i < count; i++) {
+        size_t rank = 0;
+        for (size_t k = 0; k < count; k++)
+            rank += label_compare(&labels[k], &labels[i]) < 0;
+        assert_false(taken[rank]);
+        taken[rank] = true;
+    }
+}
+
+/* ---- edit distance ---- */
+
+/* The definition, by recursion: slow, and written without a table. */
+static int distance_slow(const char *a, size_t n, const char *b, size_t m)
+{
+    if (n == 0 || m == 0)
+        return (int)(n + m);
+    int best = distance_slow(a, n - 1, b, m - 1) + (a[n - 1] != b[m - 1]);
+    int other = distance_slow(a, n - 1, b, m) + 1;
+    best = other < best ? other : best;
+    other = distance_slow(a, n, b, m - 1) + 1;
+    best = other < best ? other : best;
+    if (n > 1 && m > 1 && a[n - 1] == b[m - 2] && a[n - 2] == b[m - 1]) {
+        other = distance_slow(a, n - 2, b, m - 2) + 1;
+        best = other < best ? other : best;
+    }
+    return best;
+}
+
+static void test_each_edit_counts_one(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *a, *b;
+        int distance;
+    } cases[] = {
+        {"", "", 0},
+        {"sediment", "sediment", 0},
+        {"sediment", "SEDIMENT", 0},
+        {"sediment", "sedimnt", 1},
+        {"sedimnt", "sediment", 1},
+        {"sediment", "sedimemt", 1},
+        {"sediment", "sedimnet", 1}, /* swapped neighbours */
+        {"carbon", "acrbno", 2},
+        {"", "abc", 3},
+        {"abc", "", 3},
+        {"kitten", "sitting", 3}, /* the usual example of the edit distance; common practice */
+        {"ca", "abc", 3},         /* no place is edited twice, else it were 2 */
+        {"B\xC3\xA5t", "Bat", 1}, /* code points, not bytes */
+        {"\xC3\xA5\xC3\xA4", "\xC3\xA4\xC3\xA5", 1},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++)
+        assert_int_equal(text_distance(text_of(cases[i].a), text_of(cases[i].b), 9),
+                         cases[i].distance);
+}
+
+static void test_the_distance_agrees_with_its_definition_and_its_limit(void **state)
+{
+    (void)state;
+    /* All pairs of words of up to four letters from three. */
+    char words[3 + 9 + 27 + 81 + 1][5];
+    size_t count = 0;
+    words[count++][0] = '\0';
+    for (size_t length = 1, amount = 3; length <= 4; length++, amount *= 3) {
+        for (size_t i = 0; i < amount; i++) {
+            size_t left = i;
+            for (size_t k = 0; k < length; k++, left /= 3)
+                words[count][k] = (char)('a' + left % 3);
+            words[count++][length] = '\0';
+        }
+    }
+    for (size_t i = 0; i < count; i++) {
+        for (size_t k = 0; k < count; k += 2) {
+            int slow = distance_slow(words[i], strlen(words[i]), words[k], strlen(words[k]));
+            for (int limit = 0; limit < 5; limit++) {
+                int expected = slow < limit + 1 ? slow : limit + 1;
+                if (text_distance(text_of(words[i]), text_of(words[k]), limit) != expected)
+                    fail_msg("%s %s limit %d", words[i], words[k], limit);
+            }
+        }
+    }
+}
+
+static void test_long_and_odd_texts_have_a_distance(void **state)
+{
+    (void)state;
+    char a[400], b[400];
+    memset(a, 'a', sizeof a);
+    memset(b, 'a', sizeof b);
+    b[200] = 'b';
+    b[300] = 'b';
+    assert_int_equal(text_distance(text_slice(a, 400), text_slice(b, 400), 5), 2);
+    assert_int_equal(text_distance(text_slice(a, 400), text_slice(b, 399), 5), 3);
+    assert_int_equal(text_distance(text_slice(a, 400), text_slice(b, 10), 5), 6);
+    assert_int_equal(text_distance(text_slice(a, 400), text_slice(b, 10), 1000), 390);
+    assert_int_equal(text_distance(text_slice(a, 400), text_slice(b, 400), 0), 1);
+    assert_int_equal(text_distance(text_of("a"), text_of("a"), -3), 0);
+    assert_int_equal(text_distance(text_of("a"), text_of("b"), -3), 1);
+    assert_int_equal(text_distance((Text){NULL, 0}, text_of("ab"), INT32_MAX), 2);
+}
+
+/* ---- a growing string ---- */
+
+static void test_a_string_grows_and_is_always_terminated(void **state)
+{
+    (void)state;
+    Str str = {0};
+    str_add(&str, (Text){NULL, 0});
+    assert_string_equal(str.s, "");
+    str_adds(&str, "A1");
+    str_addc(&str, ' ');
+    str_add(&str, text_slice("holds much", 5));
+    str_addf(&str, " %d mL of %s", 12000, "it");
+    assert_string_equal(str.s, "A1 holds 12000 mL of it");
+    assert_int_equal(str.n, strlen(str.s));
+    str_clear(&str);
+    assert_string_equal(str.s, "");
+    assert_int_equal(str.n, 0);
+    str_finish(&str);
+    assert_null(str.s);
+    assert_int_equal(str.capacity, 0);
+    str_clear(&str);
+    assert_string_equal(str.s, "");
+    str_finish(&str);
+    str_finish(&str);
+}
+
+static void test_every_length_comes_out_whole(void **state)
+{
+    (void)state;
+    Str str = {0}, format = {0};
+    for (int i = 0; i < 3000; i++) {
+        str_addc(&str, (char)('a' + i % 26));
+        assert_int_equal(str.s[str.n], 0);
+    }
+    for (int i = 0; i < 3000; i++)
+        assert_int_equal(str.s[i], 'a' + i % 26);
+    for (int width = 0; width < 300; width++) {
+        str_clear(&format);
+        str_adds(&format, "<");
+        str_addf(&format, "%*d", width, 7);
+        assert_int_equal(format.n, (size_t)1 + (size_t)(width > 1 ? width : 1));
+        assert_int_equal(format.s[format.n - 1], '7');
+        assert_int_equal(format.s[format.n], 0);
+    }
+    str_finish(&str);
+    str_finish(&format);
+}
+
+/* ---- JSON strings ---- */
+
+static void assert_json(Text text, const char *expected)
+{
+    Str str = {0};
+    str_add_json(&str, text);
+    assert_string_equal(str.s, expected);
+    str_finish(&str);
+}
+
+static void test_json_strings_follow_rfc_8259(void **state)
+{
+    (void)state;
+    /* RFC 8259 (2017) section 13, values of its examples. */
+    assert_json(text_of("View from 15th Floor"), "\"View from 15th Floor\"");
+    assert_json(text_of("http://www.example.com/image/481989943"),
+                "\"http://www.example.com/image/481989943\"");
+    assert_json(text_of(""), "\"\"");
+    assert_json((Text){NULL, 0}, "\"\"");
+    assert_json(text_of("SAN FRANCISCO"), "\"SAN FRANCISCO\"");
+    assert_json(text_of("Hello world!"), "\"Hello world!\"");
+    /* Section 7: the short escapes; the solidus needs none. */
+    assert_json(text_of("\"\\/\b\f\n\r\t"), "\"\\\"\\\\/\\b\\f\\n\\r\\t\"");
+    /* Section 7: the G clef U+1D11E stands as it is in UTF-8 (F0 9D 84 9E). */
+    assert_json(text_of("\xF0\x9D\x84\x9E"), "\"\xF0\x9D\x84\x9E\"");
+    assert_json(text_of("B\xC3\xA5t"), "\"B\xC3\xA5t\"");
+    /* U+FFFD that was there is not taken for a broken byte. */
+    assert_json(text_of("\xEF\xBF\xBD"), "\"\xEF\xBF\xBD\"");
+    assert_json(text_of("ends in \\"), "\"ends in \\\\\"");
+}
+
+static void test_json_escapes_every_control_character(void **state)
+{
+    (void)state;
+    for (unsigned c = 0; c < 0xA0; c++) {
+        char bytes[4], expected[16];
+        size_t n = encode(c, bytes);
+        const char *shorts = "\b\f\n\r\t\"\\";
+        const char *letters = "bfnrt\"\\";
+        const char *found = c != 0 && c < 0x80 ? strchr(shorts, (int)c) : NULL;
+        if (found != NULL)
+            snprintf(expected, sizeof expected, "\"\\%c\"", letters[found - shorts]);
+        else if (c < 0x20 || c >= 0x7F)
+            snprintf(expected, sizeof expected, "\"\\u%04x\"", c);
+        else
+            snprintf(expected, sizeof expected, "\"%c\"", (char)c);
+        assert_json(text_slice(bytes, n), expected);
+    }
+    assert_json(BYTES("a\0b"), "\"a\\u0000b\"");
+}
+
+static void test_json_output_is_always_utf8(void **state)
+{
+    (void)state;
+    assert_json(text_of("a\xFF"
+                        "b"),
+                "\"a\xEF\xBF\xBD"
+                "b\"");
+    assert_json(text_of("\xED\xA0\x80"), "\"\xEF\xBF\xBD\xEF\xBF\xBD\xEF\xBF\xBD\"");
+    assert_json(text_of("\xE2\x82"), "\"\xEF\xBF\xBD\xEF\xBF\xBD\"");
+    /* Any bytes: well-formed, one line, quotes balanced. */
+    uint32_t seed = 12345;
+    for (int round = 0; round < 2000; round++) {
+        char bytes[40];
+        for (size_t i = 0; i < sizeof bytes; i++) {
+            seed = seed * 1664525U + 1013904223U;
+            bytes[i] = (char)(seed >> 24);
+        }
+        Str str = {0};
+        str_add_json(&str, text_slice(bytes, sizeof bytes));
+        Text out = text_slice(str.s, str.n);
+        assert_true(text_is_utf8(out));
+        assert_false(text_has_control(out));
+        size_t quotes = 0;
+        for (size_t i = 0; i < str.n; i++) {
+            if (str.s[i] == '\\')
+                i++;
+            else
+                quotes += str.s[i] == '"';
+        }
+        assert_int_equal(quotes, 2);
+        str_finish(&str);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_texts_are_compared_by_bytes),
+        cmocka_unit_test(test_white_space_is_trimmed_at_both_ends),
+        cmocka_unit_test(test_parts_are_cut_off_the_front),
+        cmocka_unit_test(test_well_formed_utf8_is_known),
+        cmocka_unit_test(test_every_code_point_comes_back_and_surrogates_do_not),
+        cmocka_unit_test(test_ill_formed_utf8_is_known),
+        cmocka_unit_test(test_control_characters_are_found),
+        cmocka_unit_test(test_a_quote_is_short_and_keeps_sequences_whole),
+        cmocka_unit_test(test_a_good_label_is_taken_and_padded_with_zeroes),
+        cmocka_unit_test(test_a_bad_label_is_refused_with_its_reason),
+        cmocka_unit_test(test_a_long_known_label_is_cut_between_code_points),
+        cmocka_unit_test(test_labels_stand_in_the_order_of_their_numbers),
+        cmocka_unit_test(test_the_order_of_labels_is_consistent),
+        cmocka_unit_test(test_each_edit_counts_one),
+        cmocka_unit_test(test_the_distance_agrees_with_its_definition_and_its_limit),
+        cmocka_unit_test(test_long_and_odd_texts_have_a_distance),
+        cmocka_unit_test(test_a_string_grows_and_is_always_terminated),
+        cmocka_unit_test(test_every_length_comes_out_whole),
+        cmocka_unit_test(test_json_strings_follow_rfc_8259),
+        cmocka_unit_test(test_json_escapes_every_control_character),
+        cmocka_unit_test(test_json_output_is_always_utf8),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
