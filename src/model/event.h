@@ -1,0 +1,185 @@
+/* event.h - one entry of the log, as the program holds it in memory.
+ *
+ * An Event is a plain value: it owns nothing and borrows nothing, and is copied by assignment.
+ * Which fields of the payload were given stands in `has`, one bit per row of the kind's field table
+ * (model/kinds.h): the bit of a field that was left out is 0 and its value is 0.
+ */
+#ifndef ULLAGE_MODEL_EVENT_H
+#define ULLAGE_MODEL_EVENT_H
+
+#include "base/moment.h"
+#include "base/text.h"
+#include "base/units.h"
+#include "model/quality.h"
+
+#include <stdint.h>
+
+/* The values stand in logs: the list only grows at its end. */
+typedef enum {
+    KIND_FILL = 1,
+    KIND_DRAW,
+    KIND_SOUND,
+    KIND_DECANT,
+    KIND_DUMP,
+    KIND_SANITISE,
+    KIND_TREAT,
+    KIND_COUPLE,
+    KIND_PRESSURISE,
+    KIND_SWAP,
+    KIND_SPARES,
+    KIND_FLOWTEST,
+    KIND_VESSEL,
+    KIND_RETIRE,
+    KIND_STAGE,
+    KIND_UNSTAGE,
+    KIND_SOURCE,
+    KIND_CREW,
+    KIND_STOP,
+    KIND_UNSTOP,
+    KIND_NOTE,
+    KIND_VOID,
+    KIND_SETTLE, /* a discrepancy is looked at and settled: it leaves the list */
+    KIND_END     /* one past the last */
+} KindId;
+
+typedef enum { DUTY_LINE, DUTY_RESERVE, DUTY_WASH, DUTY_STORE } Duty;
+typedef enum {
+    STAGE_SEDIMENT,
+    STAGE_CARBON_GRANULAR,
+    STAGE_CARBON_BLOCK,
+    STAGE_UV,
+    STAGE_MEMBRANE,
+    STAGE_OTHER
+} StageType;
+typedef enum {
+    SOURCE_MAINS,
+    SOURCE_VENDOR,
+    SOURCE_WELL,
+    SOURCE_SPRING,
+    SOURCE_STREAM,
+    SOURCE_LAKE,
+    SOURCE_RAIN,
+    SOURCE_HOSE,
+    SOURCE_OTHER
+} SourceType;
+typedef enum { PURPOSE_DRINK, PURPOSE_COOK, PURPOSE_DISHES, PURPOSE_WASH, PURPOSE_OTHER } Purpose;
+typedef enum { METHOD_CHLORINE, METHOD_BOIL, METHOD_UV, METHOD_FILTER } Method;
+typedef enum { LAMP_ALWAYS, LAMP_WITH_FLOW } LampHabit;
+
+enum {
+    VESSELS_ABOARD_MAX = 16, /* not retired */
+    VESSEL_SLOTS = 48,       /* with the retired ones that are remembered */
+    LINES_MAX = 4,
+    STAGES_MAX = 16,
+    SOURCES_MAX = 128,
+    STOPS_MAX = 32,
+    DISCREPANCIES_MAX = 32,
+    NOTE_MAX = 1000 /* bytes of a note */
+};
+
+/* Payloads. Quantities are thousandths of the unit behind the name, except counts and codes. */
+typedef struct {
+    Label vessel, source;
+    int64_t litres, level, cost;
+    int64_t quality;
+} FillEvent;
+typedef struct {
+    Label vessel, line;
+    int64_t litres, purpose;
+} DrawEvent;
+typedef struct {
+    Label vessel;
+    int64_t level;
+} SoundEvent;
+typedef struct {
+    Label from, to;
+    int64_t litres, treated;
+} DecantEvent;
+typedef struct {
+    Label vessel;
+    int64_t litres;
+} DumpEvent;
+typedef struct {
+    Label vessel;
+    int64_t method, dose_mg_l, residual_mg_l, minutes, temp_c, ph, ntu;
+} TreatEvent;
+typedef struct {
+    Label line;
+    int32_t count, pad;
+    Label order[VESSELS_ABOARD_MAX];
+} CoupleEvent;
+typedef struct {
+    Label line;
+    int64_t kpa, ambient_kpa;
+} PressuriseEvent;
+typedef struct {
+    Label stage;
+    int64_t count;
+} SparesEvent;
+typedef struct {
+    Label line;
+    int64_t litres, seconds;
+} FlowtestEvent;
+typedef struct {
+    Label vessel;
+    int64_t capacity, heel, tare_kg, rated_kpa, duty, quality, level;
+} VesselEvent;
+typedef struct {
+    Label stage, line;
+    int64_t type, position, life_litres, life_days, life_hours, lamp, rated_lpm, purifying;
+} StageEvent;
+typedef struct {
+    Label source;
+    int64_t type, quality;
+} SourceEvent;
+typedef struct {
+    int64_t persons;
+} CrewEvent;
+typedef struct {
+    Label stop;
+    int64_t eta, litres; /* eta: milliseconds since the epoch */
+} StopEvent;
+typedef struct {
+    Label name; /* sanitise, retire: a vessel; swap, unstage: a stage; unstop: a stop */
+} NameEvent;
+typedef struct {
+    Uuid entry; /* void, settle */
+} EntryEvent;
+
+typedef struct {
+    Uuid id;
+    Moment at;
+    int32_t zone; /* minutes east of UTC in force where it was entered */
+    int32_t kind; /* KindId */
+    uint32_t has; /* bit i: field i of the kind was given */
+    union {
+        FillEvent fill;
+        DrawEvent draw;
+        SoundEvent sound;
+        DecantEvent decant;
+        DumpEvent dump;
+        TreatEvent treat;
+        CoupleEvent couple;
+        PressuriseEvent pressurise;
+        SparesEvent spares;
+        FlowtestEvent flowtest;
+        VesselEvent vessel;
+        StageEvent stage;
+        SourceEvent source;
+        CrewEvent crew;
+        StopEvent stop;
+        NameEvent name;
+        EntryEvent entry;
+    } u;
+    char note[NOTE_MAX + 1]; /* "" = none; for kind note it is the entry itself */
+} Event;
+
+/* Makes *e an empty entry of that kind: header and payload zero, no note. Only what the kind uses
+ * is cleared, so that replay stays cheap. */
+void event_clear(Event *e, KindId kind);
+/* Order of the fold: (time, id). */
+int event_compare(const Event *a, const Event *b);
+/* Same id, time, zone, kind, payload and note. */
+bool event_equal(const Event *a, const Event *b);
+
+#endif

@@ -1,0 +1,543 @@
+#include "model/field.h"
+
+#include "model/kinds_private.h"
+
+#include <string.h>
+#include <strings.h>
+
+int64_t *field_number(Event *e, const Field *f)
+{
+    return (int64_t *)(void *)((char *)e + f->offset);
+}
+
+int64_t field_number_of(const Event *e, const Field *f)
+{
+    int64_t value;
+    memcpy(&value, (const char *)e + f->offset, sizeof value);
+    return value;
+}
+
+Label *field_label(Event *e, const Field *f)
+{
+    return (Label *)(void *)((char *)e + f->offset);
+}
+
+const Label *field_label_of(const Event *e, const Field *f)
+{
+    return (const Label *)(const void *)((const char *)e + f->offset);
+}
+
+/* ---- setting ---- */
+
+static const Field *field_at(const Event *e, int field)
+{
+    return &kind_of((KindId)e->kind)->fields[field];
+}
+
+static void put_number(Event *e, int field, int64_t value)
+{
+    *field_number(e, field_at(e, field)) = value;
+    e->has |= 1u << field;
+}
+
+/* The name as the state spells it: exact, else the only one that is alike but for case. */
+static bool resolve(const State *state, Names names, Label *label)
+{
+    if (state_find(state, names, label) >= 0)
+        return true;
+    const Label *only = NULL, *name;
+    for (int i = 0; (name = state_name(state, names, i)) != NULL; i++) {
+        if (names == NAMES_VESSEL && !vessel_aboard(&state->vessels[i]))
+            continue;
+        if (!text_is_nocase(text_of(label->s), name->s))
+            continue;
+        if (only != NULL)
+            return false;
+        only = name;
+    }
+    if (only == NULL)
+        return false;
+    *label = *only;
+    return true;
+}
+
+static bool set_label(Event *e, int field, Text text, const Reading *reading, Fault *fault)
+{
+    const Field *f = field_at(e, field);
+    Label label;
+    if (!label_set(&label, text, fault))
+        return false;
+    if (!resolve(reading->state, f->names, &label) && !f->may_be_new)
+        return refuse_unknown(reading->state, f->names, &label, fault);
+    *field_label(e, f) = label;
+    e->has |= 1u << field;
+    return true;
+}
+
+static bool set_labels(Event *e, int field, Text text, const Reading *reading, Fault *fault)
+{
+    CoupleEvent changed = e->u.couple;
+    for (Text rest = text; rest.n > 0;) {
+        size_t cut = 0;
+        while (cut < rest.n && rest.s[cut] != ';' && rest.s[cut] != ',')
+            cut++;
+        const Text name = text_trim(text_slice(rest.s, cut));
+        const size_t past = cut < rest.n ? cut + 1 : cut;
+        rest = text_slice(rest.s + past, rest.n - past);
+        if (name.n == 0)
+            continue;
+        Label label;
+        if (!label_set(&label, name, fault))
+            return false;
+        if (!resolve(reading->state, NAMES_VESSEL, &label))
+            return refuse_unknown(reading->state, NAMES_VESSEL, &label, fault);
+        if (changed.count == VESSELS_ABOARD_MAX)
+            return fault_set(fault, FAULT_REFUSED, "A line holds %d vessels at most.",
+                             VESSELS_ABOARD_MAX);
+        changed.order[changed.count++] = label;
+    }
+    e->u.couple = changed;
+    e->has |= 1u << field;
+    return true;
+}
+
+/* The vessel that the entry is about, as far as it is set: where its amounts are measured. */
+static const Vessel *subject(const Event *e, const State *state)
+{
+    const Kind *kind = kind_of((KindId)e->kind);
+    for (int i = 0; i < kind->field_count; i++) {
+        const Field *f = &kind->fields[i];
+        if (f->type == FIELD_LABEL && f->names == NAMES_VESSEL && event_has(e, i)) {
+            const int slot = state_vessel(state, field_label_of(e, f));
+            return slot >= 0 ? &state->vessels[slot] : NULL;
+        }
+    }
+    return NULL;
+}
+
+static bool is_level(const Field *f)
+{
+    return strcmp(f->name, "level") == 0;
+}
+
+static bool volume_of(const Amount *amount, const Field *f, const Vessel *v, Text text, int64_t *ml,
+                      Fault *fault)
+{
+    const bool level = amount->level || is_level(f);
+    switch (amount->kind) {
+    case AMOUNT_VOLUME:
+        *ml = amount->value;
+        return true;
+    case AMOUNT_MASS:
+        *ml = amount->value; /* 1 kg of water counted as 1 L */
+        if (!level)
+            return true;
+        if (v == NULL || v->tare_g < 0)
+            return fault_set(fault, FAULT_REFUSED,
+                             "'%.*s': the vessel's empty mass is not known. Give it once with "
+                             "'vessel %s --tare KG', or give litres.",
+                             (int)text.n, text.s, v != NULL ? v->label.s : "LABEL");
+        *ml = amount->value - v->tare_g;
+        if (*ml < 0)
+            return fault_set(
+                fault, FAULT_REFUSED,
+                "'%.*s' is less than the empty %s weighs. Check the scale or its tare.",
+                (int)text.n, text.s, v->label.s);
+        return true;
+    case AMOUNT_PERCENT:
+    case AMOUNT_FULL:
+    case AMOUNT_EMPTY:
+        break;
+    }
+    if (amount->kind == AMOUNT_EMPTY) {
+        *ml = 0;
+        return true;
+    }
+    if (v == NULL)
+        return fault_set(
+            fault, FAULT_REFUSED,
+            "'%.*s' is measured against a vessel, and none is named here. Give litres.",
+            (int)text.n, text.s);
+    if (amount->kind == AMOUNT_FULL)
+        *ml = v->capacity;
+    else /* thousandths of a per cent */
+        *ml = (v->capacity * amount->value + 50000) / 100000;
+    return true;
+}
+
+static bool set_volume(Event *e, int field, Text text, const Reading *reading, Fault *fault)
+{
+    const Kind *kind = kind_of((KindId)e->kind);
+    Amount amount;
+    if (!amount_parse(text, reading->units, &amount, fault))
+        return false;
+    const int level = kind_field(kind, text_of("level"));
+    if ((amount.level || amount.kind == AMOUNT_FULL) && !is_level(&kind->fields[field])) {
+        if (e->kind != KIND_FILL || field == level)
+            return fault_set(fault, FAULT_REFUSED,
+                             "'%.*s' says a level; %s wants litres. Give a number of litres.",
+                             (int)text.n, text.s, kind->name);
+        field = level;
+    }
+    int64_t ml = 0;
+    const Vessel *measured = subject(e, reading->state);
+    Vessel named; /* `vessel A1 --capacity 12 --level full`: measured against what is being named */
+    if (e->kind == KIND_VESSEL && e->u.vessel.capacity > 0) {
+        named = (Vessel){.label = e->u.vessel.vessel,
+                         .capacity = e->u.vessel.capacity,
+                         .tare_g = e->u.vessel.tare_kg > 0 ? e->u.vessel.tare_kg : -1};
+        measured = &named;
+    }
+    if (!volume_of(&amount, &kind->fields[field], measured, text, &ml, fault))
+        return false;
+    put_number(e, field, ml);
+    return true;
+}
+
+static bool set_count(Event *e, int field, Text text, Fault *fault)
+{
+    const Field *f = field_at(e, field);
+    int64_t value;
+    if (!thousandths_parse(text, false, &value, fault))
+        return false;
+    if (value % 1000 != 0)
+        return fault_set(fault, FAULT_REFUSED, "'%.*s': %s is a whole number.", (int)text.n, text.s,
+                         f->option);
+    put_number(e, field, value / 1000);
+    return true;
+}
+
+static bool set_choice(Event *e, int field, Text text, Fault *fault)
+{
+    const Field *f = field_at(e, field);
+    int match = -1, matches = 0;
+    for (int i = 0; f->choices[i] != NULL; i++) {
+        if (text_is_nocase(text, f->choices[i])) {
+            put_number(e, field, i);
+            return true;
+        }
+        if (text.n > 0 && strncasecmp(f->choices[i], text.s, text.n) == 0) {
+            match = i;
+            matches++;
+        }
+    }
+    if (matches == 1) {
+        put_number(e, field, match);
+        return true;
+    }
+    Str words = {0};
+    for (int i = 0; f->choices[i] != NULL; i++)
+        str_addf(&words, "%s%s", i == 0 ? "" : ", ", f->choices[i]);
+    fault_set(fault, FAULT_REFUSED, "'%.*s' is no %s. One of: %s.", (int)text.n, text.s, f->option,
+              words.s);
+    str_finish(&words);
+    return false;
+}
+
+static bool set_flag(Event *e, int field, Text text, Fault *fault)
+{
+    if (text.n == 0 || text_is_nocase(text, "yes") || text_is_nocase(text, "true") ||
+        text_is_nocase(text, "y")) {
+        put_number(e, field, 1);
+        return true;
+    }
+    if (text_is_nocase(text, "no") || text_is_nocase(text, "false") || text_is_nocase(text, "n")) {
+        put_number(e, field, 0);
+        return true;
+    }
+    return fault_set(fault, FAULT_REFUSED, "'%.*s': %s is yes or no.", (int)text.n, text.s,
+                     field_at(e, field)->option);
+}
+
+bool event_set(Event *e, int field, Text text, const Reading *reading, Fault *fault)
+{
+    int64_t value;
+    text = text_trim(text);
+    switch (field_at(e, field)->type) {
+    case FIELD_LABEL:
+        return set_label(e, field, text, reading, fault);
+    case FIELD_LABELS:
+        return set_labels(e, field, text, reading, fault);
+    case FIELD_VOLUME:
+        return set_volume(e, field, text, reading, fault);
+    case FIELD_MASS:
+        if (!mass_parse(text, &value, fault))
+            return false;
+        break;
+    case FIELD_PRESSURE:
+        if (!pressure_parse(text, &value, fault))
+            return false;
+        break;
+    case FIELD_TEMPERATURE:
+        if (!temperature_parse(text, &value, fault))
+            return false;
+        break;
+    case FIELD_DECIMAL:
+        if (!thousandths_parse(text, true, &value, fault))
+            return false;
+        break;
+    case FIELD_COUNT:
+        return set_count(e, field, text, fault);
+    case FIELD_CHOICE:
+        return set_choice(e, field, text, fault);
+    case FIELD_FLAG:
+        return set_flag(e, field, text, fault);
+    case FIELD_MOMENT: {
+        Moment m;
+        int zone;
+        if (!moment_parse(text, reading->now, &m, &zone, fault))
+            return false;
+        value = m.ms;
+        break;
+    }
+    case FIELD_ENTRY: {
+        Uuid id;
+        if (!uuid_parse(text, &id, fault))
+            return false;
+        memcpy((char *)e + field_at(e, field)->offset, &id, sizeof id);
+        e->has |= 1u << field;
+        return true;
+    }
+    }
+    put_number(e, field, value);
+    return true;
+}
+
+/* ---- checking ---- */
+
+static char *print_value(const Field *f, int64_t value, char *out)
+{
+    if (f->type == FIELD_COUNT || f->type == FIELD_CHOICE || f->type == FIELD_FLAG)
+        thousandths_print(value * 1000, out);
+    else
+        thousandths_print(value, out);
+    if (f->unit != NULL) {
+        strcat(out, " ");
+        strcat(out, f->unit);
+    }
+    return out;
+}
+
+static bool field_missing(const Kind *kind, const Field *f, Fault *fault)
+{
+    if (f->names != NAMES_NOTHING && f->type == FIELD_LABEL)
+        return fault_set(fault, FAULT_REFUSED, "%s: say which %s. For example: ullage %s %s",
+                         kind->name, f->name, kind->name, kind->example);
+    return fault_set(fault, FAULT_REFUSED, "%s: %s is missing (%s). For example: ullage %s %s",
+                     kind->name, f->name, f->help, kind->name, kind->example);
+}
+
+bool event_check_fields(const Event *e, Fault *fault)
+{
+    const Kind *kind = kind_of((KindId)e->kind);
+    for (int i = 0; i < kind->field_count; i++) {
+        const Field *f = &kind->fields[i];
+        if (!event_has(e, i)) {
+            if (f->required)
+                return field_missing(kind, f, fault);
+            continue;
+        }
+        if (f->type == FIELD_LABEL || f->type == FIELD_LABELS || f->type == FIELD_ENTRY)
+            continue;
+        const int64_t value = field_number_of(e, f);
+        char given[64], bound[64];
+        if (value < f->min)
+            return fault_set(fault, FAULT_REFUSED, "%s: %s of %s is too little: at least %s.",
+                             kind->name, f->name, print_value(f, value, given),
+                             print_value(f, f->min, bound));
+        if (value > f->max)
+            return fault_set(fault, FAULT_REFUSED, "%s: %s of %s is too much: at most %s.",
+                             kind->name, f->name, print_value(f, value, given),
+                             print_value(f, f->max, bound));
+    }
+    /* What no state could make good. */
+    if (e->kind == KIND_DRAW && event_has(e, kind_field(kind, text_of("line"))) ==
+                                    event_has(e, kind_field(kind, text_of("vessel"))))
+        return fault_set(fault, FAULT_REFUSED,
+                         "draw: give a line or a vessel, one of the two. For example: ullage draw "
+                         "%s",
+                         kind->example);
+    if (e->kind == KIND_FILL && !event_has(e, kind_field(kind, text_of("litres"))) &&
+        !event_has(e, kind_field(kind, text_of("level"))))
+        return fault_set(fault, FAULT_REFUSED,
+                         "fill: litres or level is missing: how much went in? For example: ullage "
+                         "fill %s",
+                         kind->example);
+    if (e->kind == KIND_NOTE && e->note[0] == '\0')
+        return fault_set(fault, FAULT_REFUSED, "note: a note without words says nothing.");
+    return true;
+}
+
+bool event_check(const State *state, const Event *e, Moment now, Fault *fault)
+{
+    char at[64];
+    if (!event_check_fields(e, fault))
+        return false;
+    if (e->at.ms > now.ms + MS_PER_MINUTE)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s is in the future: the log records what has happened. Give a time that "
+                         "is past, or leave it out for now.",
+                         moment_print_zone(e->at, e->zone, at));
+    return kind_of((KindId)e->kind)->check(state, e, fault);
+}
+
+/* ---- showing ---- */
+
+bool event_get(const Event *e, int field, Str *out)
+{
+    const Field *f = field_at(e, field);
+    char number[64];
+    if (!event_has(e, field))
+        return false;
+    switch (f->type) {
+    case FIELD_LABEL:
+        str_adds(out, field_label_of(e, f)->s);
+        return true;
+    case FIELD_LABELS:
+        for (int i = 0; i < e->u.couple.count; i++) {
+            if (i > 0)
+                str_addc(out, ';');
+            str_adds(out, e->u.couple.order[i].s);
+        }
+        return true;
+    case FIELD_ENTRY: {
+        Uuid id;
+        memcpy(&id, (const char *)e + f->offset, sizeof id);
+        str_adds(out, uuid_print(&id, number));
+        return true;
+    }
+    case FIELD_VOLUME:
+    case FIELD_MASS:
+    case FIELD_PRESSURE:
+    case FIELD_TEMPERATURE:
+    case FIELD_DECIMAL:
+        str_adds(out, thousandths_print(field_number_of(e, f), number));
+        return true;
+    case FIELD_COUNT:
+        str_adds(out, thousandths_print(field_number_of(e, f) * 1000, number));
+        return true;
+    case FIELD_CHOICE:
+        str_adds(out, f->choices[field_number_of(e, f)]);
+        return true;
+    case FIELD_FLAG:
+        str_adds(out, field_number_of(e, f) != 0 ? "true" : "false");
+        return true;
+    case FIELD_MOMENT:
+        str_adds(out, moment_print_utc((Moment){field_number_of(e, f)}, number));
+        return true;
+    }
+    return false;
+}
+
+static void tell_value(const Event *e, int field, Units units, Str *out)
+{
+    const Field *f = field_at(e, field);
+    char text[64];
+    switch (f->type) {
+    case FIELD_VOLUME:
+        if (units == UNITS_METRIC)
+            str_adds(out, litres(field_number_of(e, f), text));
+        else
+            str_adds(out, volume_print((Volume){field_number_of(e, f)}, units, text));
+        return;
+    case FIELD_PRESSURE:
+        str_adds(out, pressure_print(field_number_of(e, f), units, text));
+        return;
+    case FIELD_LABELS:
+        for (int i = 0; i < e->u.couple.count; i++)
+            str_addf(out, "%s%s", i > 0 ? " " : "", e->u.couple.order[i].s);
+        if (e->u.couple.count == 0)
+            str_adds(out, "(none)");
+        return;
+    case FIELD_ENTRY: {
+        Uuid id;
+        memcpy(&id, (const char *)e + f->offset, sizeof id);
+        str_adds(out, uuid_print(&id, text));
+        return;
+    }
+    case FIELD_MOMENT:
+        str_adds(out, moment_print_local((Moment){field_number_of(e, f)}, e->at, text));
+        return;
+    case FIELD_FLAG:
+        str_adds(out, field_number_of(e, f) != 0 ? "yes" : "no");
+        return;
+    case FIELD_LABEL:
+    case FIELD_MASS:
+    case FIELD_TEMPERATURE:
+    case FIELD_DECIMAL:
+    case FIELD_COUNT:
+    case FIELD_CHOICE:
+        break;
+    }
+    event_get(e, field, out);
+    if (f->unit != NULL)
+        str_addf(out, " %s", f->unit);
+}
+
+void event_tell(const Event *e, Units units, bool with_note, Str *out)
+{
+    const Kind *kind = kind_of((KindId)e->kind);
+    str_adds(out, kind->name);
+    for (int i = 0; i < kind->field_count; i++) {
+        if (!event_has(e, i))
+            continue;
+        const Field *f = &kind->fields[i];
+        if (f->type == FIELD_FLAG) {
+            str_addf(out, field_number_of(e, f) != 0 ? " %s" : " not %s", f->option);
+            continue;
+        }
+        if (f->position == 0)
+            str_addf(out, " %s", f->option);
+        str_addc(out, ' ');
+        tell_value(e, i, units, out);
+    }
+    if (with_note && e->note[0] != '\0')
+        str_addf(out, " \"%s\"", e->note);
+}
+
+void discrepancy_tell(const Discrepancy *d, Units units, Str *out)
+{
+    char amount[40];
+    volume_print((Volume){d->amount}, units, amount);
+    if (units == UNITS_METRIC)
+        litres(d->amount, amount);
+    const Kind *kind = kind_of((KindId)d->entry_kind);
+    str_addf(out, "%s %s: ", kind != NULL ? kind->name : "entry", d->name.s);
+    switch ((DiscrepancyKind)d->kind) {
+    case DISCREPANCY_GAIN:
+        str_addf(out, "%s more than reckoned; a fill may be missing from the log", amount);
+        return;
+    case DISCREPANCY_DRAW_BEYOND:
+        str_addf(out, "%s more went out than was there; a fill may be missing from the log",
+                 amount);
+        return;
+    case DISCREPANCY_PAST_BRIM:
+        str_addf(out, "%s more than the vessel holds; check the amount or its capacity", amount);
+        return;
+    case DISCREPANCY_NO_SUCH:
+        str_adds(out, "no such vessel, line, stage or stop at that time; name it earlier, or void "
+                      "the entry");
+        return;
+    case DISCREPANCY_NOT_RAISED:
+        str_adds(out, "treatment did not raise its class: it was non-potable, or empty");
+        return;
+    case DISCREPANCY_ABOVE_HEEL:
+        str_addf(out, "not sanitised: it held %s above its heel", amount);
+        return;
+    case DISCREPANCY_COUPLED:
+        str_adds(out, "drawn by its own label while it was coupled in a line");
+        return;
+    case DISCREPANCY_CLASS_IGNORED:
+        str_adds(out, "was named before: the class and level given here are left out of account");
+        return;
+    case DISCREPANCY_NO_ROOM:
+        str_adds(out, "one more than can be kept; it is left out of account");
+        return;
+    case DISCREPANCY_LEVEL_FELL:
+        str_addf(out, "ends %s lower than reckoned before the fill", amount);
+        return;
+    case DISCREPANCY_SAME_VESSEL:
+        str_adds(out, "names the same vessel twice");
+        return;
+    }
+}

@@ -1,0 +1,55 @@
+/* field.h - giving an entry's fields from text, and showing them as text.
+ *
+ * The command line, the forms and the importer all set fields here, so they accept and refuse
+ * alike.
+ */
+#ifndef ULLAGE_MODEL_FIELD_H
+#define ULLAGE_MODEL_FIELD_H
+
+#include "model/kinds.h"
+
+/* What typed text is understood against. */
+typedef struct {
+    const State *state; /* just before the entry */
+    Moment now;
+    Units units;
+} Reading;
+
+/* Sets field `field` of `e` from text as a person types it:
+ *  - labels: exact, else the one that matches with ASCII case ignored; refused with the nearest
+ * name where the field must exist and does not. Sources and names that may be new are taken as
+ * typed.
+ *  - amounts: see amount_parse. For `litres` of fill: "full" and "=x" set `level` instead (the
+ * field of that name). "x%" is of the vessel's capacity, "kg" of `sound`/`level` has the vessel's
+ * tare taken off (refused where no tare is known), 1 kg of water counted as 1 L. "full" as a level
+ * is the capacity, "empty" is 0. Percentages of a line are refused.
+ *  - pressures, masses, temperatures, times with the units of base/units.h and base/moment.h.
+ *  - choices: the word, or a unique beginning of it.   - flags: yes/no/true/false; empty = yes.
+ *  - entry: a UUID; unique beginnings and "last" are resolved by the store before.
+ *  - LABELS: one call adds one vessel at the end (the command line) or, with ';' or ','
+ *    between them, several.
+ * The vessel (line) that an amount is measured against must be set before the amount. */
+bool event_set(Event *e, int field, Text text, const Reading *reading, Fault *fault);
+
+/* The kind-independent part of a check: required fields, ranges, the time is not after `now`
+ * (entries of set-up and plans included; a minute of clock difference is allowed), then the kind's
+ * own check. */
+bool event_check(const State *state, const Event *e, Moment now, Fault *fault);
+/* Only what does not depend on the state: required fields and ranges (what import asks). */
+bool event_check_fields(const Event *e, Fault *fault);
+
+/* The value as interchange text without quotes ("8", "Holm tap", "2026-..Z", "true", "potable");
+ * false where the field was not given. LABELS: names separated by ';' (a vessel's label can't
+ * contain one). */
+bool event_get(const Event *e, int field, Str *out);
+/* Raw access for stores and importers. */
+int64_t *field_number(Event *e, const Field *f);
+int64_t field_number_of(const Event *e, const Field *f);
+Label *field_label(Event *e, const Field *f);
+const Label *field_label_of(const Event *e, const Field *f);
+
+/* The log line without the time: "fill A1 8 L from Holm tap": the kind, the positional fields, then
+ * the others each behind its option's name; the note in quotes where `with_note`. Appends. */
+void event_tell(const Event *e, Units units, bool with_note, Str *out);
+
+#endif

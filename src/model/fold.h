@@ -1,0 +1,17 @@
+/* fold.h - the one road in: live entries, replay, import, merge and tests all reach the state here.
+ *
+ * State = fold over the entries that are not voided, ordered by (time, id). Who feeds the fold (the
+ * store, a test) leaves out the voided ones: see strike.h. */
+#ifndef ULLAGE_MODEL_FOLD_H
+#define ULLAGE_MODEL_FOLD_H
+
+#include "model/event.h"
+#include "model/state.h"
+
+/* Can't fail: what is in the log has happened. Entries must come in order; void entries are counted
+ * and change nothing. */
+void fold_apply(State *state, const Event *e);
+/* Is asked before an append only: see event_check. */
+bool fold_check(const State *state, const Event *e, Moment now, Fault *fault);
+
+#endif

@@ -1,0 +1,245 @@
+#include "model/kinds.h"
+
+#include "model/kinds_private.h"
+#include "model/line.h"
+
+#include <string.h>
+
+const char *const class_words[] = {"potable", "questionable", "non-potable", NULL};
+
+static const Kind *const kinds[KIND_END] = {
+    [KIND_FILL] = &kind_fill,
+    [KIND_DRAW] = &kind_draw,
+    [KIND_SOUND] = &kind_sound,
+    [KIND_DECANT] = &kind_decant,
+    [KIND_DUMP] = &kind_dump,
+    [KIND_SANITISE] = &kind_sanitise,
+    [KIND_TREAT] = &kind_treat,
+    [KIND_COUPLE] = &kind_couple,
+    [KIND_PRESSURISE] = &kind_pressurise,
+    [KIND_SWAP] = &kind_swap,
+    [KIND_SPARES] = &kind_spares,
+    [KIND_FLOWTEST] = &kind_flowtest,
+    [KIND_VESSEL] = &kind_vessel,
+    [KIND_RETIRE] = &kind_retire,
+    [KIND_STAGE] = &kind_stage,
+    [KIND_UNSTAGE] = &kind_unstage,
+    [KIND_SOURCE] = &kind_source,
+    [KIND_CREW] = &kind_crew,
+    [KIND_STOP] = &kind_stop,
+    [KIND_UNSTOP] = &kind_unstop,
+    [KIND_NOTE] = &kind_note,
+    [KIND_VOID] = &kind_void,
+    [KIND_SETTLE] = &kind_settle,
+};
+
+const Kind *kind_of(KindId id)
+{
+    return (int)id > 0 && id < KIND_END ? kinds[id] : NULL;
+}
+
+const Kind *kind_named(Text name)
+{
+    for (int i = 1; i < KIND_END; i++)
+        if (text_is(name, kinds[i]->name))
+            return kinds[i];
+    return NULL;
+}
+
+const Kind *kind_nearest(Text name)
+{
+    const Kind *nearest = NULL;
+    int least = 3;
+    for (int i = 1; i < KIND_END; i++) {
+        const int distance = text_distance(name, text_of(kinds[i]->name), 2);
+        if (distance < least) {
+            least = distance;
+            nearest = kinds[i];
+        }
+    }
+    return nearest;
+}
+
+int kind_field(const Kind *kind, Text name)
+{
+    for (int i = 0; i < kind->field_count; i++)
+        if (text_is(name, kind->fields[i].name))
+            return i;
+    return -1;
+}
+
+int kind_option(const Kind *kind, Text option)
+{
+    for (int i = 0; i < kind->field_count; i++)
+        if (text_is(option, kind->fields[i].option))
+            return i;
+    return -1;
+}
+
+/* ---- what the blocks share ---- */
+
+char *litres(int64_t ml, char *out)
+{
+    thousandths_print(ml, out);
+    strcat(out, " L");
+    return out;
+}
+
+static const char *name_noun(Names names)
+{
+    static const char *const nouns[] = {"thing", "vessel", "line", "stage", "source", "stop"};
+    return nouns[names];
+}
+
+bool refuse_unknown(const State *state, Names names, const Label *label, Fault *fault)
+{
+    const char *noun = name_noun(names);
+    if (names == NAMES_VESSEL && state_vessel_ever(state, label) >= 0)
+        return fault_set(fault, FAULT_REFUSED,
+                         "Vessel '%s' is retired. Name it again with 'vessel %s' to have it back.",
+                         label->s, label->s);
+    const Label *nearest = NULL;
+    int least = 3;
+    const Label *name;
+    for (int i = 0; (name = state_name(state, names, i)) != NULL; i++) {
+        if (names == NAMES_VESSEL && !vessel_aboard(&state->vessels[i]))
+            continue;
+        const int distance = text_distance(text_of(label->s), text_of(name->s), 2);
+        if (distance < least) {
+            least = distance;
+            nearest = name;
+        }
+    }
+    if (nearest != NULL)
+        return fault_set(fault, FAULT_REFUSED, "There is no %s '%s'. Did you mean '%s'?", noun,
+                         label->s, nearest->s);
+    Str known = {0};
+    int shown = 0;
+    for (int i = 0; (name = state_name(state, names, i)) != NULL && shown < 16; i++) {
+        if (names == NAMES_VESSEL && !vessel_aboard(&state->vessels[i]))
+            continue;
+        str_addf(&known, "%s%s", shown++ == 0 ? "" : ", ", name->s);
+    }
+    if (shown == 0)
+        fault_set(fault, FAULT_REFUSED, "There is no %s '%s': no %s has been named yet.", noun,
+                  label->s, noun);
+    else
+        fault_set(fault, FAULT_REFUSED, "There is no %s '%s'. Known: %s.", noun, label->s, known.s);
+    str_finish(&known);
+    return false;
+}
+
+bool must_exist(const State *state, Names names, const Label *label, Fault *fault)
+{
+    return state_find(state, names, label) >= 0 || refuse_unknown(state, names, label, fault);
+}
+
+Vessel *vessel_or_discrepancy(State *state, const Event *e, const Label *label)
+{
+    const int i = state_vessel(state, label);
+    if (i < 0) {
+        state_discrepancy(state, e, DISCREPANCY_NO_SUCH, label, 0);
+        return NULL;
+    }
+    return &state->vessels[i];
+}
+
+int stage_or_discrepancy(State *state, const Event *e, const Label *label)
+{
+    const int i = state_stage(state, label);
+    if (i < 0)
+        state_discrepancy(state, e, DISCREPANCY_NO_SUCH, label, 0);
+    return i;
+}
+
+int line_or_discrepancy(State *state, const Event *e, const Label *label)
+{
+    const int i = state_line(state, label);
+    if (i < 0)
+        state_discrepancy(state, e, DISCREPANCY_NO_SUCH, label, 0);
+    return i;
+}
+
+void water_in(Vessel *vessel, int64_t ml, double mean, int64_t oldest, Quality quality)
+{
+    vessel->quality = (uint8_t)quality_worst((Quality)vessel->quality, quality);
+    if (ml <= 0)
+        return;
+    const double had = (double)vessel->volume;
+    const double in = (double)ml;
+    if (vessel->volume == 0) {
+        vessel->mean_fill = mean;
+        vessel->oldest_fill = oldest;
+    } else {
+        vessel->mean_fill += (mean - vessel->mean_fill) * (in / (had + in));
+        if (oldest < vessel->oldest_fill)
+            vessel->oldest_fill = oldest;
+    }
+    vessel->volume += ml;
+}
+
+void water_out(Vessel *vessel, int64_t ml)
+{
+    vessel->volume -= ml;
+    if (vessel->volume == 0) {
+        vessel->mean_fill = 0;
+        vessel->oldest_fill = MOMENT_NONE_MS;
+    }
+}
+
+/* Would a draw have come out of this vessel? Only then does "nothing missing" say something about
+ * use: a vessel downstream of the lead holds its level, a reserve or store stands sealed. */
+static bool is_drawn_from(const State *state, const Vessel *vessel)
+{
+    if (vessel->line < 0)
+        return vessel->duty == DUTY_LINE;
+    const Line *line = &state->lines[vessel->line];
+    const int lead = line_lead(state, line);
+    return lead >= 0 && &state->vessels[line->order[lead]] == vessel;
+}
+
+void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
+{
+    const int64_t missing = vessel->volume - level;
+    const bool teaches =
+        vessel->duty != DUTY_WASH && (missing != 0 || is_drawn_from(state, vessel));
+    if (missing > 0) {
+        water_out(vessel, missing);
+        vessel->unlogged += missing;
+        state->totals.unlogged += missing;
+    } else if (missing < 0) {
+        /* Water that the log does not know: it is taken to be like what was there. */
+        const double mean = vessel->volume > 0 ? vessel->mean_fill : (double)e->at.ms;
+        const int64_t oldest = vessel->volume > 0 ? vessel->oldest_fill : e->at.ms;
+        const bool was_empty = vessel->volume == 0;
+        water_in(vessel, -missing, mean, oldest,
+                 was_empty ? CLASS_QUESTIONABLE : (Quality)vessel->quality);
+        state->totals.gained += -missing;
+        state_discrepancy(state, e, DISCREPANCY_GAIN, &vessel->label, -missing);
+    }
+    if (teaches)
+        use_unlogged(&state->use, vessel->known_at, e->at.ms, e->zone, missing);
+    vessel->known_at = e->at.ms;
+}
+
+Source *source_ensure(State *state, const Label *label, int64_t at)
+{
+    int i = state_source(state, label);
+    if (i < 0) {
+        if (state->source_count < SOURCES_MAX) {
+            i = state->source_count++;
+        } else {
+            i = 0;
+            for (int j = 1; j < SOURCES_MAX; j++) {
+                const bool bad = state->sources[j].quality == CLASS_NON_POTABLE;
+                const bool worst = state->sources[i].quality == CLASS_NON_POTABLE;
+                if (bad != worst ? worst : state->sources[j].used_at < state->sources[i].used_at)
+                    i = j;
+            }
+        }
+        state->sources[i] =
+            (Source){.label = *label, .type = SOURCE_OTHER, .quality = SOURCE_UNKNOWN_CLASS};
+    }
+    state->sources[i].used_at = at;
+    return &state->sources[i];
+}

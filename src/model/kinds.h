@@ -1,0 +1,97 @@
+/* kinds.h - the table of event kinds: the one place that knows them all.
+ *
+ * A kind is one block in kinds_*.c: its field table, `check` and `apply`. The command line's
+ * arguments, the forms, import and export, the log line and the manual's table all come from here.
+ */
+#ifndef ULLAGE_MODEL_KINDS_H
+#define ULLAGE_MODEL_KINDS_H
+
+#include "model/event.h"
+#include "model/state.h"
+
+#include <stddef.h>
+
+typedef enum {
+    FIELD_LABEL,       /* Label */
+    FIELD_LABELS,      /* CoupleEvent's count and order: offset is that of `count` */
+    FIELD_VOLUME,      /* int64_t mL; interchange in litres, three decimals at most */
+    FIELD_MASS,        /* int64_t g; kg */
+    FIELD_PRESSURE,    /* int64_t Pa; kPa */
+    FIELD_TEMPERATURE, /* int64_t thousandths of a degree C */
+    FIELD_DECIMAL,     /* int64_t thousandths of the unit */
+    FIELD_COUNT,       /* int64_t whole number */
+    FIELD_CHOICE,      /* int64_t index into `choices` */
+    FIELD_FLAG,        /* int64_t 0 or 1; a JSON boolean */
+    FIELD_MOMENT,      /* int64_t ms since the epoch; RFC 3339 */
+    FIELD_ENTRY        /* Uuid of an entry */
+} FieldType;
+
+/* What a label names; decides completion, "did you mean" and what must exist. */
+typedef enum {
+    NAMES_NOTHING,
+    NAMES_VESSEL,
+    NAMES_LINE,
+    NAMES_STAGE,
+    NAMES_SOURCE,
+    NAMES_STOP
+} Names;
+
+/* Walks and looks up whatever the label names: the i-th name in the state (NULL past the last;
+ * retired vessels are walked too), and the index of a name that is there now, -1 where it is not.
+ */
+const Label *state_name(const State *state, Names names, int i);
+int state_find(const State *state, Names names, const Label *label);
+
+/* The column of the log's table that carries the field (store/schema): permanent. COLUMN_MORE is
+ * the JSON text for what is rare. */
+typedef enum { COLUMN_NAME, COLUMN_OTHER, COLUMN_N1, COLUMN_N2, COLUMN_CODE, COLUMN_MORE } Column;
+
+typedef struct {
+    const char *name;   /* in JSON and CSV */
+    const char *option; /* long option on the command line, without "--"; the form's caption too */
+    const char *unit;   /* as shown beside the field: "L", "kg", "kPa", "mg/L", ...; NULL = none */
+    const char *help;   /* plain words, one line */
+    FieldType type;
+    Names names;     /* for labels */
+    bool may_be_new; /* a label that need not exist yet (it is being named, or is optional
+                        knowledge) */
+    bool required;
+    int position; /* 1.. = positional argument; fields that share one exclude each other;
+                     0 = option only */
+    const char *const *choices; /* NULL-terminated, for FIELD_CHOICE */
+    int64_t min, max;           /* inclusive, in the stored unit; for numbers */
+    Column column;
+    size_t offset; /* into Event */
+} Field;
+
+typedef struct {
+    KindId id;
+    const char *name;    /* "fill" */
+    const char *gist;    /* one line: what it records */
+    const char *example; /* command line words after the kind */
+    const char *caution; /* NULL, or one sentence shown in help, form and manual */
+    const Field *fields;
+    int field_count;
+    size_t payload_size; /* bytes of the union that the kind uses */
+    /* Can this entry be, given the state just before it? Asked before an append only. On false the
+     * Fault says why and what to do. Field ranges and required fields are checked before by
+     * event_check (model/field.h). */
+    bool (*check)(const State *state, const Event *e, Fault *fault);
+    /* What it does to the state. Can't fail: what is impossible is done as far as possible and the
+     * rest becomes a discrepancy. */
+    void (*apply)(State *state, const Event *e);
+} Kind;
+
+const Kind *kind_of(KindId id);      /* NULL outside 1..KIND_END-1 */
+const Kind *kind_named(Text name);   /* NULL where there is none of that name */
+const Kind *kind_nearest(Text name); /* for "did you mean"; NULL where nothing is near */
+
+/* Index of a field by JSON name or by option; -1 where there is none. */
+int kind_field(const Kind *kind, Text name);
+int kind_option(const Kind *kind, Text option);
+static inline bool event_has(const Event *e, int field)
+{
+    return (e->has >> field & 1u) != 0;
+}
+
+#endif

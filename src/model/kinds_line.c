@@ -1,0 +1,514 @@
+/* Kinds about lines and their treatment stages: couple, pressurise, flowtest, stage, unstage, swap,
+ * spares. */
+#include "model/kinds_private.h"
+#include "model/line.h"
+
+#include <string.h>
+
+#define LINE_FIELD(member, new_)                                                                   \
+    {                                                                                              \
+        .name = "line", .option = "line", .help = "which line", .type = FIELD_LABEL,               \
+        .names = NAMES_LINE, .may_be_new = (new_), .required = true, .position = 1,                \
+        .column = COLUMN_OTHER, .offset = offsetof(Event, u.member)                                \
+    }
+#define STAGE_FIELD(member, new_)                                                                  \
+    {                                                                                              \
+        .name = "stage", .option = "stage", .help = "which stage", .type = FIELD_LABEL,            \
+        .names = NAMES_STAGE, .may_be_new = (new_), .required = true, .position = 1,               \
+        .column = COLUMN_NAME, .offset = offsetof(Event, u.member)                                 \
+    }
+
+/* ---- couple ---- */
+
+static const Field couple_fields[] = {
+    LINE_FIELD(couple.line, true),
+    {.name = "order",
+     .option = "order",
+     .help = "all its vessels, air side first; none uncouples all",
+     .type = FIELD_LABELS,
+     .names = NAMES_VESSEL,
+     .position = 2,
+     .column = COLUMN_MORE,
+     .offset = offsetof(Event, u.couple.count)},
+};
+
+static bool couple_check(const State *state, const Event *e, Fault *fault)
+{
+    const CoupleEvent *c = &e->u.couple;
+    if (state_line(state, &c->line) < 0) {
+        if (state_vessel(state, &c->line) >= 0)
+            return fault_set(fault, FAULT_REFUSED,
+                             "'%s' is a vessel. Name the line first, then its vessels, air side "
+                             "first.",
+                             c->line.s);
+        if (state->line_count == LINES_MAX)
+            return fault_set(
+                fault, FAULT_REFUSED,
+                "There are %d lines already, and no more can be kept. Use one of them.", LINES_MAX);
+    }
+    for (int i = 0; i < c->count; i++) {
+        if (!must_exist(state, NAMES_VESSEL, &c->order[i], fault))
+            return false;
+        for (int j = 0; j < i; j++)
+            if (label_equal(&c->order[i], &c->order[j]))
+                return fault_set(fault, FAULT_REFUSED,
+                                 "%s stands twice in the order. Name each vessel once.",
+                                 c->order[i].s);
+    }
+    return true;
+}
+
+static void uncouple(State *state, int slot)
+{
+    Vessel *v = &state->vessels[slot];
+    if (v->line < 0)
+        return;
+    Line *line = &state->lines[v->line];
+    int n = 0;
+    for (int i = 0; i < line->count; i++) {
+        if (line->order[i] == slot)
+            continue;
+        line->order[n] = line->order[i];
+        state->vessels[line->order[n]].position = n;
+        n++;
+    }
+    for (int i = n; i < line->count; i++)
+        line->order[i] = 0;
+    line->count = n;
+    v->line = -1;
+    v->position = 0;
+}
+
+static void couple_apply(State *state, const Event *e)
+{
+    const CoupleEvent *c = &e->u.couple;
+    use_seen(&state->use, e->at.ms, e->zone);
+    const int index = state_line_ensure(state, &c->line);
+    if (index < 0) {
+        state_discrepancy(state, e, DISCREPANCY_NO_ROOM, &c->line, 0);
+        return;
+    }
+    Line *line = &state->lines[index];
+    while (line->count > 0)
+        uncouple(state, line->order[line->count - 1]);
+    for (int i = 0; i < c->count; i++) {
+        const int slot = state_vessel(state, &c->order[i]);
+        if (slot < 0) {
+            state_discrepancy(state, e, DISCREPANCY_NO_SUCH, &c->order[i], 0);
+            continue;
+        }
+        Vessel *v = &state->vessels[slot];
+        if (v->line == index) {
+            state_discrepancy(state, e, DISCREPANCY_SAME_VESSEL, &v->label, 0);
+            continue;
+        }
+        uncouple(state, slot);
+        v->line = index;
+        v->position = line->count;
+        line->order[line->count++] = slot;
+    }
+}
+
+const Kind kind_couple = {KIND_COUPLE,
+                          "couple",
+                          "the whole order of a line's vessels, from the air side to the tap",
+                          "galley A1 A2 A3",
+                          "Vent the line before a coupling is opened.",
+                          FIELDS(couple_fields),
+                          sizeof(CoupleEvent),
+                          couple_check,
+                          couple_apply};
+
+/* ---- pressurise ---- */
+
+enum { PRESS_LINE, PRESS_KPA, PRESS_AMBIENT };
+static const Field pressurise_fields[] = {
+    [PRESS_LINE] = LINE_FIELD(pressurise.line, false),
+    [PRESS_KPA] = {.name = "kpa",
+                   .option = "kpa",
+                   .unit = "kPa",
+                   .help = "working pressure on the gauge",
+                   .type = FIELD_PRESSURE,
+                   .required = true,
+                   .position = 2,
+                   .max = PRESSURE_MAX,
+                   .column = COLUMN_N1,
+                   .offset = offsetof(Event, u.pressurise.kpa)},
+    [PRESS_AMBIENT] = {.name = "ambient_kpa",
+                       .option = "ambient",
+                       .unit = "kPa",
+                       .help = "pressure of the air around; left out: 101.325",
+                       .type = FIELD_PRESSURE,
+                       .min = 10000,
+                       .max = 200000,
+                       .column = COLUMN_N2,
+                       .offset = offsetof(Event, u.pressurise.ambient_kpa)},
+};
+
+static bool pressurise_check(const State *state, const Event *e, Fault *fault)
+{
+    if (!must_exist(state, NAMES_LINE, &e->u.pressurise.line, fault))
+        return false;
+    const Line *line = &state->lines[state_line(state, &e->u.pressurise.line)];
+    if (line->count == 0)
+        return fault_set(fault, FAULT_REFUSED,
+                         "No vessel is coupled in %s. Couple its vessels first.", line->label.s);
+    return true;
+}
+
+static void pressurise_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    const int index = line_or_discrepancy(state, e, &e->u.pressurise.line);
+    if (index < 0)
+        return;
+    const int64_t ambient =
+        event_has(e, PRESS_AMBIENT) ? e->u.pressurise.ambient_kpa : STANDARD_AMBIENT_PA;
+    line_pressurise(state, index, e->u.pressurise.kpa, ambient);
+    state->lines[index].working_pa = e->u.pressurise.kpa;
+    state->lines[index].pressurised_at = e->at.ms;
+}
+
+const Kind kind_pressurise = {
+    KIND_PRESSURISE,
+    "pressurise",
+    "air put on a vented line: the headspaces shrink",
+    "galley --psi 40",
+    "Never above the lowest rated pressure on the line. Vent before a lid "
+    "or coupling is opened.",
+    FIELDS(pressurise_fields),
+    sizeof(PressuriseEvent),
+    pressurise_check,
+    pressurise_apply};
+
+/* ---- flowtest ---- */
+
+static const Field flowtest_fields[] = {
+    LINE_FIELD(flowtest.line, false),
+    {.name = "litres",
+     .option = "litres",
+     .unit = "L",
+     .help = "the known volume that was run",
+     .type = FIELD_VOLUME,
+     .required = true,
+     .position = 2,
+     .min = 1,
+     .max = CAPACITY_MAX,
+     .column = COLUMN_N1,
+     .offset = offsetof(Event, u.flowtest.litres)},
+    {.name = "seconds",
+     .option = "seconds",
+     .unit = "s",
+     .help = "how long it took",
+     .type = FIELD_DECIMAL,
+     .required = true,
+     .position = 3,
+     .min = 1,
+     .max = 86400000,
+     .column = COLUMN_N2,
+     .offset = offsetof(Event, u.flowtest.seconds)},
+};
+
+static bool flowtest_check(const State *state, const Event *e, Fault *fault)
+{
+    return must_exist(state, NAMES_LINE, &e->u.flowtest.line, fault);
+}
+
+static void flowtest_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    const int index = line_or_discrepancy(state, e, &e->u.flowtest.line);
+    if (index < 0)
+        return;
+    Line *line = &state->lines[index];
+    /* mL per minute from mL and ms; both within their ranges, so this can't overflow */
+    line->flow_last_ml_min = e->u.flowtest.litres * MS_PER_MINUTE / e->u.flowtest.seconds;
+    line->flow_last_at = e->at.ms;
+    line->flow_last_pa = line->working_pa;
+    if (line->flow_base_at == MOMENT_NONE_MS) {
+        line->flow_base_ml_min = line->flow_last_ml_min;
+        line->flow_base_at = line->flow_last_at;
+        line->flow_base_pa = line->flow_last_pa;
+    }
+}
+
+const Kind kind_flowtest = {KIND_FLOWTEST,
+                            "flowtest",
+                            "seconds to run a known volume at the tap: how open the train is",
+                            "galley 1 --seconds 14",
+                            NULL,
+                            FIELDS(flowtest_fields),
+                            sizeof(FlowtestEvent),
+                            flowtest_check,
+                            flowtest_apply};
+
+/* ---- stage ---- */
+
+static const char *const stage_words[] = {
+    "sediment", "carbon-granular", "carbon-block", "uv", "membrane", "other", NULL};
+static const char *const lamp_words[] = {"always", "with-flow", NULL};
+enum {
+    STAGE_NAME,
+    STAGE_TYPE,
+    STAGE_LINE,
+    STAGE_POSITION,
+    STAGE_LITRES,
+    STAGE_DAYS,
+    STAGE_HOURS,
+    STAGE_LAMP,
+    STAGE_LPM,
+    STAGE_PURIFYING
+};
+static const Field stage_fields[] = {
+    [STAGE_NAME] = STAGE_FIELD(stage.stage, true),
+    [STAGE_TYPE] = {.name = "type",
+                    .option = "type",
+                    .help = "what it is",
+                    .type = FIELD_CHOICE,
+                    .choices = stage_words,
+                    .max = STAGE_OTHER,
+                    .column = COLUMN_CODE,
+                    .offset = offsetof(Event, u.stage.type)},
+    [STAGE_LINE] = {.name = "line",
+                    .option = "line",
+                    .help = "the line it treats",
+                    .type = FIELD_LABEL,
+                    .names = NAMES_LINE,
+                    .may_be_new = true,
+                    .column = COLUMN_OTHER,
+                    .offset = offsetof(Event, u.stage.line)},
+    [STAGE_POSITION] = {.name = "position",
+                        .option = "position",
+                        .help = "place on the line, 1 = first that the water passes",
+                        .type = FIELD_COUNT,
+                        .min = 1,
+                        .max = STAGES_MAX,
+                        .column = COLUMN_N1,
+                        .offset = offsetof(Event, u.stage.position)},
+    [STAGE_LITRES] = {.name = "life_litres",
+                      .option = "life-litres",
+                      .unit = "L",
+                      .help = "rated life in litres; 0 = no such limit",
+                      .type = FIELD_VOLUME,
+                      .max = LITRES_MAX,
+                      .column = COLUMN_N2,
+                      .offset = offsetof(Event, u.stage.life_litres)},
+    [STAGE_DAYS] = {.name = "life_days",
+                    .option = "life-days",
+                    .unit = "days",
+                    .help = "rated life in days; 0 = no such limit",
+                    .type = FIELD_COUNT,
+                    .max = 36500,
+                    .column = COLUMN_MORE,
+                    .offset = offsetof(Event, u.stage.life_days)},
+    [STAGE_HOURS] = {.name = "life_hours",
+                     .option = "life-hours",
+                     .unit = "h",
+                     .help = "rated lamp hours; 0 = no such limit",
+                     .type = FIELD_DECIMAL,
+                     .max = 1000000000,
+                     .column = COLUMN_MORE,
+                     .offset = offsetof(Event, u.stage.life_hours)},
+    [STAGE_LAMP] = {.name = "lamp",
+                    .option = "lamp",
+                    .help = "when the lamp burns",
+                    .type = FIELD_CHOICE,
+                    .choices = lamp_words,
+                    .max = LAMP_WITH_FLOW,
+                    .column = COLUMN_MORE,
+                    .offset = offsetof(Event, u.stage.lamp)},
+    [STAGE_LPM] = {.name = "rated_lpm",
+                   .option = "rated-lpm",
+                   .unit = "L/min",
+                   .help = "rated flow",
+                   .type = FIELD_DECIMAL,
+                   .max = 1000000,
+                   .column = COLUMN_MORE,
+                   .offset = offsetof(Event, u.stage.rated_lpm)},
+    [STAGE_PURIFYING] = {.name = "purifying",
+                         .option = "purifying",
+                         .help = "you declare that the train makes questionable water fit to drink",
+                         .type = FIELD_FLAG,
+                         .max = 1,
+                         .column = COLUMN_MORE,
+                         .offset = offsetof(Event, u.stage.purifying)},
+};
+
+static bool stage_check(const State *state, const Event *e, Fault *fault)
+{
+    const bool is_new = state_stage(state, &e->u.stage.stage) < 0;
+    if (is_new && (!event_has(e, STAGE_TYPE) || !event_has(e, STAGE_LINE)))
+        return fault_set(fault, FAULT_REFUSED,
+                         "'%s' is a new stage: give its --type and its --line. (To amend a stage, "
+                         "use the name it has.)",
+                         e->u.stage.stage.s);
+    if (is_new && state->stage_count == STAGES_MAX)
+        return fault_set(fault, FAULT_REFUSED,
+                         "There are %d stages already, and no more can be kept. Take one out with "
+                         "'unstage' first.",
+                         STAGES_MAX);
+    if (event_has(e, STAGE_LINE) && state_line(state, &e->u.stage.line) < 0) {
+        if (state_vessel(state, &e->u.stage.line) >= 0)
+            return fault_set(fault, FAULT_REFUSED,
+                             "'%s' is a vessel, and a stage stands on a line. Name the line.",
+                             e->u.stage.line.s);
+        if (state->line_count == LINES_MAX)
+            return refuse_unknown(state, NAMES_LINE, &e->u.stage.line, fault);
+    }
+    return true;
+}
+
+static void stage_apply(State *state, const Event *e)
+{
+    const StageEvent *p = &e->u.stage;
+    use_seen(&state->use, e->at.ms, e->zone);
+    int index = state_stage(state, &p->stage);
+    int line = -1;
+    if (event_has(e, STAGE_LINE)) {
+        line = state_line_ensure(state, &p->line);
+        if (line < 0) {
+            state_discrepancy(state, e, DISCREPANCY_NO_ROOM, &p->line, 0);
+            return;
+        }
+    }
+    if (index < 0) {
+        if (line < 0) {
+            state_discrepancy(state, e, DISCREPANCY_NO_SUCH, &p->stage, 0);
+            return;
+        }
+        if (state->stage_count == STAGES_MAX) {
+            state_discrepancy(state, e, DISCREPANCY_NO_ROOM, &p->stage, 0);
+            return;
+        }
+        int others[STAGES_MAX];
+        const int last = line_stages(state, line, others);
+        index = state->stage_count++;
+        state->stages[index] = (Stage){.label = p->stage,
+                                       .fitted_at = e->at.ms,
+                                       .spares = -1,
+                                       .line = line,
+                                       .position = last + 1,
+                                       .type = STAGE_OTHER};
+    }
+    Stage *stage = &state->stages[index];
+    if (line >= 0)
+        stage->line = line;
+    if (event_has(e, STAGE_TYPE))
+        stage->type = (uint8_t)p->type;
+    if (event_has(e, STAGE_POSITION))
+        stage->position = (int32_t)p->position;
+    if (event_has(e, STAGE_LITRES))
+        stage->life_ml = p->life_litres;
+    if (event_has(e, STAGE_DAYS))
+        stage->life_days = p->life_days;
+    if (event_has(e, STAGE_HOURS))
+        stage->life_ms = p->life_hours * 3600; /* thousandths of an hour */
+    if (event_has(e, STAGE_LAMP))
+        stage->lamp = (uint8_t)p->lamp;
+    if (event_has(e, STAGE_LPM))
+        stage->rated_ml_min = p->rated_lpm;
+    if (event_has(e, STAGE_PURIFYING))
+        stage->purifying = (uint8_t)p->purifying;
+}
+
+const Kind kind_stage = {KIND_STAGE,
+                         "stage",
+                         "a treatment stage: names it, or amends what is known of it",
+                         "sediment --type sediment --line galley --position 1 --life-litres 4000 "
+                         "--life-days 180",
+                         "Declare a train purifying only where its maker's certificate says so for "
+                         "water of unknown quality; a sediment or carbon stage does not disinfect.",
+                         FIELDS(stage_fields),
+                         sizeof(StageEvent),
+                         stage_check,
+                         stage_apply};
+
+/* ---- unstage, swap, spares ---- */
+
+static const Field stage_name_fields[] = {STAGE_FIELD(name.name, false)};
+
+static bool stage_name_check(const State *state, const Event *e, Fault *fault)
+{
+    return must_exist(state, NAMES_STAGE, &e->u.name.name, fault);
+}
+
+static void unstage_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    const int index = stage_or_discrepancy(state, e, &e->u.name.name);
+    if (index < 0)
+        return;
+    state->stage_count--;
+    memmove(&state->stages[index], &state->stages[index + 1],
+            (size_t)(state->stage_count - index) * sizeof state->stages[0]);
+    memset(&state->stages[state->stage_count], 0, sizeof state->stages[0]);
+}
+
+const Kind kind_unstage = {KIND_UNSTAGE,
+                           "unstage",
+                           "a stage taken out of its line",
+                           "carbon",
+                           "Vent the line before a housing is opened.",
+                           FIELDS(stage_name_fields),
+                           sizeof(NameEvent),
+                           stage_name_check,
+                           unstage_apply};
+
+static void swap_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    const int index = stage_or_discrepancy(state, e, &e->u.name.name);
+    if (index < 0)
+        return;
+    Stage *stage = &state->stages[index];
+    stage->fitted_at = e->at.ms;
+    stage->through_ml = 0;
+    if (stage->spares > 0)
+        stage->spares--;
+    /* The next flow test is the one that later ones are held against. */
+    Line *line = &state->lines[stage->line];
+    line->flow_base_ml_min = line->flow_base_pa = -1;
+    line->flow_base_at = MOMENT_NONE_MS;
+}
+
+const Kind kind_swap = {KIND_SWAP,
+                        "swap",
+                        "a new cartridge or lamp in a stage; one spare less",
+                        "sediment",
+                        "Vent the line before a housing is opened; unplug a lamp before it is "
+                        "touched.",
+                        FIELDS(stage_name_fields),
+                        sizeof(NameEvent),
+                        stage_name_check,
+                        swap_apply};
+
+static const Field spares_fields[] = {
+    STAGE_FIELD(spares.stage, false),
+    {.name = "count",
+     .option = "count",
+     .help = "how many spares are aboard",
+     .type = FIELD_COUNT,
+     .required = true,
+     .position = 2,
+     .max = 999,
+     .column = COLUMN_N1,
+     .offset = offsetof(Event, u.spares.count)},
+};
+
+static bool spares_check(const State *state, const Event *e, Fault *fault)
+{
+    return must_exist(state, NAMES_STAGE, &e->u.spares.stage, fault);
+}
+
+static void spares_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    const int index = stage_or_discrepancy(state, e, &e->u.spares.stage);
+    if (index >= 0)
+        state->stages[index].spares = e->u.spares.count;
+}
+
+const Kind kind_spares = {
+    KIND_SPARES,         "spares",     "how many spare cartridges or lamps of a stage are aboard",
+    "sediment 2",        NULL,         FIELDS(spares_fields),
+    sizeof(SparesEvent), spares_check, spares_apply};

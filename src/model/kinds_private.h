@@ -1,0 +1,45 @@
+/* kinds_private.h - what the kinds' blocks share. Private to model/kinds*.c. */
+#ifndef ULLAGE_MODEL_KINDS_PRIVATE_H
+#define ULLAGE_MODEL_KINDS_PRIVATE_H
+
+#include "model/kinds.h"
+
+#define FIELDS(array) (array), (int)(sizeof(array) / sizeof((array)[0]))
+#define LITRES_MAX INT64_C(1000000000)      /* 1,000,000 L in mL */
+#define CAPACITY_MAX INT64_C(1000000)       /* 1,000 L in mL */
+#define PRESSURE_MAX INT64_C(10000000)      /* 10,000 kPa in Pa */
+#define STANDARD_AMBIENT_PA INT64_C(101325) /* US Standard Atmosphere 1976, sea level */
+
+extern const Kind kind_fill, kind_draw, kind_sound, kind_decant, kind_dump, kind_sanitise,
+    kind_treat, kind_couple, kind_pressurise, kind_swap, kind_spares, kind_flowtest, kind_vessel,
+    kind_retire, kind_stage, kind_unstage, kind_source, kind_crew, kind_stop, kind_unstop,
+    kind_note, kind_void, kind_settle;
+
+extern const char *const class_words[];
+
+/* "11.5 L", exact; out of at least 40 bytes. */
+char *litres(int64_t ml, char *out);
+
+/* Refuses a name that is not there, with the nearest that is. Returns false. */
+bool refuse_unknown(const State *state, Names names, const Label *label, Fault *fault);
+/* True where the name is there; otherwise refuses. */
+bool must_exist(const State *state, Names names, const Label *label, Fault *fault);
+
+/* For apply: the vessel aboard, or NULL with a discrepancy. */
+Vessel *vessel_or_discrepancy(State *state, const Event *e, const Label *label);
+int stage_or_discrepancy(State *state, const Event *e, const Label *label);
+int line_or_discrepancy(State *state, const Event *e, const Label *label);
+
+/* The source's slot, used at `at`; a new one takes the place of the one used longest ago when all
+ * are taken, and of a non-potable one last. That is safe: water from a source that is not known is
+ * questionable. */
+Source *source_ensure(State *state, const Label *label, int64_t at);
+
+/* Water into, out of, and mislaid from one vessel; totals and ages follow. */
+void water_in(Vessel *vessel, int64_t ml, double mean, int64_t oldest, Quality quality);
+void water_out(Vessel *vessel, int64_t ml);
+/* The vessel turns out to hold `level`: books the difference as unlogged use or as a gain (a gain
+ * is listed as a discrepancy) and teaches the use rate. */
+void level_found(State *state, const Event *e, Vessel *vessel, int64_t level);
+
+#endif

@@ -1,0 +1,624 @@
+/* Kinds of set-up, plans and remarks: vessel, retire, source, crew, stop, unstop, note, void,
+ * settle. */
+#include "model/kinds_private.h"
+#include "model/line.h"
+
+#include <string.h>
+
+/* ---- vessel ---- */
+
+static const char *const duty_words[] = {"line", "reserve", "wash", "store", NULL};
+enum {
+    VESSEL_NAME,
+    VESSEL_CAPACITY,
+    VESSEL_HEEL,
+    VESSEL_TARE,
+    VESSEL_RATED,
+    VESSEL_DUTY,
+    VESSEL_CLASS,
+    VESSEL_LEVEL
+};
+static const Field vessel_fields[] = {
+    [VESSEL_NAME] = {.name = "vessel",
+                     .option = "vessel",
+                     .help = "its label",
+                     .type = FIELD_LABEL,
+                     .names = NAMES_VESSEL,
+                     .may_be_new = true,
+                     .required = true,
+                     .position = 1,
+                     .column = COLUMN_NAME,
+                     .offset = offsetof(Event, u.vessel.vessel)},
+    [VESSEL_CAPACITY] = {.name = "capacity",
+                         .option = "capacity",
+                         .unit = "L",
+                         .help = "what it holds when full to the brim",
+                         .type = FIELD_VOLUME,
+                         .min = 1,
+                         .max = CAPACITY_MAX,
+                         .column = COLUMN_N1,
+                         .offset = offsetof(Event, u.vessel.capacity)},
+    [VESSEL_HEEL] = {.name = "heel",
+                     .option = "heel",
+                     .unit = "L",
+                     .help = "the remainder that the dip tube cannot reach",
+                     .type = FIELD_VOLUME,
+                     .max = CAPACITY_MAX,
+                     .column = COLUMN_MORE,
+                     .offset = offsetof(Event, u.vessel.heel)},
+    [VESSEL_TARE] = {.name = "tare_kg",
+                     .option = "tare",
+                     .unit = "kg",
+                     .help = "mass of the empty vessel",
+                     .type = FIELD_MASS,
+                     .max = 1000000,
+                     .column = COLUMN_MORE,
+                     .offset = offsetof(Event, u.vessel.tare_kg)},
+    [VESSEL_RATED] = {.name = "rated_kpa",
+                      .option = "rated",
+                      .unit = "kPa",
+                      .help = "rated working pressure",
+                      .type = FIELD_PRESSURE,
+                      .max = PRESSURE_MAX,
+                      .column = COLUMN_MORE,
+                      .offset = offsetof(Event, u.vessel.rated_kpa)},
+    [VESSEL_DUTY] = {.name = "duty",
+                     .option = "duty",
+                     .help = "what it is for",
+                     .type = FIELD_CHOICE,
+                     .choices = duty_words,
+                     .max = DUTY_STORE,
+                     .column = COLUMN_CODE,
+                     .offset = offsetof(Event, u.vessel.duty)},
+    [VESSEL_CLASS] = {.name = "class",
+                      .option = "class",
+                      .help = "its class at first naming; left out: questionable",
+                      .type = FIELD_CHOICE,
+                      .choices = class_words,
+                      .max = CLASS_COUNT - 1,
+                      .column = COLUMN_MORE,
+                      .offset = offsetof(Event, u.vessel.quality)},
+    [VESSEL_LEVEL] = {.name = "level",
+                      .option = "level",
+                      .unit = "L",
+                      .help = "what it holds at first naming; left out: empty",
+                      .type = FIELD_VOLUME,
+                      .max = CAPACITY_MAX,
+                      .column = COLUMN_N2,
+                      .offset = offsetof(Event, u.vessel.level)},
+};
+
+static int aboard_count(const State *state)
+{
+    int n = 0;
+    for (int i = 0; i < state->vessel_count; i++)
+        n += vessel_aboard(&state->vessels[i]);
+    return n;
+}
+
+static bool vessel_check_new(const State *state, const Event *e, Fault *fault)
+{
+    const VesselEvent *p = &e->u.vessel;
+    if (state_line(state, &p->vessel) >= 0)
+        return fault_set(fault, FAULT_REFUSED,
+                         "'%s' is a line. Give the vessel a label of its own.", p->vessel.s);
+    if (strpbrk(p->vessel.s, ";,") != NULL)
+        return fault_set(fault, FAULT_REFUSED,
+                         "A vessel's label can't hold a comma or semicolon: '%s'. They part the "
+                         "names in an order.",
+                         p->vessel.s);
+    if (aboard_count(state) == VESSELS_ABOARD_MAX)
+        return fault_set(fault, FAULT_REFUSED,
+                         "There are %d vessels aboard already, and no more can be kept. Retire one "
+                         "first.",
+                         VESSELS_ABOARD_MAX);
+    return true;
+}
+
+static bool vessel_check(const State *state, const Event *e, Fault *fault)
+{
+    const VesselEvent *p = &e->u.vessel;
+    char a[40], b[40];
+    const int aboard = state_vessel(state, &p->vessel);
+    const int known = state_vessel_ever(state, &p->vessel);
+    if (aboard < 0 && !vessel_check_new(state, e, fault))
+        return false;
+    if (known < 0 && !event_has(e, VESSEL_CAPACITY))
+        return fault_set(fault, FAULT_REFUSED,
+                         "'%s' is a new vessel: give its --capacity. (To amend a vessel, use the "
+                         "label it has.)",
+                         p->vessel.s);
+    if (aboard >= 0 && (event_has(e, VESSEL_CLASS) || event_has(e, VESSEL_LEVEL)))
+        return fault_set(
+            fault, FAULT_REFUSED,
+            "%s is named already: its class and level follow from the log. Use 'sound' "
+            "for a level; 'sanitise' or 'treat' for a class.",
+            p->vessel.s);
+    const Vessel *v = known >= 0 ? &state->vessels[known] : NULL;
+    const int64_t capacity = event_has(e, VESSEL_CAPACITY) ? p->capacity : v->capacity;
+    const int64_t heel = event_has(e, VESSEL_HEEL) ? p->heel : (v != NULL ? v->heel : 0);
+    if (heel >= capacity)
+        return fault_set(fault, FAULT_REFUSED,
+                         "A heel of %s leaves nothing of a capacity of %s. Check the two amounts.",
+                         litres(heel, a), litres(capacity, b));
+    if (event_has(e, VESSEL_LEVEL) && p->level > capacity)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s holds %s at most, not %s. Check the two amounts.", p->vessel.s,
+                         litres(capacity, a), litres(p->level, b));
+    if (aboard >= 0 && capacity < v->volume)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s is reckoned to hold %s, more than a capacity of %s. Sound it first.",
+                         p->vessel.s, litres(v->volume, a), litres(capacity, b));
+    return true;
+}
+
+/* A slot for a new vessel. When all are taken, that of the vessel retired longest ago goes, a
+ * potable one before others: so that a vessel which was retired as doubtful is remembered as long
+ * as can be. */
+static int vessel_slot(State *state)
+{
+    if (state->vessel_count < VESSEL_SLOTS)
+        return state->vessel_count++;
+    int best = -1;
+    for (int i = 0; i < state->vessel_count; i++) {
+        const Vessel *v = &state->vessels[i];
+        if (vessel_aboard(v))
+            continue;
+        if (best < 0 || v->quality < state->vessels[best].quality ||
+            (v->quality == state->vessels[best].quality &&
+             v->retired_at < state->vessels[best].retired_at))
+            best = i;
+    }
+    return best;
+}
+
+/* First naming, or naming again after retirement. A vessel keeps its class through retirement: only
+ * sanitising or treatment raise one. */
+static Vessel *vessel_begin(State *state, const Event *e)
+{
+    const VesselEvent *p = &e->u.vessel;
+    int slot = state_vessel_ever(state, &p->vessel);
+    if (aboard_count(state) == VESSELS_ABOARD_MAX) {
+        state_discrepancy(state, e, DISCREPANCY_NO_ROOM, &p->vessel, 0);
+        return NULL;
+    }
+    Quality quality = event_has(e, VESSEL_CLASS) ? (Quality)p->quality : CLASS_QUESTIONABLE;
+    if (slot >= 0) {
+        quality = quality_worst(quality, (Quality)state->vessels[slot].quality);
+    } else {
+        if (!event_has(e, VESSEL_CAPACITY)) {
+            state_discrepancy(state, e, DISCREPANCY_NO_SUCH, &p->vessel, 0);
+            return NULL;
+        }
+        slot = vessel_slot(state);
+        state->vessels[slot] = (Vessel){.label = p->vessel,
+                                        .sanitised_at = MOMENT_NONE_MS,
+                                        .tare_g = -1,
+                                        .rated_pa = -1,
+                                        .duty = DUTY_STORE};
+    }
+    Vessel *v = &state->vessels[slot];
+    v->quality = (uint8_t)quality;
+    v->volume = 0;
+    v->mean_fill = 0;
+    v->oldest_fill = MOMENT_NONE_MS;
+    v->sounded_at = MOMENT_NONE_MS;
+    v->retired_at = MOMENT_NONE_MS;
+    v->known_at = e->at.ms;
+    v->line = -1;
+    v->position = 0;
+    return v;
+}
+
+static void vessel_amend(State *state, const Event *e)
+{
+    const VesselEvent *p = &e->u.vessel;
+    const int slot = state_vessel(state, &p->vessel);
+    const bool first = slot < 0;
+    Vessel *v = first ? vessel_begin(state, e) : &state->vessels[slot];
+    if (v == NULL)
+        return;
+    if (!first && (event_has(e, VESSEL_CLASS) || event_has(e, VESSEL_LEVEL)))
+        state_discrepancy(state, e, DISCREPANCY_CLASS_IGNORED, &p->vessel, 0);
+    if (event_has(e, VESSEL_CAPACITY))
+        v->capacity = p->capacity;
+    if (event_has(e, VESSEL_HEEL))
+        v->heel = p->heel;
+    if (v->heel > v->capacity)
+        v->heel = v->capacity;
+    if (event_has(e, VESSEL_TARE))
+        v->tare_g = p->tare_kg;
+    if (event_has(e, VESSEL_RATED))
+        v->rated_pa = p->rated_kpa > 0 ? p->rated_kpa : -1;
+    if (event_has(e, VESSEL_DUTY))
+        v->duty = (uint8_t)p->duty;
+    if (v->volume > v->capacity) {
+        state_discrepancy(state, e, DISCREPANCY_PAST_BRIM, &v->label, v->volume - v->capacity);
+        level_found(state, e, v, v->capacity);
+    }
+    if (first && event_has(e, VESSEL_LEVEL)) {
+        int64_t level = p->level;
+        if (level > v->capacity) {
+            state_discrepancy(state, e, DISCREPANCY_PAST_BRIM, &v->label, level - v->capacity);
+            level = v->capacity;
+        }
+        water_in(v, level, (double)e->at.ms, e->at.ms, (Quality)v->quality);
+        state->totals.named += level;
+    }
+}
+
+static void vessel_apply(State *state, const Event *e)
+{
+    vessel_amend(state, e);
+    use_seen(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
+}
+
+const Kind kind_vessel = {KIND_VESSEL,
+                          "vessel",
+                          "a vessel: names it, or amends what is known of it",
+                          "A1 --capacity 12 --heel 0.2 --tare 3.1 --duty line",
+                          NULL,
+                          FIELDS(vessel_fields),
+                          sizeof(VesselEvent),
+                          vessel_check,
+                          vessel_apply};
+
+/* ---- retire ---- */
+
+static const Field retire_fields[] = {
+    {.name = "vessel",
+     .option = "vessel",
+     .help = "which vessel",
+     .type = FIELD_LABEL,
+     .names = NAMES_VESSEL,
+     .required = true,
+     .position = 1,
+     .column = COLUMN_NAME,
+     .offset = offsetof(Event, u.name.name)},
+};
+
+static bool retire_check(const State *state, const Event *e, Fault *fault)
+{
+    return must_exist(state, NAMES_VESSEL, &e->u.name.name, fault);
+}
+
+static void retire_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    Vessel *v = vessel_or_discrepancy(state, e, &e->u.name.name);
+    if (v == NULL)
+        return;
+    if (v->line >= 0) {
+        /* out of its line, the others close up */
+        Line *line = &state->lines[v->line];
+        for (int i = v->position; i + 1 < line->count; i++) {
+            line->order[i] = line->order[i + 1];
+            state->vessels[line->order[i]].position = i;
+        }
+        line->order[--line->count] = 0;
+        v->line = -1;
+        v->position = 0;
+    }
+    state->totals.retired += v->volume;
+    water_out(v, v->volume);
+    v->retired_at = e->at.ms;
+}
+
+const Kind kind_retire = {KIND_RETIRE,
+                          "retire",
+                          "a vessel leaves the boat or vehicle, with what it holds",
+                          "A1",
+                          NULL,
+                          FIELDS(retire_fields),
+                          sizeof(NameEvent),
+                          retire_check,
+                          retire_apply};
+
+/* ---- source ---- */
+
+static const char *const source_words[] = {"mains", "vendor", "well", "spring", "stream",
+                                           "lake",  "rain",   "hose", "other",  NULL};
+enum { SOURCE_NAME, SOURCE_TYPE, SOURCE_CLASS };
+static const Field source_fields[] = {
+    [SOURCE_NAME] = {.name = "source",
+                     .option = "source",
+                     .help = "its name",
+                     .type = FIELD_LABEL,
+                     .names = NAMES_SOURCE,
+                     .may_be_new = true,
+                     .required = true,
+                     .position = 1,
+                     .column = COLUMN_NAME,
+                     .offset = offsetof(Event, u.source.source)},
+    [SOURCE_TYPE] = {.name = "type",
+                     .option = "type",
+                     .help = "what it is; needed when it is named first",
+                     .type = FIELD_CHOICE,
+                     .choices = source_words,
+                     .max = SOURCE_OTHER,
+                     .column = COLUMN_CODE,
+                     .offset = offsetof(Event, u.source.type)},
+    [SOURCE_CLASS] = {.name = "class",
+                      .option = "class",
+                      .help = "its usual class; left out: not known, so questionable",
+                      .type = FIELD_CHOICE,
+                      .choices = class_words,
+                      .max = CLASS_COUNT - 1,
+                      .column = COLUMN_N1,
+                      .offset = offsetof(Event, u.source.quality)},
+};
+
+static bool always(const State *state, const Event *e, Fault *fault)
+{
+    (void)state;
+    (void)e;
+    (void)fault;
+    return true;
+}
+
+static bool source_check(const State *state, const Event *e, Fault *fault)
+{
+    if (event_has(e, SOURCE_TYPE) || state_source(state, &e->u.source.source) >= 0)
+        return true;
+    return fault_set(fault, FAULT_REFUSED,
+                     "'%s' is a new source: give its --type, as in --type mains. (To amend a "
+                     "source, use the name it has.)",
+                     e->u.source.source.s);
+}
+
+static void source_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    Source *source = source_ensure(state, &e->u.source.source, e->at.ms);
+    if (event_has(e, SOURCE_TYPE))
+        source->type = (uint8_t)e->u.source.type;
+    if (event_has(e, SOURCE_CLASS))
+        source->quality = (uint8_t)e->u.source.quality;
+}
+
+const Kind kind_source = {KIND_SOURCE,
+                          "source",
+                          "a place to take water from: names it, or amends what is known of it",
+                          "\"Holm tap\" --type mains --class potable",
+                          "Call a source potable only where its water is declared fit to drink.",
+                          FIELDS(source_fields),
+                          sizeof(SourceEvent),
+                          source_check,
+                          source_apply};
+
+/* ---- crew ---- */
+
+static const Field crew_fields[] = {
+    {.name = "persons",
+     .option = "persons",
+     .help = "how many are aboard from now on",
+     .type = FIELD_COUNT,
+     .required = true,
+     .position = 1,
+     .max = 99,
+     .column = COLUMN_N1,
+     .offset = offsetof(Event, u.crew.persons)},
+};
+
+static void crew_apply(State *state, const Event *e)
+{
+    state->crew = (int32_t)e->u.crew.persons;
+    use_crew(&state->use, e->at.ms, e->zone, state->crew);
+}
+
+const Kind kind_crew = {KIND_CREW,
+                        "crew",
+                        "persons aboard, from this time on",
+                        "2",
+                        NULL,
+                        FIELDS(crew_fields),
+                        sizeof(CrewEvent),
+                        always,
+                        crew_apply};
+
+/* ---- stop, unstop ---- */
+
+enum { STOP_NAME, STOP_ETA, STOP_LITRES };
+static const Field stop_fields[] = {
+    [STOP_NAME] = {.name = "stop",
+                   .option = "stop",
+                   .help = "where",
+                   .type = FIELD_LABEL,
+                   .names = NAMES_STOP,
+                   .may_be_new = true,
+                   .required = true,
+                   .position = 1,
+                   .column = COLUMN_NAME,
+                   .offset = offsetof(Event, u.stop.stop)},
+    [STOP_ETA] = {.name = "eta",
+                  .option = "eta",
+                  .help = "when you will be there",
+                  .type = FIELD_MOMENT,
+                  .min = MOMENT_MIN_MS,
+                  .max = MOMENT_MAX_MS,
+                  .column = COLUMN_N2,
+                  .offset = offsetof(Event, u.stop.eta)},
+    [STOP_LITRES] = {.name = "litres",
+                     .option = "litres",
+                     .unit = "L",
+                     .help = "how much can be had; left out: as much as fits",
+                     .type = FIELD_VOLUME,
+                     .max = LITRES_MAX,
+                     .column = COLUMN_N1,
+                     .offset = offsetof(Event, u.stop.litres)},
+};
+
+static bool stop_check(const State *state, const Event *e, Fault *fault)
+{
+    const bool is_new = state_stop(state, &e->u.stop.stop) < 0;
+    if (is_new && !event_has(e, STOP_ETA))
+        return fault_set(fault, FAULT_REFUSED,
+                         "'%s' is a new stop: give its --eta, as in --eta \"2026-12-01 12:00\".",
+                         e->u.stop.stop.s);
+    if (is_new && state->stop_count == STOPS_MAX) {
+        for (int i = 0; i < STOPS_MAX; i++)
+            if (state->stops[i].eta < e->at.ms)
+                return true; /* one that is past makes room */
+        return fault_set(fault, FAULT_REFUSED,
+                         "There are %d planned stops already. Take one out with 'unstop' first.",
+                         STOPS_MAX);
+    }
+    return true;
+}
+
+static void stop_remove(State *state, int index)
+{
+    state->stop_count--;
+    memmove(&state->stops[index], &state->stops[index + 1],
+            (size_t)(state->stop_count - index) * sizeof state->stops[0]);
+    memset(&state->stops[state->stop_count], 0, sizeof state->stops[0]);
+}
+
+static void stop_apply(State *state, const Event *e)
+{
+    const StopEvent *p = &e->u.stop;
+    use_seen(&state->use, e->at.ms, e->zone);
+    int index = state_stop(state, &p->stop);
+    if (index < 0 && !event_has(e, STOP_ETA)) {
+        state_discrepancy(state, e, DISCREPANCY_NO_SUCH, &p->stop, 0);
+        return;
+    }
+    if (index < 0) {
+        if (state->stop_count == STOPS_MAX) {
+            int oldest = 0;
+            for (int i = 1; i < STOPS_MAX; i++)
+                if (state->stops[i].eta < state->stops[oldest].eta)
+                    oldest = i;
+            if (state->stops[oldest].eta >= e->at.ms) {
+                state_discrepancy(state, e, DISCREPANCY_NO_ROOM, &p->stop, 0);
+                return;
+            }
+            stop_remove(state, oldest);
+        }
+        index = state->stop_count++;
+        state->stops[index] = (Stop){.label = p->stop, .litres = -1};
+    }
+    Stop *stop = &state->stops[index];
+    if (event_has(e, STOP_ETA))
+        stop->eta = p->eta;
+    if (event_has(e, STOP_LITRES))
+        stop->litres = p->litres;
+}
+
+const Kind kind_stop = {KIND_STOP,
+                        "stop",
+                        "a planned refill: names it, or amends the plan",
+                        "\"Holm tap\" --eta \"2026-12-01 12:00\"",
+                        NULL,
+                        FIELDS(stop_fields),
+                        sizeof(StopEvent),
+                        stop_check,
+                        stop_apply};
+
+static const Field unstop_fields[] = {
+    {.name = "stop",
+     .option = "stop",
+     .help = "which stop",
+     .type = FIELD_LABEL,
+     .names = NAMES_STOP,
+     .required = true,
+     .position = 1,
+     .column = COLUMN_NAME,
+     .offset = offsetof(Event, u.name.name)},
+};
+
+static bool unstop_check(const State *state, const Event *e, Fault *fault)
+{
+    return must_exist(state, NAMES_STOP, &e->u.name.name, fault);
+}
+
+static void unstop_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    const int index = state_stop(state, &e->u.name.name);
+    if (index >= 0)
+        stop_remove(state, index);
+    else
+        state_discrepancy(state, e, DISCREPANCY_NO_SUCH, &e->u.name.name, 0);
+}
+
+const Kind kind_unstop = {KIND_UNSTOP,       "unstop",     "a planned refill taken out of the plan",
+                          "\"Holm tap\"",    NULL,         FIELDS(unstop_fields),
+                          sizeof(NameEvent), unstop_check, unstop_apply};
+
+/* ---- note, void, settle ---- */
+
+static bool note_check(const State *state, const Event *e, Fault *fault)
+{
+    (void)state;
+    if (e->note[0] == '\0')
+        return fault_set(fault, FAULT_REFUSED, "A note without words says nothing. Write some.");
+    return true;
+}
+
+static void seen_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+}
+
+const Kind kind_note = {KIND_NOTE, "note",     "a remark", "\"pump hose replaced\"", NULL, NULL, 0,
+                        0,         note_check, seen_apply};
+
+static const Field entry_fields[] = {
+    {.name = "entry",
+     .option = "entry",
+     .help = "the entry: a unique beginning of its id, or 'last'",
+     .type = FIELD_ENTRY,
+     .required = true,
+     .position = 1,
+     .column = COLUMN_MORE,
+     .offset = offsetof(Event, u.entry.entry)},
+};
+
+/* Which entries a void takes out is for whoever feeds the fold: strike.h. */
+static void void_apply(State *state, const Event *e)
+{
+    (void)state;
+    (void)e;
+}
+
+const Kind kind_void = {KIND_VOID,
+                        "void",
+                        "takes another entry out; voiding a void brings it back",
+                        "last",
+                        NULL,
+                        FIELDS(entry_fields),
+                        sizeof(EntryEvent),
+                        always,
+                        void_apply};
+
+static bool settle_check(const State *state, const Event *e, Fault *fault)
+{
+    for (int i = 0; i < state->discrepancy_count; i++)
+        if (uuid_compare(&state->discrepancies[i].entry, &e->u.entry.entry) == 0)
+            return true;
+    return fault_set(fault, FAULT_REFUSED,
+                     "That entry has no open discrepancy. 'ullage status' lists those that have.");
+}
+
+static void settle_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    int n = 0;
+    for (int i = 0; i < state->discrepancy_count; i++)
+        if (uuid_compare(&state->discrepancies[i].entry, &e->u.entry.entry) != 0)
+            state->discrepancies[n++] = state->discrepancies[i];
+    memset(&state->discrepancies[n], 0,
+           (size_t)(state->discrepancy_count - n) * sizeof state->discrepancies[0]);
+    state->discrepancy_count = n;
+}
+
+const Kind kind_settle = {KIND_SETTLE,
+                          "settle",
+                          "a discrepancy was looked at: it leaves the list",
+                          "last",
+                          NULL,
+                          FIELDS(entry_fields),
+                          sizeof(EntryEvent),
+                          settle_check,
+                          settle_apply};

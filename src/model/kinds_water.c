@@ -1,0 +1,624 @@
+/* Kinds that move water or change its class: fill, draw, sound, decant, dump, sanitise, treat. */
+#include "model/kinds_private.h"
+#include "model/line.h"
+
+#define VESSEL_FIELD(member)                                                                       \
+    {                                                                                              \
+        .name = "vessel", .option = "vessel", .help = "which vessel", .type = FIELD_LABEL,         \
+        .names = NAMES_VESSEL, .required = true, .position = 1, .column = COLUMN_NAME,             \
+        .offset = offsetof(Event, u.member)                                                        \
+    }
+
+/* ---- fill ---- */
+
+enum { FILL_VESSEL, FILL_LITRES, FILL_LEVEL, FILL_SOURCE, FILL_CLASS, FILL_COST };
+static const Field fill_fields[] = {
+    [FILL_VESSEL] = VESSEL_FIELD(fill.vessel),
+    [FILL_LITRES] = {.name = "litres",
+                     .option = "litres",
+                     .unit = "L",
+                     .help = "how much went in; 'full', or '=11.5' for the level after",
+                     .type = FIELD_VOLUME,
+                     .position = 2,
+                     .min = 1,
+                     .max = LITRES_MAX,
+                     .column = COLUMN_N1,
+                     .offset = offsetof(Event, u.fill.litres)},
+    [FILL_LEVEL] = {.name = "level",
+                    .option = "level",
+                    .unit = "L",
+                    .help = "what the vessel holds after",
+                    .type = FIELD_VOLUME,
+                    .max = LITRES_MAX,
+                    .column = COLUMN_N2,
+                    .offset = offsetof(Event, u.fill.level)},
+    [FILL_SOURCE] = {.name = "source",
+                     .option = "from",
+                     .help = "where the water comes from",
+                     .type = FIELD_LABEL,
+                     .names = NAMES_SOURCE,
+                     .may_be_new = true,
+                     .column = COLUMN_OTHER,
+                     .offset = offsetof(Event, u.fill.source)},
+    [FILL_CLASS] = {.name = "class",
+                    .option = "class",
+                    .help =
+                        "class of the water; left out: the source's usual one, else questionable",
+                    .type = FIELD_CHOICE,
+                    .choices = class_words,
+                    .max = CLASS_COUNT - 1,
+                    .column = COLUMN_CODE,
+                    .offset = offsetof(Event, u.fill.quality)},
+    [FILL_COST] = {.name = "cost",
+                   .option = "cost",
+                   .help = "what it cost, in your own currency",
+                   .type = FIELD_DECIMAL,
+                   .max = LITRES_MAX,
+                   .column = COLUMN_MORE,
+                   .offset = offsetof(Event, u.fill.cost)},
+};
+
+static bool fill_check(const State *state, const Event *e, Fault *fault)
+{
+    char a[40], b[40];
+    if (!must_exist(state, NAMES_VESSEL, &e->u.fill.vessel, fault))
+        return false;
+    const Vessel *v = &state->vessels[state_vessel(state, &e->u.fill.vessel)];
+    const bool has_litres = event_has(e, FILL_LITRES), has_level = event_has(e, FILL_LEVEL);
+    if (!has_litres && !has_level)
+        return fault_set(
+            fault, FAULT_REFUSED,
+            "Say how much went into %s: litres, 'full', or '=11.5' for the level after.",
+            v->label.s);
+    if (has_litres && e->u.fill.litres > v->capacity)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s holds %s at most: %s can't have gone in. Log what fits, or amend its "
+                         "capacity.",
+                         v->label.s, litres(v->capacity, a), litres(e->u.fill.litres, b));
+    if (has_level && e->u.fill.level > v->capacity)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s holds %s at most: a level of %s is past the brim. Log what fits, or "
+                         "amend its capacity.",
+                         v->label.s, litres(v->capacity, a), litres(e->u.fill.level, b));
+    if (has_litres && has_level && e->u.fill.level < e->u.fill.litres)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s can't hold %s after %s went in. Check the two amounts.", v->label.s,
+                         litres(e->u.fill.level, a), litres(e->u.fill.litres, b));
+    if (!has_litres && has_level && e->u.fill.level < v->volume)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s is reckoned to hold %s already, more than %s after the fill. Give the "
+                         "litres that went in as well, or sound it first.",
+                         v->label.s, litres(v->volume, a), litres(e->u.fill.level, b));
+    return true;
+}
+
+static Quality incoming_class(State *state, const Event *e)
+{
+    Quality quality = CLASS_QUESTIONABLE;
+    if (event_has(e, FILL_SOURCE)) {
+        const Source *source = source_ensure(state, &e->u.fill.source, e->at.ms);
+        if (source->quality != SOURCE_UNKNOWN_CLASS)
+            quality = (Quality)source->quality;
+    }
+    return event_has(e, FILL_CLASS) ? (Quality)e->u.fill.quality : quality;
+}
+
+static void fill_into(State *state, const Event *e, Vessel *v, Quality quality)
+{
+    int64_t in = e->u.fill.litres;
+    int64_t level = event_has(e, FILL_LEVEL) ? e->u.fill.level : -1;
+    if (in > v->capacity || level > v->capacity) {
+        state_discrepancy(state, e, DISCREPANCY_PAST_BRIM, &v->label,
+                          (in > level ? in : level) - v->capacity);
+        in = in > v->capacity ? v->capacity : in;
+        level = level > v->capacity ? v->capacity : level;
+    }
+    if (level >= 0 && event_has(e, FILL_LITRES)) {
+        if (in > level) { /* more than is there after: the measured level is believed */
+            state_discrepancy(state, e, DISCREPANCY_LEVEL_FELL, &v->label, in - level);
+            in = level;
+        }
+        level_found(state, e, v, level - in);
+    } else if (level >= 0) {
+        in = level - v->volume;
+        if (in < 0) {
+            state_discrepancy(state, e, DISCREPANCY_LEVEL_FELL, &v->label, -in);
+            level_found(state, e, v, level);
+            in = 0;
+        }
+        v->known_at = e->at.ms;
+    } else if (v->volume + in > v->capacity) {
+        level_found(state, e, v, v->capacity - in); /* it held less than reckoned */
+    }
+    water_in(v, in, (double)e->at.ms, e->at.ms, quality);
+    state->totals.filled += in;
+}
+
+static void fill_apply(State *state, const Event *e)
+{
+    const Quality quality = incoming_class(state, e);
+    Vessel *v = vessel_or_discrepancy(state, e, &e->u.fill.vessel);
+    if (v != NULL)
+        fill_into(state, e, v, quality);
+    use_seen(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
+}
+
+const Kind kind_fill = {KIND_FILL,
+                        "fill",
+                        "water into a vessel",
+                        "A1 full --from \"Holm tap\"",
+                        "Vent a vessel before its lid is opened. The class is what was logged, not "
+                        "a laboratory test.",
+                        FIELDS(fill_fields),
+                        sizeof(FillEvent),
+                        fill_check,
+                        fill_apply};
+
+/* ---- draw ---- */
+
+static const char *const purpose_words[] = {"drink", "cook", "dishes", "wash", "other", NULL};
+enum { DRAW_VESSEL, DRAW_LINE, DRAW_LITRES, DRAW_PURPOSE };
+static const Field draw_fields[] = {
+    [DRAW_VESSEL] = {.name = "vessel",
+                     .option = "vessel",
+                     .help = "the vessel, where it is drawn by itself",
+                     .type = FIELD_LABEL,
+                     .names = NAMES_VESSEL,
+                     .position = 1,
+                     .column = COLUMN_NAME,
+                     .offset = offsetof(Event, u.draw.vessel)},
+    [DRAW_LINE] = {.name = "line",
+                   .option = "line",
+                   .help = "the line, where it is drawn at the tap",
+                   .type = FIELD_LABEL,
+                   .names = NAMES_LINE,
+                   .position = 1,
+                   .column = COLUMN_OTHER,
+                   .offset = offsetof(Event, u.draw.line)},
+    [DRAW_LITRES] = {.name = "litres",
+                     .option = "litres",
+                     .unit = "L",
+                     .help = "how much was drawn",
+                     .type = FIELD_VOLUME,
+                     .required = true,
+                     .position = 2,
+                     .min = 1,
+                     .max = LITRES_MAX,
+                     .column = COLUMN_N1,
+                     .offset = offsetof(Event, u.draw.litres)},
+    [DRAW_PURPOSE] = {.name = "purpose",
+                      .option = "for",
+                      .help = "what for",
+                      .type = FIELD_CHOICE,
+                      .choices = purpose_words,
+                      .max = PURPOSE_OTHER,
+                      .column = COLUMN_CODE,
+                      .offset = offsetof(Event, u.draw.purpose)},
+};
+
+static bool draw_check(const State *state, const Event *e, Fault *fault)
+{
+    char a[40], b[40];
+    const bool by_line = event_has(e, DRAW_LINE), by_vessel = event_has(e, DRAW_VESSEL);
+    if (by_line == by_vessel)
+        return fault_set(fault, FAULT_REFUSED,
+                         "Say where it was drawn: a line, or one vessel by its own label.");
+    if (by_line) {
+        if (!must_exist(state, NAMES_LINE, &e->u.draw.line, fault))
+            return false;
+        const Line *line = &state->lines[state_line(state, &e->u.draw.line)];
+        const int64_t usable = line_usable(state, line);
+        if (e->u.draw.litres > usable)
+            return fault_set(fault, FAULT_REFUSED,
+                             "%s can give only %s, not %s. Draw less, or sound the vessels if they "
+                             "hold more than reckoned.",
+                             line->label.s, litres(usable, a), litres(e->u.draw.litres, b));
+        return true;
+    }
+    if (!must_exist(state, NAMES_VESSEL, &e->u.draw.vessel, fault))
+        return false;
+    const Vessel *v = &state->vessels[state_vessel(state, &e->u.draw.vessel)];
+    if (v->line >= 0)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s is coupled in %s: draw from %s at its tap, or take %s out of the line "
+                         "first with 'couple'.",
+                         v->label.s, state->lines[v->line].label.s, state->lines[v->line].label.s,
+                         v->label.s);
+    if (e->u.draw.litres > vessel_usable(v))
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s can give only %s above its heel, not %s. Draw less, or sound it if it "
+                         "holds more than reckoned.",
+                         v->label.s, litres(vessel_usable(v), a), litres(e->u.draw.litres, b));
+    return true;
+}
+
+static void draw_apply(State *state, const Event *e)
+{
+    const int64_t asked = e->u.draw.litres;
+    int64_t missing = asked;
+    if (event_has(e, DRAW_LINE)) {
+        const int line = line_or_discrepancy(state, e, &e->u.draw.line);
+        use_draw(&state->use, e->at.ms, e->zone, asked);
+        if (line < 0)
+            return;
+        missing = line_draw(state, line, asked);
+    } else {
+        Vessel *v = vessel_or_discrepancy(state, e, &e->u.draw.vessel);
+        if (v == NULL || v->duty == DUTY_WASH)
+            use_seen(&state->use, e->at.ms, e->zone);
+        else
+            use_draw(&state->use, e->at.ms, e->zone, asked);
+        if (v == NULL)
+            return;
+        if (v->line >= 0)
+            state_discrepancy(state, e, DISCREPANCY_COUPLED, &v->label, asked);
+        const int64_t usable = vessel_usable(v);
+        missing = asked > usable ? asked - usable : 0;
+        water_out(v, asked - missing);
+    }
+    state->totals.drawn += asked - missing;
+    if (missing > 0)
+        state_discrepancy(state, e, DISCREPANCY_DRAW_BEYOND,
+                          event_has(e, DRAW_LINE) ? &e->u.draw.line : &e->u.draw.vessel, missing);
+}
+
+const Kind kind_draw = {KIND_DRAW,
+                        "draw",
+                        "water drawn at a tap, or from a vessel by its own label",
+                        "galley 3.5 --for cook",
+                        NULL,
+                        FIELDS(draw_fields),
+                        sizeof(DrawEvent),
+                        draw_check,
+                        draw_apply};
+
+/* ---- sound ---- */
+
+static const Field sound_fields[] = {
+    VESSEL_FIELD(sound.vessel),
+    {.name = "level",
+     .option = "level",
+     .unit = "L",
+     .help = "what it holds, measured: litres, '40%', or '9.1kg' on a scale (tare taken off)",
+     .type = FIELD_VOLUME,
+     .required = true,
+     .position = 2,
+     .max = LITRES_MAX,
+     .column = COLUMN_N2,
+     .offset = offsetof(Event, u.sound.level)},
+};
+
+static bool sound_check(const State *state, const Event *e, Fault *fault)
+{
+    char a[40], b[40];
+    if (!must_exist(state, NAMES_VESSEL, &e->u.sound.vessel, fault))
+        return false;
+    const Vessel *v = &state->vessels[state_vessel(state, &e->u.sound.vessel)];
+    if (e->u.sound.level > v->capacity)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s holds %s at most: a level of %s is past the brim. Measure again, or "
+                         "amend its capacity.",
+                         v->label.s, litres(v->capacity, a), litres(e->u.sound.level, b));
+    return true;
+}
+
+static void sound_apply(State *state, const Event *e)
+{
+    Vessel *v = vessel_or_discrepancy(state, e, &e->u.sound.vessel);
+    if (v != NULL) {
+        int64_t level = e->u.sound.level;
+        if (level > v->capacity) {
+            state_discrepancy(state, e, DISCREPANCY_PAST_BRIM, &v->label, level - v->capacity);
+            level = v->capacity;
+        }
+        level_found(state, e, v, level);
+        v->sounded_at = e->at.ms;
+    }
+    use_seen(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
+}
+
+const Kind kind_sound = {KIND_SOUND,
+                         "sound",
+                         "a measured level of a vessel",
+                         "A2 5.5",
+                         "Vent a vessel before its lid is opened.",
+                         FIELDS(sound_fields),
+                         sizeof(SoundEvent),
+                         sound_check,
+                         sound_apply};
+
+/* ---- decant ---- */
+
+enum { DECANT_FROM, DECANT_TO, DECANT_LITRES, DECANT_TREATED };
+static const Field decant_fields[] = {
+    [DECANT_FROM] = {.name = "from",
+                     .option = "from",
+                     .help = "the vessel it comes out of",
+                     .type = FIELD_LABEL,
+                     .names = NAMES_VESSEL,
+                     .required = true,
+                     .position = 1,
+                     .column = COLUMN_NAME,
+                     .offset = offsetof(Event, u.decant.from)},
+    [DECANT_TO] = {.name = "to",
+                   .option = "to",
+                   .help = "the vessel it goes into",
+                   .type = FIELD_LABEL,
+                   .names = NAMES_VESSEL,
+                   .required = true,
+                   .position = 2,
+                   .column = COLUMN_OTHER,
+                   .offset = offsetof(Event, u.decant.to)},
+    [DECANT_LITRES] = {.name = "litres",
+                       .option = "litres",
+                       .unit = "L",
+                       .help = "how much",
+                       .type = FIELD_VOLUME,
+                       .required = true,
+                       .position = 3,
+                       .min = 1,
+                       .max = LITRES_MAX,
+                       .column = COLUMN_N1,
+                       .offset = offsetof(Event, u.decant.litres)},
+    [DECANT_TREATED] = {.name = "treated",
+                        .option = "treated",
+                        .help = "through treatment: questionable water arrives as potable",
+                        .type = FIELD_FLAG,
+                        .max = 1,
+                        .column = COLUMN_CODE,
+                        .offset = offsetof(Event, u.decant.treated)},
+};
+
+static bool decant_check(const State *state, const Event *e, Fault *fault)
+{
+    char a[40], b[40];
+    if (!must_exist(state, NAMES_VESSEL, &e->u.decant.from, fault) ||
+        !must_exist(state, NAMES_VESSEL, &e->u.decant.to, fault))
+        return false;
+    const Vessel *from = &state->vessels[state_vessel(state, &e->u.decant.from)];
+    const Vessel *to = &state->vessels[state_vessel(state, &e->u.decant.to)];
+    if (from == to)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s can't be decanted into itself. Name two vessels.", from->label.s);
+    if (e->u.decant.litres > from->volume)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s holds only %s, not %s. Decant less, or sound it first.", from->label.s,
+                         litres(from->volume, a), litres(e->u.decant.litres, b));
+    if (e->u.decant.litres > vessel_room(to))
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s has room for %s only, not %s. Decant less, or sound it first.",
+                         to->label.s, litres(vessel_room(to), a), litres(e->u.decant.litres, b));
+    if (e->u.decant.treated != 0 && from->quality == CLASS_NON_POTABLE)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s is non-potable: no treatment here makes it fit to drink. Dump it, or "
+                         "decant it without --treated for washing.",
+                         from->label.s);
+    return true;
+}
+
+static void decant_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    Vessel *from = vessel_or_discrepancy(state, e, &e->u.decant.from);
+    Vessel *to = vessel_or_discrepancy(state, e, &e->u.decant.to);
+    if (from == NULL || to == NULL)
+        return;
+    if (from == to) {
+        state_discrepancy(state, e, DISCREPANCY_SAME_VESSEL, &from->label, e->u.decant.litres);
+        return;
+    }
+    int64_t ml = e->u.decant.litres;
+    if (ml > from->volume) {
+        state_discrepancy(state, e, DISCREPANCY_DRAW_BEYOND, &from->label, ml - from->volume);
+        ml = from->volume;
+    }
+    if (ml > vessel_room(to)) {
+        state_discrepancy(state, e, DISCREPANCY_PAST_BRIM, &to->label, ml - vessel_room(to));
+        ml = vessel_room(to);
+    }
+    Quality quality = (Quality)from->quality;
+    if (e->u.decant.treated != 0 && quality == CLASS_QUESTIONABLE)
+        quality = CLASS_POTABLE;
+    else if (e->u.decant.treated != 0 && quality == CLASS_NON_POTABLE)
+        state_discrepancy(state, e, DISCREPANCY_NOT_RAISED, &from->label, ml);
+    if (ml == 0)
+        return;
+    water_in(to, ml, from->mean_fill, from->oldest_fill, quality);
+    water_out(from, ml);
+}
+
+const Kind kind_decant = {KIND_DECANT,
+                          "decant",
+                          "water from one vessel into another; its class goes along",
+                          "B1 A3 5 --treated",
+                          "Vent both vessels before a lid is opened. Say treated only for a "
+                          "treatment that was carried out as its maker and local rules require.",
+                          FIELDS(decant_fields),
+                          sizeof(DecantEvent),
+                          decant_check,
+                          decant_apply};
+
+/* ---- dump ---- */
+
+enum { DUMP_VESSEL, DUMP_LITRES };
+static const Field dump_fields[] = {
+    [DUMP_VESSEL] = VESSEL_FIELD(dump.vessel),
+    [DUMP_LITRES] = {.name = "litres",
+                     .option = "litres",
+                     .unit = "L",
+                     .help = "how much to waste; left out: all of it, heel included",
+                     .type = FIELD_VOLUME,
+                     .position = 2,
+                     .min = 1,
+                     .max = LITRES_MAX,
+                     .column = COLUMN_N1,
+                     .offset = offsetof(Event, u.dump.litres)},
+};
+
+static bool dump_check(const State *state, const Event *e, Fault *fault)
+{
+    char a[40], b[40];
+    if (!must_exist(state, NAMES_VESSEL, &e->u.dump.vessel, fault))
+        return false;
+    const Vessel *v = &state->vessels[state_vessel(state, &e->u.dump.vessel)];
+    if (event_has(e, DUMP_LITRES) && e->u.dump.litres > v->volume)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s holds only %s, not %s. Leave the litres out to dump all of it.",
+                         v->label.s, litres(v->volume, a), litres(e->u.dump.litres, b));
+    return true;
+}
+
+static void dump_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    Vessel *v = vessel_or_discrepancy(state, e, &e->u.dump.vessel);
+    if (v == NULL)
+        return;
+    int64_t ml = v->volume;
+    if (event_has(e, DUMP_LITRES)) {
+        ml = e->u.dump.litres;
+        if (ml > v->volume) {
+            state_discrepancy(state, e, DISCREPANCY_DRAW_BEYOND, &v->label, ml - v->volume);
+            ml = v->volume;
+        }
+    } else {
+        v->known_at = e->at.ms;
+    }
+    water_out(v, ml);
+    state->totals.dumped += ml;
+}
+
+const Kind kind_dump = {KIND_DUMP,
+                        "dump",
+                        "water to waste, all or some; it does not count as use",
+                        "B1",
+                        "Vent a vessel before its lid is opened.",
+                        FIELDS(dump_fields),
+                        sizeof(DumpEvent),
+                        dump_check,
+                        dump_apply};
+
+/* ---- sanitise ---- */
+
+static const Field sanitise_fields[] = {VESSEL_FIELD(name.name)};
+
+static bool sanitise_check(const State *state, const Event *e, Fault *fault)
+{
+    char a[40], b[40];
+    if (!must_exist(state, NAMES_VESSEL, &e->u.name.name, fault))
+        return false;
+    const Vessel *v = &state->vessels[state_vessel(state, &e->u.name.name)];
+    if (v->volume > v->heel)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s still holds %s, more than its heel of %s. Draw, decant or dump it "
+                         "first, then sanitise.",
+                         v->label.s, litres(v->volume, a), litres(v->heel, b));
+    return true;
+}
+
+static void sanitise_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    Vessel *v = vessel_or_discrepancy(state, e, &e->u.name.name);
+    if (v == NULL)
+        return;
+    if (v->volume > v->heel) {
+        state_discrepancy(state, e, DISCREPANCY_ABOVE_HEEL, &v->label, v->volume - v->heel);
+        return;
+    }
+    state->totals.dumped += v->volume;
+    water_out(v, v->volume);
+    v->quality = CLASS_POTABLE;
+    v->sanitised_at = e->at.ms;
+    v->known_at = e->at.ms;
+}
+
+const Kind kind_sanitise = {KIND_SANITISE,
+                            "sanitise",
+                            "a vessel cleaned and disinfected; its heel goes to waste",
+                            "B1",
+                            "Vent before opening; follow the disinfectant's label and local rules; "
+                            "rinse before use.",
+                            FIELDS(sanitise_fields),
+                            sizeof(NameEvent),
+                            sanitise_check,
+                            sanitise_apply};
+
+/* ---- treat ---- */
+
+static const char *const method_words[] = {"chlorine", "boil", "uv", "filter", NULL};
+#define TREAT_NUMBER(json, opt, unit_, help_, kind_, max_, member)                                 \
+    {                                                                                              \
+        .name = (json), .option = (opt), .unit = (unit_), .help = (help_), .type = (kind_),        \
+        .max = (max_), .column = COLUMN_MORE, .offset = offsetof(Event, u.treat.member)            \
+    }
+static const Field treat_fields[] = {
+    VESSEL_FIELD(treat.vessel),
+    {.name = "method",
+     .option = "method",
+     .help = "how it was treated",
+     .type = FIELD_CHOICE,
+     .choices = method_words,
+     .required = true,
+     .position = 2,
+     .max = METHOD_FILTER,
+     .column = COLUMN_CODE,
+     .offset = offsetof(Event, u.treat.method)},
+    TREAT_NUMBER("dose_mg_l", "dose", "mg/L", "chlorine added", FIELD_DECIMAL, 1000000, dose_mg_l),
+    TREAT_NUMBER("residual_mg_l", "residual", "mg/L", "free chlorine measured at the end",
+                 FIELD_DECIMAL, 1000000, residual_mg_l),
+    TREAT_NUMBER("minutes", "minutes", "min", "contact or boiling time", FIELD_DECIMAL, 100000000,
+                 minutes),
+    {.name = "temp_c",
+     .option = "temp",
+     .unit = "C",
+     .help = "temperature of the water",
+     .type = FIELD_TEMPERATURE,
+     .min = -100000,
+     .max = 200000,
+     .column = COLUMN_MORE,
+     .offset = offsetof(Event, u.treat.temp_c)},
+    TREAT_NUMBER("ph", "ph", NULL, "pH measured", FIELD_DECIMAL, 14000, ph),
+    TREAT_NUMBER("ntu", "ntu", "NTU", "turbidity measured", FIELD_DECIMAL, 10000000, ntu),
+};
+
+static bool treat_check(const State *state, const Event *e, Fault *fault)
+{
+    if (!must_exist(state, NAMES_VESSEL, &e->u.treat.vessel, fault))
+        return false;
+    const Vessel *v = &state->vessels[state_vessel(state, &e->u.treat.vessel)];
+    if (v->volume == 0)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s is empty: there is no water to treat. To make the vessel clean, "
+                         "sanitise it.",
+                         v->label.s);
+    if (v->quality == CLASS_NON_POTABLE)
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s is non-potable: treatment never raises it. Dump it and sanitise the "
+                         "vessel.",
+                         v->label.s);
+    return true;
+}
+
+static void treat_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    Vessel *v = vessel_or_discrepancy(state, e, &e->u.treat.vessel);
+    if (v == NULL)
+        return;
+    if (v->volume == 0 || v->quality == CLASS_NON_POTABLE)
+        state_discrepancy(state, e, DISCREPANCY_NOT_RAISED, &v->label, v->volume);
+    else
+        v->quality = CLASS_POTABLE;
+}
+
+const Kind kind_treat = {KIND_TREAT,
+                         "treat",
+                         "treatment of what a vessel holds; questionable becomes potable",
+                         "B1 chlorine --residual 1.0 --minutes 60 --temp 10 --ph 7.5",
+                         "Chlorine does not kill every parasite and removes no chemicals. Local "
+                         "rules and a laboratory test come first.",
+                         FIELDS(treat_fields),
+                         sizeof(TreatEvent),
+                         treat_check,
+                         treat_apply};

@@ -1,0 +1,292 @@
+#include "model/line.h"
+
+#include <math.h>
+#include <string.h>
+
+int line_lead(const State *state, const Line *line)
+{
+    for (int i = 0; i < line->count; i++)
+        if (vessel_usable(&state->vessels[line->order[i]]) > 0)
+            return i;
+    return -1;
+}
+
+int64_t line_usable(const State *state, const Line *line)
+{
+    int64_t sum = 0;
+    for (int i = 0; i < line->count; i++)
+        sum += vessel_usable(&state->vessels[line->order[i]]);
+    return sum;
+}
+
+int64_t line_volume(const State *state, const Line *line)
+{
+    int64_t sum = 0;
+    for (int i = 0; i < line->count; i++)
+        sum += state->vessels[line->order[i]].volume;
+    return sum;
+}
+
+bool line_delivers(const State *state, const Line *line, Quality *quality)
+{
+    const int lead = line_lead(state, line);
+    if (lead < 0)
+        return false;
+    Quality worst = CLASS_POTABLE;
+    for (int i = lead; i < line->count; i++)
+        worst = quality_worst(worst, (Quality)state->vessels[line->order[i]].quality);
+    *quality = worst;
+    return true;
+}
+
+/* One vessel behind a constant inflow: s = s0' + (s - s0') exp(-v/W). */
+static double mix_one(double inflow, double s, double W, double v)
+{
+    return W > 0 ? inflow + (s - inflow) * exp(-v / W) : inflow;
+}
+
+/* Several: with d(j) = s(j) - s(0) the system is d' = A d, A lower bidiagonal. For L = max 1/W the
+ * matrix I + A/L has no negative entry, and exp(Av) d = sum over m of Poisson(m; Lv) (I + A/L)^m d.
+ * Taken in spans with Lv <= 32 so that the first weight, exp(-Lv), never underflows. */
+static void mix_span(double *d, const double *rate, int n, double v, double L)
+{
+    const double x = L * v;
+    double term[VESSELS_ABOARD_MAX + 1], sum[VESSELS_ABOARD_MAX + 1];
+    double weight = exp(-x), total = weight;
+    term[0] = 0;
+    for (int j = 1; j <= n; j++) {
+        term[j] = d[j];
+        sum[j] = weight * d[j];
+    }
+    /* Poisson weights fall faster than geometrically once m > x; what is left out is below 2^-60.
+     */
+    for (int m = 1; m < 400; m++) {
+        for (int j = n; j >= 1; j--)
+            term[j] += rate[j] / L * (term[j - 1] - term[j]);
+        weight *= x / m;
+        total += weight;
+        for (int j = 1; j <= n; j++)
+            sum[j] += weight * term[j];
+        if (m > x && weight < 1e-18)
+            break;
+    }
+    for (int j = 1; j <= n; j++)
+        d[j] = sum[j] / total;
+}
+
+void line_mix(double *s, const double *W, int n, double v)
+{
+    if (n <= 0 || v <= 0)
+        return;
+    if (n == 1) {
+        s[1] = mix_one(s[0], s[1], W[1], v);
+        return;
+    }
+    /* Vessels with W = 0 pass the water straight on: solve the chain without them. */
+    double d[VESSELS_ABOARD_MAX + 1], rate[VESSELS_ABOARD_MAX + 1], L = 0;
+    int m = 0;
+    for (int j = 1; j <= n; j++) {
+        if (W[j] <= 0)
+            continue;
+        m++;
+        d[m] = s[j] - s[0];
+        rate[m] = 1 / W[j];
+        if (rate[m] > L)
+            L = rate[m];
+    }
+    d[0] = 0;
+    if (m > 0) {
+        const double spans = ceil(L * v / 32);
+        const int whole = spans > 1 ? (int)spans : 1;
+        for (int i = 0; i < whole; i++)
+            mix_span(d, rate, m, v / whole, L);
+    }
+    m = 0;
+    for (int j = 1; j <= n; j++)
+        s[j] = W[j] > 0 ? s[0] + d[++m] : (j > 1 ? s[j - 1] : s[0]);
+}
+
+/* Water passes from the lead at `lead` to the tap: v mL with the lead constant in age and class. */
+static void pass_through(State *state, const Line *line, int lead, int64_t v)
+{
+    const int n = line->count - 1 - lead;
+    if (n <= 0 || v <= 0)
+        return;
+    double s[VESSELS_ABOARD_MAX + 1], W[VESSELS_ABOARD_MAX + 1];
+    const Vessel *first = &state->vessels[line->order[lead]];
+    Quality quality = (Quality)first->quality;
+    int64_t oldest = first->oldest_fill;
+    s[0] = first->mean_fill;
+    W[0] = 0;
+    for (int j = 1; j <= n; j++) {
+        Vessel *vessel = &state->vessels[line->order[lead + j]];
+        W[j] = (double)vessel->volume;
+        s[j] = vessel->mean_fill;
+        quality = quality_worst(quality, (Quality)vessel->quality);
+        vessel->quality = (uint8_t)quality;
+        if (vessel->volume > 0) {
+            if (vessel->oldest_fill < oldest)
+                oldest = vessel->oldest_fill;
+            vessel->oldest_fill = oldest;
+        }
+    }
+    line_mix(s, W, n, (double)v);
+    for (int j = 1; j <= n; j++) {
+        Vessel *vessel = &state->vessels[line->order[lead + j]];
+        if (vessel->volume > 0)
+            vessel->mean_fill = s[j];
+    }
+}
+
+static void vessel_lower(Vessel *vessel, int64_t ml)
+{
+    vessel->volume -= ml;
+    if (vessel->volume == 0) {
+        vessel->mean_fill = 0;
+        vessel->oldest_fill = MOMENT_NONE_MS;
+    }
+}
+
+int64_t line_draw(State *state, int index, int64_t ml)
+{
+    Line *line = &state->lines[index];
+    int64_t left = ml;
+    for (int k = line_lead(state, line); left > 0 && k >= 0; k = line_lead(state, line)) {
+        Vessel *lead = &state->vessels[line->order[k]];
+        const int64_t usable = vessel_usable(lead);
+        const int64_t v = left < usable ? left : usable;
+        pass_through(state, line, k, v);
+        vessel_lower(lead, v);
+        left -= v;
+    }
+    const int64_t drawn = ml - left;
+    line->drawn += drawn;
+    for (int i = 0; i < state->stage_count; i++)
+        if (state->stages[i].line == index)
+            state->stages[i].through_ml += drawn;
+    return left;
+}
+
+/* ---- pressurising ---- */
+
+enum { PRESS_STEPS = 64 };
+
+/* What the vessels from `lead` on take in while the fraction `part` of all demands is met from the
+ * lead: volumes W grow by demand * part, water for vessel j passes through those between. Ages:
+ * within a step the inflow of a vessel is taken at the middle of the step, and its own growth
+ * exactly: ds/dt = F (s_in - s) / (W + d t)   =>   s_in + (s - s_in) (W / (W + d t))^(F/d). */
+static void press_part(double *s, double *W, const double *demand, int lead, int n, double part)
+{
+    const double dt = part / PRESS_STEPS;
+    for (int step = 0; step < PRESS_STEPS; step++) {
+        double inflow = s[lead];
+        double flow = 0;
+        for (int j = lead + 1; j < n; j++)
+            flow += demand[j];
+        for (int j = lead + 1; j < n; j++) {
+            const double d = demand[j], grown = W[j] + d * dt;
+            double after = s[j];
+            if (flow > 0) {
+                double keep = 0;
+                if (W[j] > 0)
+                    keep = d > 0 ? pow(W[j] / grown, flow / d) : exp(-flow * dt / W[j]);
+                after = inflow + (s[j] - inflow) * keep;
+            }
+            const double middle = W[j] > 0 ? (s[j] + after) / 2 : after;
+            flow -= d;
+            s[j] = after;
+            W[j] = grown;
+            inflow = grown > 0 ? middle : inflow;
+        }
+    }
+    double given = 0;
+    for (int j = lead + 1; j < n; j++)
+        given += demand[j] * part;
+    W[lead] -= given;
+}
+
+/* Whole millilitres by largest remainder: the sum of the volumes stays what it was. */
+static void round_volumes(const double *W, int n, int64_t total, int64_t *whole)
+{
+    double rest[VESSELS_ABOARD_MAX];
+    int64_t sum = 0;
+    for (int j = 0; j < n; j++) {
+        whole[j] = (int64_t)floor(W[j] + 1e-9);
+        rest[j] = W[j] - (double)whole[j];
+        sum += whole[j];
+    }
+    while (sum != total) {
+        const int64_t step = sum < total ? 1 : -1;
+        int best = -1;
+        for (int j = 0; j < n; j++)
+            if (whole[j] + step >= 0 &&
+                (best < 0 || (step > 0 ? rest[j] > rest[best] : rest[j] < rest[best])))
+                best = j;
+        whole[best] += step;
+        rest[best] -= (double)step;
+        sum += step;
+    }
+}
+
+void line_pressurise(State *state, int index, int64_t p_pa, int64_t ambient_pa)
+{
+    Line *line = &state->lines[index];
+    const int n = line->count;
+    int lead = line_lead(state, line);
+    if (lead < 0 || p_pa <= 0 || ambient_pa <= 0)
+        return;
+    double s[VESSELS_ABOARD_MAX], W[VESSELS_ABOARD_MAX], demand[VESSELS_ABOARD_MAX];
+    const double share = (double)p_pa / ((double)p_pa + (double)ambient_pa);
+    const int first = lead;
+    int64_t total = 0;
+    for (int j = first; j < n; j++) {
+        const Vessel *v = &state->vessels[line->order[j]];
+        s[j] = v->mean_fill;
+        W[j] = (double)v->volume;
+        demand[j] = j == lead ? 0 : (double)vessel_room(v) * share;
+        total += v->volume;
+    }
+    double left = 1; /* the fraction of every demand that is still to be met */
+    while (left > 0 && lead < n - 1) {
+        double asked = 0;
+        for (int j = lead + 1; j < n; j++)
+            asked += demand[j];
+        if (asked <= 0)
+            break;
+        const double heel = (double)state->vessels[line->order[lead]].heel;
+        const double had = W[lead] > heel ? W[lead] - heel : 0;
+        const double part = asked * left <= had ? left : had / asked;
+        if (part > 0) {
+            /* Classes and oldest times move with the water, in order. */
+            for (int j = lead + 1; j < n; j++) {
+                double beyond = 0;
+                for (int i = j; i < n; i++)
+                    beyond += demand[i];
+                if (beyond <= 0)
+                    break;
+                const Vessel *up = &state->vessels[line->order[j - 1]];
+                Vessel *v = &state->vessels[line->order[j]];
+                v->quality = (uint8_t)quality_worst((Quality)v->quality, (Quality)up->quality);
+                if (v->oldest_fill == MOMENT_NONE_MS ||
+                    (up->oldest_fill != MOMENT_NONE_MS && up->oldest_fill < v->oldest_fill))
+                    v->oldest_fill = up->oldest_fill;
+            }
+            press_part(s, W, demand, lead, n, part);
+            left -= part;
+        }
+        if (part < 0 || left <= 0)
+            break;
+        demand[++lead] = 0; /* the new lead takes in no more */
+    }
+    int64_t whole[VESSELS_ABOARD_MAX];
+    round_volumes(W + first, n - first, total, whole);
+    for (int j = first; j < n; j++) {
+        Vessel *v = &state->vessels[line->order[j]];
+        v->volume = whole[j - first];
+        if (v->volume > v->capacity)
+            v->volume = v->capacity; /* never: the headspace only shrinks */
+        v->mean_fill = v->volume > 0 ? s[j] : 0;
+        if (v->volume == 0)
+            v->oldest_fill = MOMENT_NONE_MS;
+    }
+}

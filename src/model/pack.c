@@ -1,0 +1,107 @@
+#include "model/pack.h"
+
+#include <string.h>
+
+/* Bump when the meaning of a field changes while the layout stays. */
+enum { STATE_LAYOUT = 1 };
+
+/* FNV-1a over what makes up the layout. */
+static uint64_t mix(uint64_t hash, uint64_t value)
+{
+    for (int i = 0; i < 8; i++) {
+        hash ^= value >> (8 * i) & 0xffu;
+        hash *= UINT64_C(1099511628211);
+    }
+    return hash;
+}
+
+int64_t state_stamp(void)
+{
+    const uint16_t order = 1;
+    uint8_t first;
+    memcpy(&first, &order, 1); /* byte order: a log may move to another machine */
+    const uint64_t parts[] = {
+        STATE_LAYOUT,           first,
+        sizeof(State),          sizeof(Vessel),
+        sizeof(Line),           sizeof(Stage),
+        sizeof(Source),         sizeof(Stop),
+        sizeof(Discrepancy),    sizeof(Use),
+        offsetof(State, use),   offsetof(State, vessels),
+        offsetof(State, lines), offsetof(State, stages),
+    };
+    uint64_t hash = UINT64_C(14695981039346656037);
+    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
+        hash = mix(hash, parts[i]);
+    return (int64_t)(hash >> 1);
+}
+
+static size_t put_length(uint8_t *out, size_t n)
+{
+    size_t used = 0;
+    while (n >= 128) {
+        out[used++] = (uint8_t)(n | 128u);
+        n >>= 7;
+    }
+    out[used++] = (uint8_t)n;
+    return used;
+}
+
+static bool take_length(const uint8_t *bytes, size_t n, size_t *at, size_t *value)
+{
+    *value = 0;
+    for (unsigned shift = 0; *at < n && shift < 56; shift += 7) {
+        const uint8_t byte = bytes[(*at)++];
+        *value |= (size_t)(byte & 127u) << shift;
+        if (byte < 128)
+            return true;
+    }
+    return false;
+}
+
+/* The packed form is pairs: how many bytes as they are, the bytes, how many zeros follow. A run of
+ * fewer than four zeros is not worth a pair. */
+size_t state_pack(const State *state, uint8_t *out, size_t size)
+{
+    const uint8_t *in = (const uint8_t *)state;
+    const size_t n = sizeof *state;
+    size_t used = 0, at = 0;
+    if (size < STATE_PACKED_MAX)
+        return 0;
+    while (at < n) {
+        const size_t start = at;
+        size_t zeros = 0;
+        while (at < n && zeros < 4) {
+            zeros = in[at] == 0 ? zeros + 1 : 0;
+            at++;
+        }
+        const size_t plain = at - start - zeros;
+        while (at < n && in[at] == 0) {
+            at++;
+            zeros++;
+        }
+        used += put_length(out + used, plain);
+        memcpy(out + used, in + start, plain);
+        used += plain;
+        used += put_length(out + used, zeros);
+    }
+    return used;
+}
+
+bool state_unpack(State *state, const uint8_t *bytes, size_t n)
+{
+    uint8_t *out = (uint8_t *)state;
+    size_t at = 0, filled = 0;
+    while (at < n) {
+        size_t plain, zeros;
+        if (!take_length(bytes, n, &at, &plain) || plain > n - at || plain > sizeof *state - filled)
+            return false;
+        memcpy(out + filled, bytes + at, plain);
+        at += plain;
+        filled += plain;
+        if (!take_length(bytes, n, &at, &zeros) || zeros > sizeof *state - filled)
+            return false;
+        memset(out + filled, 0, zeros);
+        filled += zeros;
+    }
+    return filled == sizeof *state;
+}

@@ -1,0 +1,32 @@
+/* quality.h - the three classes of water, and what they mean at the tap.
+ *
+ * A class is a record of what was logged, not a laboratory test. */
+#ifndef ULLAGE_MODEL_QUALITY_H
+#define ULLAGE_MODEL_QUALITY_H
+
+#include "base/text.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+/* Ordered: further down is worse. The values stand in logs and never change. */
+typedef enum { CLASS_POTABLE = 0, CLASS_QUESTIONABLE = 1, CLASS_NON_POTABLE = 2 } Quality;
+enum { CLASS_COUNT = 3 };
+
+Quality quality_worst(Quality a, Quality b);
+const char *quality_name(Quality q);  /* "potable", "questionable", "non-potable" */
+const char *quality_short(Quality q); /* "pot.", "quest.", "non-pot." */
+
+/* What a person may do with the water that the tap would deliver now. */
+typedef enum {
+    VERDICT_NONE,             /* the line has no water to deliver */
+    VERDICT_DRINK,            /* potable all the way */
+    VERDICT_DRINK_IF_TREATED, /* questionable; the train is declared purifying and all of it in life
+                               */
+    VERDICT_BOIL_FIRST,       /* questionable, and the train is not */
+    VERDICT_WASH_ONLY         /* non-potable */
+} Verdict;
+const char *
+verdict_name(Verdict v); /* NULL for VERDICT_NONE; else "drink", "drink if treated", ... */
+
+#endif

@@ -1,0 +1,196 @@
+#include "model/state.h"
+
+#include "model/kinds.h"
+
+#include <string.h>
+
+/* No padding: see state.h. */
+_Static_assert(sizeof(Vessel) == 48 + 12 * 8 + 2 * 4 + 8, "Vessel has padding");
+_Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 9 * 8, "Line has padding");
+_Static_assert(sizeof(Stage) == 48 + 7 * 8 + 2 * 4 + 8, "Stage has padding");
+_Static_assert(sizeof(Source) == 48 + 16, "Source has padding");
+_Static_assert(sizeof(Discrepancy) == 16 + 2 * 8 + 48 + 8, "Discrepancy has padding");
+_Static_assert(sizeof(Use) % 8 == 0, "Use must keep what follows aligned");
+_Static_assert(sizeof(State) == 2 * 8 + 2 * 4 + sizeof(Totals) + sizeof(Use) + 6 * 4 + 8 + 2 * 4 +
+                                    VESSEL_SLOTS * sizeof(Vessel) + LINES_MAX * sizeof(Line) +
+                                    STAGES_MAX * sizeof(Stage) + SOURCES_MAX * sizeof(Source) +
+                                    STOPS_MAX * sizeof(Stop) +
+                                    DISCREPANCIES_MAX * sizeof(Discrepancy),
+               "State has padding");
+
+void state_init(State *state)
+{
+    memset(state, 0, sizeof *state);
+    state->last_at = MOMENT_NONE_MS;
+    state->crew = -1;
+    use_init(&state->use);
+}
+
+bool state_equal(const State *a, const State *b)
+{
+    return memcmp(a, b, sizeof *a) == 0;
+}
+
+int state_vessel_ever(const State *state, const Label *label)
+{
+    for (int i = 0; i < state->vessel_count; i++)
+        if (label_equal(&state->vessels[i].label, label))
+            return i;
+    return -1;
+}
+
+int state_vessel(const State *state, const Label *label)
+{
+    const int i = state_vessel_ever(state, label);
+    return i >= 0 && vessel_aboard(&state->vessels[i]) ? i : -1;
+}
+
+int state_line(const State *state, const Label *label)
+{
+    for (int i = 0; i < state->line_count; i++)
+        if (label_equal(&state->lines[i].label, label))
+            return i;
+    return -1;
+}
+
+int state_stage(const State *state, const Label *label)
+{
+    for (int i = 0; i < state->stage_count; i++)
+        if (label_equal(&state->stages[i].label, label))
+            return i;
+    return -1;
+}
+
+int state_source(const State *state, const Label *label)
+{
+    for (int i = 0; i < state->source_count; i++)
+        if (label_equal(&state->sources[i].label, label))
+            return i;
+    return -1;
+}
+
+int state_stop(const State *state, const Label *label)
+{
+    for (int i = 0; i < state->stop_count; i++)
+        if (label_equal(&state->stops[i].label, label))
+            return i;
+    return -1;
+}
+
+const Label *state_name(const State *state, Names names, int i)
+{
+    switch (names) {
+    case NAMES_VESSEL:
+        return i < state->vessel_count ? &state->vessels[i].label : NULL;
+    case NAMES_LINE:
+        return i < state->line_count ? &state->lines[i].label : NULL;
+    case NAMES_STAGE:
+        return i < state->stage_count ? &state->stages[i].label : NULL;
+    case NAMES_SOURCE:
+        return i < state->source_count ? &state->sources[i].label : NULL;
+    case NAMES_STOP:
+        return i < state->stop_count ? &state->stops[i].label : NULL;
+    case NAMES_NOTHING:
+        break;
+    }
+    return NULL;
+}
+
+int state_find(const State *state, Names names, const Label *label)
+{
+    switch (names) {
+    case NAMES_VESSEL:
+        return state_vessel(state, label);
+    case NAMES_LINE:
+        return state_line(state, label);
+    case NAMES_STAGE:
+        return state_stage(state, label);
+    case NAMES_SOURCE:
+        return state_source(state, label);
+    case NAMES_STOP:
+        return state_stop(state, label);
+    case NAMES_NOTHING:
+        break;
+    }
+    return -1;
+}
+
+bool vessel_aboard(const Vessel *vessel)
+{
+    return vessel->retired_at == MOMENT_NONE_MS;
+}
+
+int64_t vessel_usable(const Vessel *vessel)
+{
+    return vessel->volume > vessel->heel ? vessel->volume - vessel->heel : 0;
+}
+
+int64_t vessel_room(const Vessel *vessel)
+{
+    return vessel->capacity - vessel->volume;
+}
+
+int64_t stage_lamp_ms(const Stage *stage, int64_t now)
+{
+    if (stage->lamp == LAMP_WITH_FLOW && stage->rated_ml_min > 0)
+        return (int64_t)((double)stage->through_ml / (double)stage->rated_ml_min *
+                         (double)MS_PER_MINUTE);
+    return now > stage->fitted_at ? now - stage->fitted_at : 0;
+}
+
+int line_stages(const State *state, int line, int out[STAGES_MAX])
+{
+    int n = 0;
+    for (int i = 0; i < state->stage_count; i++) {
+        const Stage *stage = &state->stages[i];
+        if (stage->line != line)
+            continue;
+        int at = n++;
+        for (; at > 0; at--) {
+            const Stage *before = &state->stages[out[at - 1]];
+            if (before->position < stage->position ||
+                (before->position == stage->position &&
+                 label_compare(&before->label, &stage->label) < 0))
+                break;
+            out[at] = out[at - 1];
+        }
+        out[at] = i;
+    }
+    return n;
+}
+
+int state_line_ensure(State *state, const Label *label)
+{
+    const int known = state_line(state, label);
+    if (known >= 0 || state->line_count == LINES_MAX)
+        return known;
+    Line *line = &state->lines[state->line_count];
+    memset(line, 0, sizeof *line);
+    line->label = *label;
+    line->working_pa = -1;
+    line->pressurised_at = MOMENT_NONE_MS;
+    line->flow_base_ml_min = line->flow_base_pa = -1;
+    line->flow_last_ml_min = line->flow_last_pa = -1;
+    line->flow_base_at = line->flow_last_at = MOMENT_NONE_MS;
+    return state->line_count++;
+}
+
+void state_discrepancy(State *state, const Event *e, DiscrepancyKind kind, const Label *name,
+                       int64_t amount)
+{
+    if (state->discrepancy_count == DISCREPANCIES_MAX) {
+        memmove(state->discrepancies, state->discrepancies + 1,
+                (DISCREPANCIES_MAX - 1) * sizeof state->discrepancies[0]);
+        state->discrepancy_count--;
+        state->discrepancy_lost++;
+    }
+    Discrepancy *d = &state->discrepancies[state->discrepancy_count++];
+    memset(d, 0, sizeof *d);
+    d->entry = e->id;
+    d->at = e->at.ms;
+    d->amount = amount;
+    if (name != NULL)
+        d->name = *name;
+    d->kind = (uint8_t)kind;
+    d->entry_kind = (uint8_t)e->kind;
+}

@@ -1,0 +1,161 @@
+/* state.h - the whole state: what the fold over the log has come to.
+ *
+ * A State is one flat block without pointers and without padding: two states are equal exactly if
+ * their bytes are (state_equal), it is copied by assignment, and pack.h turns it into a few
+ * kilobytes for a checkpoint. Unused slots are zero. "Not known" is MOMENT_NONE_MS for times and -1
+ * where said. Volumes are mL, times ms since the epoch UTC.
+ */
+#ifndef ULLAGE_MODEL_STATE_H
+#define ULLAGE_MODEL_STATE_H
+
+#include "base/moment.h"
+#include "base/text.h"
+#include "base/units.h"
+#include "model/event.h"
+#include "model/quality.h"
+#include "model/use.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+typedef struct {
+    Label label; /* empty: the slot is free */
+    int64_t capacity, heel;
+    int64_t volume;       /* 0..capacity */
+    double mean_fill;     /* ms since the epoch, volume-weighted; 0 where volume is 0 */
+    int64_t oldest_fill;  /* a bound: no water in it is older; MOMENT_NONE_MS where volume is 0 */
+    int64_t sanitised_at; /* MOMENT_NONE_MS: never */
+    int64_t sounded_at;   /* MOMENT_NONE_MS: never */
+    int64_t known_at;     /* when the level was last known for certain (a sounding, a fill with a
+                             level, dumped empty, the first naming) */
+    int64_t tare_g, rated_pa; /* -1: not known */
+    int64_t retired_at;       /* MOMENT_NONE_MS: aboard */
+    int64_t unlogged;         /* all use of this vessel that nobody logged, mL */
+    int32_t line;             /* index of the line it is coupled in, -1: none */
+    int32_t position;         /* 0 = air side; 0 where not coupled */
+    uint8_t duty, quality;    /* Duty, Quality */
+    uint8_t pad[6];
+} Vessel;
+
+typedef struct {
+    Label label;                       /* empty: free */
+    int32_t order[VESSELS_ABOARD_MAX]; /* vessel slots, air side first */
+    int32_t count;
+    int32_t pad;
+    int64_t working_pa; /* of the latest pressurise; -1: none yet */
+    int64_t pressurised_at;
+    int64_t drawn; /* mL drawn at its tap, ever */
+    int64_t flow_base_ml_min, flow_base_at,
+        flow_base_pa; /* first flow test after the latest swap; -1 / NONE: none */
+    int64_t flow_last_ml_min, flow_last_at, flow_last_pa; /* latest flow test */
+} Line;
+
+typedef struct {
+    Label label;              /* empty: free */
+    int64_t life_ml, life_ms; /* litres of life; lamp hours as ms; 0: no such limit */
+    int64_t life_days;        /* 0: no such limit */
+    int64_t rated_ml_min;     /* 0: not known */
+    int64_t fitted_at;
+    int64_t through_ml; /* litres since fitted */
+    int64_t spares;     /* -1: never said */
+    int32_t line, position;
+    uint8_t type, lamp, purifying; /* StageType, LampHabit, bool */
+    uint8_t pad[5];
+} Stage;
+
+typedef struct {
+    Label label;     /* empty: free */
+    int64_t used_at; /* latest fill from it, or its naming */
+    uint8_t type;
+    uint8_t quality; /* Quality, or SOURCE_UNKNOWN_CLASS */
+    uint8_t pad[6];
+} Source;
+enum { SOURCE_UNKNOWN_CLASS = 255 };
+
+typedef struct {
+    Label label;         /* empty: free */
+    int64_t eta, litres; /* litres in mL, -1: as much as fits */
+} Stop;
+
+typedef enum {
+    DISCREPANCY_GAIN,          /* the level is higher than reckoned */
+    DISCREPANCY_DRAW_BEYOND,   /* more was drawn than there was; `amount` is what was missing */
+    DISCREPANCY_PAST_BRIM,     /* more went in than the vessel holds */
+    DISCREPANCY_NO_SUCH,       /* names a vessel, line or stage that is not there at that time */
+    DISCREPANCY_NOT_RAISED,    /* treatment of non-potable water, or of an empty vessel */
+    DISCREPANCY_ABOVE_HEEL,    /* sanitised while it held more than its heel */
+    DISCREPANCY_COUPLED,       /* drawn by its own label while coupled in a line */
+    DISCREPANCY_CLASS_IGNORED, /* class or level given when the vessel was already known */
+    DISCREPANCY_NO_ROOM,       /* one more than the program can hold */
+    DISCREPANCY_LEVEL_FELL,    /* a fill that ends lower than reckoned before it */
+    DISCREPANCY_SAME_VESSEL    /* decanted into itself, or named twice in an order */
+} DiscrepancyKind;
+
+typedef struct {
+    Uuid entry;
+    int64_t at;
+    int64_t amount; /* mL */
+    Label name;
+    uint8_t kind;       /* DiscrepancyKind */
+    uint8_t entry_kind; /* KindId */
+    uint8_t pad[6];
+} Discrepancy;
+
+/* Sums for the audit: volume is conserved to the millilitre.
+ * sum of volumes = named + filled + gained - drawn - dumped - unlogged - retired. */
+typedef struct {
+    int64_t named; /* levels at first naming */
+    int64_t filled, gained, drawn, dumped, unlogged;
+    int64_t retired; /* left the reckoning inside retired vessels */
+} Totals;
+
+typedef struct {
+    int64_t folded;  /* entries applied */
+    int64_t last_at; /* time of the latest entry applied */
+    int32_t last_zone;
+    int32_t crew; /* -1: never said */
+    Totals totals;
+    Use use; /* model/use.h: what the rate of use is learned from */
+    int32_t vessel_count, line_count, stage_count, source_count, stop_count; /* slots in use are the
+                                          first ones; vessel_count includes the retired */
+    int32_t discrepancy_count; /* in the list, oldest first */
+    int64_t discrepancy_lost;  /* older ones that fell out of the full list */
+    int32_t pad[2];
+    Vessel vessels[VESSEL_SLOTS];
+    Line lines[LINES_MAX];
+    Stage stages[STAGES_MAX];
+    Source sources[SOURCES_MAX];
+    Stop stops[STOPS_MAX];
+    Discrepancy discrepancies[DISCREPANCIES_MAX];
+} State;
+
+void state_init(State *state); /* the state of an empty log */
+bool state_equal(const State *a, const State *b);
+
+/* Look-ups by label: index or -1. Vessels: only those aboard, unless state_vessel_ever. */
+int state_vessel(const State *state, const Label *label);
+int state_vessel_ever(const State *state, const Label *label);
+int state_line(const State *state, const Label *label);
+int state_stage(const State *state, const Label *label);
+int state_source(const State *state, const Label *label);
+int state_stop(const State *state, const Label *label);
+
+bool vessel_aboard(const Vessel *vessel);
+/* Water above the heel, never negative. */
+int64_t vessel_usable(const Vessel *vessel);
+int64_t vessel_room(const Vessel *vessel); /* capacity - volume */
+
+/* Lamp time since fitted at `now`: LAMP_ALWAYS burns from fitted_at on; LAMP_WITH_FLOW only while
+ * water runs (litres / rated flow; without a rated flow it counts as always: the safe side). */
+int64_t stage_lamp_ms(const Stage *stage, int64_t now);
+/* Stages of a line by position, then label; returns how many. */
+int line_stages(const State *state, int line, int out[STAGES_MAX]);
+
+/* A line name that is not known yet gets a slot (-1: none is free). */
+int state_line_ensure(State *state, const Label *label);
+void state_discrepancy(State *state, const Event *e, DiscrepancyKind kind, const Label *name,
+                       int64_t amount);
+/* The discrepancy in words: "draw galley 9 L: the line could give only 7.2 L". Appends. */
+void discrepancy_tell(const Discrepancy *d, Units units, Str *out);
+
+#endif

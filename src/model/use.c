@@ -1,0 +1,506 @@
+/* use.c - see use.h. */
+#include "model/use.h"
+
+#include <stdbool.h>
+#include <string.h>
+
+#define DAY_MS INT64_C(86400000)
+#define NEVER INT64_MIN
+
+/* What is kept of a weight after one day: 0.5^(1 / half-life), written out so that no libm is
+ * asked. */
+#define KEEP_5_DAYS 0.87055056329612412
+#define KEEP_30_DAYS 0.97715996843424591
+#define KEEP_365_DAYS 0.99810276865159464
+#define KEEP_FAST KEEP_5_DAYS   /* USE_FAST_DAYS */
+#define KEEP_SLOW KEEP_365_DAYS /* USE_SLOW_DAYS */
+#define KEEP_EXCESS KEEP_365_DAYS
+#define KEEP_ERRORS KEEP_30_DAYS
+
+/* A span of more than so many standard deviations above the mean of spans is cut there for the
+ * level. */
+#define EXCESS_DEVIATIONS 2.5
+/* Of what is cut, the share that the mean takes back, spread over time. Errors are measured uncut,
+ * so the rest is in the variance. None would promise too much over a month, all of it shifts the
+ * median of a week. */
+#define EXCESS_SHARE 0.5
+#define EXCESS_AFTER_DAYS 5.0
+/* One error counts as at most so many times what errors usually are: one burst pipe is not a new
+ * habit. */
+#define ERROR_TIMES 2.5
+/* sqrt(pi / 2): standard deviation over mean absolute deviation of a normal quantity. */
+#define DEVIATION_PER_ABSOLUTE 1.2533141373155003
+/* The scale is itself an estimate, from an effective dozen of independent weeks at best: Student's
+ * t with 12 degrees of freedom is wider than the normal, t(0.9) / z(0.9) = 1.356 / 1.282
+ * (NIST/SEMATECH e-Handbook, section 1.3.6.7.2), about this much. */
+#define DEVIATION_PER_ERROR (1.05 * DEVIATION_PER_ABSOLUTE)
+/* Errors expected before any was seen, relative, standard deviations: of a day and of a week. From
+ * memory of how single households' days vary; they weigh as 14 days. */
+#define PRIOR_DAY_ERROR 0.6
+#define PRIOR_WEEK_ERROR 0.3
+#define PRIOR_ERROR_DAYS 14.0
+/* Of the squared error of a week, the share that would be the same in the next week: a judgement,
+ * not a published value; the back-test watches it at 14 and 28 days. */
+#define LASTING_SHARE 0.8
+/* Days taught before expectations are held against what happens. */
+#define EXPECT_AFTER_DAYS 6.5
+/* Under this, an open unlogged span is too short to be a rate of its own. */
+#define GAP_MIN_MS (DAY_MS / 2)
+
+static int64_t day_of(int64_t at, int32_t zone)
+{
+    int64_t local = at + (int64_t)zone * 60000;
+    int64_t day = local / DAY_MS;
+    return local % DAY_MS < 0 ? day - 1 : day;
+}
+
+static int64_t day_start(int64_t day, int32_t zone)
+{
+    return day * DAY_MS - (int64_t)zone * 60000;
+}
+
+static double larger(double a, double b)
+{
+    return a > b ? a : b;
+}
+
+static double smaller(double a, double b)
+{
+    return a < b ? a : b;
+}
+
+/* sqrt by Newton from above: the same on every machine, and no libm in this floor. */
+static double root(double x)
+{
+    if (!(x > 0.0)) {
+        return 0.0;
+    }
+    double scale = 1.0; /* bring x into 1..4 by even powers of two: exact */
+    while (x >= 4.0) {
+        x *= 0.25;
+        scale *= 2.0;
+    }
+    while (x < 1.0) {
+        x *= 4.0;
+        scale *= 0.5;
+    }
+    double r = 0.5 * (x + 1.0);
+    for (int i = 0; i < 6; i++) {
+        r = 0.5 * (r + x / r);
+    }
+    return r * scale;
+}
+
+/* ---- exponentially weighted means ---- */
+
+/* keep^days; the broken day is interpolated. */
+static double kept(double keep, double days)
+{
+    double left = 1.0;
+    while (days >= 1.0) {
+        left *= keep;
+        days -= 1.0;
+    }
+    return left * (1.0 - days * (1.0 - keep));
+}
+
+/* `days` days in a row of `value` each. */
+static void mean_add(UseMean *mean, double keep, double value, double days)
+{
+    double left = kept(keep, days);
+    double weight = (1.0 - left) / (1.0 - keep);
+    mean->sum = mean->sum * left + weight * value;
+    mean->weight = mean->weight * left + weight;
+}
+
+static double mean_value(const UseMean *mean)
+{
+    return mean->weight > 0.0 ? mean->sum / mean->weight : 0.0;
+}
+
+/* ---- one stream ---- */
+
+double pace_level(const UsePace *pace)
+{
+    double level =
+        USE_FAST_SHARE * mean_value(&pace->fast) + (1.0 - USE_FAST_SHARE) * mean_value(&pace->slow);
+    return larger(level, 0.0);
+}
+
+double pace_mean(const UsePace *pace)
+{
+    return pace_level(pace) + EXCESS_SHARE * larger(mean_value(&pace->excess), 0.0);
+}
+
+double pace_base(const UsePace *pace)
+{
+    return 0.5 * pace_level(pace) + 0.5 * larger(mean_value(&pace->slow), 0.0);
+}
+
+static UseMean error_prior(double deviation)
+{
+    return (UseMean){deviation / DEVIATION_PER_ABSOLUTE * PRIOR_ERROR_DAYS, PRIOR_ERROR_DAYS};
+}
+
+static void pace_init(UsePace *pace)
+{
+    pace->span_error = error_prior(PRIOR_DAY_ERROR);
+    pace->span_inverse = (UseMean){PRIOR_ERROR_DAYS, PRIOR_ERROR_DAYS}; /* of one day */
+    pace->window_error = error_prior(PRIOR_WEEK_ERROR);
+    pace->window_inverse = (UseMean){PRIOR_ERROR_DAYS / USE_WINDOW_DAYS, PRIOR_ERROR_DAYS};
+}
+
+UseVariance pace_variance(const UsePace *pace)
+{
+    /* With relative squared errors e(d) = a / d + b, of spans and of windows: two equations. */
+    double span = DEVIATION_PER_ERROR * mean_value(&pace->span_error);
+    double window = DEVIATION_PER_ERROR * mean_value(&pace->window_error);
+    double span_inverse = mean_value(&pace->span_inverse);
+    double window_inverse = mean_value(&pace->window_inverse);
+    double a = 0.0;
+    if (span_inverse > 1.05 * window_inverse) {
+        a = (span * span - window * window) / (span_inverse - window_inverse);
+    }
+    /* Neither part may be all of it: a rate is never known exactly, days are never all alike. */
+    double all = window * window / window_inverse;
+    a = larger(smaller(a, 0.9 * all), 0.1 * all);
+    double b = window * window - a * window_inverse;
+    double week = a / USE_WINDOW_DAYS + b;
+    double drift = larger(0.0, a / USE_WINDOW_DAYS - (1.0 - LASTING_SHARE) * week);
+    /* In the first days the mean itself is worth less than it will be. */
+    if (pace->fast.weight > 0.0) {
+        b += a * larger(0.0, 1.0 / pace->fast.weight - (1.0 - KEEP_FAST));
+    }
+    double base = pace_base(pace);
+    double square = base * base;
+    return (UseVariance){a * square, b * square, drift * square};
+}
+
+static void error_add(UseMean *mean, double error, double days)
+{
+    error = error < 0.0 ? -error : error;
+    error = smaller(error, ERROR_TIMES * DEVIATION_PER_ABSOLUTE * mean_value(mean));
+    mean_add(mean, KEEP_ERRORS, error, days);
+}
+
+/* The last spans that make up USE_WINDOW_DAYS or a little more, against what was expected before
+ * them. */
+static void pace_teach_window(UsePace *pace, double days)
+{
+    double sum_days = 0.0;
+    double sum_ml = 0.0;
+    for (int64_t i = 1; i <= USE_SPANS && i <= pace->spans; i++) {
+        const UseSpan *span = &pace->span[(pace->spans - i) % USE_SPANS];
+        sum_days += span->days;
+        sum_ml += span->ml;
+        if (sum_days >= USE_WINDOW_DAYS - 1e-6) {
+            if (span->base > 0.0) {
+                error_add(&pace->window_error, (sum_ml / sum_days - span->mean) / span->base, days);
+                mean_add(&pace->window_inverse, KEEP_ERRORS, 1.0 / sum_days, days);
+            }
+            return;
+        }
+    }
+}
+
+/* Teaches a span of `days` with somebody aboard, `ml` per person in all. */
+static void pace_teach(UsePace *pace, double days, double ml)
+{
+    if (!(days > 0.0)) {
+        return;
+    }
+    if (days > USE_SPAN_DAYS_MAX) {
+        ml *= USE_SPAN_DAYS_MAX / days;
+        days = USE_SPAN_DAYS_MAX;
+    }
+    double rate = ml / days;
+    UseSpan span = {days, ml, 0.0, -1.0};
+    if (pace->slow.weight >= EXPECT_AFTER_DAYS) {
+        span.mean = pace_mean(pace);
+        span.base = pace_base(pace);
+    }
+    if (span.base > 0.0 && days >= 0.5) {
+        error_add(&pace->span_error, (rate - span.mean) / span.base, days);
+        mean_add(&pace->span_inverse, KEEP_ERRORS, 1.0 / days, days);
+    }
+    /* Where an excess begins follows from the spans before this one; this one goes in uncut. */
+    double cut = rate;
+    if (pace->centre.weight > 0.0) {
+        double centre = mean_value(&pace->centre);
+        if (pace->spread.weight > EXCESS_AFTER_DAYS) {
+            cut = smaller(rate, centre + EXCESS_DEVIATIONS * root(mean_value(&pace->spread)));
+        }
+        mean_add(&pace->spread, KEEP_30_DAYS, (rate - centre) * (rate - centre), days);
+    }
+    mean_add(&pace->centre, KEEP_30_DAYS, rate, days);
+    mean_add(&pace->fast, KEEP_FAST, cut, days);
+    mean_add(&pace->slow, KEEP_SLOW, cut, days);
+    mean_add(&pace->excess, KEEP_EXCESS, rate - cut, days);
+    pace->span[pace->spans % USE_SPANS] = span;
+    pace->spans++;
+    pace_teach_window(pace, days);
+}
+
+/* ---- both ---- */
+
+/* What the prior still weighs beside evidence of `weight`: its days are forgotten like days, and
+ * keep^n = 1 - weight (1 - keep) after n of them. */
+static double prior_share(double weight, double keep)
+{
+    double prior = USE_PRIOR_DAYS * larger(0.0, 1.0 - weight * (1.0 - keep));
+    double all = prior + weight;
+    return all > 0.0 ? prior / all : 0.0;
+}
+
+UseRate use_rate(const Use *use)
+{
+    const UsePace *logged = &use->logged;
+    const UsePace *unlogged = &use->unlogged;
+    double fast = prior_share(larger(logged->fast.weight, unlogged->fast.weight), KEEP_FAST);
+    double slow = prior_share(larger(logged->slow.weight, unlogged->slow.weight), KEEP_SLOW);
+    double share = USE_FAST_SHARE * fast + (1.0 - USE_FAST_SHARE) * slow;
+    UseRate rate = {0};
+    rate.share = share;
+    rate.logged = (1.0 - share) * pace_mean(logged);
+    rate.unlogged = (1.0 - share) * pace_mean(unlogged);
+    rate.prior = share * USE_PRIOR_ML;
+    UseVariance a = pace_variance(logged);
+    UseVariance b = pace_variance(unlogged);
+    double keep = (1.0 - share) * (1.0 - share);
+    double prior = share * USE_PRIOR_ML;
+    rate.variance.noise =
+        keep * (a.noise + b.noise) + prior * prior * PRIOR_DAY_ERROR * PRIOR_DAY_ERROR;
+    rate.variance.doubt =
+        keep * (a.doubt + b.doubt) + prior * prior * USE_PRIOR_SPREAD * USE_PRIOR_SPREAD;
+    rate.variance.drift = keep * (a.drift + b.drift);
+    return rate;
+}
+
+void use_init(Use *use)
+{
+    memset(use, 0, sizeof *use);
+    pace_init(&use->logged);
+    pace_init(&use->unlogged);
+    use->last_at = NEVER;
+    use->known_to = NEVER;
+    for (int i = 0; i < USE_RECENT_DAYS; i++) {
+        use->recent_ml[i] = -1;
+    }
+}
+
+int64_t use_persons(const Use *use)
+{
+    return use->crews > 0 ? use->crew[(use->crews - 1) % USE_CREW_CHANGES].persons : -1;
+}
+
+/* Milliseconds with somebody aboard and person-milliseconds over from..to, from the crew changes
+ * that are still kept; before the oldest of them its own number counts. Nobody ever set: one
+ * "person". */
+static void aboard_over(const Use *use, int64_t from, int64_t to, int64_t *aboard, int64_t *person)
+{
+    if (use->crews == 0) {
+        *aboard += to - from;
+        *person += to - from;
+        return;
+    }
+    int64_t kept_changes = use->crews < USE_CREW_CHANGES ? use->crews : USE_CREW_CHANGES;
+    int64_t end = to;
+    for (int64_t i = 1; i <= kept_changes && end > from; i++) {
+        const UseCrewChange *change = &use->crew[(use->crews - i) % USE_CREW_CHANGES];
+        int64_t begin = i == kept_changes || change->at < from ? from : change->at;
+        if (begin < end) {
+            *aboard += change->persons > 0 ? end - begin : 0;
+            *person += change->persons * (end - begin);
+            end = begin;
+        }
+    }
+}
+
+double use_person_days(const Use *use, int64_t from, int64_t to)
+{
+    int64_t aboard = 0;
+    int64_t person = 0;
+    if (from < to) {
+        aboard_over(use, from, to, &aboard, &person);
+    }
+    return (double)person / (double)DAY_MS;
+}
+
+static int64_t recent_slot(int64_t day)
+{
+    int64_t slot = day % USE_RECENT_DAYS;
+    return slot < 0 ? slot + USE_RECENT_DAYS : slot;
+}
+
+int64_t use_recent(const Use *use, int64_t day)
+{
+    if (use->last_at == NEVER || day > use->day || day <= use->day - USE_RECENT_DAYS) {
+        return -1;
+    }
+    return day == use->day ? use->day_ml : use->recent_ml[recent_slot(day)];
+}
+
+/* Days with somebody aboard and millilitres per person, from sums. */
+static void teach_sums(UsePace *pace, int64_t aboard, int64_t person, int64_t ml)
+{
+    double days = (double)aboard / (double)DAY_MS;
+    double persons = (double)person / (double)aboard;
+    pace_teach(pace, days, (double)ml / persons);
+}
+
+static void day_close(Use *use)
+{
+    if (use->day_person == 0 && use->day_ml > 0) { /* somebody drew it */
+        use->day_aboard = DAY_MS;
+        use->day_person = DAY_MS;
+    }
+    if (use->day_person > 0) {
+        teach_sums(&use->logged, use->day_aboard, use->day_person, use->day_ml);
+    }
+    use->recent_ml[recent_slot(use->day)] = use->day_ml;
+    use->day_ml = 0;
+    use->day_aboard = 0;
+    use->day_person = 0;
+}
+
+static void gap_close(Use *use)
+{
+    if (use->gap_person > 0) {
+        teach_sums(&use->unlogged, use->gap_aboard, use->gap_person, use->gap_ml);
+    }
+    use->gap_ml = 0;
+    use->gap_aboard = 0;
+    use->gap_person = 0;
+}
+
+/* Moves on to `at`. `present` says that a silence was no absence. */
+static void move_on(Use *use, int64_t at, int32_t zone, bool present)
+{
+    int64_t day = day_of(at, zone);
+    if (use->last_at == NEVER) {
+        use->last_at = at;
+        use->day = day;
+        return;
+    }
+    if (at <= use->last_at) {
+        return;
+    }
+    if (day <= use->day) { /* the same day, or a zone further west: the day goes on */
+        aboard_over(use, use->last_at, at, &use->day_aboard, &use->day_person);
+        use->last_at = at;
+        return;
+    }
+    int64_t midnight = day_start(use->day + 1, zone);
+    if (midnight > use->last_at) {
+        aboard_over(use, use->last_at, midnight, &use->day_aboard, &use->day_person);
+    }
+    day_close(use);
+    int64_t silent = day - use->day - 1;
+    bool count = present || silent <= USE_SILENT_DAYS;
+    int64_t first = silent > USE_SPAN_DAYS_MAX ? day - USE_SPAN_DAYS_MAX : use->day + 1;
+    for (int64_t d = use->day + 1; d <= use->day + USE_RECENT_DAYS && d < day; d++) {
+        use->recent_ml[recent_slot(d)] = -1;
+    }
+    for (int64_t d = first; d < day; d++) {
+        use->day = d;
+        if (count) {
+            aboard_over(use, day_start(d, zone), day_start(d + 1, zone), &use->day_aboard,
+                        &use->day_person);
+            day_close(use);
+        } else {
+            use->recent_ml[recent_slot(d)] = -1;
+        }
+    }
+    use->day = day;
+    int64_t start = day_start(day, zone);
+    start = start > use->last_at ? start : use->last_at;
+    aboard_over(use, start, at, &use->day_aboard, &use->day_person);
+    use->last_at = at;
+}
+
+void use_seen(Use *use, int64_t at, int32_t zone)
+{
+    move_on(use, at, zone, false);
+}
+
+void use_crew(Use *use, int64_t at, int32_t zone, int32_t persons)
+{
+    move_on(use, at, zone, false);
+    UseCrewChange change = {use->last_at, persons < 0              ? 0
+                                          : persons > USE_CREW_MAX ? USE_CREW_MAX
+                                                                   : persons};
+    use->crew[use->crews % USE_CREW_CHANGES] = change;
+    use->crews++;
+}
+
+void use_draw(Use *use, int64_t at, int32_t zone, int64_t ml)
+{
+    move_on(use, at, zone, false);
+    use->day_ml += ml > 0 ? ml : 0;
+}
+
+void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
+{
+    from = from < 0 || from > to ? to : from;
+    if (use->last_at == NEVER) {
+        use->last_at = from;
+        use->day = day_of(use->last_at, zone);
+    }
+    to = to > use->last_at ? to : use->last_at;
+    int64_t start = use->known_to != NEVER && use->known_to > from ? use->known_to : from;
+    start = start < to ? start : to;
+    int64_t aboard = 0;
+    int64_t person = 0;
+    aboard_over(use, start, to, &aboard, &person);
+
+    int64_t day = day_of(to, zone);
+    bool present = false;
+    if (day - use->day - 1 > USE_SILENT_DAYS) {
+        UseRate rate = use_rate(use);
+        double expected =
+            (rate.logged + rate.unlogged + rate.prior) * ((double)person / (double)DAY_MS);
+        present = (double)ml >= 0.25 * expected && ml > 0;
+        if (!present) { /* an absence: the silent days are no time of use */
+            int64_t begin = day_start(use->day + 1, zone);
+            int64_t end = day_start(day, zone);
+            begin = begin > start ? begin : start;
+            if (begin < end) {
+                int64_t away = 0;
+                int64_t away_person = 0;
+                aboard_over(use, begin, end, &away, &away_person);
+                aboard -= away;
+                person -= away_person;
+            }
+        }
+    }
+    if (day > use->gap_day && use->gap_aboard >= GAP_MIN_MS) {
+        gap_close(use);
+    }
+    move_on(use, to, zone, present);
+    use->gap_ml += ml;
+    use->gap_aboard += aboard;
+    use->gap_person += person;
+    if (use->gap_person == 0) { /* lost with nobody aboard: a leak, no use */
+        use->gap_ml = 0;
+    }
+    if (use->known_to == NEVER || to > use->known_to) {
+        use->known_to = to;
+    }
+    use->gap_day = day;
+}
+
+void use_settle(Use *use, int64_t now, int32_t zone)
+{
+    if (use->last_at != NEVER && day_of(now, zone) > use->day) {
+        int64_t midnight = day_start(use->day + 1, zone);
+        if (midnight > use->last_at) {
+            aboard_over(use, use->last_at, midnight, &use->day_aboard, &use->day_person);
+            use->last_at = midnight;
+        }
+        day_close(use);
+        use->day++;
+    }
+    if (use->gap_aboard >= GAP_MIN_MS) {
+        gap_close(use);
+    }
+}

@@ -1,0 +1,183 @@
+/* use.h - how fast the water is used: what the log teaches, learnt as the entries go by.
+ *
+ * A `Use` is a flat record of sufficient statistics. It lives inside the fold's State, is fed by
+ * the fold in time order, and never needs the log again. reckon/forecast.h makes rates, odds and
+ * dates of it; nothing here is printed as it is.
+ *
+ * Two streams are learnt, both in litres per person-day:
+ *   logged    what was drawn by entries, summed over each local civil day;
+ *   unlogged  what a sounding (or a fill that did not fit) showed to be missing, over the time
+ * since the water was last known. People do not log every cup.
+ *
+ * The day is local civil day number floor((at + zone * 60000) / 86400000). A day is closed, and
+ * then taught, when something happens on a later day. The day that is still open is never taught:
+ * half a day is not a low day.
+ *
+ * Which days count
+ *   - Days with nobody aboard (crew 0) count for nothing. A day with a crew for part of it counts
+ *     for that part, in person-days.
+ *   - A day without a draw, crew aboard, is a day of zero logged use, but only up to the last day
+ *     that has an entry of any kind; what comes after the last entry is not known yet.
+ *   - More than USE_SILENT_DAYS days in a row without any entry are taken for an absence that
+ * nobody logged: they teach nothing. A crew that logs draws does not fall silent for a week, and to
+ * take an absence for thrift would promise water that is not there. The exception: an unlogged
+ * amount over the silence of at least a quarter of what was to be expected shows that people were
+ * there (they sound and do not log), and then the silence counts.
+ *   - Water drawn on a day with nobody aboard was drawn by somebody: such a day counts as one
+ * person.
+ *
+ * All times are int64 milliseconds since the Unix epoch, UTC; zones are minutes east of UTC;
+ * volumes int64 millilitres. No function can fail, none reads a clock; out-of-range arguments are
+ * clamped (persons to 0..USE_CREW_MAX, a time before the last one to the last one).
+ *
+ * Bytes: no pointers, no padding; use_init sets every byte; equal histories give equal bytes. The
+ * arithmetic is IEEE double with + - * / and sqrt only, so that it is the same on every machine
+ * built without contraction (-ffp-contract=off).
+ */
+#ifndef ULLAGE_MODEL_USE_H
+#define ULLAGE_MODEL_USE_H
+
+#include <stdint.h>
+
+#define USE_CREW_MAX 1000
+#define USE_SILENT_DAYS 7    /* a longer run of days without any entry is an absence */
+#define USE_SPAN_DAYS_MAX 31 /* one span teaches as at most so many days, at its average */
+#define USE_RECENT_DAYS 14
+#define USE_SPANS 12
+#define USE_CREW_CHANGES 8
+#define USE_WINDOW_DAYS 7.0
+
+/* The prior: common practice, no source: 100 L lasts two careful people 10 to 15 days, so 3.3 to 5
+ * L per person-day. It weighs as much as so many days, and is forgotten like days. */
+#define USE_PRIOR_ML 4000.0
+#define USE_PRIOR_DAYS 2.0
+#define USE_PRIOR_SPREAD 0.3 /* standard deviation of the rate from crew to crew, relative */
+
+/* Half-lives in days with somebody aboard. No weekday is modelled: a half-life of most of a week
+ * keeps the swing that a weekly rhythm makes small, and the level leans a fifth of the way back to
+ * the long run. */
+#define USE_FAST_DAYS 5.0
+#define USE_SLOW_DAYS 365.0
+#define USE_FAST_SHARE 0.8
+
+/* An exponentially weighted mean: sum / weight. */
+typedef struct {
+    double sum, weight;
+} UseMean;
+
+/* A taught span: days with somebody aboard, millilitres per person in all of it, and what had been
+ * expected before it, per person-day (base < 0: nothing was expected yet). */
+typedef struct {
+    double days, ml, mean, base;
+} UseSpan;
+
+/* One stream, in mL per person and day. Errors are absolute, relative to `base` (see pace_base). */
+typedef struct {
+    UseMean fast, slow;     /* the level, rare excesses cut */
+    UseMean excess;         /* what was cut */
+    UseMean centre, spread; /* mean and squared deviation of spans: where an excess begins */
+    UseMean span_error;     /* of one span against what was expected before it */
+    UseMean span_inverse;   /* 1 / days of those spans */
+    UseMean window_error;   /* of the spans that make up USE_WINDOW_DAYS or a little more */
+    UseMean window_inverse; /* 1 / days of those windows */
+    UseSpan span[USE_SPANS];
+    int64_t spans; /* how many were ever taught; the newest is span[(spans - 1) % USE_SPANS] */
+} UsePace;
+
+typedef struct {
+    int64_t at, persons;
+} UseCrewChange;
+
+/* Flat: 8-byte members only. Read it through the functions below and reckon/forecast.h. */
+typedef struct {
+    UsePace logged, unlogged;
+    UseCrewChange crew[USE_CREW_CHANGES]; /* newest at (crews - 1) % USE_CREW_CHANGES */
+    int64_t crews;
+    int64_t last_at;    /* the last entry; INT64_MIN: none yet */
+    int64_t day;        /* the civil day that is open (if last_at is set) */
+    int64_t day_ml;     /* drawn on it so far */
+    int64_t day_aboard; /* ms with somebody aboard, so far */
+    int64_t day_person; /* person-ms, so far */
+    int64_t known_to;   /* end of the time covered by unlogged spans; INT64_MIN: none yet */
+    int64_t gap_day;    /* the civil day of that end */
+    int64_t gap_ml, gap_aboard, gap_person; /* the unlogged span that is still open */
+    int64_t recent_ml[USE_RECENT_DAYS]; /* logged on civil day d at [d modulo USE_RECENT_DAYS] */
+} Use;
+_Static_assert(sizeof(UsePace) == 9 * sizeof(UseMean) + USE_SPANS * sizeof(UseSpan) + 8,
+               "no padding in UsePace");
+_Static_assert(sizeof(UseMean) == 16 && sizeof(UseSpan) == 32 && sizeof(UseCrewChange) == 16,
+               "8-byte members only");
+_Static_assert(sizeof(Use) == 2 * sizeof(UsePace) + USE_CREW_CHANGES * sizeof(UseCrewChange) +
+                                  (11 + USE_RECENT_DAYS) * sizeof(int64_t),
+               "no padding in Use");
+
+/* A new log: nothing known, no crew set, the prior rate. */
+void use_init(Use *use);
+
+/* The crew from `at` on. */
+void use_crew(Use *use, int64_t at, int32_t zone, int32_t persons);
+
+/* A logged draw of `ml` (negative counts as 0). */
+void use_draw(Use *use, int64_t at, int32_t zone, int64_t ml);
+
+/* What nobody logged, over `from`..`to` (`to` is the time of the entry that found it): positive was
+ * used, 0 says that the sounding agreed (that is information too), negative is a gain and takes
+ * back from what was booked before. Call it for water that a draw would have come from (the line's
+ * lead, a vessel that is drawn by its own label), never for a vessel that merely held its level
+ * downstream or stands sealed: "nothing missing" there says nothing about use. Several vessels
+ * sounded one after the other may be given each with its own `from`: the amounts add up, the time
+ * is counted once. */
+void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml);
+
+/* Any other entry: it proves that somebody kept the log that day. At most one use_... call an entry
+ * is needed; an entry that is both (a draw and an unlogged amount) calls use_unlogged first. */
+void use_seen(Use *use, int64_t at, int32_t zone);
+
+/* Persons aboard now; -1 if no crew was ever set (then the rates are those of the whole crew). */
+int64_t use_persons(const Use *use);
+
+/* Person-days over from..to, as far back as the last USE_CREW_CHANGES crew changes tell (the oldest
+ * of them counts for the time before it); 0 if to <= from. Without any crew set, one person. */
+double use_person_days(const Use *use, int64_t from, int64_t to);
+
+/* Millilitres logged on a local civil day; -1 if it is after the last entry, before the first one,
+ * or not among the last USE_RECENT_DAYS up to the last entry's day. */
+int64_t use_recent(const Use *use, int64_t day);
+
+/* Teaches what is still open, as if something had happened at `now`: the day, if it is over at
+ * `now`, and the unlogged span. For a reader: copy, settle the copy, read it; the fold never calls
+ * it. */
+void use_settle(Use *use, int64_t now, int32_t zone);
+
+/* mL per person-day of one stream; 0 when it was never taught. pace_level cuts rare excesses;
+ * pace_mean takes half of them back, spread over time. pace_base is the rate that errors are
+ * relative to: half the level, half the long run, so that a quiet spell does not make the crew look
+ * predictable. Never negative. */
+double pace_level(const UsePace *pace);
+double pace_mean(const UsePace *pace);
+double pace_base(const UsePace *pace);
+
+/* Variance of the total of t days about t pace_mean, in mL^2 per person^2:
+ *     noise t + doubt t^2 + drift t max(0, t - USE_WINDOW_DAYS)
+ * noise is from day to day; doubt is the uncertainty of the rate itself, its wandering from week to
+ * week included (so what makes 7-day totals vary more than 7 single days would). Both are learnt
+ * from past errors, of single days (or spans) and of weeks. Beyond a week errors average out less
+ * than the two would make believe, since what a forecast gets wrong lasts: drift; 7 drift <= noise,
+ * so that the relative error never grows with t and the absolute one never falls. */
+typedef struct {
+    double noise, doubt, drift;
+} UseVariance;
+UseVariance pace_variance(const UsePace *pace);
+
+/* What is known of the whole use at the moment, per person-day in mL. logged + unlogged + prior is
+ * the mean rate; the prior's part fades as either stream teaches. `share` is the weight (0..1) the
+ * prior still has: 1 in an empty log. `variance` is that of the total about t times the mean rate,
+ * both streams and the prior's own uncertainty in it. */
+typedef struct {
+    double logged, unlogged, prior;
+    double share;
+    UseVariance variance;
+} UseRate;
+UseRate use_rate(const Use *use);
+
+#endif

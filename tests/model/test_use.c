@@ -1,0 +1,559 @@
+/* The use rate, learnt entry by entry: hand-worked cases and the promises of use.h. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include "model/use.h"
+
+#include <math.h>
+#include <string.h>
+
+#define HOUR INT64_C(3600000)
+#define DAY (24 * HOUR)
+/* A day number to start from: 2026-01-01 (20454 days after 1970-01-01). */
+#define START (INT64_C(20454) * DAY)
+
+static void assert_close(double got, double want, double tolerance)
+{
+    if (!(fabs(got - want) <= tolerance)) {
+        fail_msg("got %.15g, want %.15g", got, want);
+    }
+}
+
+/* A log that begins at midnight with `persons` aboard. */
+static Use begun(int32_t persons)
+{
+    Use use;
+    use_init(&use);
+    use_crew(&use, START, 0, persons);
+    return use;
+}
+
+static void draw_on(Use *use, int day, int64_t ml)
+{
+    use_draw(use, START + day * DAY + 12 * HOUR, 0, ml);
+}
+
+static double mean_rate(const Use *use)
+{
+    UseRate rate = use_rate(use);
+    return rate.logged + rate.unlogged + rate.prior;
+}
+
+static void an_empty_log_knows_the_prior_only(void **state)
+{
+    (void)state;
+    Use use;
+    use_init(&use);
+    UseRate rate = use_rate(&use);
+    assert_close(rate.share, 1.0, 0.0);
+    /* Common practice, no source: 3.3 to 5 L per person-day. */
+    assert_true(rate.prior > 3300.0 && rate.prior < 5000.0);
+    assert_true(rate.logged == 0.0 && rate.unlogged == 0.0);
+    assert_true(rate.variance.noise > 0.0 && rate.variance.doubt > 0.0);
+    assert_int_equal(use_persons(&use), -1);
+}
+
+static void the_day_that_is_open_teaches_nothing_yet(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    draw_on(&use, 0, 4000);
+    assert_int_equal(use.logged.spans, 0);
+    draw_on(&use, 1, 500);
+    assert_int_equal(use.logged.spans, 1);
+    assert_close(pace_mean(&use.logged), 4000.0, 1e-9);
+}
+
+/* Days of 4 L and 2 L, half-lives of 5 and 365 days, a fifth of the weight on the long one:
+ * with k = 0.5^(1/5) and m = 0.5^(1/365): 0.8 (4 k + 2)/(k + 1) + 0.2 (4 m + 2)/(m + 1), by hand.
+ */
+static void two_days_give_the_mean_worked_by_hand(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    draw_on(&use, 0, 4000);
+    draw_on(&use, 1, 2000);
+    use_seen(&use, START + 2 * DAY, 0);
+    double k = pow(0.5, 1.0 / 5.0);
+    double m = pow(0.5, 1.0 / 365.0);
+    double want = 0.8 * (4000 * k + 2000) / (k + 1) + 0.2 * (4000 * m + 2000) / (m + 1);
+    assert_close(pace_mean(&use.logged), want, 1e-9);
+    assert_close(want, 2944.5, 0.5); /* (4 x 0.87055 + 2)/1.87055 = 2.9308; half of 6 = 2.9990 */
+}
+
+static void a_rate_is_per_person_and_day(void **state)
+{
+    (void)state;
+    Use use = begun(4);
+    draw_on(&use, 0, 12000);
+    use_crew(&use, START + DAY, 0, 2);
+    draw_on(&use, 1, 6000);
+    use_seen(&use, START + 2 * DAY, 0);
+    assert_close(pace_mean(&use.logged), 3000.0, 1e-9); /* 12 L / 4 and 6 L / 2 */
+    assert_int_equal(use_persons(&use), 2);
+}
+
+/* Two persons until 12:00, one after: 1.5 person-days, 4.5 L, so 3 L per person-day. */
+static void a_change_of_crew_within_a_day_is_counted_by_the_hour(void **state)
+{
+    (void)state;
+    Use use = begun(2);
+    use_draw(&use, START + 9 * HOUR, 0, 4500);
+    use_crew(&use, START + 12 * HOUR, 0, 1);
+    use_seen(&use, START + DAY, 0);
+    assert_close(pace_mean(&use.logged), 3000.0, 1e-9);
+    assert_close(use_person_days(&use, START, START + DAY), 1.5, 1e-12);
+    assert_close(use_person_days(&use, START + 6 * HOUR, START + 18 * HOUR), 0.75, 1e-12);
+    assert_close(use_person_days(&use, START + DAY, START), 0.0, 0.0);
+}
+
+static void splitting_a_draw_changes_no_byte(void **state)
+{
+    (void)state;
+    Use one = begun(2);
+    Use parts = begun(2);
+    for (int day = 0; day < 20; day++) {
+        use_draw(&one, START + day * DAY + 20 * HOUR, 0, 7001 + 13 * day);
+        for (int i = 0; i < 10; i++) {
+            use_draw(&parts, START + day * DAY + (2 + 2 * i) * HOUR, 0, 700);
+        }
+        use_draw(&parts, START + day * DAY + 20 * HOUR, 0, 1 + 13 * day);
+    }
+    assert_memory_equal(&one, &parts, sizeof one);
+}
+
+static void equal_histories_give_equal_bytes(void **state)
+{
+    (void)state;
+    Use one;
+    Use two;
+    memset(&one, 0xA5, sizeof one);
+    memset(&two, 0x5A, sizeof two);
+    Use *uses[] = {&one, &two};
+    for (int i = 0; i < 2; i++) {
+        use_init(uses[i]);
+        use_crew(uses[i], START, 60, 2);
+        for (int day = 0; day < 40; day++) {
+            draw_on(uses[i], day, 3000 + 700 * (day % 5));
+            if (day % 4 == 3) {
+                use_unlogged(uses[i], START + (day - 3) * DAY, START + day * DAY + 18 * HOUR, 60,
+                             900);
+            }
+        }
+    }
+    assert_memory_equal(&one, &two, sizeof one);
+}
+
+/* 30 days of steady use, then everybody leaves for 60 days and says so: the streams are byte for
+ * byte the same, and so is the rate. */
+static void days_with_nobody_aboard_do_not_drag_the_rate_down(void **state)
+{
+    (void)state;
+    Use use = begun(2);
+    for (int day = 0; day < 30; day++) {
+        draw_on(&use, day, 8000);
+    }
+    use_crew(&use, START + 30 * DAY, 0, 0);
+    Use before = use;
+    use_seen(&use, START + 45 * DAY, 0);
+    use_unlogged(&use, START + 30 * DAY, START + 90 * DAY, 0, 0);
+    use_crew(&use, START + 90 * DAY, 0, 2);
+    use_settle(&use, START + 90 * DAY + HOUR, 0);
+    assert_memory_equal(&use.logged, &before.logged, sizeof use.logged);
+    assert_close(mean_rate(&use), mean_rate(&before), 1e-9);
+    assert_int_equal(use.unlogged.spans, 0);
+}
+
+static void a_leak_with_nobody_aboard_is_no_use(void **state)
+{
+    (void)state;
+    Use use = begun(2);
+    use_crew(&use, START + DAY, 0, 0);
+    use_unlogged(&use, START + DAY, START + 20 * DAY, 0, 15000);
+    use_settle(&use, START + 21 * DAY, 0);
+    assert_close(pace_mean(&use.unlogged), 0.0, 0.0);
+}
+
+/* The same, but nobody logged the absence: after more than a week of silence it is taken for one.
+ */
+static void a_long_silence_is_an_absence(void **state)
+{
+    (void)state;
+    Use use = begun(2);
+    for (int day = 0; day < 30; day++) {
+        draw_on(&use, day, 8000);
+    }
+    Use silent = use;
+    draw_on(&silent, 30 + USE_SILENT_DAYS, 8000); /* 7 empty days: counted */
+    assert_int_equal(silent.logged.spans, 30 + USE_SILENT_DAYS);
+    assert_true(mean_rate(&silent) < 0.6 * mean_rate(&use));
+    silent = use;
+    draw_on(&silent, 31 + USE_SILENT_DAYS, 8000); /* 8: not */
+    assert_int_equal(silent.logged.spans, 30);
+    assert_close(pace_mean(&silent.logged), 4000.0, 1e-6);
+    silent = use;
+    draw_on(&silent, 400, 8000);
+    assert_int_equal(silent.logged.spans, 30);
+}
+
+static void empty_days_count_up_to_the_last_entry_only(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    draw_on(&use, 0, 3000);
+    use_seen(&use, START + 3 * DAY + HOUR, 0);
+    assert_int_equal(use.logged.spans, 3); /* days 0, 1, 2 */
+    Use later = use;
+    use_settle(&later, START + 6 * DAY, 0); /* day 3 had an entry; days 4 and 5 are not known */
+    assert_int_equal(later.logged.spans, 4);
+    assert_int_equal(use.logged.spans, 3);
+}
+
+/* A crew that sounds every ten days and logs no draw: what is missing shows that they are there. */
+static void a_silence_with_much_missing_was_no_absence(void **state)
+{
+    (void)state;
+    Use use = begun(2);
+    for (int i = 0; i < 6; i++) {
+        use_unlogged(&use, START + i * 10 * DAY, START + (i + 1) * 10 * DAY, 0, 60000);
+    }
+    use_settle(&use, START + 61 * DAY, 0);
+    assert_close(pace_mean(&use.unlogged), 3000.0, 1e-6); /* 60 L / 20 person-days */
+    assert_close(mean_rate(&use), 3000.0, 60.0);
+    assert_true(use_rate(&use).share < 0.05);
+    /* Nothing missing over the next 100 days: they were away, the rate stays. */
+    Use away = use;
+    use_unlogged(&away, START + 60 * DAY, START + 160 * DAY, 0, 0);
+    use_settle(&away, START + 161 * DAY, 0);
+    assert_true(mean_rate(&away) > 0.75 * mean_rate(&use));
+}
+
+static void vessels_sounded_one_after_the_other_count_their_time_once(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    int64_t then = START + 2 * DAY;
+    use_unlogged(&use, START, then, 0, 1000);
+    use_unlogged(&use, START, then + 60000, 0, 500);
+    use_unlogged(&use, START, then + 120000, 0, 500);
+    use_settle(&use, then + HOUR, 0);
+    assert_int_equal(use.unlogged.spans, 1);
+    assert_close(pace_mean(&use.unlogged), 1000.0, 1.0); /* 2 L in 2 days and 2 minutes */
+}
+
+static void a_sounding_that_agrees_is_information(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    use_unlogged(&use, START, START + 2 * DAY, 0, 2000);
+    use_unlogged(&use, START + 2 * DAY, START + 4 * DAY, 0, 0);
+    Use once = use;
+    use_settle(&use, START + 5 * DAY, 0);
+    double k = pow(0.5, 2.0 / 5.0);
+    double m = pow(0.5, 2.0 / 365.0);
+    assert_close(pace_mean(&use.unlogged), 0.8 * 1000 * k / (k + 1) + 0.2 * 1000 * m / (m + 1),
+                 1e-6);
+    assert_close(pace_mean(&once.unlogged), 1000.0, 1e-9);
+}
+
+static void a_gain_takes_back_and_never_makes_a_rate_negative(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    use_unlogged(&use, START, START + 2 * DAY, 0, 1000);
+    use_unlogged(&use, START, START + 2 * DAY + HOUR, 0, -400);
+    use_settle(&use, START + 3 * DAY, 0);
+    assert_close(pace_mean(&use.unlogged), 600.0 * 48.0 / 49.0 / 2.0, 1e-9);
+    for (int i = 1; i < 9; i++) {
+        use_unlogged(&use, START + 2 * i * DAY, START + (2 * i + 2) * DAY, 0, -5000);
+    }
+    assert_true(pace_mean(&use.unlogged) == 0.0);
+    assert_true(pace_base(&use.unlogged) == 0.0);
+    assert_true(mean_rate(&use) >= 0.0);
+}
+
+static void what_is_drawn_with_nobody_aboard_was_drawn_by_somebody(void **state)
+{
+    (void)state;
+    Use use = begun(0);
+    draw_on(&use, 0, 2500);
+    draw_on(&use, 1, 0);
+    assert_close(pace_mean(&use.logged), 2500.0, 1e-9);
+}
+
+/* 2026-01-01 23:30 at UTC+1 is 22:30Z; 00:30 on the 2nd is 23:30Z on the 1st: another local day. */
+static void days_are_local_days(void **state)
+{
+    (void)state;
+    Use use;
+    use_init(&use);
+    use_crew(&use, START - HOUR, 60, 1);
+    use_draw(&use, START + 22 * HOUR + HOUR / 2, 60, 1000);
+    assert_int_equal(use.logged.spans, 0);
+    use_draw(&use, START + 23 * HOUR + HOUR / 2, 60, 700);
+    assert_int_equal(use.logged.spans, 1);
+    assert_int_equal(use_recent(&use, 20454), 1000);
+    assert_int_equal(use_recent(&use, 20455), 700);
+}
+
+/* Central Europe, 2026-03-29: the zone goes from 60 to 120 minutes at 01:00Z; that local day has 23
+ * hours and is one day (day 20541). */
+static void the_day_that_the_clocks_change_is_one_day(void **state)
+{
+    (void)state;
+    Use use;
+    use_init(&use);
+    int64_t day = INT64_C(20541);
+    use_crew(&use, day * DAY - HOUR, 60, 1);
+    use_draw(&use, day * DAY + 6 * HOUR, 120, 3000);
+    use_draw(&use, (day + 1) * DAY + 6 * HOUR, 120, 3000);
+    assert_int_equal(use.logged.spans, 1);
+    assert_close(pace_mean(&use.logged), 3000.0 * 24.0 / 23.0,
+                 1e-6); /* 23 hours of it were lived */
+}
+
+/* Sailing west, the calendar goes back a day: nothing is closed twice, nothing lost. */
+static void a_day_that_comes_again_goes_on(void **state)
+{
+    (void)state;
+    Use use;
+    use_init(&use);
+    use_crew(&use, START, 0, 1);
+    use_draw(&use, START + HOUR, 0, 1000);
+    use_draw(&use, START + 2 * HOUR, -300, 1000); /* 21:00 of the day before */
+    assert_int_equal(use.logged.spans, 0);
+    assert_int_equal(use.day_ml, 2000);
+}
+
+static void an_earlier_time_counts_as_the_last_one(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    draw_on(&use, 5, 1000);
+    Use before = use;
+    use_draw(&use, START, 0, 500);
+    assert_int_equal(use.day, before.day);
+    assert_int_equal(use.last_at, before.last_at);
+    assert_int_equal(use.day_ml, 1500);
+}
+
+static void steady_use_is_learnt_and_becomes_nearly_sure(void **state)
+{
+    (void)state;
+    Use use = begun(2);
+    for (int day = 0; day < 120; day++) {
+        draw_on(&use, day, 6000);
+    }
+    UseRate rate = use_rate(&use);
+    assert_close(mean_rate(&use), 3000.0, 10.0);
+    double week = 7.0 * rate.variance.noise + 49.0 * rate.variance.doubt;
+    assert_true(week > 0.0);
+    assert_true(sqrt(week) < 0.05 * 7.0 * 3000.0);
+    assert_true(rate.share < 0.01);
+}
+
+/* A deterministic stand-in for chance: 2 to 6 L, independent from day to day. */
+static int64_t chance_ml(uint32_t *seed)
+{
+    *seed = *seed * 1664525U + 1013904223U;
+    return 2000 + (int64_t)((*seed >> 8) % 4001U);
+}
+
+/* Uniform on 2..6 L: variance 4^2/12 = 1.333 L^2 a day. Independent days: a week has 7 times that,
+ * plus what the forecast itself is off. */
+static void independent_days_have_their_variance_learnt(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    uint32_t seed = 7;
+    double sum = 0.0;
+    int counted = 0;
+    for (int day = 0; day < 800; day++) {
+        draw_on(&use, day, chance_ml(&seed));
+        if (day > 60) {
+            UseVariance v = use_rate(&use).variance;
+            sum += 7.0 * v.noise + 49.0 * v.doubt;
+            counted++;
+        }
+    }
+    double week = sum / counted / 1e6;
+    assert_true(week > 7.0 * 1.333);       /* never under what chance alone makes */
+    assert_true(week < 2.5 * 7.0 * 1.333); /* nor wildly above */
+}
+
+/* Whole quiet and busy fortnights: weeks vary far more than seven independent days of that spread.
+ */
+static void days_that_hang_together_make_the_rate_doubtful(void **state)
+{
+    (void)state;
+    Use loose = begun(1);
+    Use tied = begun(1);
+    uint32_t seed = 99;
+    int64_t block = 0;
+    for (int day = 0; day < 400; day++) {
+        int64_t ml = chance_ml(&seed);
+        block = day % 14 == 0 ? ml : block;
+        draw_on(&loose, day, ml);
+        draw_on(&tied, day, block);
+    }
+    UseVariance a = use_rate(&loose).variance;
+    UseVariance b = use_rate(&tied).variance;
+    assert_true(b.doubt > 2.0 * a.doubt);
+    assert_true(b.noise < a.noise);
+    assert_true(7.0 * a.drift <= a.noise * (1.0 + 1e-12) &&
+                7.0 * b.drift <= b.noise * (1.0 + 1e-12));
+}
+
+static void one_burst_moves_the_rate_less_than_a_plain_mean_would(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    uint32_t seed = 3;
+    for (int day = 0; day < 60; day++) {
+        draw_on(&use, day, chance_ml(&seed));
+    }
+    use_seen(&use, START + 60 * DAY, 0);
+    double before = mean_rate(&use);
+    draw_on(&use, 60, 60000);
+    use_seen(&use, START + 61 * DAY, 0);
+    double after = mean_rate(&use);
+    double plain =
+        before + 0.13 * (60000.0 - before) * 0.8; /* 1 - 0.5^(1/5) = 0.13 of the new day */
+    assert_true(after > before);
+    assert_true(after - before < 0.25 * (plain - before));
+}
+
+static void a_new_habit_is_followed_within_two_weeks(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    for (int day = 0; day < 60; day++) {
+        draw_on(&use, day, 3000 + 200 * (day % 3));
+    }
+    for (int day = 60; day < 74; day++) {
+        draw_on(&use, day, 6000 + 200 * (day % 3));
+    }
+    assert_true(mean_rate(&use) > 4500.0);
+}
+
+/* The same week over and over: whichever weekday it is, the rate stays within an eighth of the
+ * week's own mean, 28 L / 7, though single days go from 3 to 7 L. */
+static void the_rate_is_blind_to_the_weekday(void **state)
+{
+    (void)state;
+    static const int64_t week[7] = {3000, 3000, 3000, 3000, 3000, 6000, 7000};
+    Use use = begun(1);
+    double low = 1e9;
+    double high = 0.0;
+    for (int day = 0; day < 140; day++) {
+        draw_on(&use, day, week[day % 7]);
+        if (day > 70) {
+            double rate = mean_rate(&use);
+            low = rate < low ? rate : low;
+            high = rate > high ? rate : high;
+        }
+    }
+    assert_true(low > 0.875 * 4000.0 && high < 1.125 * 4000.0);
+}
+
+static void soundings_alone_give_the_same_rate_as_every_draw(void **state)
+{
+    (void)state;
+    Use drawn = begun(2);
+    Use sounded = begun(2);
+    uint32_t seed = 11;
+    int64_t since = 0;
+    int64_t from = START;
+    for (int day = 0; day < 90; day++) {
+        int64_t ml = chance_ml(&seed);
+        use_draw(&drawn, START + day * DAY + 23 * HOUR, 0, ml);
+        since += ml;
+        if (day % 3 == 2) {
+            use_unlogged(&sounded, from, START + day * DAY + 23 * HOUR, 0, since);
+            from = START + day * DAY + 23 * HOUR;
+            since = 0;
+        }
+    }
+    use_settle(&drawn, START + 90 * DAY, 0);
+    use_settle(&sounded, START + 90 * DAY, 0);
+    assert_close(mean_rate(&sounded) / mean_rate(&drawn), 1.0, 0.06);
+    assert_close(use_rate(&sounded).logged, 0.0, 0.0);
+}
+
+static void the_recent_days_are_at_hand(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    assert_int_equal(use_recent(&use, 20453), -1);
+    for (int day = 0; day < 20; day++) {
+        draw_on(&use, day, 100 * (day + 1));
+    }
+    assert_int_equal(use_recent(&use, 20454 + 19), 2000);
+    assert_int_equal(use_recent(&use, 20454 + 6), 700);
+    assert_int_equal(use_recent(&use, 20454 + 5), -1);
+    assert_int_equal(use_recent(&use, 20454 + 20), -1);
+    draw_on(&use, 50, 40);
+    assert_int_equal(use_recent(&use, 20454 + 50), 40);
+    assert_int_equal(use_recent(&use, 20454 + 45), -1);
+}
+
+static void nonsense_is_clamped(void **state)
+{
+    (void)state;
+    Use use;
+    use_init(&use);
+    use_crew(&use, START, 0, -5);
+    assert_int_equal(use_persons(&use), 0);
+    use_crew(&use, START, 0, 2000000);
+    assert_int_equal(use_persons(&use), USE_CREW_MAX);
+    use_draw(&use, START, 0, -100);
+    assert_int_equal(use.day_ml, 0);
+    use_unlogged(&use, INT64_MIN, START + DAY, 0, 100);
+    use_unlogged(&use, START + 5 * DAY, START + DAY, 0, 100);
+    use_settle(&use, START + 2 * DAY, 0);
+    assert_true(isfinite(mean_rate(&use)));
+    for (int i = 0; i < 100; i++) { /* more changes than are kept */
+        use_crew(&use, START + (2 + i) * DAY, 0, 1 + i % 3);
+    }
+    assert_close(use_person_days(&use, START + 101 * DAY, START + 102 * DAY), 1.0 + 99 % 3, 1e-12);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(an_empty_log_knows_the_prior_only),
+        cmocka_unit_test(the_day_that_is_open_teaches_nothing_yet),
+        cmocka_unit_test(two_days_give_the_mean_worked_by_hand),
+        cmocka_unit_test(a_rate_is_per_person_and_day),
+        cmocka_unit_test(a_change_of_crew_within_a_day_is_counted_by_the_hour),
+        cmocka_unit_test(splitting_a_draw_changes_no_byte),
+        cmocka_unit_test(equal_histories_give_equal_bytes),
+        cmocka_unit_test(days_with_nobody_aboard_do_not_drag_the_rate_down),
+        cmocka_unit_test(a_leak_with_nobody_aboard_is_no_use),
+        cmocka_unit_test(a_long_silence_is_an_absence),
+        cmocka_unit_test(empty_days_count_up_to_the_last_entry_only),
+        cmocka_unit_test(a_silence_with_much_missing_was_no_absence),
+        cmocka_unit_test(vessels_sounded_one_after_the_other_count_their_time_once),
+        cmocka_unit_test(a_sounding_that_agrees_is_information),
+        cmocka_unit_test(a_gain_takes_back_and_never_makes_a_rate_negative),
+        cmocka_unit_test(what_is_drawn_with_nobody_aboard_was_drawn_by_somebody),
+        cmocka_unit_test(days_are_local_days),
+        cmocka_unit_test(the_day_that_the_clocks_change_is_one_day),
+        cmocka_unit_test(a_day_that_comes_again_goes_on),
+        cmocka_unit_test(an_earlier_time_counts_as_the_last_one),
+        cmocka_unit_test(steady_use_is_learnt_and_becomes_nearly_sure),
+        cmocka_unit_test(independent_days_have_their_variance_learnt),
+        cmocka_unit_test(days_that_hang_together_make_the_rate_doubtful),
+        cmocka_unit_test(one_burst_moves_the_rate_less_than_a_plain_mean_would),
+        cmocka_unit_test(a_new_habit_is_followed_within_two_weeks),
+        cmocka_unit_test(the_rate_is_blind_to_the_weekday),
+        cmocka_unit_test(soundings_alone_give_the_same_rate_as_every_draw),
+        cmocka_unit_test(the_recent_days_are_at_hand),
+        cmocka_unit_test(nonsense_is_clamped),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

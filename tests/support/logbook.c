@@ -1,0 +1,429 @@
+#include "support/logbook.h"
+
+#include "model/field.h"
+#include "model/fold.h"
+#include "model/strike.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+/* ---- the book ---- */
+
+Logbook *book_open(void)
+{
+    Logbook *book = calloc(1, sizeof *book);
+    assert_non_null(book);
+    book->now = book->latest = (Moment){BOOK_BEGIN_MS};
+    return book;
+}
+
+void book_close(Logbook *book)
+{
+    free(book->events);
+    free(book);
+}
+
+void book_pass(Logbook *book, double days)
+{
+    book->now.ms += (int64_t)(days * (double)MS_PER_DAY);
+    if (book->now.ms > book->latest.ms)
+        book->latest = book->now;
+}
+
+size_t book_add(Logbook *book, const Event *e)
+{
+    if (book->count == book->room) {
+        book->room = book->room == 0 ? 64 : book->room * 2;
+        book->events = realloc(book->events, book->room * sizeof *book->events);
+        assert_non_null(book->events);
+    }
+    Event *added = &book->events[book->count];
+    *added = *e;
+    if (uuid_is_nil(&added->id)) {
+        uint8_t number[10] = {0};
+        book->ids++;
+        for (int i = 0; i < 8; i++)
+            number[9 - i] = (uint8_t)(book->ids >> (8 * i));
+        added->id = uuid_v7(book->latest, number);
+    }
+    return book->count++;
+}
+
+/* The next word, quotes taken off; false at the end. */
+static bool next_word(const char **at, char *out, size_t size)
+{
+    const char *s = *at;
+    size_t n = 0;
+    while (*s == ' ')
+        s++;
+    if (*s == '\0')
+        return false;
+    while (*s != '\0' && *s != ' ') {
+        if (*s != '"') {
+            assert_true(n + 1 < size);
+            out[n++] = *s++;
+            continue;
+        }
+        for (s++; *s != '"'; s++) {
+            assert_true(*s != '\0' && n + 1 < size);
+            out[n++] = *s;
+        }
+        s++;
+    }
+    out[n] = '\0';
+    *at = s;
+    return true;
+}
+
+/* The field for the `position`-th word: of those that share it the one whose name is known. */
+static int positional(const Kind *kind, int position, const char *word, const State *state)
+{
+    int first = -1;
+    for (int i = 0; i < kind->field_count; i++) {
+        const Field *f = &kind->fields[i];
+        if (f->position != position)
+            continue;
+        if (first < 0)
+            first = i;
+        const Label label = label_of(text_of(word));
+        if (f->type == FIELD_LABEL && state_find(state, f->names, &label) >= 0)
+            return i;
+    }
+    return first;
+}
+
+bool book_read(const Logbook *book, const State *state, const char *words, Event *e, Fault *fault)
+{
+    char word[1100], value[1100];
+    const char *at = words;
+    assert_true(next_word(&at, word, sizeof word));
+    const Kind *kind = kind_named(text_of(word));
+    if (kind == NULL)
+        fail_msg("no kind in \"%s\"", words);
+    memset(e, 0, sizeof *e);
+    event_clear(e, kind->id);
+    e->at = book->now;
+    e->zone = book->zone;
+    const Reading reading = {state, book->latest, UNITS_METRIC};
+    int position = 1;
+    while (next_word(&at, word, sizeof word)) {
+        int field;
+        const char *text = word;
+        if (strcmp(word, "--note") == 0 || (kind->id == KIND_NOTE && word[0] != '-')) {
+            if (word[0] == '-')
+                assert_true(next_word(&at, word, sizeof word));
+            assert_true(strlen(word) <= NOTE_MAX);
+            memcpy(e->note, word, strlen(word) + 1);
+            continue;
+        }
+        if (strncmp(word, "--", 2) == 0) {
+            field = kind_option(kind, text_of(word + 2));
+            if (field < 0)
+                fail_msg("no option %s in \"%s\"", word, words);
+            if (kind->fields[field].type == FIELD_FLAG)
+                value[0] = '\0';
+            else
+                assert_true(next_word(&at, value, sizeof value));
+            text = value;
+        } else {
+            field = positional(kind, position, word, state);
+            if (field < 0)
+                fail_msg("no place for %s in \"%s\"", word, words);
+            if (kind->fields[field].type != FIELD_LABELS)
+                position++;
+        }
+        if (!event_set(e, field, text_of(text), &reading, fault))
+            return false;
+    }
+    return true;
+}
+
+static bool book_try(Logbook *book, const char *words, Event *e, bool ask, Fault *fault)
+{
+    Event here;
+    State *before = malloc(sizeof *before);
+    assert_non_null(before);
+    memset(&here, 0, sizeof here);
+    here.at = book->now;
+    memset(here.id.b, 0xff, sizeof here.id.b); /* after all else of that time */
+    book_state_before(book, &here, before);
+    const bool done = book_read(book, before, words, e, fault) &&
+                      (!ask || fold_check(before, e, book->latest, fault));
+    free(before);
+    return done;
+}
+
+size_t book_say(Logbook *book, const char *words)
+{
+    Event e;
+    Fault fault = {FAULT_NONE, ""};
+    if (!book_try(book, words, &e, true, &fault))
+        fail_msg("\"%s\" was refused: %s", words, fault.text);
+    return book_add(book, &e);
+}
+
+size_t book_force(Logbook *book, const char *words)
+{
+    Event e;
+    Fault fault = {FAULT_NONE, ""};
+    if (!book_try(book, words, &e, false, &fault))
+        fail_msg("\"%s\" can't be read: %s", words, fault.text);
+    return book_add(book, &e);
+}
+
+const char *book_refusal(Logbook *book, const char *words, Fault *fault)
+{
+    Event e;
+    *fault = (Fault){FAULT_NONE, ""};
+    if (book_try(book, words, &e, true, fault))
+        fail_msg("\"%s\" was not refused", words);
+    assert_int_not_equal(fault->kind, FAULT_NONE);
+    return fault->text;
+}
+
+size_t book_void(Logbook *book, size_t index)
+{
+    Event e;
+    memset(&e, 0, sizeof e);
+    event_clear(&e, KIND_VOID);
+    e.at = book->now;
+    e.zone = book->zone;
+    e.u.entry.entry = book->events[index].id;
+    e.has = 1;
+    return book_add(book, &e);
+}
+
+/* ---- the fold ---- */
+
+static int by_time(const void *a, const void *b)
+{
+    return event_compare(*(const Event *const *)a, *(const Event *const *)b);
+}
+
+typedef struct {
+    const Event *const *sorted;
+    size_t count;
+} Entries;
+
+static bool nth_void(void *context, const Uuid *target, size_t n, Uuid *void_id)
+{
+    const Entries *entries = context;
+    for (size_t i = 0; i < entries->count; i++) {
+        const Event *e = entries->sorted[i];
+        if (e->kind != KIND_VOID || uuid_compare(&e->u.entry.entry, target) != 0)
+            continue;
+        if (n-- == 0) {
+            *void_id = e->id;
+            return true;
+        }
+    }
+    return false;
+}
+
+/* Folds those before `until` (NULL: all); what is struck is struck by any void, also a later one.
+ */
+static void fold_until(const Event *events, size_t count, const Event *until, State *state)
+{
+    const Event **sorted = malloc((count + 1) * sizeof(const Event *));
+    assert_non_null(sorted);
+    size_t n = 0;
+    bool voids = false;
+    for (size_t i = 0; i < count; i++) {
+        sorted[i] = &events[i];
+        voids |= events[i].kind == KIND_VOID;
+    }
+    if (count > 0)
+        qsort((void *)sorted, count, sizeof *sorted, by_time);
+    for (size_t i = 0; i < count; i++)
+        if (n == 0 || uuid_compare(&sorted[i]->id, &sorted[n - 1]->id) != 0)
+            sorted[n++] = sorted[i];
+    Entries entries = {sorted, n};
+    const VoidSource source = {&entries, nth_void};
+    state_init(state);
+    for (size_t i = 0; i < n; i++) {
+        if (until != NULL && event_compare(sorted[i], until) >= 0)
+            break;
+        if (!voids || !strike_holds(&source, &sorted[i]->id))
+            fold_apply(state, sorted[i]);
+    }
+    free((void *)sorted);
+}
+
+void entries_fold(const Event *events, size_t count, State *state)
+{
+    fold_until(events, count, NULL, state);
+}
+
+void book_state_before(const Logbook *book, const Event *e, State *state)
+{
+    fold_until(book->events, book->count, e, state);
+}
+
+const State *book_state(Logbook *book)
+{
+    fold_until(book->events, book->count, NULL, &book->state);
+    const char *wrong = state_audit(&book->state);
+    if (wrong != NULL)
+        fail_msg("%s", wrong);
+    return &book->state;
+}
+
+const Vessel *book_vessel(Logbook *book, const char *label)
+{
+    const Label wanted = label_of(text_of(label));
+    const int i = state_vessel(book_state(book), &wanted);
+    if (i < 0)
+        fail_msg("no vessel %s aboard", label);
+    return &book->state.vessels[i];
+}
+
+const Line *book_line(Logbook *book, const char *label)
+{
+    const Label wanted = label_of(text_of(label));
+    const int i = state_line(book_state(book), &wanted);
+    if (i < 0)
+        fail_msg("no line %s", label);
+    return &book->state.lines[i];
+}
+
+const Stage *book_stage(Logbook *book, const char *label)
+{
+    const Label wanted = label_of(text_of(label));
+    const int i = state_stage(book_state(book), &wanted);
+    if (i < 0)
+        fail_msg("no stage %s", label);
+    return &book->state.stages[i];
+}
+
+int book_discrepancies(Logbook *book, DiscrepancyKind kind)
+{
+    const State *state = book_state(book);
+    int n = 0;
+    for (int i = 0; i < state->discrepancy_count; i++)
+        n += state->discrepancies[i].kind == (uint8_t)kind;
+    return n;
+}
+
+/* ---- the audit ---- */
+
+static bool all_zero(const void *block, size_t size)
+{
+    const unsigned char *bytes = block;
+    for (size_t i = 0; i < size; i++)
+        if (bytes[i] != 0)
+            return false;
+    return true;
+}
+
+static const char *vessel_audit(const State *state, int slot)
+{
+    const Vessel *v = &state->vessels[slot];
+    if (label_empty(&v->label))
+        return "a vessel without a label";
+    if (state_vessel_ever(state, &v->label) != slot)
+        return "two vessels of one label";
+    if (v->volume < 0)
+        return "a level below zero";
+    if (v->volume > v->capacity)
+        return "a level past the brim";
+    if (v->capacity <= 0 || v->heel < 0 || v->heel > v->capacity)
+        return "a capacity or heel that can't be";
+    if (v->quality >= CLASS_COUNT || v->duty > DUTY_STORE)
+        return "a class or duty that is none";
+    if (v->unlogged < 0)
+        return "unlogged use below zero";
+    if (!vessel_aboard(v) && (v->volume != 0 || v->line != -1))
+        return "a retired vessel with water or a line";
+    if (v->volume == 0)
+        return v->mean_fill == 0 && v->oldest_fill == MOMENT_NONE_MS
+                   ? NULL
+                   : "an empty vessel with an age";
+    /* a millisecond for the rounding of the mean */
+    if (!(v->mean_fill >= (double)v->oldest_fill - 1) ||
+        !(v->mean_fill <= (double)state->last_at + 1))
+        return "water older than its oldest, or younger than the last entry";
+    return NULL;
+}
+
+static const char *line_audit(const State *state, int index)
+{
+    const Line *line = &state->lines[index];
+    if (line->count < 0 || line->count > VESSELS_ABOARD_MAX)
+        return "a line with too many vessels";
+    for (int i = 0; i < VESSELS_ABOARD_MAX; i++) {
+        if (i >= line->count) {
+            if (line->order[i] != 0)
+                return "an unused place on a line that is not zero";
+            continue;
+        }
+        if (line->order[i] < 0 || line->order[i] >= state->vessel_count)
+            return "a line that names no vessel";
+        const Vessel *v = &state->vessels[line->order[i]];
+        if (v->line != index || v->position != i || !vessel_aboard(v))
+            return "a line and its vessel do not agree";
+    }
+    return line->drawn < 0 ? "a line that drew less than nothing" : NULL;
+}
+
+static const char *slots_audit(const State *s)
+{
+    if (s->vessel_count < 0 || s->vessel_count > VESSEL_SLOTS || s->line_count < 0 ||
+        s->line_count > LINES_MAX || s->stage_count < 0 || s->stage_count > STAGES_MAX ||
+        s->source_count < 0 || s->source_count > SOURCES_MAX || s->stop_count < 0 ||
+        s->stop_count > STOPS_MAX || s->discrepancy_count < 0 ||
+        s->discrepancy_count > DISCREPANCIES_MAX)
+        return "more slots in use than there are";
+#define UNUSED(array, count, max)                                                                  \
+    all_zero((array) + (count), (size_t)((max) - (count)) * sizeof *(array))
+    if (!UNUSED(s->vessels, s->vessel_count, VESSEL_SLOTS) ||
+        !UNUSED(s->lines, s->line_count, LINES_MAX) ||
+        !UNUSED(s->stages, s->stage_count, STAGES_MAX) ||
+        !UNUSED(s->sources, s->source_count, SOURCES_MAX) ||
+        !UNUSED(s->stops, s->stop_count, STOPS_MAX) ||
+        !UNUSED(s->discrepancies, s->discrepancy_count, DISCREPANCIES_MAX))
+        return "an unused slot that is not zero";
+#undef UNUSED
+    return NULL;
+}
+
+const char *state_audit(const State *state)
+{
+    const char *wrong = slots_audit(state);
+    int64_t volume = 0, unlogged = 0;
+    int aboard = 0;
+    for (int i = 0; wrong == NULL && i < state->vessel_count; i++) {
+        wrong = vessel_audit(state, i);
+        volume += state->vessels[i].volume;
+        unlogged += state->vessels[i].unlogged;
+        aboard += vessel_aboard(&state->vessels[i]);
+        const int on = state->vessels[i].line;
+        if (on >= state->line_count ||
+            (on >= 0 && state->lines[on].order[state->vessels[i].position] != i))
+            wrong = "a vessel and its line do not agree";
+    }
+    for (int i = 0; wrong == NULL && i < state->line_count; i++)
+        wrong = line_audit(state, i);
+    for (int i = 0; wrong == NULL && i < state->stage_count; i++) {
+        const Stage *stage = &state->stages[i];
+        if (stage->line < 0 || stage->line >= state->line_count || stage->through_ml < 0 ||
+            stage->spares < -1)
+            wrong = "a stage that can't be";
+    }
+    if (wrong != NULL)
+        return wrong;
+    const Totals *t = &state->totals;
+    if (t->named < 0 || t->filled < 0 || t->gained < 0 || t->drawn < 0 || t->dumped < 0 ||
+        t->unlogged < 0 || t->retired < 0)
+        return "a total below zero";
+    if (volume !=
+        t->named + t->filled + t->gained - t->drawn - t->dumped - t->unlogged - t->retired)
+        return "volume is not conserved";
+    if (state->vessel_count < VESSEL_SLOTS && unlogged != t->unlogged)
+        return "unlogged use of the vessels is not that of all";
+    return aboard > VESSELS_ABOARD_MAX ? "too many vessels aboard" : NULL;
+}
