@@ -1,0 +1,50 @@
+#include "reckon/atmosphere.h"
+
+#include "reckon/water.h"
+
+#include <math.h>
+
+#define GRAVITY_M_S2 9.80665
+#define MOLAR_KG_MOL 0.0289644
+#define GAS_J_MOL_K 8.31432
+#define LAPSE_K_M 0.0065
+#define SEA_LEVEL_K 288.15
+#define EARTH_M 6356766.0
+
+static const char SOURCE[] =
+    "US Standard Atmosphere 1976 (NOAA, NASA, USAF) = ICAO Doc 7488 below 11 km; boiling point "
+    "IAPWS R7-97(2012)";
+static const char LIMITS[] = "a standard day: weather moves the pressure by up to about 5 %";
+static const char CAUTION[] = "a barometer on board is better than an altitude";
+
+/* Both entrances allow the same span, which the geometric one shortens by at most 19 m. */
+#define LOW_M (-500.0)
+#define HIGH_M 11000.0
+
+static void atmosphere_fill(Atmosphere *r, double geopotential_m)
+{
+    r->geopotential_m = geopotential_m;
+    r->temperature_k = SEA_LEVEL_K - LAPSE_K_M * geopotential_m;
+    double exponent = GRAVITY_M_S2 * MOLAR_KG_MOL / (GAS_J_MOL_K * LAPSE_K_M);
+    r->pressure_pa = ATMOSPHERE_PA * pow(r->temperature_k / SEA_LEVEL_K, exponent);
+    r->density_kg_m3 = r->pressure_pa * MOLAR_KG_MOL / (GAS_J_MOL_K * r->temperature_k);
+    r->boiling_c = water_boiling(r->pressure_pa / 1000.0).temperature_c;
+}
+
+Atmosphere atmosphere_at(double altitude_m)
+{
+    Atmosphere r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
+    if (basis_within(&r.basis, "altitude_m", altitude_m, LOW_M, HIGH_M)) {
+        atmosphere_fill(&r, EARTH_M * altitude_m / (EARTH_M + altitude_m));
+    }
+    return r;
+}
+
+Atmosphere atmosphere_geopotential(double geopotential_m)
+{
+    Atmosphere r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
+    if (basis_within(&r.basis, "geopotential_m", geopotential_m, LOW_M, HIGH_M)) {
+        atmosphere_fill(&r, geopotential_m);
+    }
+    return r;
+}

@@ -1,0 +1,102 @@
+/* forecast.h - how long the water lasts, how sure that is, and how much is needed.
+ *
+ * The model. Consumption of the crew over t days, C(t), is gamma distributed with
+ *     mean      m t
+ *     variance  A t + B t^2 + D t max(0, t - 7)
+ * m is the mean rate that the log taught; A is day-to-day noise (a gamma process, as van Noortwijk
+ * 2009 surveys it for wear: independent increments); B is the uncertainty of the rate itself: of
+ * its estimate and of its wandering from week to week; D is what keeps errors of a week from
+ * averaging out over several (were the rate itself gamma distributed and known to nobody, C would
+ * be a gamma mixture; its first two moments are matched here). Shape mean^2/variance and scale
+ * variance/mean both rise with t (7 D <= A), so C(t) grows stochastically, and with paths that only
+ * rise the first passage of a volume V is P(lasts beyond t) = P(C(t) < V) = P(shape(t), V /
+ * scale(t)),   the regularised incomplete gamma, falling in t and rising in V. m, A, B and D are
+ * learnt from past errors (model/use.h).
+ *
+ * Limits: the odds are about use, not about leaks, frost or a broken pump; the coming days are
+ * taken to be like the past ones; weekdays, heat and guests are not foreseen. Volumes are litres,
+ * times days from now.
+ *
+ * Pure; no function fails. Volumes and times below 0 count as 0; odds are clamped to 0..1.
+ */
+#ifndef ULLAGE_RECKON_FORECAST_H
+#define ULLAGE_RECKON_FORECAST_H
+
+#include "model/use.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+/* Beyond so many days nothing is promised: "not at this rate". */
+#define FORECAST_NEVER_DAYS 1096.0
+
+typedef struct {
+    double logged;   /* litres per person-day that entries showed */
+    double unlogged; /* litres per person-day that soundings showed besides */
+    double person;   /* litres per person-day in all, the prior's part in it */
+    double prior;    /* 0..1: how much of `person` is still the prior (1: an empty log) */
+    double persons;  /* whom the following is for */
+    double day;      /* m: litres per day */
+    double noise;    /* A: L^2 per day */
+    double doubt;    /* B: L^2 per day^2 */
+    double drift;    /* D: L^2 per day^2 */
+} ForecastRate;
+
+/* The rates at `now`. `persons` < 0: the crew as logged (1 if none was ever set). A crew of 0 has
+ * rate 0. */
+ForecastRate forecast_rate(const Use *use, int64_t now, int32_t zone, int32_t persons);
+
+/* What if it were `litres` a day: the mean replaced, relative noise and doubt as they were (with a
+ * rate of 0 before: the prior's). */
+ForecastRate forecast_rate_at(ForecastRate rate, double litres);
+
+/* Consumption over t days. */
+double forecast_mean(const ForecastRate *rate, double days);
+double forecast_variance(const ForecastRate *rate, double days);
+double forecast_quantile(const ForecastRate *rate, double days, double odds);
+
+/* P(the use of `days` days stays below `litres`). 1 with a rate of 0 or days 0; 0 with no litres.
+ */
+double forecast_lasts(const ForecastRate *rate, double litres, double days);
+
+/* A time from now that may not come. `days` is 0..FORECAST_NEVER_DAYS; with `never` it is
+ * FORECAST_NEVER_DAYS and must not be shown as a date: say "not at this rate". */
+typedef struct {
+    double days;
+    bool never;
+} ForecastTime;
+
+typedef struct {
+    ForecastTime early, median, late; /* gone by then with odds of 10, 50, 90 % */
+} ForecastBand;
+
+/* When `litres` are used up, with odds `odds` that it is then or before. */
+ForecastTime forecast_time(const ForecastRate *rate, double litres, double odds);
+ForecastBand forecast_band(const ForecastRate *rate, double litres);
+
+/* First `line` litres at the rate, then `reserve` litres at `ration` litres a day (0: as before).
+ * The crew varies as much, relatively, at the ration: so the reserve is as good as reserve * day /
+ * ration litres at the rate. */
+double forecast_staged_litres(const ForecastRate *rate, double line, double reserve, double ration);
+ForecastBand forecast_staged(const ForecastRate *rate, double line, double reserve, double ration);
+
+/* Litres per person-day at which `litres` last `days` days with odds `odds` (0.9); relative
+ * variation as at the present rate. 0 with no litres; never NaN: with nobody aboard or no days
+ * left, INFINITY, "as much as you like". */
+double forecast_ration(const ForecastRate *rate, double litres, double days, double odds);
+
+/* Litres needed to last `days` days with odds `odds`: forecast_quantile by its trade name. */
+double forecast_need(const ForecastRate *rate, double days, double odds);
+
+/* The level now, where `reckoned` litres are what the log makes it and the water was last known
+ * (sounded, or filled to a known level) at `known`: less what goes unlogged since. low..high is a
+ * 10-90 % band; low is never under 0, high never over `reckoned`. Where soundings found nothing
+ * missing, all three agree; where there never was a sounding, `expected` is the reckoned level and
+ * the band allows for a tenth of the use (common practice, no source) going unlogged. */
+typedef struct {
+    double expected, low, high;
+} ForecastLevel;
+ForecastLevel forecast_level(const Use *use, double reckoned, int64_t known, int64_t now,
+                             int32_t zone);
+
+#endif

@@ -1,0 +1,101 @@
+#include "reckon/load.h"
+
+#include "reckon/water.h"
+
+#include <math.h>
+
+static const char MASS_SOURCE[] = "density of water IAPWS SR6-08(2011)";
+static const char MASS_LIMITS[] = "fresh water; salt water weighs 2 to 3 % more";
+static const char MASS_CAUTION[] =
+    "keep within the vehicle's or boat's load, low and lashed; half-full vessels surge";
+static const char NEED_SOURCE[] =
+    "Sphere 2011, WASH standard 1; CDC (2017); WHO; UN/WHO; US Army TB MED 507 (heat and work)";
+static const char NEED_LIMITS[] = "people differ: the army's own limits are 1/4 qt an hour up or "
+                                  "down; at most 1 1/2 qt an hour and 12 "
+                                  "qt a day";
+static const char NEED_CAUTION[] = "more for heat, pregnancy, illness and small children; too much "
+                                   "water without salt is dangerous too";
+
+LoadMass load_mass(double volume_l, double temperature_c, double tare_kg)
+{
+    LoadMass r = {.basis = basis_begin(MASS_SOURCE, MASS_LIMITS, MASS_CAUTION)};
+    if (basis_within(&r.basis, "volume_l", volume_l, 0.0, 10000.0) &&
+        basis_within(&r.basis, "temperature_c", temperature_c, 0.0, 100.0) &&
+        basis_within(&r.basis, "tare_kg", tare_kg, 0.0, 10000.0)) {
+        r.water_kg = volume_l * water_at(temperature_c).density_kg_m3 / 1000.0;
+        r.gross_kg = r.water_kg + tare_kg;
+    }
+    return r;
+}
+
+LoadVolume load_volume(double gross_kg, double temperature_c, double tare_kg)
+{
+    LoadVolume r = {.basis = basis_begin(MASS_SOURCE, MASS_LIMITS, MASS_CAUTION)};
+    if (basis_within(&r.basis, "temperature_c", temperature_c, 0.0, 100.0) &&
+        basis_within(&r.basis, "tare_kg", tare_kg, 0.0, 10000.0) &&
+        basis_within(&r.basis, "gross_kg", gross_kg, tare_kg, 20000.0)) {
+        r.volume_l = (gross_kg - tare_kg) / water_at(temperature_c).density_kg_m3 * 1000.0;
+    }
+    return r;
+}
+
+static const NeedRow NEEDS[NEED_COUNT] = {
+    [NEED_SURVIVAL] = {"survival", "Sphere 2011, WASH standard 1: drinking and food", 2.5, 3.0},
+    [NEED_STORE] = {"store", "CDC (2017): a US gallon, half of it to drink", 3.785411784,
+                    3.785411784},
+    [NEED_BASIC] = {"basic", "Sphere 2011, WASH standard 1: with hygiene and cooking", 7.5, 15.0},
+    [NEED_MINIMUM] = {"minimum", "WHO: 20 L to survive in the long run", 20.0, 20.0},
+    [NEED_COMFORT] = {"comfort", "UN/WHO: 50 to 100 L", 50.0, 100.0},
+};
+
+const NeedRow *load_need_row(NeedLevel level)
+{
+    return (unsigned)level < NEED_COUNT ? &NEEDS[level] : &NEEDS[NEED_COMFORT];
+}
+
+/* US Army TB MED 507: WBGT from 78, 82, 85, 88, 90 F; US quarts an hour for easy, moderate, hard
+ * work. */
+#define QUART_L 0.946352946
+enum { HEAT_CATEGORIES = 5 };
+static const double WBGT_FROM_F[HEAT_CATEGORIES] = {78.0, 82.0, 85.0, 88.0, 90.0};
+static const double INTAKE_QT[HEAT_CATEGORIES][3] = {
+    {0.5, 0.75, 0.75}, {0.5, 0.75, 1.0}, {0.75, 0.75, 1.0}, {0.75, 0.75, 1.0}, {1.0, 1.0, 1.0}};
+
+HeatIntake load_heat_intake(double wbgt_c, Work work)
+{
+    HeatIntake r = {.basis = basis_begin(NEED_SOURCE, NEED_LIMITS, NEED_CAUTION)};
+    if (!basis_within(&r.basis, "wbgt_c", wbgt_c, -50.0, 60.0)) {
+        return r;
+    }
+    double wbgt_f = wbgt_c * 1.8 + 32.0;
+    for (int i = 0; i < HEAT_CATEGORIES; i++) {
+        if (wbgt_f >= WBGT_FROM_F[i] - 1e-9) {
+            r.category = i + 1;
+        }
+    }
+    if (r.category > 0 && work != WORK_REST) {
+        int column = work == WORK_EASY ? 0 : (work == WORK_MODERATE ? 1 : 2);
+        r.litres_an_hour = INTAKE_QT[r.category - 1][column] * QUART_L;
+    }
+    return r;
+}
+
+LoadNeed load_need(NeedLevel level, double persons, double days, double wbgt_c, Work work,
+                   double work_hours)
+{
+    LoadNeed r = {.basis = basis_begin(NEED_SOURCE, NEED_LIMITS, NEED_CAUTION)};
+    if (!basis_within(&r.basis, "persons", persons, 1.0, 1000.0) ||
+        !basis_within(&r.basis, "days", days, 0.01, 3650.0) ||
+        !basis_within(&r.basis, "wbgt_c", wbgt_c, -50.0, 60.0) ||
+        !basis_within(&r.basis, "work_hours", work_hours, 0.0, 24.0)) {
+        return r;
+    }
+    HeatIntake intake = load_heat_intake(wbgt_c, work);
+    r.heat_category = intake.category;
+    r.heat_l = fmin(intake.litres_an_hour * work_hours, 12.0 * QUART_L);
+    r.low = load_need_row(level)->low + r.heat_l;
+    r.high = load_need_row(level)->high + r.heat_l;
+    r.total_low = r.low * persons * days;
+    r.total_high = r.high * persons * days;
+    return r;
+}
