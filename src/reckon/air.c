@@ -37,8 +37,8 @@ AirPressure air_pressure(double gauge_kpa, double altitude_m)
     return r;
 }
 
-/* Work per free litre at ratio r, in units of ambient pressure times volume. expm1 keeps r near 1
- * exact. */
+/* Work per free litre at ratio r, in units of ambient pressure times volume. expm1 keeps r near
+ * 1 exact. */
 static double adiabatic_factor(double ratio)
 {
     return expm1((GAMMA - 1.0) / GAMMA * log(ratio)) / (GAMMA - 1.0);

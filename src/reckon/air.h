@@ -1,9 +1,9 @@
 /* air.h - the air that pushes the water.
  *
- * Sources: ideal gas; isothermal work p V ln(p/p0) and adiabatic work with exponent 1.4 (OpenStax,
- * University Physics 2, m58397); absolute = gauge + ambient, ambient by the US Standard Atmosphere
- * 1976. Litre-atmosphere arithmetic at the air's own ambient pressure: "free air" is air as the
- * compressor draws it in. */
+ * Sources: ideal gas; isothermal work p V ln(p/p0) and adiabatic work with exponent 1.4
+ * (OpenStax, University Physics 2, m58397); absolute = gauge + ambient, ambient by the US
+ * Standard Atmosphere 1976. Litre-atmosphere arithmetic at the air's own ambient pressure:
+ * "free air" is air as the compressor draws it in. */
 #ifndef ULLAGE_RECKON_AIR_H
 #define ULLAGE_RECKON_AIR_H
 
@@ -29,8 +29,8 @@ typedef struct {
     double adiabatic_closed_j; /* one closed stroke, no heat given off */
     double adiabatic_j;        /* most work: steady compression, no heat given off */
 } AirCharge;
-/* Air to fill `volume_l` (0 to 100,000) at `gauge_kpa` (0 to 1,000) over `ambient_kpa` (20 to 120).
- * A litre of water delivered leaves a litre to be filled: volume_l = the water delivered. */
+/* Air to fill `volume_l` (0 to 100,000) at `gauge_kpa` (0 to 1,000) over `ambient_kpa` (20 to
+ * 120). A litre of water delivered leaves a litre to be filled: volume_l = the water delivered. */
 AirCharge air_charge(double volume_l, double gauge_kpa, double ambient_kpa);
 
 typedef struct {
@@ -38,9 +38,9 @@ typedef struct {
     double power_w;
     double outlet_k; /* of the air leaving, drawn in at inlet_k */
 } AirCompress;
-/* Steady polytropic compression of `free_l_min` (0.001 to 100,000) from `ambient_kpa` (20 to 120)
- * to `absolute_kpa` (not below ambient, to 1,200), exponent 1 (isothermal) to 1.67, drawn in at
- * `inlet_k` (200 to 350). */
+/* Steady polytropic compression of `free_l_min` (0.001 to 100,000) from `ambient_kpa` (20 to
+ * 120) to `absolute_kpa` (not below ambient, to 1,200), exponent 1 (isothermal) to 1.67, drawn
+ * in at `inlet_k` (200 to 350). */
 AirCompress air_compress(double free_l_min, double ambient_kpa, double absolute_kpa,
                          double exponent, double inlet_k);
 
@@ -53,9 +53,9 @@ typedef struct {
     double bound_low_wh,
         bound_high_wh; /* isothermal and adiabatic work: what a perfect pump would take */
 } AirRun;
-/* What a small compressor takes to deliver `water_l` (0.01 to 100,000) at `gauge_kpa` (0 to 1,000)
- * over `ambient_kpa`: it gives `free_l_min` (0.1 to 1,000) of free air AT that pressure, and draws
- * `watts` (1 to 5,000) at `volts` (1 to 1,000). */
+/* What a small compressor takes to deliver `water_l` (0.01 to 100,000) at `gauge_kpa` (0 to
+ * 1,000) over `ambient_kpa`: it gives `free_l_min` (0.1 to 1,000) of free air AT that pressure,
+ * and draws `watts` (1 to 5,000) at `volts` (1 to 1,000). */
 AirRun air_run(double water_l, double gauge_kpa, double ambient_kpa, double free_l_min,
                double watts, double volts);
 
@@ -84,8 +84,8 @@ typedef struct {
     double gauge_kpa;      /* isothermal; never below 0: the tap has stopped there */
     double gauge_fast_kpa; /* adiabatic */
 } AirAfter;
-/* Gauge pressure after drawing `drawn_l` of `water_l`. The signed values of the formula are kept
- * from 0 up. */
+/* Gauge pressure after drawing `drawn_l` of `water_l`. The signed values of the formula are
+ * kept from 0 up. */
 AirAfter air_after(const AirVessel *vessel, double water_l, double drawn_l);
 
 typedef struct {
@@ -94,8 +94,8 @@ typedef struct {
     double litres;  /* and it delivers so much, drawn fast */
     double water_slow_l, litres_slow;
 } AirBest;
-/* How full to fill for the most water out of one charge: where the last reachable drop leaves at
- * the floor. */
+/* How full to fill for the most water out of one charge: where the last reachable drop leaves
+ * at the floor. */
 AirBest air_best_fill(const AirVessel *vessel);
 
 #endif

@@ -1,8 +1,8 @@
 /* atmosphere.h - the air outside, by altitude.
  *
- * Source: US Standard Atmosphere 1976 (NOAA, NASA, USAF), identical with ICAO Doc 7488 below 11 km:
- * g0 9.80665 m/s2, p0 101325 Pa, T0 288.15 K, lapse -6.5 K/km, M 28.9644 kg/kmol,
- * R* 8.31432 J/(mol K) (that older value is part of the standard), earth radius 6356766 m. */
+ * Source: US Standard Atmosphere 1976 (NOAA, NASA, USAF), identical with ICAO Doc 7488 below 11
+ * km: g0 9.80665 m/s2, p0 101325 Pa, T0 288.15 K, lapse -6.5 K/km, M 28.9644 kg/kmol, R*
+ * 8.31432 J/(mol K) (that older value is part of the standard), earth radius 6356766 m. */
 #ifndef ULLAGE_RECKON_ATMOSPHERE_H
 #define ULLAGE_RECKON_ATMOSPHERE_H
 
@@ -19,8 +19,8 @@ typedef struct {
     double boiling_c; /* of water at that pressure */
 } Atmosphere;
 
-/* At a height above mean sea level as a map or a receiver gives it (geometric), -500 to 11,000 m.
- */
+/* At a height above mean sea level as a map or a receiver gives it (geometric), -500 to 11,000
+ * m. */
 Atmosphere atmosphere_at(double altitude_m);
 /* The same by GEOPOTENTIAL altitude, which is what the standard's printed tables use. */
 Atmosphere atmosphere_geopotential(double geopotential_m);

@@ -1,10 +1,10 @@
-/* basis.h - what every reckoner's result stands on: whether it may be used, where its figures come
- * from, where they end, and what to beware of.
+/* basis.h - what every reckoner's result stands on: whether it may be used, where its figures
+ * come from, where they end, and what to beware of.
  *
- * Each result struct of this floor begins with a Basis. When `ok` is false every number beside it
- * is 0 and must not be shown: an input was out of the range in which the published figures hold.
- * Nothing in a result is ever NaN or infinite. The strings are constants of the program: nobody
- * frees them. */
+ * Each result struct of this floor begins with a Basis. When `ok` is false every number beside
+ * it is 0 and must not be shown: an input was out of the range in which the published figures
+ * hold. Nothing in a result is ever NaN or infinite. The strings are constants of the program:
+ * nobody frees them. */
 #ifndef ULLAGE_RECKON_BASIS_H
 #define ULLAGE_RECKON_BASIS_H
 
@@ -40,8 +40,8 @@ bool basis_within(Basis *basis, const char *field, double value, double low, dou
 bool basis_refuse(Basis *basis, ReckonReason reason, const char *field, double value);
 /* One word or two for a reason: "too low", "not a number", ... Never NULL. */
 const char *reckon_reason_name(ReckonReason reason);
-/* The refusal as a sentence: "temperature_c is 120, above 110, where the published figures end".
- * Empty when ok. Writes at most `size` bytes with the terminator; returns `out`. */
+/* The refusal as a sentence: "temperature_c is 120, above 110, where the published figures
+ * end". Empty when ok. Writes at most `size` bytes with the terminator; returns `out`. */
 char *basis_explain(const Basis *basis, char *out, size_t size);
 
 #endif

@@ -205,9 +205,9 @@ ShockPlan bleach_shock(double volume_l, double target_mg_l, double percent, doub
     return r;
 }
 
-/* The order of work is common practice, no source, but for the residual of 5 mg/L before use (CDC
- * VSP 2018 5.3.5.2). Carbon takes the chlorine out and would leave all behind it unsanitised, so it
- * is out. */
+/* The order of work is common practice, no source, but for the residual of 5 mg/L before use
+ * (CDC VSP 2018 5.3.5.2). Carbon takes the chlorine out and would leave all behind it
+ * unsanitised, so it is out. */
 static const char *const STEPS_VESSEL[] = {
     "shut the air off and vent the vessel until no pressure is left",
     "uncouple it, drain it, open it and scrub it clean",

@@ -1,9 +1,9 @@
 /* bleach.h - how much household bleach: drinking dose, emergency sheets, shock chlorination.
  *
- * Strength is read as weight by volume (1 % = 10 g of available chlorine a litre), as the public
- * bodies' own arithmetic does. A label in weight per cent holds up to a tenth more: the dose then
- * errs upward. All concentrations are mg/L as Cl2. Contact times and credits are in disinfection.h.
- */
+ * Strength is read as weight by volume (1 % = 10 g of available chlorine a litre), as the
+ * public bodies' own arithmetic does. A label in weight per cent holds up to a tenth more: the
+ * dose then errs upward. All concentrations are mg/L as Cl2. Contact times and credits are in
+ * disinfection.h. */
 #ifndef ULLAGE_RECKON_BLEACH_H
 #define ULLAGE_RECKON_BLEACH_H
 
@@ -27,10 +27,10 @@ typedef struct {
 } BleachStrength;
 
 /* Strength of bleach of `percent` (0.5 to 15) after `age_months` at `storage_c` (-10 to 50): a
- * fifth lost in a year at 21 C, 3.5 times as fast for each 10 K more (public summary, reproduced),
- * no gain reckoned for cold. Older than 12 months at 21 C, or the same by heat: refused (US EPA
- * 816-F-15-003: less than one year; about 3 months in the tropics), because what is left cannot be
- * known. */
+ * fifth lost in a year at 21 C, 3.5 times as fast for each 10 K more (public summary,
+ * reproduced), no gain reckoned for cold. Older than 12 months at 21 C, or the same by heat:
+ * refused (US EPA 816-F-15-003: less than one year; about 3 months in the tropics), because
+ * what is left cannot be known. */
 BleachStrength bleach_strength(double percent, double age_months, double storage_c);
 
 typedef struct {
@@ -55,9 +55,9 @@ typedef struct {
     double mg_l;
 } BleachConcentration;
 
-/* What `bleach_ml` (0 to 100,000) of `percent` (0.5 to 15) gives in `volume_l` (0.05 to 10,000),
- * bleach itself not counted in the volume. Turns a recipe into a number, so that recipes can be
- * compared. */
+/* What `bleach_ml` (0 to 100,000) of `percent` (0.5 to 15) gives in `volume_l` (0.05 to
+ * 10,000), bleach itself not counted in the volume. Turns a recipe into a number, so that
+ * recipes can be compared. */
 BleachConcentration bleach_concentration(double volume_l, double bleach_ml, double percent);
 
 typedef struct {
@@ -71,10 +71,10 @@ typedef struct {
     const char *document, *document_least; /* which sheet prints which */
 } EmergencyDose;
 
-/* The emergency dose of the public bodies for 0.25 to 1,000 L of water with bleach of `percent`; 0
- * = unknown strength. `doubtful`: cloudy, coloured or very cold, which doubles it. Where the sheets
- * differ, the larger number leads and both are named. Strengths that no sheet prints (between 1 and
- * 4, above 10) are refused: reckon the dose instead. */
+/* The emergency dose of the public bodies for 0.25 to 1,000 L of water with bleach of
+ * `percent`; 0 = unknown strength. `doubtful`: cloudy, coloured or very cold, which doubles it.
+ * Where the sheets differ, the larger number leads and both are named. Strengths that no sheet
+ * prints (between 1 and 4, above 10) are refused: reckon the dose instead. */
 EmergencyDose bleach_emergency(double volume_l, double percent, bool doubtful);
 
 typedef struct {
@@ -87,9 +87,10 @@ typedef struct {
     int rinses; /* fills and drains until no more than 5 mg/L can be left */
 } ShockPlan;
 
-/* Sanitising a vessel or line of `volume_l` (0.5 to 10,000) filled to the brim at `target_mg_l` (50
- * to 200) with bleach as in bleach_strength. `heel_l` (0 to half the volume) stays behind at each
- * draining. Concentrations between 50, 100 and 200 take the contact time of the level below. */
+/* Sanitising a vessel or line of `volume_l` (0.5 to 10,000) filled to the brim at `target_mg_l`
+ * (50 to 200) with bleach as in bleach_strength. `heel_l` (0 to half the volume) stays behind
+ * at each draining. Concentrations between 50, 100 and 200 take the contact time of the level
+ * below. */
 ShockPlan bleach_shock(double volume_l, double target_mg_l, double percent, double age_months,
                        double storage_c, double heel_l);
 

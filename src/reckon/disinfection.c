@@ -28,8 +28,8 @@ static const char BOIL_CAUTION[] =
 #define RESIDUAL_LOW 0.1
 #define RESIDUAL_HIGH 5.0
 #define COUNTED_RESIDUAL 3.0
-/* 8.5 is stored exactly, 7.1 is not: a hair of slack keeps a value typed as the row's own in the
- * row. */
+/* 8.5 is stored exactly, 7.1 is not: a hair of slack keeps a value typed as the row's own in
+ * the row. */
 #define HAIR 1e-9
 
 static double clamp(double x, double low, double high)
@@ -57,8 +57,8 @@ static int row_below(const double *rows, int count, double x)
     return i;
 }
 
-/* Smith, Clark, Pierce & Regli (1995) as printed in the EPA manuals (-2.261; some copies swap two
- * digits). */
+/* Smith, Clark, Pierce & Regli (1995) as printed in the EPA manuals (-2.261; some copies swap
+ * two digits). */
 static double formula_ct(double t, double ph, double c, double log_wanted)
 {
     if (t < 12.5) {
@@ -67,9 +67,9 @@ static double formula_ct(double t, double ph, double c, double log_wanted)
     return 0.361 * log_wanted * (-2.261 + exp(2.69 - 0.065 * t + 0.111 * c + 0.361 * ph));
 }
 
-/* At 12.5 C the two branches of the formula do not meet: in places the warm one is higher. Colder
- * water must never need less, so below 12.5 C the formula is not let below its own value at 12.5 C.
- */
+/* At 12.5 C the two branches of the formula do not meet: in places the warm one is higher.
+ * Colder water must never need less, so below 12.5 C the formula is not let below its own value
+ * at 12.5 C. */
 static double formula_ct_monotone(double t, double ph, double c, double log_wanted)
 {
     double ct = formula_ct(t, ph, c, log_wanted);

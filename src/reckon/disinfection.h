@@ -29,17 +29,17 @@ typedef struct {
 } ContactNeed;
 
 /* Giardia: 0 to 60 C (above 25 read as 25, below 0.5 as 0.5), pH 5 to 9 (below 6 read as 6),
- * residual 0.1 to 5 mg/L (below 0.4 read as 0.4), log_wanted 0.5 to 3. The formula is held to its
- * own span (0.5 to 25 C, pH 6 to 9, 0.4 to 3 mg/L) in the safe direction. */
+ * residual 0.1 to 5 mg/L (below 0.4 read as 0.4), log_wanted 0.5 to 3. The formula is held to
+ * its own span (0.5 to 25 C, pH 6 to 9, 0.4 to 3 mg/L) in the safe direction. */
 ContactNeed disinfection_giardia(double temperature_c, double ph, double residual_mg_l,
                                  double log_wanted);
-/* Viruses: 0 to 60 C, pH 6 to 10, residual 0.1 to 5 mg/L, log_wanted above 0 to 4 (the column equal
- * or above: 2, 3 or 4). row_residual_mg_l is 0: the table has no residual rows. */
+/* Viruses: 0 to 60 C, pH 6 to 10, residual 0.1 to 5 mg/L, log_wanted above 0 to 4 (the column
+ * equal or above: 2, 3 or 4). row_residual_mg_l is 0: the table has no residual rows. */
 ContactNeed disinfection_virus(double temperature_c, double ph, double residual_mg_l,
                                double log_wanted);
 
-/* The formula alone (form B, exponential), CT for `log_wanted`, within its span; refused outside.
- */
+/* The formula alone (form B, exponential), CT for `log_wanted`, within its span; refused
+ * outside. */
 ContactNeed disinfection_formula(double temperature_c, double ph, double residual_mg_l,
                                  double log_wanted);
 
@@ -50,8 +50,8 @@ typedef struct {
     double virus_log;   /* 0 to 4 */
 } ContactCredit;
 
-/* Credit of `residual_mg_l` (0.1 to 5) held for `minutes` (0 to 20,160: two weeks) at 0 to 60 C, pH
- * 6 to 9. */
+/* Credit of `residual_mg_l` (0.1 to 5) held for `minutes` (0 to 20,160: two weeks) at 0 to 60
+ * C, pH 6 to 9. */
 ContactCredit disinfection_credit(double residual_mg_l, double minutes, double temperature_c,
                                   double ph);
 
@@ -63,8 +63,9 @@ typedef struct {
     bool sheet_contradicts; /* 1,000 to 1,524 m: the EPA sheet prints both as its threshold */
 } BoilTime;
 
-/* Minutes of rolling boil at -500 to 9,000 m. US EPA: 1, from 5,000 ft (1,524 m) on 3. CDC: 1, from
- * 6,500 ft (1,981 m) on 3. The sheet's "5,000 feet (1,000 meters)" is a misprint for 1,524 m. */
+/* Minutes of rolling boil at -500 to 9,000 m. US EPA: 1, from 5,000 ft (1,524 m) on 3. CDC: 1,
+ * from 6,500 ft (1,981 m) on 3. The sheet's "5,000 feet (1,000 meters)" is a misprint for 1,524
+ * m. */
 BoilTime disinfection_boil(double altitude_m);
 
 /* A measured treatment against what the figures ask. Give NAN for what was not measured. */
@@ -78,8 +79,8 @@ typedef struct {
     bool turbidity_unknown;
 } TreatmentVerdict;
 
-/* Chlorine: temperature, pH, residual and minutes are needed; 3-log Giardia and 4-log viruses, the
- * WHO criterion, and turbidity below 5 NTU where it was measured. */
+/* Chlorine: temperature, pH, residual and minutes are needed; 3-log Giardia and 4-log viruses,
+ * the WHO criterion, and turbidity below 5 NTU where it was measured. */
 TreatmentVerdict disinfection_judge_chlorine(double residual_mg_l, double minutes,
                                              double temperature_c, double ph, double ntu);
 /* Boiling: minutes at an altitude (NAN: not known, reckoned as the stricter 3 minutes). */

@@ -56,8 +56,8 @@ static bool loss_within(Basis *basis, HeatLoss loss)
            basis_within(basis, "air_c", loss.air_c, -50.0, 60.0);
 }
 
-/* The energy balance m c dT/dt = P - K (T - air), solved for the time from `from` to `to`. Written
- * with log1p so that K -> 0 runs smoothly into m c dT / P. */
+/* The energy balance m c dT/dt = P - K (T - air), solved for the time from `from` to `to`.
+ * Written with log1p so that K -> 0 runs smoothly into m c dT / P. */
 static double seconds_to(double mass_heat, double from_c, double to_c, double watts, HeatLoss loss)
 {
     double net_from = watts - loss.loss_w_k * (from_c - loss.air_c);
@@ -203,8 +203,8 @@ static double scald_row_f(double temp_f, bool infant)
     return row < 0.0 ? hottest : row;
 }
 
-/* The shortest time printed for that row or any cooler one: tables disagree, and a time printed for
- * cooler water is too long for hotter. */
+/* The shortest time printed for that row or any cooler one: tables disagree, and a time printed
+ * for cooler water is too long for hotter. */
 static double scald_seconds(double row_f, bool infant, const char **who)
 {
     double seconds = -1.0;

@@ -17,8 +17,8 @@ static const char CAUTION[] =
 #define GRAVITY 9.80665
 #define FLOW_HIGH_L_MIN 10000.0
 
-/* Colebrook by fixed point on x = 1/sqrt f; the map contracts by about a tenth a turn, so 60 turns
- * are more than rounding needs. Started from the smooth estimate of Blasius. */
+/* Colebrook by fixed point on x = 1/sqrt f; the map contracts by about a tenth a turn, so 60
+ * turns are more than rounding needs. Started from the smooth estimate of Blasius. */
 static double colebrook(double re, double rough)
 {
     double x = sqrt(pow(re, 0.25) / 0.3164);
@@ -113,7 +113,7 @@ static const FittingRow FITTINGS[FITTING_COUNT] = {
     [FITTING_TEE_RUN] = {"tee, straight through", 0.9},
     [FITTING_TEE_BRANCH] = {"tee, through the branch", 2.0},
     [FITTING_VALVE_BALL] = {"ball valve, open", 0.04},
-    [FITTING_VALVE_GATE] = {"gate valve, open", 0.15},
+    [FITTING_VALVE_GATE] = {"gate valve, open", 0.3},
     [FITTING_VALVE_GLOBE] = {"globe valve, open", 10.0},
     [FITTING_VALVE_ANGLE] = {"angle valve, open", 5.0},
     [FITTING_VALVE_CHECK] = {"swing check valve", 2.5},

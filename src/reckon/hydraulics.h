@@ -1,10 +1,10 @@
 /* hydraulics.h - flow and pressure from the air regulator to the tap.
  *
- * Darcy-Weisbach: drop = f (L/D) rho V^2/2, f the Darcy factor (four times Fanning's). Laminar f =
- * 64/Re up to Re 2300; Colebrook from Re 4000 on (Colebrook 1939), solved to rounding; between them
- * ln f runs straight in ln Re from the one to the other, a bridge of this program's own: the flow
- * there is neither, and nothing is published, but the drop must rise with the flow and not jump.
- * Minor losses K rho V^2/2. */
+ * Darcy-Weisbach: drop = f (L/D) rho V^2/2, f the Darcy factor (four times Fanning's). Laminar
+ * f = 64/Re up to Re 2300; Colebrook from Re 4000 on (Colebrook 1939), solved to rounding;
+ * between them ln f runs straight in ln Re from the one to the other, a bridge of this
+ * program's own: the flow there is neither, and nothing is published, but the drop must rise
+ * with the flow and not jump. Minor losses K rho V^2/2. */
 #ifndef ULLAGE_RECKON_HYDRAULICS_H
 #define ULLAGE_RECKON_HYDRAULICS_H
 
@@ -46,9 +46,9 @@ typedef struct {
 /* `flow_l_min` 0 to 100,000. Friction alone, no ends. */
 TubeDrop hydraulics_tube(const Tube *tube, double flow_l_min, Fluid fluid);
 
-/* Loss coefficients K that the reckoner uses; each lies in the span of three published tables (an
- * engineering table; a waterworks handbook table 6-4, p. 144; pumping-station tables B-6/B-7), the
- * larger where they differ. */
+/* Loss coefficients K that the reckoner uses; each lies in the span of three published tables
+ * (an engineering table; a waterworks handbook table 6-4, p. 144; pumping-station tables
+ * B-6/B-7), the larger where they differ. */
 typedef enum {
     FITTING_ELBOW_90,      /* 1.5, threaded */
     FITTING_ELBOW_90_LONG, /* 0.7 */
@@ -56,7 +56,7 @@ typedef enum {
     FITTING_TEE_RUN,       /* 0.9 */
     FITTING_TEE_BRANCH,    /* 2.0 */
     FITTING_VALVE_BALL,    /* 0.04 */
-    FITTING_VALVE_GATE,    /* 0.15 */
+    FITTING_VALVE_GATE,    /* 0.3 */
     FITTING_VALVE_GLOBE,   /* 10 */
     FITTING_VALVE_ANGLE,   /* 5 */
     FITTING_VALVE_CHECK,   /* 2.5 */
@@ -125,9 +125,10 @@ typedef struct {
     double swap_in_litres; /* litres until a third is lost, if it goes on as it went; 0 if not
                               falling */
 } Clogging;
-/* A timed jug: `litres` (0.05 to 100) in `seconds` (1 to 36,000) against `after_swap_l_min` (0.01
- * to 1,000), with `since_swap_l` (0 to 1e7) put through since. Supply pressure unchanged, or give
- * both (1 to 1,000 kPa): the flow now is brought to the old pressure by the square root. */
+/* A timed jug: `litres` (0.05 to 100) in `seconds` (1 to 36,000) against `after_swap_l_min`
+ * (0.01 to 1,000), with `since_swap_l` (0 to 1e7) put through since. Supply pressure unchanged,
+ * or give both (1 to 1,000 kPa): the flow now is brought to the old pressure by the square
+ * root. */
 Clogging hydraulics_clogging(double litres, double seconds, double after_swap_l_min,
                              double since_swap_l, double supply_now_kpa, double supply_then_kpa);
 
@@ -135,8 +136,8 @@ typedef struct {
     Basis basis;
     double minutes;
 } TimeToEmpty;
-/* `reachable_l` (0 to 10,000) at `flow_l_min` (0.001 to 10,000), tap open all the time, pressure
- * held. */
+/* `reachable_l` (0 to 10,000) at `flow_l_min` (0.001 to 10,000), tap open all the time,
+ * pressure held. */
 TimeToEmpty hydraulics_empty(double reachable_l, double flow_l_min);
 
 typedef struct {

@@ -53,8 +53,8 @@ const NeedRow *load_need_row(NeedLevel level)
     return (unsigned)level < NEED_COUNT ? &NEEDS[level] : &NEEDS[NEED_COMFORT];
 }
 
-/* US Army TB MED 507: WBGT from 78, 82, 85, 88, 90 F; US quarts an hour for easy, moderate, hard
- * work. */
+/* US Army TB MED 507: WBGT from 78, 82, 85, 88, 90 F; US quarts an hour for easy, moderate,
+ * hard work. */
 #define QUART_L 0.946352946
 enum { HEAT_CATEGORIES = 5 };
 static const double WBGT_FROM_F[HEAT_CATEGORIES] = {78.0, 82.0, 85.0, 88.0, 90.0};

@@ -46,10 +46,10 @@ typedef struct {
     double total_low, total_high; /* for all persons and days */
     int heat_category;            /* 0 (cool) to 5 */
 } LoadNeed;
-/* Need of `persons` (1 to 1,000) for `days` (0.01 to 3,650) at a level, with `work_hours` (0 to 24)
- * a day at a kind of work in a WBGT of `wbgt_c` (-50 to 60; 25.6 C and above counts). The army's
- * hourly intake for those hours, at most 12 US quarts a day, comes on top of the level in full: the
- * safe side. */
+/* Need of `persons` (1 to 1,000) for `days` (0.01 to 3,650) at a level, with `work_hours` (0 to
+ * 24) a day at a kind of work in a WBGT of `wbgt_c` (-50 to 60; 25.6 C and above counts). The
+ * army's hourly intake for those hours, at most 12 US quarts a day, comes on top of the level
+ * in full: the safe side. */
 LoadNeed load_need(NeedLevel level, double persons, double days, double wbgt_c, Work work,
                    double work_hours);
 

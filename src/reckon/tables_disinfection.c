@@ -116,8 +116,8 @@ const double VIRUS_CT[GIARDIA_TEMPS][VIRUS_LOGS][VIRUS_PHS] = {
     {{1, 7}, {1, 11}, {2, 15}},   /* 25 C */
 };
 
-/* The bodies double the clear dose for cloudy, coloured or very cold water. "<" before a spoon on
- * the sheets (a little less than) is left out. */
+/* The bodies double the clear dose for cloudy, coloured or very cold water. "<" before a spoon
+ * on the sheets (a little less than) is left out. */
 const EmergencyRow EMERGENCY_ROWS[] = {
     {"EPA 816-F-15-003", "litre", 1, 1.0, false, 6, 6, 2, 0.0, 0, "reproduced"},
     {"EPA 816-F-15-003", "litre", 1, 1.0, false, 8.25, 8.25, 2, 0.0, 0, "reproduced"},

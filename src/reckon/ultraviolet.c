@@ -24,15 +24,15 @@ UvChamber ultraviolet_chamber(double rated_mj_cm2, double rated_flow_l_min)
                        .rated_at_end_of_life = false};
 }
 
-/* Exponential between the two printed points (new and end of life) and beyond: below the straight
- * line between them, so on the safe side within the lamp's life. */
+/* Exponential between the two printed points (new and end of life) and beyond: below the
+ * straight line between them, so on the safe side within the lamp's life. */
 static double lamp_output(double hours, double share, double at_hours)
 {
     return pow(share, hours / at_hours);
 }
 
-/* The light at the far wall, relative to the rated water: the worst path, not the mean, so that the
- * factor errs low. Clearer water than rated earns nothing. */
+/* The light at the far wall, relative to the rated water: the worst path, not the mean, so that
+ * the factor errs low. Clearer water than rated earns nothing. */
 static double water_factor(const UvChamber *c, double uvt_percent)
 {
     return fmin(1.0, pow(uvt_percent / c->rated_uvt_percent, c->gap_cm));

@@ -1,11 +1,11 @@
 /* ultraviolet.h - what the lamp does at a flow.
  *
- * Dose is fluence in mJ/cm2. A chamber's dose goes as 1/flow; it falls with the lamp's age and with
- * murkier water. Sources: 40 CFR 141.720(d)(1) and US EPA UV Disinfection Guidance Manual, 2006,
- * Table 1.4 (log credit); NSF/ANSI 55 (class A 40, class B 16 mJ/cm2); lamp output 60 % at 9,000 h
- * (public guidance) or 80 % at 8,000 h (EPA manual 2006): two publications that disagree, so the
- * dose is a range and the lower end is the one that is credited; Beer-Lambert law for the
- * transmittance. */
+ * Dose is fluence in mJ/cm2. A chamber's dose goes as 1/flow; it falls with the lamp's age and
+ * with murkier water. Sources: 40 CFR 141.720(d)(1) and US EPA UV Disinfection Guidance Manual,
+ * 2006, Table 1.4 (log credit); NSF/ANSI 55 (class A 40, class B 16 mJ/cm2); lamp output 60 %
+ * at 9,000 h (public guidance) or 80 % at 8,000 h (EPA manual 2006): two publications that
+ * disagree, so the dose is a range and the lower end is the one that is credited; Beer-Lambert
+ * law for the transmittance. */
 #ifndef ULLAGE_RECKON_ULTRAVIOLET_H
 #define ULLAGE_RECKON_ULTRAVIOLET_H
 
@@ -25,8 +25,8 @@ typedef struct {
     double lamp_life_h;       /* 100 to 20,000 */
     bool rated_at_end_of_life; /* the rated dose already allows for an aged lamp */
 } UvChamber;
-/* A chamber rated for a new lamp at 95 % transmittance, 2 cm gap, 9,000 h: what to assume unless
- * told (common practice, no source). */
+/* A chamber rated for a new lamp at 95 % transmittance, 2 cm gap, 9,000 h: what to assume
+ * unless told (common practice, no source). */
 UvChamber ultraviolet_chamber(double rated_mj_cm2, double rated_flow_l_min);
 
 typedef struct {
@@ -41,9 +41,9 @@ typedef struct {
     bool class_a, class_b; /* lower end at least 40, 16 mJ/cm2, lamp in life */
 } UvDose;
 
-/* Dose at `flow_l_min` (0.01 to 200), lamp burnt for `lamp_h` (0 to 50,000), water of `uvt_percent`
- * (50 to 100 a centimetre; 95 is common for clear water, from memory). Chamber values outside their
- * ranges refuse. */
+/* Dose at `flow_l_min` (0.01 to 200), lamp burnt for `lamp_h` (0 to 50,000), water of
+ * `uvt_percent` (50 to 100 a centimetre; 95 is common for clear water, from memory). Chamber
+ * values outside their ranges refuse. */
 UvDose ultraviolet_dose(const UvChamber *chamber, double flow_l_min, double lamp_h,
                         double uvt_percent);
 
@@ -59,10 +59,10 @@ typedef struct {
     Basis basis;
     double dose_mj_cm2;
 } UvEstimate;
-/* A first estimate where no plate is to be had: a straight lamp of `lamp_w` (1 to 200 electrical)
- * that turns `share` (0.05 to 0.5) of it into 254 nm, light crossing `gap_cm` (0.1 to 10) of water:
- * dose = P share (1 - T^gap)/(-ln T) / flow, the mean over an ideally mixed chamber. Never for a
- * verdict. */
+/* A first estimate where no plate is to be had: a straight lamp of `lamp_w` (1 to 200
+ * electrical) that turns `share` (0.05 to 0.5) of it into 254 nm, light crossing `gap_cm` (0.1
+ * to 10) of water: dose = P share (1 - T^gap)/(-ln T) / flow, the mean over an ideally mixed
+ * chamber. Never for a verdict. */
 UvEstimate ultraviolet_estimate(double lamp_w, double share, double gap_cm, double uvt_percent,
                                 double flow_l_min);
 

@@ -25,8 +25,8 @@ static double terms_sum(const Term *terms, int count, double x)
     return sum;
 }
 
-/* The second derivative of c x^n by temperature is c n (n + 1) x^(n + 2) / Tr^2, for both of the
- * release's reduced variables. */
+/* The second derivative of c x^n by temperature is c n (n + 1) x^(n + 2) / Tr^2, for both of
+ * the release's reduced variables. */
 static double terms_curve(const Term *terms, int count, double x)
 {
     double sum = 0.0;
@@ -36,8 +36,8 @@ static double terms_curve(const Term *terms, int count, double x)
     return sum;
 }
 
-/* SR6-08 table 1 and equations 1 to 5: reduced variables a = 10/(593 - T), b = 10/(T - 232), T in
- * K. */
+/* SR6-08 table 1 and equations 1 to 5: reduced variables a = 10/(593 - T), b = 10/(T - 232), T
+ * in K. */
 #define SR6_R_J_KG_K 461.51805
 #define SR6_T_REDUCE 10.0
 #define SR6_C3 (-8.983025854)

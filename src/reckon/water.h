@@ -1,11 +1,11 @@
 /* water.h - what water itself does: density, viscosity, heat, vapour.
  *
- * Sources: IAPWS SR6-08(2011), Revised Supplementary Release on Properties of Liquid Water at 0.1
- * MPa (density, viscosity, heat capacity, conductivity; valid 253.15 to 383.15 K). IAPWS
- * R7-97(2012), Industrial Formulation 1997, region 4, equations 30 and 31 (saturation line). The
- * releases are the publications; the coefficients stand in water.c. Pressure in this program's
- * range (up to 1 MPa) changes the density of liquid water by less than 0.05 %, which is neglected.
- */
+ * Sources: IAPWS SR6-08(2011), Revised Supplementary Release on Properties of Liquid Water at
+ * 0.1 MPa (density, viscosity, heat capacity, conductivity; valid 253.15 to 383.15 K). IAPWS
+ * R7-97(2012), Industrial Formulation 1997, region 4, equations 30 and 31 (saturation line).
+ * The releases are the publications; the coefficients stand in water.c. Pressure in this
+ * program's range (up to 1 MPa) changes the density of liquid water by less than 0.05 %, which
+ * is neglected. */
 #ifndef ULLAGE_RECKON_WATER_H
 #define ULLAGE_RECKON_WATER_H
 

@@ -30,9 +30,9 @@ static void the_geopotential_table_agrees_to_its_last_digit(void **state)
     csv_free(&t);
 }
 
-/* Mechanical Engineers' Handbook vol. 4 (Wiley), table 6 p. 12, by GEOMETRIC Z, reproduced: half of
- * the last printed digit, a whole one for the density, whose 0.8194 is 0.81935 (0.819346) rounded a
- * second time. */
+/* Mechanical Engineers' Handbook vol. 4 (Wiley), table 6 p. 12, by GEOMETRIC Z, reproduced:
+ * half of the last printed digit, a whole one for the density, whose 0.8194 is 0.81935
+ * (0.819346) rounded a second time. */
 static void a_geometric_altitude_agrees_with_a_handbook(void **state)
 {
     (void)state;
@@ -62,8 +62,8 @@ static void the_short_form_of_a_handbook_agrees(void **state)
     }
 }
 
-/* W3: a public copy of the table prints -25.96 C at 4572 m and 87439.3 Pa at 1219.2 m; -14.72 C and
- * 87511 Pa. */
+/* W3: a public copy of the table prints -25.96 C at 4572 m and 87439.3 Pa at 1219.2 m; -14.72 C
+ * and 87511 Pa. */
 static void a_wrong_public_copy_does_not_pass(void **state)
 {
     (void)state;

@@ -17,8 +17,8 @@
 #define FLUID_OUNCE_ML 29.5735295625
 #define CUP_ML 236.5882365
 
-/* Arithmetic printed beside ANSI A119.2, NFPA 1192 and Wyoming ch. 12 (computed): half of the last
- * digit. */
+/* Arithmetic printed beside ANSI A119.2, NFPA 1192 and Wyoming ch. 12 (computed): half of the
+ * last digit. */
 static void recipes_give_the_published_concentrations(void **state)
 {
     (void)state;
@@ -46,8 +46,8 @@ static void a_recipe_that_contradicts_itself_is_seen(void **state)
     assert_near(1.0 - cups / ounces, 0.23, 0.0051);
 }
 
-/* US EPA 816-F-15-003, cross-check (computed): mg/L of the printed drops, half of the last digit.
- */
+/* US EPA 816-F-15-003, cross-check (computed): mg/L of the printed drops, half of the last
+ * digit. */
 static void the_emergency_drops_are_6_to_8_mg_a_litre(void **state)
 {
     (void)state;
@@ -58,8 +58,8 @@ static void the_emergency_drops_are_6_to_8_mg_a_litre(void **state)
     assert_near(bleach_concentration(30.28, 3.29, 6.0).mg_l, 6.5, 0.051);
 }
 
-/* The EPA rows are kitchen-rounded: within 35 % of 6.5 mg/L by their drops (0.05 mL), within 60 %
- * by their spoons (1/8 spoon for 2 gallons of 8.25 % is rounded down, 1/4 for 6 % up). */
+/* The EPA rows are kitchen-rounded: within 35 % of 6.5 mg/L by their drops (0.05 mL), within 60
+ * % by their spoons (1/8 spoon for 2 gallons of 8.25 % is rounded down, 1/4 for 6 % up). */
 static void each_row_of_the_epa_sheet_is_near_the_dose_reckoned(void **state)
 {
     (void)state;
@@ -146,8 +146,8 @@ static void dose_and_concentration_are_inverses(void **state)
     }
 }
 
-/* Public summary (reproduced): 10 to 20 % a year, about x 3.5 per 10 K; 12 months at 70 F, as short
- * as 3 in the tropics; US EPA: less than a year. */
+/* Public summary (reproduced): 10 to 20 % a year, about x 3.5 per 10 K; 12 months at 70 F, as
+ * short as 3 in the tropics; US EPA: less than a year. */
 static void bleach_ages_and_is_refused_when_too_old(void **state)
 {
     (void)state;

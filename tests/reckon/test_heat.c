@@ -1,5 +1,5 @@
-/* Warming, mixing, scalds, standing, cooling, freezing. Fixtures heating.csv, newton_cooling.csv,
- * plank.csv (computed with mpmath 1.2.1), scald.csv (published). */
+/* Warming, mixing, scalds, standing, cooling, freezing. Fixtures heating.csv,
+ * newton_cooling.csv, plank.csv (computed with mpmath 1.2.1), scald.csv (published). */
 #include "reckon/heat.h"
 
 #include "reckon/water.h"
@@ -65,8 +65,8 @@ static void worked_examples_of_heating_agree(void **state)
     assert_near(heat_need(15.0, 4186.0, 15.0, 40.0, 300.0).seconds, 5232.5, 1e-9);
 }
 
-/* Against the bare formula with c 4186 and 1 kg/L: density and heat capacity of real water differ
- * by < 0.8 %. */
+/* Against the bare formula with c 4186 and 1 kg/L: density and heat capacity of real water
+ * differ by < 0.8 %. */
 static void heating_a_vessel_without_losses_is_the_bare_formula(void **state)
 {
     (void)state;
@@ -76,8 +76,8 @@ static void heating_a_vessel_without_losses_is_the_bare_formula(void **state)
     assert_ratio(h.mass_kg, 15.0 * 0.999102, 1e-6);
 }
 
-/* The exact solution against 200,000 steps of the same energy balance: Euler's error is below 1e-4
- * of it. */
+/* The exact solution against 200,000 steps of the same energy balance: Euler's error is below
+ * 1e-4 of it. */
 static void losses_follow_the_energy_balance(void **state)
 {
     (void)state;
@@ -112,9 +112,9 @@ static void losses_run_smoothly_into_none_and_more_loss_never_takes_less_time(vo
     }
 }
 
-/* Common practice, no source: 250 Wh warms the contents of a three-quarters-full 10 L wash vessel
- * to shower temperature (38 to 40 C) in about 15 minutes: by a 1,000 W element, from tap-cold 10 C.
- */
+/* Common practice, no source: 250 Wh warms the contents of a three-quarters-full 10 L wash
+ * vessel to shower temperature (38 to 40 C) in about 15 minutes: by a 1,000 W element, from
+ * tap-cold 10 C. */
 static void two_hundred_and_fifty_watt_hours_make_a_shower_in_a_quarter_of_an_hour(void **state)
 {
     (void)state;
@@ -193,8 +193,8 @@ static void scald_times_are_the_shortest_published(void **state)
     }
 }
 
-/* UK L8 / HSG274 20 to 45 C; WHO 2007 25 to 45 C; 50 C some killed in hours; 60 C most in minutes
- * (reproduced). */
+/* UK L8 / HSG274 20 to 45 C; WHO 2007 25 to 45 C; 50 C some killed in hours; 60 C most in
+ * minutes (reproduced). */
 static void standing_water_is_warned_of_by_its_temperature(void **state)
 {
     (void)state;
@@ -230,8 +230,8 @@ static void the_cooling_table_agrees_and_turns_back(void **state)
     assert_int_equal(heat_cool_time(20.0, 10.0, 10.0, 1000.0).basis.reason, RECKON_UNREACHABLE);
 }
 
-/* H11 Cengel, Ex. 4-2 inputs (result computed): Lc 0.0689189 m, b 2.78948e-5 1/s, 43,871 s. H13: Cu
- * slab, 123.43 s. */
+/* H11 Cengel, Ex. 4-2 inputs (result computed): Lc 0.0689189 m, b 2.78948e-5 1/s, 43,871 s.
+ * H13: Cu slab, 123.43 s. */
 static void lumped_examples_agree(void **state)
 {
     (void)state;

@@ -43,9 +43,9 @@ static void the_small_tube_table_agrees(void **state)
     csv_free(&t);
 }
 
-/* Moody diagram facts (Metzger & Willard, reproduced): smooth 1/sqrt f = 2 log(R sqrt f) - 0.8 (0.8
- * is rounded: 0.5 %); fully rough 1/sqrt f = 1.14 - 2 log r (1.14 is rounded: 0.5 %). Haaland and
- * Swamee-Jain: 2 and 3 %. */
+/* Moody diagram facts (Metzger & Willard, reproduced): smooth 1/sqrt f = 2 log(R sqrt f) - 0.8
+ * (0.8 is rounded: 0.5 %); fully rough 1/sqrt f = 1.14 - 2 log r (1.14 is rounded: 0.5 %).
+ * Haaland and Swamee-Jain: 2 and 3 %. */
 static void friction_agrees_with_other_forms(void **state)
 {
     (void)state;
@@ -114,9 +114,9 @@ static void laminar_worked_examples_agree(void **state)
     assert_near(p11.reynolds, 488.9, 0.051);
 }
 
-/* P7 Cengel & Cimbala Ex. 8-8 (inputs; result computed with Colebrook): Re 116,865, f 0.0315189,
- * head loss 27.825 m with K 2.36. Through the whole path: driven by just that head, the flow is 6
- * L/s. */
+/* P7 Cengel & Cimbala Ex. 8-8 (inputs; result computed with Colebrook): Re 116,865, f
+ * 0.0315189, head loss 27.825 m with K 2.36. Through the whole path: driven by just that head,
+ * the flow is 6 L/s. */
 static void a_pipe_between_two_reservoirs_agrees(void **state)
 {
     (void)state;
@@ -135,8 +135,8 @@ static void a_pipe_between_two_reservoirs_agrees(void **state)
     assert_ratio(hydraulics_flow(&path).flow_l_min, 360.0, 5e-4);
 }
 
-/* Within the step of a hair of Re the factor moves by a hair, at both ends of the bridge, and the
- * drop always rises. */
+/* Within the step of a hair of Re the factor moves by a hair, at both ends of the bridge, and
+ * the drop always rises. */
 static void friction_is_continuous_and_the_drop_rises_with_the_flow(void **state)
 {
     (void)state;
@@ -171,8 +171,8 @@ static void loss_coefficients_lie_in_the_published_span(void **state)
     assert_true(hydraulics_fitting_k(FITTING_COUNT) == 0.0);
 }
 
-/* P17 OpenStax College Physics 2e m42206 (seen): hose 1.96 m/s to nozzle 25.5 m/s, 3.23e5 Pa above
- * the air outside: an opening of K 1 less the speed in the hose. */
+/* P17 OpenStax College Physics 2e m42206 (seen): hose 1.96 m/s to nozzle 25.5 m/s, 3.23e5 Pa
+ * above the air outside: an opening of K 1 less the speed in the hose. */
 static void an_opening_turns_pressure_into_speed(void **state)
 {
     (void)state;
@@ -186,9 +186,9 @@ static void an_opening_turns_pressure_into_speed(void **state)
 }
 
 enum { PARTS = 6 };
-/* A line of a camper as usual, common practice, no source: couplings of 6 mm bore, 6 m of 3/8 inch
- * tube (outside; 6.35 mm inside), a sediment and a carbon cartridge, a lamp chamber, a hand spray
- * of 4 L/min at 100 kPa. */
+/* A line of a camper as usual, common practice, no source: couplings of 6 mm bore, 6 m of 3/8
+ * inch tube (outside; 6.35 mm inside), a sediment and a carbon cartridge, a lamp chamber, a
+ * hand spray of 4 L/min at 100 kPa. */
 static void line_of_a_camper(Resist parts[PARTS], double tube_mm)
 {
     parts[0] = resist_opening(6.0, 2.0, 8.0);
@@ -225,9 +225,9 @@ static void the_drops_add_up_to_the_driving_pressure(void **state)
     assert_ratio(f.driving_kpa, 40.0 * PSI_KPA - 0.8 * 9.80665 * 0.9995, 1e-5);
 }
 
-/* Common practice, no source: 40 to 50 psi runs a hand spray (2 L/min and more), 3/8 inch tube is
- * the usual size: a size up gains less than a quarter of the flow, 1/8 inch inside loses most of it.
- */
+/* Common practice, no source: 40 to 50 psi runs a hand spray (2 L/min and more), 3/8 inch tube
+ * is the usual size: a size up gains less than a quarter of the flow, 1/8 inch inside loses
+ * most of it. */
 static void forty_psi_runs_a_hand_spray_through_three_eighths_tube(void **state)
 {
     (void)state;
@@ -242,6 +242,19 @@ static void forty_psi_runs_a_hand_spray_through_three_eighths_tube(void **state)
     Resist thin[PARTS];
     line_of_a_camper(thin, 3.175);
     assert_true(flow_at(thin, 40.0, 1.0).flow_l_min < usual * 0.6);
+}
+
+/* K adds up over openings one behind the other; the drop goes with the square of the flow. */
+static void couplings_in_series_add_up(void **state)
+{
+    (void)state;
+    Resist eight = resist_opening(6.0, 2.0, 8.0);
+    Resist one = resist_opening(6.0, 2.0, 1.0);
+    FlowPath path = {.parts = &eight, .count = 1, .supply_kpa = 100.0, .water_c = 20.0};
+    double all = hydraulics_drop(&path, 3.0).drop_kpa;
+    path.parts = &one;
+    assert_ratio(all, 8.0 * hydraulics_drop(&path, 3.0).drop_kpa, 1e-12);
+    assert_ratio(hydraulics_drop(&path, 6.0).drop_kpa, all / 2.0, 1e-12);
 }
 
 static void more_pressure_less_lift_shorter_tube_never_give_less_flow(void **state)
@@ -392,6 +405,7 @@ int main(void)
         cmocka_unit_test(an_opening_turns_pressure_into_speed),
         cmocka_unit_test(the_drops_add_up_to_the_driving_pressure),
         cmocka_unit_test(forty_psi_runs_a_hand_spray_through_three_eighths_tube),
+        cmocka_unit_test(couplings_in_series_add_up),
         cmocka_unit_test(more_pressure_less_lift_shorter_tube_never_give_less_flow),
         cmocka_unit_test(the_flow_does_not_jump_across_the_regimes),
         cmocka_unit_test(a_timed_jug_tells_a_clogged_train),

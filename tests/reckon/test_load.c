@@ -38,8 +38,8 @@ static void a_scale_turns_back_into_litres(void **state)
     assert_int_equal(load_volume(2.0, 20.0, 2.4).basis.reason, RECKON_TOO_LOW);
 }
 
-/* The Sphere Project 2011, WASH standard 1 (seen): 2.5 to 3; 7.5 to 15 = (2.5+2+3) to (3+6+6). CDC
- * 2017 (reproduced) 1 US gal. WHO 20, UN/WHO 50 to 100 (reproduced). Exact. */
+/* The Sphere Project 2011, WASH standard 1 (seen): 2.5 to 3; 7.5 to 15 = (2.5+2+3) to (3+6+6).
+ * CDC 2017 (reproduced) 1 US gal. WHO 20, UN/WHO 50 to 100 (reproduced). Exact. */
 static void the_levels_are_the_published_ones(void **state)
 {
     (void)state;
@@ -63,8 +63,8 @@ static void the_levels_are_the_published_ones(void **state)
     }
 }
 
-/* US Army TB MED 507 (seen, whole table): US quarts an hour by WBGT F. 1 qt = 0.946352946 L. Exact.
- */
+/* US Army TB MED 507 (seen, whole table): US quarts an hour by WBGT F. 1 qt = 0.946352946 L.
+ * Exact. */
 static void the_heat_table_is_the_armys(void **state)
 {
     (void)state;

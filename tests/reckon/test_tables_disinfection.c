@@ -45,9 +45,9 @@ static void all_588_giardia_cells_are_the_published_ones(void **state)
     csv_free(&t);
 }
 
-/* Checks stated with the transcription: CT rises with pH in every row, never falls with chlorine;
- * the power form lies within -11.2 to +8.1 % of every cell and BELOW the table in 311 of 588 (V4:
- * no stand-in). */
+/* Checks stated with the transcription: CT rises with pH in every row, never falls with
+ * chlorine; the power form lies within -11.2 to +8.1 % of every cell and BELOW the table in 311
+ * of 588 (V4: no stand-in). */
 static void the_giardia_table_is_sound_and_the_power_form_is_no_stand_in(void **state)
 {
     (void)state;

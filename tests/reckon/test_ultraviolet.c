@@ -34,8 +34,8 @@ static void each_cell_is_reached_at_its_dose_and_not_before(void **state)
     csv_free(&t);
 }
 
-/* Stated with the table: 40 mJ/cm2 gives 4 log Cryptosporidium and Giardia, 0.5 virus; 16
- * gives 3.5, 3.5, none. */
+/* Stated with the table: 40 mJ/cm2 gives 4 log Cryptosporidium and Giardia, 0.5 virus; 16 gives
+ * 3.5, 3.5, none. */
 static void class_a_and_class_b_doses_have_their_credits(void **state)
 {
     (void)state;
@@ -64,8 +64,8 @@ static void a_new_lamp_gives_its_plate_and_half_the_flow_twice_that(void **state
                  1e-12);
 }
 
-/* V12: 60 % at 9,000 h (public guidance) and 80 % at about 8,000 h (EPA manual 2006): the span is
- * told and holds both; the lower counts. */
+/* V12: 60 % at 9,000 h (public guidance) and 80 % at about 8,000 h (EPA manual 2006): the span
+ * is told and holds both; the lower counts. */
 static void an_old_lamp_is_told_as_a_span_between_two_publications(void **state)
 {
     (void)state;
@@ -122,9 +122,9 @@ static void more_flow_more_age_and_murkier_water_never_give_more_dose(void **sta
     }
 }
 
-/* Common practice, no source: a 6 W lamp serves a single tap. By the estimate, with 30 % of it as
- * 254 nm (from memory) and 2 cm of water at 95 %, it gives class A at a tap's 2 to 4 L/min, and not
- * at a whole house's 40. */
+/* Common practice, no source: a 6 W lamp serves a single tap. By the estimate, with 30 % of it
+ * as 254 nm (from memory) and 2 cm of water at 95 %, it gives class A at a tap's 2 to 4 L/min,
+ * and not at a whole house's 40. */
 static void a_six_watt_lamp_serves_a_single_tap(void **state)
 {
     (void)state;
@@ -133,8 +133,8 @@ static void a_six_watt_lamp_serves_a_single_tap(void **state)
     assert_true(ultraviolet_estimate(6.0, 0.3, 2.0, 95.0, 40.0).dose_mj_cm2 < 16.0);
 }
 
-/* dose = intensity x seconds; 40 mJ/cm2 = 40,000 uW s/cm2. In nearly clear water the estimate is P
- * share gap / flow. */
+/* dose = intensity x seconds; 40 mJ/cm2 = 40,000 uW s/cm2. In nearly clear water the estimate
+ * is P share gap / flow. */
 static void the_estimate_in_clear_water_is_plain_arithmetic(void **state)
 {
     (void)state;

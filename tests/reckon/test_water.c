@@ -1,5 +1,6 @@
-/* Water against the published tables. Fixtures: density.csv, viscosity.csv, vapour_pressure.csv,
- * boiling_point.csv, each computed with iapws 1.5.5 or Python double from the publication named. */
+/* Water against the published tables. Fixtures: density.csv, viscosity.csv,
+ * vapour_pressure.csv, boiling_point.csv, each computed with iapws 1.5.5 or Python double from
+ * the publication named. */
 #include "reckon/water.h"
 
 #include "support/csv_table.h"
@@ -53,8 +54,8 @@ static void kell_with_the_swapped_digits_does_not_pass(void **state)
     assert_true(fabs(water_at(t).density_kg_m3 - swapped) > 0.05);
 }
 
-/* OpenStax, Chemistry 2e, App. E (m68863), seen, g/mL; half of the last printed digit, plus 0.01
- * kg/m3 for the temperature scale. 22 C and 30 C are on the older scale. */
+/* OpenStax, Chemistry 2e, App. E (m68863), seen, g/mL; half of the last printed digit, plus
+ * 0.01 kg/m3 for the temperature scale. 22 C and 30 C are on the older scale. */
 static void density_agrees_with_a_printed_table(void **state)
 {
     (void)state;
@@ -94,8 +95,8 @@ static void viscosity_heat_and_conductivity_agree_with_the_release(void **state)
     assert_near(water_at(101.85).heat_j_kg_k, 4217.74697, 6e-6);
 }
 
-/* Other books. OpenStax College Physics 2e m42209, seen (0.2 %: three digits); London South Bank
- * Univ., seen (0.7 %: three digits); Perry 9th ed. table 2-135, reproduced (0.2 %: its own
+/* Other books. OpenStax College Physics 2e m42209, seen (0.2 %: three digits); London South
+ * Bank Univ., seen (0.7 %: three digits); Perry 9th ed. table 2-135, reproduced (0.2 %: its own
  * correlation). */
 static void viscosity_agrees_with_other_books(void **state)
 {
@@ -138,8 +139,8 @@ static void vapour_pressure_agrees_with_if97(void **state)
     assert_true(fabs(water_vapour(0.0).vapour_pa - 613.2812) > 1.0);
 }
 
-/* OpenStax Chemistry 2e App. E, seen, torr, half of the last printed digit (0.05 torr) and
- * 0.2 % for the older formulation: its 55 C row is 0.19 % below IAPWS-IF97. */
+/* OpenStax Chemistry 2e App. E, seen, torr, half of the last printed digit (0.05 torr) and 0.2
+ * % for the older formulation: its 55 C row is 0.19 % below IAPWS-IF97. */
 static void vapour_pressure_agrees_with_a_printed_table(void **state)
 {
     (void)state;
