@@ -101,7 +101,7 @@ typedef struct {
 } DumpEvent;
 typedef struct {
     Label vessel;
-    int64_t method, dose_mg_l, residual_mg_l, minutes, temp_c, ph, ntu;
+    int64_t method, dose_mg_l, residual_mg_l, minutes, temp_c, ph, ntu, asserted;
 } TreatEvent;
 typedef struct {
     Label line;

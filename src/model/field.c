@@ -228,7 +228,7 @@ static bool set_choice(Event *e, int field, Text text, Fault *fault)
     Str words = {0};
     for (int i = 0; f->choices[i] != NULL; i++)
         str_addf(&words, "%s%s", i == 0 ? "" : ", ", f->choices[i]);
-    fault_set(fault, FAULT_REFUSED, "'%.*s' is no %s. One of: %s.", (int)text.n, text.s, f->option,
+    fault_set(fault, FAULT_REFUSED, "'%.*s' is no %s. One of: %s.", (int)text.n, text.s, f->name,
               words.s);
     str_finish(&words);
     return false;
@@ -363,6 +363,13 @@ bool event_check_fields(const Event *e, Fault *fault)
                          "fill: litres or level is missing: how much went in? For example: ullage "
                          "fill %s",
                          kind->example);
+    if (e->kind == KIND_FILL && event_has(e, kind_field(kind, text_of("litres"))) &&
+        event_has(e, kind_field(kind, text_of("level"))) && e->u.fill.level < e->u.fill.litres) {
+        char level[40], in[40];
+        return fault_set(
+            fault, FAULT_REFUSED, "%s can't hold %s after %s went in. Check the two amounts.",
+            e->u.fill.vessel.s, litres(e->u.fill.level, level), litres(e->u.fill.litres, in));
+    }
     if (e->kind == KIND_NOTE && e->note[0] == '\0')
         return fault_set(fault, FAULT_REFUSED, "note: a note without words says nothing.");
     return true;

@@ -184,6 +184,7 @@ void water_out(Vessel *vessel, int64_t ml)
     if (vessel->volume == 0) {
         vessel->mean_fill = 0;
         vessel->oldest_fill = MOMENT_NONE_MS;
+        vessel->asserted = 0;
     }
 }
 
@@ -198,11 +199,23 @@ static bool is_drawn_from(const State *state, const Vessel *vessel)
     return lead >= 0 && &state->vessels[line->order[lead]] == vessel;
 }
 
+void level_known(State *state, const Event *e, Vessel *vessel)
+{
+    if (vessel->line >= 0) {
+        Line *line = &state->lines[vessel->line];
+        const int lead = line_lead(state, line);
+        /* with nothing left on the line there is nothing that could have been missed */
+        if (lead < 0 || &state->vessels[line->order[lead]] == vessel)
+            line->known_at = e->at.ms;
+    }
+    vessel->known_at = e->at.ms;
+}
+
 void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
 {
     const int64_t missing = vessel->volume - level;
-    const bool teaches =
-        vessel->duty != DUTY_WASH && (missing != 0 || is_drawn_from(state, vessel));
+    const bool drawn_from = is_drawn_from(state, vessel);
+    const bool teaches = vessel->duty != DUTY_WASH && (missing != 0 || drawn_from);
     if (missing > 0) {
         water_out(vessel, missing);
         vessel->unlogged += missing;
@@ -219,6 +232,8 @@ void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
     }
     if (teaches)
         use_unlogged(&state->use, vessel->known_at, e->at.ms, e->zone, missing);
+    if (vessel->line >= 0 && drawn_from)
+        state->lines[vessel->line].known_at = e->at.ms;
     vessel->known_at = e->at.ms;
 }
 

@@ -80,10 +80,6 @@ static bool fill_check(const State *state, const Event *e, Fault *fault)
                          "%s holds %s at most: a level of %s is past the brim. Log what fits, or "
                          "amend its capacity.",
                          v->label.s, litres(v->capacity, a), litres(e->u.fill.level, b));
-    if (has_litres && has_level && e->u.fill.level < e->u.fill.litres)
-        return fault_set(fault, FAULT_REFUSED,
-                         "%s can't hold %s after %s went in. Check the two amounts.", v->label.s,
-                         litres(e->u.fill.level, a), litres(e->u.fill.litres, b));
     if (!has_litres && has_level && e->u.fill.level < v->volume)
         return fault_set(fault, FAULT_REFUSED,
                          "%s is reckoned to hold %s already, more than %s after the fill. Give the "
@@ -125,8 +121,9 @@ static void fill_into(State *state, const Event *e, Vessel *v, Quality quality)
             state_discrepancy(state, e, DISCREPANCY_LEVEL_FELL, &v->label, -in);
             level_found(state, e, v, level);
             in = 0;
+        } else {
+            level_known(state, e, v);
         }
-        v->known_at = e->at.ms;
     } else if (v->volume + in > v->capacity) {
         level_found(state, e, v, v->capacity - in); /* it held less than reckoned */
     }
@@ -235,7 +232,7 @@ static bool draw_check(const State *state, const Event *e, Fault *fault)
 static void draw_apply(State *state, const Event *e)
 {
     const int64_t asked = e->u.draw.litres;
-    int64_t missing = asked;
+    int64_t missing;
     if (event_has(e, DRAW_LINE)) {
         const int line = line_or_discrepancy(state, e, &e->u.draw.line);
         use_draw(&state->use, e->at.ms, e->zone, asked);
@@ -424,6 +421,7 @@ static void decant_apply(State *state, const Event *e)
     if (ml == 0)
         return;
     water_in(to, ml, from->mean_fill, from->oldest_fill, quality);
+    to->asserted = from->asserted > to->asserted ? from->asserted : to->asserted;
     water_out(from, ml);
 }
 
@@ -482,7 +480,7 @@ static void dump_apply(State *state, const Event *e)
             ml = v->volume;
         }
     } else {
-        v->known_at = e->at.ms;
+        level_known(state, e, v);
     }
     water_out(v, ml);
     state->totals.dumped += ml;
@@ -529,6 +527,7 @@ static void sanitise_apply(State *state, const Event *e)
     state->totals.dumped += v->volume;
     water_out(v, v->volume);
     v->quality = CLASS_POTABLE;
+    v->asserted = 0;
     v->sanitised_at = e->at.ms;
     v->known_at = e->at.ms;
 }
@@ -580,6 +579,13 @@ static const Field treat_fields[] = {
      .offset = offsetof(Event, u.treat.temp_c)},
     TREAT_NUMBER("ph", "ph", NULL, "pH measured", FIELD_DECIMAL, 14000, ph),
     TREAT_NUMBER("ntu", "ntu", "NTU", "turbidity measured", FIELD_DECIMAL, 10000000, ntu),
+    {.name = "asserted",
+     .option = "asserted",
+     .help = "the owner vouches for it, though the values fall short; shown beside the vessel",
+     .type = FIELD_FLAG,
+     .max = 1,
+     .column = COLUMN_MORE,
+     .offset = offsetof(Event, u.treat.asserted)},
 };
 
 static bool treat_check(const State *state, const Event *e, Fault *fault)
@@ -608,8 +614,10 @@ static void treat_apply(State *state, const Event *e)
         return;
     if (v->volume == 0 || v->quality == CLASS_NON_POTABLE)
         state_discrepancy(state, e, DISCREPANCY_NOT_RAISED, &v->label, v->volume);
-    else
+    else {
         v->quality = CLASS_POTABLE;
+        v->asserted = e->u.treat.asserted != 0 ? 1 : v->asserted;
+    }
 }
 
 const Kind kind_treat = {KIND_TREAT,

@@ -3,6 +3,17 @@
 #include <math.h>
 #include <string.h>
 
+/* A build may zero all automatic variables. The work space of a draw is written before it is read,
+ * and a replay walks here a million times: zeroing it would cost more than the mixing. */
+#ifdef __has_attribute
+#if __has_attribute(uninitialized)
+#define WORK_SPACE __attribute__((uninitialized))
+#endif
+#endif
+#ifndef WORK_SPACE
+#define WORK_SPACE
+#endif
+
 int line_lead(const State *state, const Line *line)
 {
     for (int i = 0; i < line->count; i++)
@@ -47,27 +58,29 @@ static double mix_one(double inflow, double s, double W, double v)
 
 /* Several: with d(j) = s(j) - s(0) the system is d' = A d, A lower bidiagonal. For L = max 1/W the
  * matrix I + A/L has no negative entry, and exp(Av) d = sum over m of Poisson(m; Lv) (I + A/L)^m d.
- * Taken in spans with Lv <= 32 so that the first weight, exp(-Lv), never underflows. */
-static void mix_span(double *d, const double *rate, int n, double v, double L)
+ * Taken in spans with Lv <= 32 so that the first weight, exp(-Lv), never underflows. `share` is
+ * 1/(L W): of vessels that hold the same it is 1, then the matrix only hands on, and the series
+ * ends by itself after n terms. */
+static void mix_span(double *d, const double *share, int n, double x)
 {
-    const double x = L * v;
-    double term[VESSELS_ABOARD_MAX + 1], sum[VESSELS_ABOARD_MAX + 1];
+    WORK_SPACE double sum[VESSELS_ABOARD_MAX + 1];
     double weight = exp(-x), total = weight;
-    term[0] = 0;
-    for (int j = 1; j <= n; j++) {
-        term[j] = d[j];
+    for (int j = 1; j <= n; j++)
         sum[j] = weight * d[j];
-    }
     /* Poisson weights fall faster than geometrically once m > x; what is left out is below 2^-60.
      */
     for (int m = 1; m < 400; m++) {
-        for (int j = n; j >= 1; j--)
-            term[j] += rate[j] / L * (term[j - 1] - term[j]);
+        bool ended = true;
         weight *= x / m;
         total += weight;
-        for (int j = 1; j <= n; j++)
-            sum[j] += weight * term[j];
-        if (m > x && weight < 1e-18)
+        for (int j = n; j >= 1; j--) {
+            d[j] += share[j] * (d[j - 1] - d[j]);
+            sum[j] += weight * d[j];
+            ended = ended && d[j] == 0;
+        }
+        if (ended)
+            total = 1; /* all other terms are zero: nothing is left out */
+        if (ended || ((double)m > x && weight < 1e-18))
             break;
     }
     for (int j = 1; j <= n; j++)
@@ -83,27 +96,34 @@ void line_mix(double *s, const double *W, int n, double v)
         return;
     }
     /* Vessels with W = 0 pass the water straight on: solve the chain without them. */
-    double d[VESSELS_ABOARD_MAX + 1], rate[VESSELS_ABOARD_MAX + 1], L = 0;
+    WORK_SPACE double d[VESSELS_ABOARD_MAX + 1], share[VESSELS_ABOARD_MAX + 1];
+    WORK_SPACE int at[VESSELS_ABOARD_MAX + 1];
+    double least = 0;
     int m = 0;
-    for (int j = 1; j <= n; j++) {
-        if (W[j] <= 0)
-            continue;
-        m++;
-        d[m] = s[j] - s[0];
-        rate[m] = 1 / W[j];
-        if (rate[m] > L)
-            L = rate[m];
-    }
+    for (int j = 1; j <= n; j++)
+        if (W[j] > 0 && (least <= 0 || W[j] < least))
+            least = W[j]; /* L = 1 / least */
     d[0] = 0;
+    at[0] = 0;
+    for (int j = 1; j <= n; j++) {
+        if (W[j] > 0) {
+            m++;
+            at[m] = j;
+            d[m] = s[j] - s[0];
+            share[m] = least / W[j];
+        }
+    }
     if (m > 0) {
-        const double spans = ceil(L * v / 32);
+        const double spans = ceil(v / least / 32);
         const int whole = spans > 1 ? (int)spans : 1;
         for (int i = 0; i < whole; i++)
-            mix_span(d, rate, m, v / whole, L);
+            mix_span(d, share, m, v / least / whole);
     }
-    m = 0;
+    for (int i = 1; i <= m; i++)
+        s[at[i]] = s[0] + d[i];
     for (int j = 1; j <= n; j++)
-        s[j] = W[j] > 0 ? s[0] + d[++m] : (j > 1 ? s[j - 1] : s[0]);
+        if (W[j] <= 0)
+            s[j] = s[j - 1];
 }
 
 /* Water passes from the lead at `lead` to the tap: v mL with the lead constant in age and class. */
@@ -112,10 +132,11 @@ static void pass_through(State *state, const Line *line, int lead, int64_t v)
     const int n = line->count - 1 - lead;
     if (n <= 0 || v <= 0)
         return;
-    double s[VESSELS_ABOARD_MAX + 1], W[VESSELS_ABOARD_MAX + 1];
+    WORK_SPACE double s[VESSELS_ABOARD_MAX + 1], W[VESSELS_ABOARD_MAX + 1];
     const Vessel *first = &state->vessels[line->order[lead]];
     Quality quality = (Quality)first->quality;
     int64_t oldest = first->oldest_fill;
+    uint8_t asserted = first->asserted; /* goes with the water: nobody measured it on the way */
     s[0] = first->mean_fill;
     W[0] = 0;
     for (int j = 1; j <= n; j++) {
@@ -128,6 +149,8 @@ static void pass_through(State *state, const Line *line, int lead, int64_t v)
             if (vessel->oldest_fill < oldest)
                 oldest = vessel->oldest_fill;
             vessel->oldest_fill = oldest;
+            asserted = vessel->asserted > asserted ? vessel->asserted : asserted;
+            vessel->asserted = asserted;
         }
     }
     line_mix(s, W, n, (double)v);
@@ -144,6 +167,7 @@ static void vessel_lower(Vessel *vessel, int64_t ml)
     if (vessel->volume == 0) {
         vessel->mean_fill = 0;
         vessel->oldest_fill = MOMENT_NONE_MS;
+        vessel->asserted = 0;
     }
 }
 
@@ -151,7 +175,10 @@ int64_t line_draw(State *state, int index, int64_t ml)
 {
     Line *line = &state->lines[index];
     int64_t left = ml;
-    for (int k = line_lead(state, line); left > 0 && k >= 0; k = line_lead(state, line)) {
+    while (left > 0) {
+        const int k = line_lead(state, line);
+        if (k < 0)
+            break;
         Vessel *lead = &state->vessels[line->order[k]];
         const int64_t usable = vessel_usable(lead);
         const int64_t v = left < usable ? left : usable;
@@ -222,6 +249,8 @@ static void round_volumes(const double *W, int n, int64_t total, int64_t *whole)
             if (whole[j] + step >= 0 &&
                 (best < 0 || (step > 0 ? rest[j] > rest[best] : rest[j] < rest[best])))
                 best = j;
+        if (best < 0)
+            return; /* never: the total is not negative */
         whole[best] += step;
         rest[best] -= (double)step;
         sum += step;
@@ -267,6 +296,7 @@ void line_pressurise(State *state, int index, int64_t p_pa, int64_t ambient_pa)
                 const Vessel *up = &state->vessels[line->order[j - 1]];
                 Vessel *v = &state->vessels[line->order[j]];
                 v->quality = (uint8_t)quality_worst((Quality)v->quality, (Quality)up->quality);
+                v->asserted = up->asserted > v->asserted ? up->asserted : v->asserted;
                 if (v->oldest_fill == MOMENT_NONE_MS ||
                     (up->oldest_fill != MOMENT_NONE_MS && up->oldest_fill < v->oldest_fill))
                     v->oldest_fill = up->oldest_fill;
@@ -286,7 +316,9 @@ void line_pressurise(State *state, int index, int64_t p_pa, int64_t ambient_pa)
         if (v->volume > v->capacity)
             v->volume = v->capacity; /* never: the headspace only shrinks */
         v->mean_fill = v->volume > 0 ? s[j] : 0;
-        if (v->volume == 0)
+        if (v->volume == 0) {
             v->oldest_fill = MOMENT_NONE_MS;
+            v->asserted = 0;
+        }
     }
 }

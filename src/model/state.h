@@ -34,7 +34,10 @@ typedef struct {
     int32_t line;             /* index of the line it is coupled in, -1: none */
     int32_t position;         /* 0 = air side; 0 where not coupled */
     uint8_t duty, quality;    /* Duty, Quality */
-    uint8_t pad[6];
+    uint8_t asserted;         /* 1: what it holds is potable by a treatment whose values fell short
+                                 or were not measured, on the owner's word; goes along with
+                                 the water; 0 again once it is sanitised or empty */
+    uint8_t pad[5];
 } Vessel;
 
 typedef struct {
@@ -44,7 +47,9 @@ typedef struct {
     int32_t pad;
     int64_t working_pa; /* of the latest pressurise; -1: none yet */
     int64_t pressurised_at;
-    int64_t drawn; /* mL drawn at its tap, ever */
+    int64_t known_at; /* when the level of the vessel that then was the lead was last known for
+                         certain: use that nobody logged is looked for since then; NONE: never */
+    int64_t drawn;    /* mL drawn at its tap, ever */
     int64_t flow_base_ml_min, flow_base_at,
         flow_base_pa; /* first flow test after the latest swap; -1 / NONE: none */
     int64_t flow_last_ml_min, flow_last_at, flow_last_pa; /* latest flow test */

@@ -279,6 +279,8 @@ void dice_entry(Dice *dice, const State *state, Moment at, bool fitting, Event *
     case KIND_TREAT:
         put_label(e, "vessel", label);
         put_number(e, "method", dice_from(dice, 0, METHOD_FILTER));
+        if (dice_one_in(dice, 3))
+            put_number(e, "asserted", dice_from(dice, 0, 1));
         return;
     case KIND_SANITISE:
     case KIND_RETIRE:

@@ -103,8 +103,10 @@ bool book_read(const Logbook *book, const State *state, const char *words, Event
     const char *at = words;
     assert_true(next_word(&at, word, sizeof word));
     const Kind *kind = kind_named(text_of(word));
-    if (kind == NULL)
+    if (kind == NULL) {
         fail_msg("no kind in \"%s\"", words);
+        return false;
+    }
     memset(e, 0, sizeof *e);
     event_clear(e, kind->id);
     e->at = book->now;
@@ -200,21 +202,25 @@ size_t book_void(Logbook *book, size_t index)
 
 /* ---- the fold ---- */
 
-static int by_time(const void *a, const void *b)
-{
-    return event_compare(*(const Event *const *)a, *(const Event *const *)b);
-}
+typedef struct {
+    const Event *e;
+} Entry;
 
 typedef struct {
-    const Event *const *sorted;
+    const Entry *sorted;
     size_t count;
 } Entries;
+
+static int by_time(const void *a, const void *b)
+{
+    return event_compare(((const Entry *)a)->e, ((const Entry *)b)->e);
+}
 
 static bool nth_void(void *context, const Uuid *target, size_t n, Uuid *void_id)
 {
     const Entries *entries = context;
     for (size_t i = 0; i < entries->count; i++) {
-        const Event *e = entries->sorted[i];
+        const Event *e = entries->sorted[i].e;
         if (e->kind != KIND_VOID || uuid_compare(&e->u.entry.entry, target) != 0)
             continue;
         if (n-- == 0) {
@@ -229,29 +235,29 @@ static bool nth_void(void *context, const Uuid *target, size_t n, Uuid *void_id)
  */
 static void fold_until(const Event *events, size_t count, const Event *until, State *state)
 {
-    const Event **sorted = malloc((count + 1) * sizeof(const Event *));
+    Entry *sorted = calloc(count + 1, sizeof(Entry));
     assert_non_null(sorted);
     size_t n = 0;
     bool voids = false;
     for (size_t i = 0; i < count; i++) {
-        sorted[i] = &events[i];
-        voids |= events[i].kind == KIND_VOID;
+        sorted[i].e = &events[i];
+        voids = voids || events[i].kind == KIND_VOID;
     }
-    if (count > 0)
-        qsort((void *)sorted, count, sizeof *sorted, by_time);
+    qsort(sorted, count, sizeof(Entry), by_time);
     for (size_t i = 0; i < count; i++)
-        if (n == 0 || uuid_compare(&sorted[i]->id, &sorted[n - 1]->id) != 0)
+        if (n == 0 || uuid_compare(&sorted[i].e->id, &sorted[n - 1].e->id) != 0)
             sorted[n++] = sorted[i];
     Entries entries = {sorted, n};
     const VoidSource source = {&entries, nth_void};
     state_init(state);
     for (size_t i = 0; i < n; i++) {
-        if (until != NULL && event_compare(sorted[i], until) >= 0)
+        const Event *e = sorted[i].e;
+        if (until != NULL && event_compare(e, until) >= 0)
             break;
-        if (!voids || !strike_holds(&source, &sorted[i]->id))
-            fold_apply(state, sorted[i]);
+        if (!voids || !strike_holds(&source, &e->id))
+            fold_apply(state, e);
     }
-    free((void *)sorted);
+    free(sorted);
 }
 
 void entries_fold(const Event *events, size_t count, State *state)
@@ -339,6 +345,8 @@ static const char *vessel_audit(const State *state, int slot)
         return "unlogged use below zero";
     if (!vessel_aboard(v) && (v->volume != 0 || v->line != -1))
         return "a retired vessel with water or a line";
+    if (v->asserted > 1 || (v->asserted != 0 && v->volume == 0))
+        return "a mark of asserted treatment on no water";
     if (v->volume == 0)
         return v->mean_fill == 0 && v->oldest_fill == MOMENT_NONE_MS
                    ? NULL

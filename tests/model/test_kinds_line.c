@@ -1,0 +1,368 @@
+/* Stories of the kinds about lines and their stages: couple, pressurise, flowtest, stage, unstage,
+ * swap, spares. */
+#include "model/line.h"
+#include "support/logbook.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static void assert_refused(Logbook *book, const char *words, const char *says)
+{
+    Fault fault;
+    const char *text = book_refusal(book, words, &fault);
+    if (strstr(text, says) == NULL)
+        fail_msg("\"%s\": \"%s\" does not say \"%s\"", words, text, says);
+    assert_int_equal(fault.kind, FAULT_REFUSED);
+}
+
+static void assert_order(Logbook *book, const char *line, const char *order)
+{
+    Str is = {0};
+    const Line *l = book_line(book, line);
+    for (int i = 0; i < l->count; i++) {
+        str_addf(&is, "%s%s", i > 0 ? " " : "", book->state.vessels[l->order[i]].label.s);
+    }
+    assert_string_equal(is.s != NULL ? is.s : "", order);
+    str_finish(&is);
+}
+
+static Logbook *aboard(void)
+{
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 12");
+    book_say(book, "vessel A2 --capacity 12 --class potable --level 12");
+    book_say(book, "vessel A3 --capacity 12 --class potable --level 12");
+    book_say(book, "couple galley A1 A2 A3");
+    return book;
+}
+
+/* ---- couple ---- */
+
+static void test_coupling_sets_the_whole_order_air_side_first(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    assert_order(book, "galley", "A1 A2 A3");
+    book_say(book, "couple galley A3 A1");
+    assert_order(book, "galley", "A3 A1");
+    assert_int_equal(book_vessel(book, "A2")->line, -1);
+    assert_int_equal(book_vessel(book, "A1")->position, 1);
+    book_say(book, "couple galley"); /* none uncouples all */
+    assert_order(book, "galley", "");
+    assert_int_equal(book_vessel(book, "A1")->line, -1);
+    book_close(book);
+}
+
+static void test_the_latest_coupling_that_names_a_vessel_has_it(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_pass(book, 2);
+    book_say(book, "couple shower A2");
+    assert_order(book, "galley", "A1 A3");
+    assert_order(book, "shower", "A2");
+    assert_int_equal(book_vessel(book, "A3")->position, 1);
+    book_pass(book, -1);
+    book_say(book, "couple shower A1"); /* back-dated: the shower had A1 for a day */
+    assert_order(book, "galley", "A3");
+    assert_order(book, "shower", "A2");
+    assert_int_equal(book_vessel(book, "A1")->line, -1);
+    book_close(book);
+}
+
+static void test_a_coupling_that_can_not_be_is_refused(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    assert_refused(book, "couple galley A1 A1", "A1 stands twice in the order");
+    assert_refused(book, "couple galley A1 A9", "There is no vessel 'A9'. Did you mean 'A1'?");
+    assert_refused(book, "couple A1 A2", "'A1' is a vessel. Name the line first");
+    book_say(book, "couple shower");
+    book_say(book, "couple bow");
+    book_say(book, "couple stern");
+    assert_refused(book, "couple loft A1", "There are 4 lines already");
+    assert_refused(book, "couple", "couple: say which line");
+    book_force(book, "couple loft A1");
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_NO_ROOM), 1);
+    assert_order(book, "galley", "A1 A2 A3");
+    book_close(book);
+}
+
+static void test_an_order_with_a_vessel_twice_or_gone_keeps_the_rest(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_pass(book, 1);
+    book_force(book, "couple galley A1 A2 A1 A3");
+    book_pass(book, -0.5);
+    book_say(book, "retire A2"); /* back-dated */
+    assert_order(book, "galley", "A1 A3");
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_SAME_VESSEL), 1);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_NO_SUCH), 1);
+    book_close(book);
+}
+
+static void test_coupling_moves_no_water_and_no_class(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "vessel B1 --capacity 5 --class non-potable --level 5");
+    book_say(book, "couple galley B1 A1 A2 A3");
+    assert_int_equal(book_vessel(book, "A1")->quality, CLASS_POTABLE);
+    assert_int_equal(line_volume(book_state(book), book_line(book, "galley")), 41000);
+    book_close(book);
+}
+
+/* ---- pressurise, flowtest ---- */
+
+static void test_pressurising_keeps_the_working_pressure(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    assert_int_equal(book_line(book, "galley")->working_pa, -1);
+    book_say(book, "pressurise galley 2.76bar");
+    assert_int_equal(book_line(book, "galley")->working_pa, 276000);
+    assert_true(book_line(book, "galley")->pressurised_at == book->now.ms);
+    assert_int_equal(book_vessel(book, "A2")->volume, 12000); /* full: no headspace to shrink */
+    book_close(book);
+}
+
+static void test_pressurising_what_is_not_there_is_refused(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    assert_refused(book, "pressurise galey 276", "Did you mean 'galley'?");
+    book_say(book, "couple galley");
+    assert_refused(book, "pressurise galley 276", "No vessel is coupled in galley");
+    assert_refused(book, "pressurise galley", "kpa is missing");
+    assert_refused(book, "pressurise galley 276 --ambient 5", "too little: at least 10 kPa");
+    const size_t coupled = book_say(book, "couple loft A1");
+    book_pass(book, 1);
+    book_say(book, "pressurise loft 276");
+    book_void(book, coupled);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_NO_SUCH), 1);
+    book_close(book);
+}
+
+static void test_a_flowtest_is_held_against_the_first_after_a_swap(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "stage sediment --type sediment --line galley");
+    book_say(book, "pressurise galley 276");
+    book_say(book, "flowtest galley 1 --seconds 15");
+    book_pass(book, 20);
+    book_say(book, "flowtest galley 1 --seconds 24");
+    const Line *line = book_line(book, "galley");
+    assert_int_equal(line->flow_base_ml_min, 4000); /* 1 L in 15 s */
+    assert_int_equal(line->flow_last_ml_min, 2500);
+    assert_int_equal(line->flow_last_pa, 276000);
+    book_say(book, "swap sediment");
+    assert_true(book_line(book, "galley")->flow_base_at == MOMENT_NONE_MS);
+    book_say(book, "flowtest galley 2 --seconds 25");
+    line = book_line(book, "galley");
+    assert_int_equal(line->flow_base_ml_min, 4800);
+    assert_true(line->flow_base_at == book->now.ms);
+    assert_int_equal(line->drawn, 0); /* what ran is logged as a draw, if it was lost */
+    assert_refused(book, "flowtest galley 1", "seconds is missing");
+    assert_refused(book, "flowtest galley 1 0", "too little");
+    book_close(book);
+}
+
+/* ---- stage, unstage, swap, spares ---- */
+
+static void test_a_stage_counts_the_litres_of_its_line_since_it_was_fitted(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "draw galley 2");
+    book_say(book, "stage sediment --type sediment --line galley --position 1 --life-litres 4000 "
+                   "--life-days 180");
+    book_say(book, "draw galley 3.5");
+    const Stage *stage = book_stage(book, "sediment");
+    assert_int_equal(stage->through_ml, 3500);
+    assert_int_equal(stage->life_ml, 4000000);
+    assert_int_equal(stage->life_days, 180);
+    assert_int_equal(stage->spares, -1);
+    assert_true(stage->fitted_at == BOOK_BEGIN_MS);
+    book_close(book);
+}
+
+static void test_a_stage_of_another_line_counts_none_of_it(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "stage lamp --type uv --line shower");
+    book_say(book, "draw galley 3");
+    assert_int_equal(book_stage(book, "lamp")->through_ml, 0);
+    book_close(book);
+}
+
+static void test_a_swap_begins_litres_and_hours_again_and_takes_a_spare(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "stage lamp --type uv --line galley --life-hours 9000 --lamp always");
+    book_say(book, "spares lamp 1");
+    book_say(book, "draw galley 5");
+    book_pass(book, 10);
+    assert_int_equal(stage_lamp_ms(book_stage(book, "lamp"), book->now.ms), 10 * MS_PER_DAY);
+    book_say(book, "swap lamp");
+    const Stage *stage = book_stage(book, "lamp");
+    assert_int_equal(stage->through_ml, 0);
+    assert_int_equal(stage->spares, 0);
+    assert_true(stage->fitted_at == book->now.ms);
+    assert_int_equal(stage_lamp_ms(stage, book->now.ms), 0);
+    assert_int_equal(stage->life_ms, 9000 * MS_PER_HOUR);
+    book_say(book, "swap lamp"); /* from the shop: there was no spare to take */
+    assert_int_equal(book_stage(book, "lamp")->spares, 0);
+    book_close(book);
+}
+
+static void test_a_lamp_burns_always_or_only_with_the_flow(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "stage lamp --type uv --line galley --lamp with-flow --rated-lpm 4");
+    book_say(book, "draw galley 8");
+    book_pass(book, 3);
+    assert_int_equal(stage_lamp_ms(book_stage(book, "lamp"), book->now.ms), 2 * MS_PER_MINUTE);
+    /* without a rated flow it is taken to burn always: the safe side */
+    book_say(book, "stage lamp --rated-lpm 0");
+    assert_int_equal(stage_lamp_ms(book_stage(book, "lamp"), book->now.ms), 3 * MS_PER_DAY);
+    book_close(book);
+}
+
+static void test_naming_a_stage_again_amends_it_and_keeps_what_is_left_out(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "stage carbon --type carbon-block --line galley --position 2 --life-litres 3000 "
+                   "--rated-lpm 4 --purifying");
+    book_say(book, "draw galley 1");
+    book_pass(book, 1);
+    book_say(book, "stage carbon --life-days 365");
+    const Stage *stage = book_stage(book, "carbon");
+    assert_int_equal(stage->type, STAGE_CARBON_BLOCK);
+    assert_int_equal(stage->position, 2);
+    assert_int_equal(stage->life_ml, 3000000);
+    assert_int_equal(stage->life_days, 365);
+    assert_int_equal(stage->rated_ml_min, 4000);
+    assert_int_equal(stage->purifying, 1);
+    assert_int_equal(stage->through_ml, 1000);
+    assert_true(stage->fitted_at == BOOK_BEGIN_MS);
+    book_say(book, "stage carbon --life-litres 0"); /* 0 takes the limit away */
+    assert_int_equal(book_stage(book, "carbon")->life_ml, 0);
+    book_close(book);
+}
+
+static void test_stages_stand_by_position_and_then_by_label(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "stage lamp --type uv --line galley --position 3");
+    book_say(book, "stage c10 --type carbon-block --line galley --position 2");
+    book_say(book, "stage c9 --type carbon-block --line galley --position 2");
+    book_say(book, "stage sediment --type sediment --line galley --position 1");
+    book_say(book, "stage other --type other --line shower --position 1");
+    book_say(book, "stage last --type other --line galley"); /* left out: behind all */
+    const State *s = book_state(book);
+    int order[STAGES_MAX];
+    assert_int_equal(line_stages(s, 0, order), 5);
+    static const char *const names[] = {"sediment", "c9", "c10", "lamp", "last"};
+    for (int i = 0; i < 5; i++)
+        assert_string_equal(s->stages[order[i]].label.s, names[i]);
+    book_close(book);
+}
+
+static void test_a_stage_taken_out_is_gone_with_its_count(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "stage sediment --type sediment --line galley");
+    book_say(book, "stage carbon --type carbon-granular --line galley");
+    book_say(book, "draw galley 2");
+    book_say(book, "unstage sediment");
+    assert_int_equal(book_state(book)->stage_count, 1);
+    assert_int_equal(book_stage(book, "carbon")->through_ml, 2000);
+    book_say(book, "stage sediment --type sediment --line galley");
+    assert_int_equal(book_stage(book, "sediment")->through_ml, 0);
+    book_close(book);
+}
+
+static void test_a_stage_that_can_not_be_is_refused(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    assert_refused(book, "stage sediment --line galley", "give its --type and its --line");
+    assert_refused(book, "stage sediment --type sediment", "give its --type and its --line");
+    assert_refused(book, "stage sediment --type sediment --line A1", "'A1' is a vessel");
+    assert_refused(book, "swap sediment", "no stage has been named yet");
+    book_say(book, "stage sediment --type sediment --line galley");
+    assert_refused(book, "unstage sedimnet", "Did you mean 'sediment'?");
+    assert_refused(book, "spares carbon 2", "Known: sediment.");
+    assert_refused(book, "spares sediment 1.5", "is a whole number");
+    assert_refused(book, "spares sediment 1000", "too much: at most 999");
+    book_close(book);
+}
+
+static void test_the_seventeenth_stage_is_refused(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    char words[] = "stage s? --type other --line galley";
+    for (int i = 0; i < STAGES_MAX; i++) {
+        words[7] = (char)('a' + i);
+        book_say(book, words);
+    }
+    words[7] = 'z';
+    assert_refused(book, words, "There are 16 stages already");
+    book_force(book, words);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_NO_ROOM), 1);
+    book_close(book);
+}
+
+static void test_stage_entries_without_their_stage_are_listed(void **state)
+{
+    (void)state;
+    static const char *const entries[] = {"swap sediment", "spares sediment 2", "unstage sediment",
+                                          "stage sediment --life-days 9"};
+    for (size_t i = 0; i < sizeof entries / sizeof entries[0]; i++) {
+        Logbook *book = aboard();
+        const size_t named = book_say(book, "stage sediment --type sediment --line galley");
+        book_pass(book, 1);
+        book_say(book, entries[i]);
+        book_void(book, named);
+        assert_int_equal(book_discrepancies(book, DISCREPANCY_NO_SUCH), 1);
+        assert_int_equal(book_state(book)->stage_count, 0);
+        book_close(book);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_coupling_sets_the_whole_order_air_side_first),
+        cmocka_unit_test(test_the_latest_coupling_that_names_a_vessel_has_it),
+        cmocka_unit_test(test_a_coupling_that_can_not_be_is_refused),
+        cmocka_unit_test(test_an_order_with_a_vessel_twice_or_gone_keeps_the_rest),
+        cmocka_unit_test(test_coupling_moves_no_water_and_no_class),
+        cmocka_unit_test(test_pressurising_keeps_the_working_pressure),
+        cmocka_unit_test(test_pressurising_what_is_not_there_is_refused),
+        cmocka_unit_test(test_a_flowtest_is_held_against_the_first_after_a_swap),
+        cmocka_unit_test(test_a_stage_counts_the_litres_of_its_line_since_it_was_fitted),
+        cmocka_unit_test(test_a_stage_of_another_line_counts_none_of_it),
+        cmocka_unit_test(test_a_swap_begins_litres_and_hours_again_and_takes_a_spare),
+        cmocka_unit_test(test_a_lamp_burns_always_or_only_with_the_flow),
+        cmocka_unit_test(test_naming_a_stage_again_amends_it_and_keeps_what_is_left_out),
+        cmocka_unit_test(test_stages_stand_by_position_and_then_by_label),
+        cmocka_unit_test(test_a_stage_taken_out_is_gone_with_its_count),
+        cmocka_unit_test(test_a_stage_that_can_not_be_is_refused),
+        cmocka_unit_test(test_the_seventeenth_stage_is_refused),
+        cmocka_unit_test(test_stage_entries_without_their_stage_are_listed),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

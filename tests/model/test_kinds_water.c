@@ -1,0 +1,584 @@
+/* Stories of the kinds that move water or change its class: fill, draw, sound, decant, dump,
+ * sanitise, treat. */
+#include "model/use.h"
+#include "support/logbook.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static void assert_refused(Logbook *book, const char *words, const char *says)
+{
+    Fault fault;
+    const size_t before = book->count;
+    const char *text = book_refusal(book, words, &fault);
+    if (strstr(text, says) == NULL)
+        fail_msg("\"%s\": \"%s\" does not say \"%s\"", words, text, says);
+    assert_int_equal(fault.kind, FAULT_REFUSED);
+    assert_int_equal(book->count, before);
+}
+
+static void assert_holds(Logbook *book, const char *vessel, int64_t ml, Quality quality)
+{
+    const Vessel *v = book_vessel(book, vessel);
+    if (v->volume != ml || v->quality != (uint8_t)quality)
+        fail_msg("%s holds %d mL, %s", vessel, (int)v->volume, quality_name((Quality)v->quality));
+}
+
+static double days(double ms)
+{
+    return (ms - (double)BOOK_BEGIN_MS) / (double)MS_PER_DAY;
+}
+
+/* A1 on the line, potable and half full; B1 apart; W1 for washing. */
+static Logbook *aboard(void)
+{
+    Logbook *book = book_open();
+    book_say(book, "crew 2");
+    book_say(book, "source \"Holm tap\" --type mains --class potable");
+    book_say(book, "source \"Fen well\" --type well");
+    book_say(book, "vessel A1 --capacity 12 --heel 0.2 --tare 3.1 --duty line --class potable");
+    book_say(book, "vessel B1 --capacity 20 --heel 0.5 --duty store --class potable");
+    book_say(book, "vessel W1 --capacity 10 --duty wash");
+    book_say(book, "fill A1 6 --from \"Holm tap\"");
+    return book;
+}
+
+/* ---- fill ---- */
+
+static void test_a_fill_adds_its_litres_and_the_worse_class(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    assert_holds(book, "A1", 6000, CLASS_POTABLE);
+    book_say(book, "fill A1 2 --class questionable");
+    assert_holds(book, "A1", 8000, CLASS_QUESTIONABLE);
+    book_say(book, "fill A1 1 --class non-potable");
+    book_say(book, "fill A1 1 --from \"Holm tap\"");
+    assert_holds(book, "A1", 10000, CLASS_NON_POTABLE);
+    assert_int_equal(book_state(book)->totals.filled, 10000);
+    book_close(book);
+}
+
+static void test_water_of_unknown_class_is_questionable(void **state)
+{
+    (void)state;
+    static const char *const unknown[] = {
+        "fill B1 1",                             /* no source */
+        "fill B1 1 --from \"Fen well\"",         /* a source without a class */
+        "fill B1 1 --from \"a tap in the dark\"" /* never named */
+    };
+    for (int i = 0; i < 3; i++) {
+        Logbook *book = aboard();
+        book_say(book, unknown[i]);
+        assert_holds(book, "B1", 1000, CLASS_QUESTIONABLE);
+        book_close(book);
+    }
+}
+
+static void test_a_class_given_with_the_fill_goes_before_that_of_the_source(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "fill B1 1 --from \"Holm tap\" --class questionable");
+    assert_holds(book, "B1", 1000, CLASS_QUESTIONABLE);
+    book_close(book);
+}
+
+static void test_an_unnamed_vessel_class_is_never_assumed_potable(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "vessel C1 --capacity 5");
+    book_say(book, "fill C1 5 --from \"Holm tap\"");
+    assert_holds(book, "C1", 5000, CLASS_QUESTIONABLE);
+    book_close(book);
+}
+
+static void test_a_vessel_keeps_its_class_when_it_runs_empty(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "fill B1 5 --class non-potable");
+    book_say(book, "dump B1");
+    assert_holds(book, "B1", 0, CLASS_NON_POTABLE);
+    book_say(book, "fill B1 5 --from \"Holm tap\"");
+    assert_holds(book, "B1", 5000, CLASS_NON_POTABLE);
+    book_close(book);
+}
+
+static void test_what_does_not_fit_was_drunk_before_and_the_fill_then_fits(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_pass(book, 1);
+    book_say(book, "fill A1 8 --from \"Holm tap\""); /* 6 + 8 > 12 */
+    assert_holds(book, "A1", 12000, CLASS_POTABLE);
+    assert_int_equal(book_vessel(book, "A1")->unlogged, 2000);
+    assert_int_equal(book_state(book)->totals.unlogged, 2000);
+    assert_int_equal(book_state(book)->totals.filled, 14000);
+    assert_true(book_vessel(book, "A1")->known_at == book->now.ms);
+    assert_int_equal(book_state(book)->discrepancy_count, 0);
+    book_close(book);
+}
+
+static void test_a_level_after_the_fill_gives_the_litres(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "fill A1 =11.5 --from \"Holm tap\"");
+    assert_holds(book, "A1", 11500, CLASS_POTABLE);
+    assert_int_equal(book_state(book)->totals.filled, 11500);
+    book_say(book, "fill A1 full");
+    assert_holds(book, "A1", 12000, CLASS_QUESTIONABLE);
+    book_close(book);
+}
+
+static void test_litres_and_a_level_give_the_level_before(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "fill A1 5 --level 10 --from \"Holm tap\""); /* so it held 5, not 6 */
+    assert_holds(book, "A1", 10000, CLASS_POTABLE);
+    assert_int_equal(book_state(book)->totals.unlogged, 1000);
+    book_say(book, "fill A1 1 --level 12 --from \"Holm tap\""); /* so it held 11, not 10 */
+    assert_holds(book, "A1", 12000, CLASS_POTABLE);
+    assert_int_equal(book_state(book)->totals.gained, 1000);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_GAIN), 1);
+    book_close(book);
+}
+
+static void test_a_fill_that_can_not_be_is_refused(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    assert_refused(book, "fill A1 13", "holds 12 L at most: 13 L can't have gone in");
+    assert_refused(book, "fill A1 =13", "past the brim");
+    assert_refused(book, "fill A1 5 --level 4", "can't hold 4 L after 5 L went in");
+    assert_refused(book, "fill A1 =5", "reckoned to hold 6 L already");
+    assert_refused(book, "fill A1", "litres or level is missing");
+    assert_refused(book, "fill A7 1", "Did you mean 'A1'?");
+    assert_refused(book, "fill A1 0", "too little");
+    assert_holds(book, "A1", 6000, CLASS_POTABLE);
+    book_close(book);
+}
+
+static void test_a_fill_that_became_impossible_is_done_as_far_as_it_can_be(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_force(book, "fill A1 15 --from \"Holm tap\"");
+    assert_holds(book, "A1", 12000, CLASS_POTABLE);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_PAST_BRIM), 1);
+    book_force(book, "fill A1 8 --level 5 --from \"Holm tap\""); /* the level is believed */
+    assert_holds(book, "A1", 5000, CLASS_POTABLE);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_LEVEL_FELL), 1);
+    book_close(book);
+}
+
+static void test_a_fill_mixes_ages_by_volume(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_pass(book, 4);
+    book_say(book, "fill A1 2 --from \"Holm tap\""); /* 6 L of day 0, 2 L of day 4 */
+    assert_true(fabs(days(book_vessel(book, "A1")->mean_fill) - 1) < 1e-9);
+    assert_true(book_vessel(book, "A1")->oldest_fill == BOOK_BEGIN_MS);
+    book_close(book);
+}
+
+/* ---- draw ---- */
+
+static void test_an_uncoupled_vessel_is_drawn_by_its_own_label(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "fill W1 10 --class non-potable");
+    book_say(book, "draw W1 4");
+    assert_holds(book, "W1", 6000, CLASS_NON_POTABLE);
+    assert_int_equal(book_state(book)->totals.drawn, 4000);
+    assert_int_equal(book_state(book)->use.day_ml, 0); /* washing is no part of the use forecast */
+    book_say(book, "draw A1 1 --for drink");
+    assert_int_equal(book_state(book)->use.day_ml, 1000);
+    book_close(book);
+}
+
+static void test_a_draw_beyond_what_is_there_is_refused(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    assert_refused(book, "draw A1 6", "can give only 5.8 L above its heel, not 6 L");
+    book_say(book, "couple galley A1");
+    assert_refused(book, "draw galley 5.801", "can give only 5.8 L, not 5.801 L");
+    assert_refused(book, "draw A1 1", "coupled in galley: draw from galley at its tap");
+    assert_refused(book, "draw galy 1", "There is no vessel");
+    assert_refused(book, "draw --line galy --litres 1", "Did you mean 'galley'?");
+    assert_refused(book, "draw galley 10%", "measured against a vessel");
+    book_say(book, "draw galley 5.8");
+    assert_holds(book, "A1", 200, CLASS_POTABLE);
+    book_close(book);
+}
+
+static void test_a_draw_that_became_impossible_takes_what_is_there(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "couple galley A1");
+    const size_t fill = book->count - 2;
+    book_pass(book, 1);
+    book_say(book, "draw galley 5");
+    book_void(book, fill); /* the 6 L were never filled */
+    assert_holds(book, "A1", 0, CLASS_POTABLE);
+    const State *s = book_state(book);
+    assert_int_equal(s->totals.drawn, 0);
+    assert_int_equal(s->discrepancy_count, 1);
+    assert_int_equal(s->discrepancies[0].kind, DISCREPANCY_DRAW_BEYOND);
+    assert_int_equal(s->discrepancies[0].amount, 5000);
+    assert_string_equal(s->discrepancies[0].name.s, "galley");
+    assert_int_equal(s->use.day_ml, 5000); /* it was used all the same */
+    book_close(book);
+}
+
+static void test_a_stage_counts_only_what_could_be_drawn(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "couple galley A1");
+    book_say(book, "stage sediment --type sediment --line galley");
+    book_force(book, "draw galley 9"); /* 5.8 can be had */
+    assert_int_equal(book_stage(book, "sediment")->through_ml, 5800);
+    assert_int_equal(book_line(book, "galley")->drawn, 5800);
+    book_close(book);
+}
+
+static void test_an_impossible_draw_of_one_vessel_leaves_its_heel(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_force(book, "draw A1 5.9");
+    assert_holds(book, "A1", 200, CLASS_POTABLE);
+    assert_int_equal(book_state(book)->discrepancies[0].amount, 100);
+    book_force(book, "draw A1 1");
+    assert_holds(book, "A1", 200, CLASS_POTABLE);
+    book_close(book);
+}
+
+static void test_a_coupled_vessel_drawn_by_its_label_in_a_merged_log_is_listed(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "couple galley A1");
+    book_force(book, "draw --vessel A1 --litres 1");
+    assert_holds(book, "A1", 5000, CLASS_POTABLE);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_COUPLED), 1);
+    book_close(book);
+}
+
+/* ---- sound ---- */
+
+static void test_a_lower_sounding_is_use_that_nobody_logged(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_pass(book, 2);
+    book_say(book, "sound A1 5.5");
+    const Vessel *v = book_vessel(book, "A1");
+    assert_int_equal(v->volume, 5500);
+    assert_int_equal(v->unlogged, 500);
+    assert_true(v->sounded_at == book->now.ms && v->known_at == book->now.ms);
+    assert_int_equal(book_state(book)->use.gap_ml, 500);
+    /* since the first naming, two days ago, by two persons */
+    assert_int_equal(book_state(book)->use.gap_person, 4 * MS_PER_DAY);
+    assert_int_equal(book_state(book)->discrepancy_count, 0);
+    book_close(book);
+}
+
+static void test_a_higher_sounding_is_a_gain_and_is_listed(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "sound A1 7");
+    assert_holds(book, "A1", 7000, CLASS_POTABLE);
+    assert_int_equal(book_state(book)->totals.gained, 1000);
+    const Discrepancy *d = &book_state(book)->discrepancies[0];
+    assert_int_equal(d->kind, DISCREPANCY_GAIN);
+    assert_int_equal(d->amount, 1000);
+    book_close(book);
+}
+
+static void test_water_found_in_an_empty_vessel_is_questionable(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "sound B1 3");
+    assert_holds(book, "B1", 3000, CLASS_QUESTIONABLE);
+    book_close(book);
+}
+
+static void test_a_scale_and_a_percentage_give_a_level(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "sound A1 9.1kg"); /* 3.1 kg tare */
+    assert_holds(book, "A1", 6000, CLASS_POTABLE);
+    book_say(book, "sound A1 40%");
+    assert_holds(book, "A1", 4800, CLASS_POTABLE);
+    assert_refused(book, "sound A1 12.1", "past the brim");
+    assert_refused(book, "sound B1 9.1kg", "empty mass is not known");
+    book_force(book, "sound A1 13");
+    assert_holds(book, "A1", 12000, CLASS_POTABLE);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_PAST_BRIM), 1);
+    book_close(book);
+}
+
+static void test_a_long_silence_that_a_sounding_shows_lived_through_teaches_the_use(void **state)
+{
+    (void)state;
+    /* use.h: more than seven days without an entry are an absence, except where at least a quarter
+     * of the use to be expected is missing after them. Twelve days, two persons, prior rate 4 L per
+     * person-day: 96 L expected. */
+    Logbook *lived = aboard(), *away = aboard();
+    Logbook *const both[] = {lived, away};
+    for (int i = 0; i < 2; i++) {
+        book_say(both[i], "vessel C1 --capacity 200 --duty line --level 200");
+        book_pass(both[i], 12);
+    }
+    book_say(lived, "sound C1 140");
+    book_say(away, "sound C1 199");
+    Use seen = book_state(lived)->use, silent = book_state(away)->use;
+    use_settle(&seen, lived->now.ms + 2 * MS_PER_DAY, 0);
+    use_settle(&silent, away->now.ms + 2 * MS_PER_DAY, 0);
+    /* 60 L over 24 person-days: 2.5 L per person-day */
+    assert_true(fabs(pace_mean(&seen.unlogged) - 2500) < 60);
+    /* the silent days count as no time: what is known is the two broken days at their ends */
+    assert_true(silent.unlogged.slow.weight < 1.5);
+    assert_true(seen.unlogged.slow.weight > 10);
+    book_close(lived);
+    book_close(away);
+}
+
+/* ---- decant ---- */
+
+static void test_decanting_takes_the_class_and_the_age_along(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_pass(book, 3);
+    book_say(book, "fill B1 8 --class questionable");
+    book_pass(book, 5);
+    book_say(book, "decant B1 A1 2");
+    assert_holds(book, "B1", 6000, CLASS_QUESTIONABLE);
+    assert_holds(book, "A1", 8000, CLASS_QUESTIONABLE);
+    assert_true(fabs(days(book_vessel(book, "A1")->mean_fill) - 3 * 2.0 / 8) < 1e-9);
+    assert_int_equal(book_state(book)->totals.drawn, 0); /* not use */
+    book_close(book);
+}
+
+static void test_treated_on_the_way_questionable_water_arrives_as_potable(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "fill B1 8 --class questionable");
+    book_say(book, "decant B1 A1 5 --treated");
+    assert_holds(book, "A1", 11000, CLASS_POTABLE);
+    assert_holds(book, "B1", 3000, CLASS_QUESTIONABLE);
+    book_say(book, "decant B1 W1 1 --treated"); /* the walls of W1 are questionable */
+    assert_holds(book, "W1", 1000, CLASS_QUESTIONABLE);
+    book_close(book);
+}
+
+static void test_non_potable_water_stays_so_through_treatment(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "fill B1 8 --class non-potable");
+    assert_refused(book, "decant B1 A1 1 --treated", "no treatment here makes it fit to drink");
+    book_force(book, "decant B1 A1 1 --treated");
+    assert_holds(book, "A1", 7000, CLASS_NON_POTABLE);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_NOT_RAISED), 1);
+    assert_refused(book, "treat B1 chlorine", "treatment never raises it");
+    book_force(book, "treat B1 boil");
+    assert_holds(book, "B1", 7000, CLASS_NON_POTABLE);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_NOT_RAISED), 2);
+    book_close(book);
+}
+
+static void test_a_decant_that_can_not_be_is_refused_or_done_in_part(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    assert_refused(book, "decant A1 B1 7", "holds only 6 L, not 7 L");
+    assert_refused(book, "decant A1 A1 1", "can't be decanted into itself");
+    book_say(book, "fill W1 9");
+    assert_refused(book, "decant A1 W1 2", "has room for 1 L only");
+    assert_refused(book, "decant A1 Q 2", "There is no vessel");
+    book_force(book, "decant A1 W1 8"); /* 2 L were not there, 5 L did not fit */
+    assert_holds(book, "W1", 10000, CLASS_QUESTIONABLE);
+    assert_holds(book, "A1", 5000, CLASS_POTABLE);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_DRAW_BEYOND), 1);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_PAST_BRIM), 1);
+    book_force(book, "decant A1 A1 1");
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_SAME_VESSEL), 1);
+    book_close(book);
+}
+
+/* ---- dump ---- */
+
+static void test_dumping_is_no_use_and_takes_the_heel_too(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_pass(book, 1);
+    book_say(book, "dump A1 2");
+    assert_holds(book, "A1", 4000, CLASS_POTABLE);
+    assert_false(book_vessel(book, "A1")->known_at == book->now.ms);
+    book_say(book, "dump A1");
+    const Vessel *v = book_vessel(book, "A1");
+    assert_int_equal(v->volume, 0);
+    assert_true(v->known_at == book->now.ms); /* empty is certain */
+    assert_int_equal(book_state(book)->totals.dumped, 6000);
+    assert_int_equal(book_state(book)->totals.drawn, 0);
+    assert_int_equal(book_state(book)->use.day_ml, 0);
+    assert_refused(book, "dump A1 1", "holds only 0 L");
+    book_force(book, "dump A1 1");
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_DRAW_BEYOND), 1);
+    book_close(book);
+}
+
+/* ---- sanitise, treat ---- */
+
+static void test_sanitising_an_empty_vessel_makes_it_potable_and_wastes_the_heel(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "fill B1 5 --class non-potable");
+    assert_refused(book, "sanitise B1", "more than its heel of 0.5 L");
+    book_say(book, "draw B1 4.5");
+    book_say(book, "sanitise B1");
+    assert_holds(book, "B1", 0, CLASS_POTABLE);
+    assert_int_equal(book_state(book)->totals.dumped, 500);
+    assert_true(book_vessel(book, "B1")->sanitised_at == book->now.ms);
+    book_close(book);
+}
+
+static void test_sanitising_a_vessel_that_turns_out_to_hold_water_does_nothing(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_force(book, "fill B1 5 --class non-potable");
+    book_force(book, "sanitise B1");
+    assert_holds(book, "B1", 5000, CLASS_NON_POTABLE);
+    assert_true(book_vessel(book, "B1")->sanitised_at == MOMENT_NONE_MS);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_ABOVE_HEEL), 1);
+    book_close(book);
+}
+
+static void test_treatment_makes_questionable_water_potable(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "fill B1 5 --from \"Fen well\"");
+    book_say(book, "treat B1 chlorine --dose 2 --residual 1.0 --minutes 60 --temp 10 --ph 7.5 "
+                   "--ntu 0.5");
+    assert_holds(book, "B1", 5000, CLASS_POTABLE);
+    book_close(book);
+}
+
+static void test_what_was_treated_on_the_owners_word_stays_marked_wherever_it_goes(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "fill B1 8 --from \"Fen well\"");
+    book_say(book, "treat B1 filter --asserted");
+    assert_holds(book, "B1", 8000, CLASS_POTABLE);
+    assert_int_equal(book_vessel(book, "B1")->asserted, 1);
+    book_say(book, "decant B1 A1 2"); /* decanted */
+    assert_int_equal(book_vessel(book, "A1")->asserted, 1);
+    book_say(book, "vessel C1 --capacity 12 --class potable --level 6");
+    book_say(book, "vessel C2 --capacity 12 --class potable --level 12");
+    book_say(book, "couple galley A1 C1 C2");
+    book_say(book, "pressurise galley 100"); /* pressed into the headspace of C1 */
+    assert_int_equal(book_vessel(book, "C1")->asserted, 1);
+    assert_int_equal(book_vessel(book, "C2")->asserted, 0);
+    book_say(book, "draw galley 0.001"); /* drawn to the tap */
+    assert_int_equal(book_vessel(book, "C2")->asserted, 1);
+    book_say(book, "dump B1");
+    assert_int_equal(book_vessel(book, "B1")->asserted, 0);
+    book_close(book);
+}
+
+static void test_an_empty_vessel_can_be_sanitised_but_not_treated(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    assert_refused(book, "treat W1 boil", "there is no water to treat");
+    book_force(book, "treat W1 boil");
+    assert_holds(book, "W1", 0, CLASS_QUESTIONABLE);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_NOT_RAISED), 1);
+    book_close(book);
+}
+
+static void
+test_an_entry_for_a_vessel_that_is_not_there_is_listed_and_changes_no_water(void **state)
+{
+    (void)state;
+    static const char *const entries[] = {
+        "fill A1 1",   "draw A1 1",     "sound A1 1",     "dump A1",
+        "sanitise A1", "treat A1 boil", "decant A1 B1 1",
+    };
+    for (size_t i = 0; i < sizeof entries / sizeof entries[0]; i++) {
+        Logbook *book = aboard();
+        book_pass(book, 1);
+        book_force(book, entries[i]);
+        book_pass(book, -0.5);
+        book_say(book, "retire A1"); /* back-dated: it had gone before */
+        assert_int_equal(book_discrepancies(book, DISCREPANCY_NO_SUCH), 1);
+        assert_string_equal(book_state(book)->discrepancies[0].name.s, "A1");
+        assert_holds(book, "B1", 0, CLASS_POTABLE);
+        book_close(book);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_a_fill_adds_its_litres_and_the_worse_class),
+        cmocka_unit_test(test_water_of_unknown_class_is_questionable),
+        cmocka_unit_test(test_a_class_given_with_the_fill_goes_before_that_of_the_source),
+        cmocka_unit_test(test_an_unnamed_vessel_class_is_never_assumed_potable),
+        cmocka_unit_test(test_a_vessel_keeps_its_class_when_it_runs_empty),
+        cmocka_unit_test(test_what_does_not_fit_was_drunk_before_and_the_fill_then_fits),
+        cmocka_unit_test(test_a_level_after_the_fill_gives_the_litres),
+        cmocka_unit_test(test_litres_and_a_level_give_the_level_before),
+        cmocka_unit_test(test_a_fill_that_can_not_be_is_refused),
+        cmocka_unit_test(test_a_fill_that_became_impossible_is_done_as_far_as_it_can_be),
+        cmocka_unit_test(test_a_fill_mixes_ages_by_volume),
+        cmocka_unit_test(test_an_uncoupled_vessel_is_drawn_by_its_own_label),
+        cmocka_unit_test(test_a_draw_beyond_what_is_there_is_refused),
+        cmocka_unit_test(test_a_draw_that_became_impossible_takes_what_is_there),
+        cmocka_unit_test(test_a_stage_counts_only_what_could_be_drawn),
+        cmocka_unit_test(test_an_impossible_draw_of_one_vessel_leaves_its_heel),
+        cmocka_unit_test(test_a_coupled_vessel_drawn_by_its_label_in_a_merged_log_is_listed),
+        cmocka_unit_test(test_a_lower_sounding_is_use_that_nobody_logged),
+        cmocka_unit_test(test_a_higher_sounding_is_a_gain_and_is_listed),
+        cmocka_unit_test(test_water_found_in_an_empty_vessel_is_questionable),
+        cmocka_unit_test(test_a_scale_and_a_percentage_give_a_level),
+        cmocka_unit_test(test_a_long_silence_that_a_sounding_shows_lived_through_teaches_the_use),
+        cmocka_unit_test(test_decanting_takes_the_class_and_the_age_along),
+        cmocka_unit_test(test_treated_on_the_way_questionable_water_arrives_as_potable),
+        cmocka_unit_test(test_non_potable_water_stays_so_through_treatment),
+        cmocka_unit_test(test_a_decant_that_can_not_be_is_refused_or_done_in_part),
+        cmocka_unit_test(test_dumping_is_no_use_and_takes_the_heel_too),
+        cmocka_unit_test(test_sanitising_an_empty_vessel_makes_it_potable_and_wastes_the_heel),
+        cmocka_unit_test(test_sanitising_a_vessel_that_turns_out_to_hold_water_does_nothing),
+        cmocka_unit_test(test_treatment_makes_questionable_water_potable),
+        cmocka_unit_test(test_what_was_treated_on_the_owners_word_stays_marked_wherever_it_goes),
+        cmocka_unit_test(test_an_empty_vessel_can_be_sanitised_but_not_treated),
+        cmocka_unit_test(
+            test_an_entry_for_a_vessel_that_is_not_there_is_listed_and_changes_no_water),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
