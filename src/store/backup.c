@@ -1,0 +1,145 @@
+#include "store/inside.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+/* Pages copied at once; between two rounds other programs may write. */
+enum { PAGES = 512 };
+
+static bool same_file(const char *a, const char *b)
+{
+    struct stat one, two;
+    return stat(a, &one) == 0 && stat(b, &two) == 0 && one.st_dev == two.st_dev &&
+           one.st_ino == two.st_ino;
+}
+
+static bool copy_fault(sqlite3 *copy, const char *target, int rc, Fault *fault)
+{
+    int system = sqlite3_system_errno(copy);
+    if ((rc & 0xff) == SQLITE_FULL || system == ENOSPC || system == EDQUOT) {
+        return fault_set(fault, FAULT_LOG,
+                         "%s: the disk is full, and no backup was made. Make room, or name a place "
+                         "on another disk.",
+                         target);
+    }
+    return fault_set(fault, FAULT_LOG,
+                     "%s: the backup could not be written (%s). No backup was made.", target,
+                     system != 0 ? strerror(system) : sqlite3_errmsg(copy));
+}
+
+/* Copies into the file `part`, which is there and empty. */
+static bool copy_pages(Log *log, const char *part, const char *target, Fault *fault)
+{
+    sqlite3 *copy = NULL;
+    int rc = sqlite3_open_v2(part, &copy, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX, NULL);
+    if (rc != SQLITE_OK) {
+        copy_fault(copy, target, rc, fault);
+        sqlite3_close(copy);
+        return false;
+    }
+    /* No journal beside a file that is not a backup yet; it is synced as a whole before it becomes
+     * one. */
+    sqlite3_exec(copy, "PRAGMA journal_mode=OFF; PRAGMA synchronous=OFF; PRAGMA cache_size=-512",
+                 NULL, NULL, NULL);
+    sqlite3_backup *backup = sqlite3_backup_init(copy, "main", log->db.handle, "main");
+    int waits = log->db.busy_ms / 10;
+    do {
+        rc = backup == NULL ? sqlite3_errcode(copy) : sqlite3_backup_step(backup, PAGES);
+        if ((rc == SQLITE_BUSY || rc == SQLITE_LOCKED) && waits-- > 0) {
+            sqlite3_sleep(10);
+            rc = SQLITE_OK;
+        }
+    } while (rc == SQLITE_OK);
+    sqlite3_backup_finish(backup);
+    if (rc != SQLITE_DONE) {
+        if ((rc & 0xff) == SQLITE_BUSY || (rc & 0xff) == SQLITE_LOCKED ||
+            (rc & 0xff) == SQLITE_CORRUPT) {
+            db_fault(&log->db, rc, fault);
+        } else {
+            copy_fault(copy, target, rc, fault);
+        }
+        sqlite3_close(copy);
+        return false;
+    }
+    rc = sqlite3_close(copy);
+    return rc == SQLITE_OK ||
+           fault_set(fault, FAULT_LOG, "%s: the backup can't be closed.", target);
+}
+
+static bool sync_path(const char *path, int flags)
+{
+    int fd = open(path, flags | O_CLOEXEC);
+    bool good = fd >= 0 && fsync(fd) == 0;
+    if (fd >= 0) {
+        close(fd);
+    }
+    return good;
+}
+
+/* The finished copy takes its name: in one step, and only then is there a file of that name. */
+static bool copy_named(const char *part, const char *target, bool replace, Fault *fault)
+{
+    Str folder = {0};
+    const char *slash = strrchr(target, '/');
+    str_add(&folder, slash == NULL     ? text_of(".")
+                     : slash == target ? text_of("/")
+                                       : text_slice(target, (size_t)(slash - target)));
+    bool good = sync_path(part, O_RDONLY);
+    if (good && replace) {
+        good = rename(part, target) == 0;
+    } else if (good) {
+        /* a hard link is refused where the name is taken; a rename would take it over */
+        good = link(part, target) == 0;
+        if (!good && errno != EEXIST && access(target, F_OK) != 0) {
+            good = rename(part, target) == 0; /* a file system without hard links */
+        } else if (good) {
+            unlink(part);
+        }
+    }
+    int why = errno;
+    good = good && sync_path(folder.s, O_RDONLY | O_DIRECTORY);
+    str_finish(&folder);
+    return good || fault_set(fault, FAULT_LOG, "%s: the backup could not be put there: %s.", target,
+                             strerror(why));
+}
+
+bool log_backup(Log *log, const char *target, bool replace, Fault *fault)
+{
+    struct stat info;
+    if (same_file(log->db.path, target)) {
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s is the log itself. Name another file for the backup.", target);
+    }
+    if (stat(target, &info) == 0 && (!replace || !S_ISREG(info.st_mode))) {
+        return fault_set(
+            fault, FAULT_REFUSED,
+            S_ISREG(info.st_mode)
+                ? "%s is there already. Name a new file, or say that it may be replaced."
+                : "%s is no file. Name a file for the backup.",
+            target);
+    }
+    Str part = {0};
+    str_addf(&part, "%s.part-", target);
+    for (int i = 0; i < 6; i++) {
+        str_addc(&part, 'X'); /* mkstemp puts six random characters there */
+    }
+    int fd = mkstemp(part.s); /* 0600 */
+    if (fd < 0) {
+        fault_set(fault, FAULT_LOG, "%s can't be made: %s.", target, strerror(errno));
+        str_finish(&part);
+        return false;
+    }
+    close(fd);
+    bool good =
+        copy_pages(log, part.s, target, fault) && copy_named(part.s, target, replace, fault);
+    if (!good) {
+        unlink(part.s);
+    }
+    str_finish(&part);
+    return good;
+}

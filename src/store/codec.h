@@ -1,0 +1,53 @@
+/* codec.h - an entry as a row of table `entry`, and back. Private to src/store.
+ *
+ * Which field stands in which column is said by the field tables (model/kinds.h); it is worked out
+ * once per log into a plan per kind, because replay decodes a million rows.
+ */
+#ifndef ULLAGE_STORE_CODEC_H
+#define ULLAGE_STORE_CODEC_H
+
+#include "model/kinds.h"
+#include "store/db.h"
+
+/* Columns in this order are what codec_decode reads. */
+#define CODEC_COLUMNS "at,id,kind,zone,name,other,n1,n2,code,more,note"
+#define CODEC_INSERT                                                                               \
+    "INSERT INTO entry(" CODEC_COLUMNS ") VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11)"
+
+enum { CODEC_STEPS_MAX = 16 };
+
+typedef struct {
+    uint16_t offset; /* of the label or number in Event */
+    uint8_t column;  /* of the row */
+    uint8_t field;
+    uint8_t choices; /* values 0..choices-1 only; 0: any number */
+    bool label;
+} CodecStep;
+
+typedef struct {
+    CodecStep steps[CODEC_STEPS_MAX];
+    int count;
+    bool more; /* has fields in the JSON column */
+} CodecPlan;
+
+typedef struct {
+    CodecPlan plans[KIND_END];
+    Str more; /* the JSON text of the row that is being bound */
+} Codec;
+
+void codec_init(Codec *codec);
+void codec_finish(Codec *codec);
+
+/* How many values a field of that type may have; 0: any number. */
+int codec_choices(const Field *f);
+
+/* Binds *e to a statement that ends like CODEC_INSERT. The bytes are borrowed from *e and the codec
+ * until the statement has run. */
+void codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt);
+
+/* Makes *e of the row under `stmt`. The note is left out where `note` is false. False with
+ * FAULT_LOG (the sentence names time and id) where the row is none that this program can have
+ * written. */
+bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, Fault *fault);
+
+#endif

@@ -1,0 +1,440 @@
+#include "store/db.h"
+
+#include "base/arena.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static char *copy(const char *s)
+{
+    size_t n = strlen(s) + 1;
+    char *c = memory_get(n);
+    memcpy(c, s, n);
+    return c;
+}
+
+static bool fault_no_space(const Db *db, Fault *fault)
+{
+    return fault_set(fault, FAULT_LOG,
+                     "%s: the disk is full, and nothing was written. Make room, then try again.",
+                     db->name);
+}
+
+bool db_fault(const Db *db, int rc, Fault *fault)
+{
+    int system = db->handle != NULL ? sqlite3_system_errno(db->handle) : 0;
+    const char *words = db->handle != NULL ? sqlite3_errmsg(db->handle) : sqlite3_errstr(rc);
+    switch (rc & 0xff) {
+    case SQLITE_BUSY:
+    case SQLITE_LOCKED:
+        return fault_set(fault, FAULT_LOG,
+                         "%s: another program is writing to this log and did not finish within %d "
+                         "seconds. Nothing was written; try again when it is done.",
+                         db->name, (db->busy_ms + 999) / 1000);
+    case SQLITE_FULL:
+        return fault_no_space(db, fault);
+    case SQLITE_READONLY:
+        return fault_set(fault, FAULT_LOG,
+                         "%s: the log is read-only here, and nothing was written. Check the "
+                         "permissions of the file and of its folder.",
+                         db->name);
+    case SQLITE_NOTADB:
+        return fault_set(fault, FAULT_LOG,
+                         "%s is not a water log (it is no SQLite database). Name the log with "
+                         "--log FILE.",
+                         db->name);
+    case SQLITE_CORRUPT:
+        return fault_set(fault, FAULT_LOG,
+                         "%s is damaged (%s). Keep a copy of it, then go back to a backup, or "
+                         "export what can still be read into a new log.",
+                         db->name, words);
+    case SQLITE_CANTOPEN:
+    case SQLITE_PERM:
+    case SQLITE_AUTH:
+        return fault_set(fault, FAULT_LOG, "%s can't be opened: %s. Check its permissions.",
+                         db->name, system != 0 ? strerror(system) : words);
+    case SQLITE_IOERR:
+        if (system == ENOSPC || system == EDQUOT) {
+            return fault_no_space(db, fault);
+        }
+        return fault_set(fault, FAULT_LOG,
+                         "%s: reading or writing the file failed (%s), and nothing was written.",
+                         db->name, system != 0 ? strerror(system) : words);
+    case SQLITE_NOMEM:
+        memory_exhausted();
+    default:
+        return fault_set(fault, FAULT_LOG, "%s: SQLite says: %s (code %d).", db->name, words, rc);
+    }
+}
+
+/* ---- statements ---- */
+
+sqlite3_stmt *db_prepare(Db *db, const char *sql, Fault *fault)
+{
+    sqlite3_stmt *stmt = NULL;
+    int rc = sqlite3_prepare_v2(db->handle, sql, -1, &stmt, NULL);
+    if (rc != SQLITE_OK) {
+        db_fault(db, rc, fault);
+        return NULL;
+    }
+    return stmt;
+}
+
+void db_done(sqlite3_stmt *stmt)
+{
+    sqlite3_finalize(stmt);
+}
+
+sqlite3_stmt *db_kept(Db *db, const char *sql, Fault *fault)
+{
+    for (int i = 0; i < db->kept_count; i++) {
+        if (db->kept_sql[i] == sql) {
+            sqlite3_reset(db->kept[i]);
+            return db->kept[i];
+        }
+    }
+    if (db->kept_count == DB_KEPT_MAX) {
+        db_forget(db); /* more literals than places: start again rather than fail */
+    }
+    sqlite3_stmt *stmt = NULL;
+    int rc = sqlite3_prepare_v3(db->handle, sql, -1, SQLITE_PREPARE_PERSISTENT, &stmt, NULL);
+    if (rc != SQLITE_OK) {
+        db_fault(db, rc, fault);
+        return NULL;
+    }
+    db->kept[db->kept_count] = stmt;
+    db->kept_sql[db->kept_count] = sql;
+    db->kept_count++;
+    return stmt;
+}
+
+void db_forget(Db *db)
+{
+    for (int i = 0; i < db->kept_count; i++) {
+        sqlite3_finalize(db->kept[i]);
+    }
+    db->kept_count = 0;
+}
+
+DbStep db_step(Db *db, sqlite3_stmt *stmt, Fault *fault)
+{
+    int rc = sqlite3_step(stmt);
+    if (rc == SQLITE_ROW) {
+        return DB_ROW;
+    }
+    if (rc == SQLITE_DONE) {
+        sqlite3_reset(stmt);
+        return DB_END;
+    }
+    db_fault(db, rc, fault);
+    sqlite3_reset(stmt);
+    return DB_BAD;
+}
+
+bool db_exec(Db *db, sqlite3_stmt *stmt, Fault *fault)
+{
+    DbStep step = db_step(db, stmt, fault);
+    sqlite3_reset(stmt);
+    return step != DB_BAD;
+}
+
+bool db_run(Db *db, const char *sql, Fault *fault)
+{
+    int rc = sqlite3_exec(db->handle, sql, NULL, NULL, NULL);
+    return rc == SQLITE_OK || db_fault(db, rc, fault);
+}
+
+bool db_number(Db *db, const char *sql, int64_t none, int64_t *out, Fault *fault)
+{
+    sqlite3_stmt *stmt = db_prepare(db, sql, fault);
+    if (stmt == NULL) {
+        return false;
+    }
+    DbStep step = db_step(db, stmt, fault);
+    if (step == DB_ROW) {
+        *out = sqlite3_column_int64(stmt, 0);
+    } else if (step == DB_END) {
+        *out = none;
+    }
+    db_done(stmt);
+    return step != DB_BAD;
+}
+
+bool db_bytes(sqlite3_stmt *stmt, int column, void *out, size_t n)
+{
+    const void *bytes = sqlite3_column_blob(stmt, column);
+    if (bytes == NULL || (size_t)sqlite3_column_bytes(stmt, column) != n) {
+        return false;
+    }
+    memcpy(out, bytes, n);
+    return true;
+}
+
+/* ---- transactions ---- */
+
+bool db_begin(Db *db, bool write, Fault *fault)
+{
+    if (db->depth > 0) {
+        if (write && !db->writes) {
+            return fault_set(fault, FAULT_LOG,
+                             "%s: the log can't be written to while it is being read.", db->name);
+        }
+        db->depth++;
+        return true;
+    }
+    sqlite3_stmt *stmt = db_kept(db, write ? "BEGIN IMMEDIATE" : "BEGIN", fault);
+    if (stmt == NULL || !db_exec(db, stmt, fault)) {
+        return false;
+    }
+    db->depth = 1;
+    db->writes = write;
+    return true;
+}
+
+bool db_end(Db *db, bool keep, Fault *fault)
+{
+    if (--db->depth > 0) {
+        return true;
+    }
+    bool good = true;
+    if (keep) {
+        sqlite3_stmt *stmt = db_kept(db, "COMMIT", fault);
+        good = stmt != NULL && db_exec(db, stmt, fault);
+        if (good && db->writes) {
+            db->commits++;
+        }
+    }
+    if ((!keep || !good) && sqlite3_get_autocommit(db->handle) == 0) {
+        Fault ignored = {0};
+        db_run(db, "ROLLBACK", &ignored); /* SQLite has rolled back by itself where this fails */
+    }
+    db->writes = false;
+    return good;
+}
+
+/* ---- opening ---- */
+
+/* Makes the folders above `path` (0700 whatever the umask) that are not there. */
+static bool folders_make(const char *path, Fault *fault)
+{
+    char *part = copy(path);
+    bool good = true;
+    for (char *s = part + 1; good && *s != '\0'; s++) {
+        if (*s != '/') {
+            continue;
+        }
+        *s = '\0';
+        if (mkdir(part, 0700) == 0) {
+            good = chmod(part, 0700) == 0;
+        } else {
+            good = errno == EEXIST;
+        }
+        if (!good) {
+            fault_set(fault, FAULT_LOG, "the folder %s can't be made: %s.", part, strerror(errno));
+        }
+        *s = '/';
+    }
+    free(part);
+    return good;
+}
+
+/* Looks at what is there, and with `create` makes the file. *created: it was not there before. */
+static bool file_ready(const char *path, bool create, bool *created, Fault *fault)
+{
+    struct stat info;
+    *created = false;
+    if (path[0] == '\0') {
+        return fault_set(fault, FAULT_LOG, "no log is named. Name one with --log FILE.");
+    }
+    if (stat(path, &info) == 0) {
+        if (S_ISDIR(info.st_mode)) {
+            return fault_set(fault, FAULT_LOG,
+                             "%s is a folder, and a log is a file. Name a file in it: --log "
+                             "%s/water.db",
+                             path, path);
+        }
+        if (!S_ISREG(info.st_mode)) {
+            return fault_set(
+                fault, FAULT_LOG,
+                "%s is no regular file, so it can't be a log. Name one with --log FILE.", path);
+        }
+        return true;
+    }
+    if (errno != ENOENT) {
+        return fault_set(fault, FAULT_LOG, "%s can't be opened: %s.", path, strerror(errno));
+    }
+    if (!create) {
+        return fault_set(
+            fault, FAULT_LOG,
+            "there is no log at %s yet. Begin one by naming a vessel (ullage vessel A1 "
+            "--capacity 12), by importing, or by starting ullage without a command.",
+            path);
+    }
+    if (!folders_make(path, fault)) {
+        return false;
+    }
+    int fd = open(path, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
+    if (fd < 0 && errno == EEXIST) {
+        return true; /* another program was quicker */
+    }
+    if (fd < 0 || fchmod(fd, 0600) != 0) { /* the umask may have taken the owner's bits */
+        int why = errno;
+        if (fd >= 0) {
+            close(fd);
+            unlink(path);
+        }
+        return fault_set(fault, FAULT_LOG, "%s can't be made: %s.", path, strerror(why));
+    }
+    close(fd);
+    *created = true;
+    return true;
+}
+
+static void handle_close(Db *db)
+{
+    db_forget(db);
+    sqlite3_close(db->handle);
+    db->handle = NULL;
+}
+
+static bool handle_open(Db *db, const char *where, int flags, Fault *fault)
+{
+    int rc = sqlite3_open_v2(where, &db->handle, flags | SQLITE_OPEN_NOMUTEX, NULL);
+    if (rc != SQLITE_OK) {
+        db_fault(db, rc, fault);
+        handle_close(db);
+        return false;
+    }
+    sqlite3_extended_result_codes(db->handle, 1);
+    sqlite3_busy_timeout(db->handle, db->busy_ms);
+    /* A log may come from anywhere: its schema gets no say in what this program runs. */
+    sqlite3_db_config(db->handle, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL);
+    sqlite3_db_config(db->handle, SQLITE_DBCONFIG_ENABLE_VIEW, 0, NULL);
+    /* recursive_triggers: so that REPLACE, too, meets the trigger that refuses a delete. */
+    int64_t ignored;
+    if (!db_run(db,
+                "PRAGMA trusted_schema=OFF; PRAGMA foreign_keys=ON; PRAGMA recursive_triggers=ON;"
+                "PRAGMA cell_size_check=ON; PRAGMA temp_store=FILE; PRAGMA mmap_size=0;"
+                "PRAGMA cache_size=-" DB_CACHE_KIB,
+                fault) ||
+        !db_number(db, "SELECT count(*) FROM sqlite_schema", 0, &ignored, fault)) {
+        handle_close(db);
+        return false;
+    }
+    return true;
+}
+
+/* "file:" and the path with everything but plain characters escaped (SQLite, "URI filenames"). */
+static void uri_make(const char *path, Str *uri)
+{
+    str_adds(uri, "file:");
+    for (const unsigned char *s = (const unsigned char *)path; *s != '\0'; s++) {
+        bool plain = (*s >= 'a' && *s <= 'z') || (*s >= 'A' && *s <= 'Z') ||
+                     (*s >= '0' && *s <= '9') || strchr("/._-~", *s) != NULL;
+        if (plain) {
+            str_addc(uri, (char)*s);
+        } else {
+            str_addf(uri, "%%%02X", *s);
+        }
+    }
+    str_adds(uri, "?immutable=1");
+}
+
+/* Can an immutable view be trusted? Only where no write-ahead log holds entries beside the file. */
+static bool wal_empty(const char *path)
+{
+    Str name = {0};
+    struct stat info;
+    str_addf(&name, "%s-wal", path);
+    bool empty = stat(name.s, &info) != 0 || info.st_size == 0;
+    str_finish(&name);
+    return empty;
+}
+
+static bool open_read(Db *db, const char *path, Fault *fault)
+{
+    /* Open for writing although nothing will be written: the last one out then tidies the -wal and
+     * -shm files away, which a read-only connection leaves lying. query_only keeps the promise. */
+    if (handle_open(db, path, SQLITE_OPEN_READWRITE, fault)) {
+        return true;
+    }
+    Fault second = {0};
+    if (handle_open(db, path, SQLITE_OPEN_READONLY, &second)) {
+        return true;
+    }
+    if (access(path, R_OK) == 0 && wal_empty(path)) {
+        Str uri = {0};
+        uri_make(path, &uri);
+        bool good = handle_open(db, uri.s, SQLITE_OPEN_READONLY | SQLITE_OPEN_URI, &second);
+        str_finish(&uri);
+        db->immutable = good;
+        return good;
+    }
+    return false;
+}
+
+bool db_open(Db *db, const char *path, DbMode mode, int busy_ms, Fault *fault)
+{
+    memset(db, 0, sizeof *db);
+    bool created = false;
+    db->busy_ms = busy_ms;
+    db->path = copy(mode == DB_SCRATCH || path == NULL ? "" : path);
+    db->name = copy(mode == DB_SCRATCH ? "the scratch log" : db->path);
+    bool good;
+    if (mode == DB_SCRATCH) {
+        /* "" is a private file that is gone at close, and that spills to disk: memory stays bounded
+         */
+        good = handle_open(db, "", SQLITE_OPEN_READWRITE | SQLITE_OPEN_CREATE, fault) &&
+               db_run(db, "PRAGMA synchronous=OFF", fault);
+    } else if (!file_ready(db->path, mode == DB_WRITE, &created, fault)) {
+        good = false;
+    } else if (mode == DB_WRITE) {
+        good = handle_open(db, db->path, SQLITE_OPEN_READWRITE, fault);
+    } else {
+        good = open_read(db, db->path, fault);
+        db->read_only = true;
+        good = good && db_run(db, "PRAGMA query_only=ON", fault);
+    }
+    if (!good) {
+        if (created) {
+            unlink(db->path);
+        }
+        db_close(db);
+    }
+    return good;
+}
+
+void db_close(Db *db)
+{
+    if (db->handle != NULL) {
+        handle_close(db);
+    }
+    free(db->path);
+    free(db->name);
+    memset(db, 0, sizeof *db);
+}
+
+bool db_durable(Db *db, Fault *fault)
+{
+    if (db->path[0] == '\0' || db->read_only) {
+        return true;
+    }
+    bool wal = false;
+    Fault ignored = {0};
+    for (int round = 0; round < 2 && !wal; round++) {
+        /* First ask (no lock), then set. Where it can't be set (the file system has no shared
+         * memory, another program holds the file just now) the rollback journal serves. */
+        sqlite3_stmt *stmt = db_prepare(
+            db, round == 0 ? "PRAGMA journal_mode" : "PRAGMA journal_mode=WAL", &ignored);
+        if (stmt != NULL && db_step(db, stmt, &ignored) == DB_ROW) {
+            wal = text_is(db_text(stmt, 0), "wal");
+        }
+        db_done(stmt);
+    }
+    return db_run(db, wal ? "PRAGMA synchronous=FULL" : "PRAGMA synchronous=EXTRA", fault);
+}

@@ -1,0 +1,102 @@
+/* db.h - the one layer between the log and SQLite: opening, statements, values, faults.
+ *
+ * Private to src/store (it shows sqlite3.h). All preparing, binding, stepping and all sentences
+ * about SQLite's errors are here, so that the rest of the floor reads like the log and not like its
+ * library.
+ */
+#ifndef ULLAGE_STORE_DB_H
+#define ULLAGE_STORE_DB_H
+
+#include "base/fault.h"
+#include "base/text.h"
+
+#include <sqlite3.h>
+#include <stdbool.h>
+#include <stdint.h>
+
+enum { DB_KEPT_MAX = 40 };
+/* Peak memory is bounded by this cache of pages, whatever the length of the log. */
+#define DB_CACHE_KIB "1024"
+
+typedef struct {
+    sqlite3 *handle;
+    char *path;     /* as given, "" for a scratch database; owned */
+    char *name;     /* what sentences call it; owned */
+    bool read_only; /* opened for reading: query_only is on */
+    bool immutable; /* on a medium that can't be written at all: no locks, no WAL */
+    int busy_ms;
+    int depth;   /* transactions nested (only the outermost is real) */
+    bool writes; /* the outermost one may write */
+    int64_t commits;
+    sqlite3_stmt *kept[DB_KEPT_MAX]; /* prepared once, by the address of their SQL */
+    const char *kept_sql[DB_KEPT_MAX];
+    int kept_count;
+} Db;
+
+typedef enum { DB_READ, DB_WRITE, DB_SCRATCH } DbMode;
+
+/* Opens. DB_WRITE makes the file (0600) and its folders (0700) where they are not there; DB_READ
+ * falls back to a read-only and then to an immutable view of the file. Fault: FAULT_LOG with a
+ * sentence; *db needs no closing then. */
+bool db_open(Db *db, const char *path, DbMode mode, int busy_ms, Fault *fault);
+void db_close(Db *db);
+/* Turns the write-ahead log on where the file system can do it (synchronous FULL), else the
+ * rollback journal with synchronous EXTRA: house.md, measured: both lose nothing that was
+ * acknowledged. */
+bool db_durable(Db *db, Fault *fault);
+
+/* The sentence for a result code of SQLite. Always false. */
+bool db_fault(const Db *db, int rc, Fault *fault);
+
+/* One statement or several without results. */
+bool db_run(Db *db, const char *sql, Fault *fault);
+/* First column of the first row; `none` where there is no row. */
+bool db_number(Db *db, const char *sql, int64_t none, int64_t *out, Fault *fault);
+
+/* A statement of one's own: db_done() it. NULL with a Fault on failure. */
+sqlite3_stmt *db_prepare(Db *db, const char *sql, Fault *fault);
+void db_done(sqlite3_stmt *stmt);
+/* A statement that is kept prepared; `sql` must be a literal. It comes back reset. Not for use
+ * where it could be handed out twice at once. */
+sqlite3_stmt *db_kept(Db *db, const char *sql, Fault *fault);
+/* Forgets the kept statements (their tables change their meaning: temp tables shadow the real
+ * ones). */
+void db_forget(Db *db);
+
+/* DB_ROW: there is a row. DB_END: no more, the statement is reset. DB_BAD: Fault set, reset. */
+typedef enum { DB_BAD, DB_ROW, DB_END } DbStep;
+DbStep db_step(Db *db, sqlite3_stmt *stmt, Fault *fault);
+/* Runs a statement that gives no rows, and resets it. */
+bool db_exec(Db *db, sqlite3_stmt *stmt, Fault *fault);
+
+/* Transactions nest; the outermost one counts. A write inside a read is refused. db_end commits (a
+ * failing commit is rolled back) or, with keep = false, rolls back. */
+bool db_begin(Db *db, bool write, Fault *fault);
+bool db_end(Db *db, bool keep, Fault *fault);
+
+static inline void db_bind_number(sqlite3_stmt *stmt, int at, int64_t value)
+{
+    sqlite3_bind_int64(stmt, at, value);
+}
+static inline void db_bind_text(sqlite3_stmt *stmt, int at, Text text)
+{
+    sqlite3_bind_text64(stmt, at, text.s != NULL ? text.s : "", text.n, SQLITE_STATIC, SQLITE_UTF8);
+}
+static inline void db_bind_blob(sqlite3_stmt *stmt, int at, const void *bytes, size_t n)
+{
+    sqlite3_bind_blob64(stmt, at, bytes, n, SQLITE_STATIC);
+}
+static inline void db_bind_null(sqlite3_stmt *stmt, int at)
+{
+    sqlite3_bind_null(stmt, at);
+}
+/* Text of a column; s is NULL where it is NULL. Valid until the next step. */
+static inline Text db_text(sqlite3_stmt *stmt, int column)
+{
+    const char *s = (const char *)sqlite3_column_text(stmt, column);
+    return (Text){s, s != NULL ? (size_t)sqlite3_column_bytes(stmt, column) : 0};
+}
+/* Bytes of a column: false where it has not exactly `n` of them. */
+bool db_bytes(sqlite3_stmt *stmt, int column, void *out, size_t n);
+
+#endif

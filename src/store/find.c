@@ -1,0 +1,346 @@
+/* Finding and listing entries.
+ *
+ * "last" is the latest entry in the order of WRITING that still acts and is no void, so that taking
+ * back again and again takes back one entry more each time. Ids can't tell that order: an imported
+ * id may be anything. So the head remembers the latest 64 live appends, in order; an import forgets
+ * them (what came last is then the import), a merge does not (what it brings was not written here).
+ * Where none of them acts any more, the last is the one with the greatest (time, id) that acts.
+ */
+#include "store/inside.h"
+#include "store/replay.h"
+#include "store/struck.h"
+
+#include "model/kinds.h"
+
+#include <string.h>
+
+/* A live entry's id carries the time of writing, which is mostly the time of what it tells too. */
+#define NEAR_MS (15 * MS_PER_MINUTE)
+
+static Moment id_time(const Uuid *id)
+{
+    int64_t ms = 0;
+    for (int i = 0; i < 6; i++) {
+        ms = ms << 8 | id->b[i];
+    }
+    return (Moment){ms};
+}
+
+static bool spot_search(Log *log, sqlite3_stmt *stmt, const Uuid *id, bool *found, Spot *spot,
+                        Fault *fault)
+{
+    if (stmt == NULL) {
+        return false;
+    }
+    db_bind_blob(stmt, 1, id->b, sizeof id->b);
+    DbStep step = db_step(&log->db, stmt, fault);
+    *found = step == DB_ROW;
+    if (*found) {
+        *spot = (Spot){{sqlite3_column_int64(stmt, 0)}, *id};
+        sqlite3_reset(stmt);
+    }
+    return step != DB_BAD;
+}
+
+bool log_spot_of(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault)
+{
+    *found = false;
+    if (id->b[6] >> 4 == 7) {
+        sqlite3_stmt *near = db_kept(
+            &log->db, "SELECT at FROM entry WHERE at BETWEEN ?2 AND ?3 AND id=?1 LIMIT 1", fault);
+        if (near == NULL) {
+            return false;
+        }
+        int64_t ms = id_time(id).ms;
+        db_bind_number(near, 2, ms - NEAR_MS);
+        db_bind_number(near, 3, ms + NEAR_MS);
+        if (!spot_search(log, near, id, found, spot, fault) || *found) {
+            return *found;
+        }
+    }
+    sqlite3_stmt *all = db_kept(&log->db, "SELECT at FROM entry WHERE id=?1 LIMIT 1", fault);
+    return spot_search(log, all, id, found, spot, fault);
+}
+
+bool log_entry(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault)
+{
+    sqlite3_stmt *stmt =
+        db_kept(&log->db, "SELECT " CODEC_COLUMNS " FROM entry WHERE at=?1 AND id=?2", fault);
+    if (stmt == NULL) {
+        return false;
+    }
+    db_bind_number(stmt, 1, spot->at.ms);
+    db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
+    DbStep step = db_step(&log->db, stmt, fault);
+    *found = step == DB_ROW;
+    bool good = step != DB_BAD && (!*found || codec_decode(&log->codec, stmt, true, e, fault));
+    sqlite3_reset(stmt);
+    return good;
+}
+
+/* ---- the last one ---- */
+
+static bool acts(Log *log, const Spot *spot, bool *does, Event *e, Fault *fault)
+{
+    bool found, out = true;
+    *does = false;
+    if (!log_entry(log, spot, &found, e, fault) || !struck_is(log, spot, &out, fault)) {
+        return false;
+    }
+    *does = found && !out && e->kind != KIND_VOID;
+    return true;
+}
+
+static bool last_by_time(Log *log, bool *found, Event *e, Fault *fault)
+{
+    sqlite3_stmt *rows =
+        db_prepare(&log->db, "SELECT at,id FROM entry ORDER BY at DESC,id DESC", fault);
+    if (rows == NULL) {
+        return false;
+    }
+    DbStep step = DB_END;
+    bool good = true;
+    *found = false;
+    while (good && !*found && (step = db_step(&log->db, rows, fault)) == DB_ROW) {
+        Spot spot = {{sqlite3_column_int64(rows, 0)}, {{0}}};
+        good = !db_bytes(rows, 1, spot.id.b, sizeof spot.id.b) || acts(log, &spot, found, e, fault);
+    }
+    db_done(rows);
+    return good && step != DB_BAD;
+}
+
+static bool find_last(Log *log, Event *e, Fault *fault)
+{
+    Head head;
+    bool found = false;
+    if (!head_load(log, &head, fault)) {
+        return false;
+    }
+    for (int i = head.written.count - 1; i >= 0 && !found; i--) {
+        if (!acts(log, &head.written.spots[i], &found, e, fault)) {
+            return false;
+        }
+    }
+    if (!found && !last_by_time(log, &found, e, fault)) {
+        return false;
+    }
+    return found || fault_set(fault, FAULT_REFUSED,
+                              "there is nothing to take back: the log has no entry that acts.");
+}
+
+/* ---- by the beginning of an id ---- */
+
+/* The least and the greatest id that begin so. */
+static bool prefix_parse(Text id, Uuid *low, Uuid *high, int *digits, Fault *fault)
+{
+    *digits = 0;
+    memset(low, 0, sizeof *low);
+    memset(high, 0xff, sizeof *high);
+    for (size_t i = 0; i < id.n; i++) {
+        char c = id.s[i];
+        if (c == '-') {
+            continue;
+        }
+        int digit = c >= '0' && c <= '9'   ? c - '0'
+                    : c >= 'a' && c <= 'f' ? c - 'a' + 10
+                    : c >= 'A' && c <= 'F' ? c - 'A' + 10
+                                           : -1;
+        if (digit < 0 || *digits == 32) {
+            return fault_set(fault, FAULT_REFUSED,
+                             "'%.*s' is no id: an id is made of up to 32 of 0-9 a-f. ullage log "
+                             "shows them; 'last' is the latest entry.",
+                             (int)(id.n < 60 ? id.n : 60), id.s);
+        }
+        int shift = *digits % 2 == 0 ? 4 : 0, at = *digits / 2;
+        low->b[at] = (uint8_t)(low->b[at] | digit << shift);
+        high->b[at] = (uint8_t)((high->b[at] & (shift == 4 ? 0x0f : 0xf0)) | digit << shift);
+        ++*digits;
+    }
+    return *digits >= 4 ||
+           fault_set(fault, FAULT_REFUSED, "'%.*s' is too short: give at least 4 digits of the id.",
+                     (int)id.n, id.s);
+}
+
+static bool find_range(Log *log, Text id, const Uuid *low, const Uuid *high, Event *e, Fault *fault)
+{
+    sqlite3_stmt *rows = db_prepare(
+        &log->db, "SELECT " CODEC_COLUMNS " FROM entry WHERE id>=?1 AND id<=?2 LIMIT 2", fault);
+    if (rows == NULL) {
+        return false;
+    }
+    db_bind_blob(rows, 1, low->b, sizeof low->b);
+    db_bind_blob(rows, 2, high->b, sizeof high->b);
+    Event first;
+    DbStep step = db_step(&log->db, rows, fault);
+    bool good = step != DB_BAD;
+    if (step == DB_END) {
+        good =
+            fault_set(fault, FAULT_REFUSED,
+                      "no entry's id begins with %.*s. ullage log shows the ids.", (int)id.n, id.s);
+    } else if (step == DB_ROW) {
+        good = codec_decode(&log->codec, rows, true, &first, fault);
+        step = good ? db_step(&log->db, rows, fault) : DB_BAD;
+        if (step == DB_ROW) {
+            good =
+                fault_set(fault, FAULT_REFUSED,
+                          "several ids begin with %.*s: give more digits of it.", (int)id.n, id.s);
+        }
+        good = good && step == DB_END;
+    }
+    if (good) {
+        *e = first;
+    }
+    db_done(rows);
+    return good;
+}
+
+bool log_find(Log *log, Text id, Event *e, Fault *fault)
+{
+    Uuid low = {{0}}, high = {{0}};
+    Spot spot;
+    int digits = 0;
+    bool last = text_is(id, "last"), found = false;
+    if ((!last && !prefix_parse(id, &low, &high, &digits, fault)) ||
+        !log_begin(log, false, fault)) {
+        return false;
+    }
+    bool good;
+    if (last) {
+        good = find_last(log, e, fault);
+    } else if (digits == 32) {
+        good = log_spot_of(log, &low, &found, &spot, fault) &&
+               (!found || log_entry(log, &spot, &found, e, fault)) &&
+               (found || fault_set(fault, FAULT_REFUSED, "there is no entry %.*s in this log.",
+                                   (int)id.n, id.s));
+    } else {
+        good = find_range(log, id, &low, &high, e, fault);
+    }
+    return db_end(&log->db, true, fault) && good;
+}
+
+/* ---- listing ---- */
+
+static bool names_vessel(const Event *e, const Label *vessel)
+{
+    const Kind *kind = kind_of((KindId)e->kind);
+    for (int i = 0; i < kind->field_count; i++) {
+        const Field *f = &kind->fields[i];
+        if (f->names != NAMES_VESSEL || !event_has(e, i)) {
+            continue;
+        }
+        if (f->type == FIELD_LABEL) {
+            if (memcmp((const char *)e + f->offset, vessel, sizeof *vessel) == 0) {
+                return true;
+            }
+            continue;
+        }
+        for (int j = 0; f->type == FIELD_LABELS && j < e->u.couple.count; j++) {
+            if (label_equal(&e->u.couple.order[j], vessel)) {
+                return true;
+            }
+        }
+    }
+    return false;
+}
+
+typedef struct {
+    sqlite3_stmt *rows, *struck;
+    Spot out;
+    bool more, down;
+} Listing;
+
+static bool listing_struck(Log *log, Listing *l, Fault *fault)
+{
+    DbStep step = db_step(&log->db, l->struck, fault);
+    l->more = step == DB_ROW;
+    if (l->more) {
+        l->out.at.ms = sqlite3_column_int64(l->struck, 0);
+        db_bytes(l->struck, 1, l->out.id.b, sizeof l->out.id.b);
+    }
+    return step != DB_BAD;
+}
+
+static bool listing_out(Log *log, Listing *l, const Spot *spot, bool *out, Fault *fault)
+{
+    *out = false;
+    while (l->more) {
+        int order = spot_compare(&l->out, spot);
+        order = l->down ? -order : order;
+        if (order > 0) {
+            return true;
+        }
+        *out = order == 0;
+        if (!listing_struck(log, l, fault)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+static void bind_range(sqlite3_stmt *stmt, const LogQuery *query)
+{
+    db_bind_number(stmt, 1, query->since.ms); /* MOMENT_NONE is the least number: open */
+    db_bind_number(stmt, 2, moment_known(query->until) ? query->until.ms : INT64_MAX);
+}
+
+static bool listing_rows(Log *log, Listing *l, const LogQuery *query, LogVisit visit, void *context,
+                         Fault *fault)
+{
+    Event e;
+    int64_t shown = 0;
+    for (;;) {
+        bool out;
+        DbStep step = db_step(&log->db, l->rows, fault);
+        if (step != DB_ROW) {
+            return step == DB_END;
+        }
+        if (!codec_decode(&log->codec, l->rows, true, &e, fault)) {
+            return false;
+        }
+        Spot spot = spot_of(&e);
+        if (!listing_out(log, l, &spot, &out, fault)) {
+            return false;
+        }
+        if ((query->kind != 0 && e.kind != query->kind) ||
+            (!query->voided && (out || e.kind == KIND_VOID)) ||
+            (!label_empty(&query->vessel) && !names_vessel(&e, &query->vessel))) {
+            continue;
+        }
+        if (!visit(context, &e, out) || ++shown == query->limit) {
+            return true;
+        }
+    }
+}
+
+bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fault *fault)
+{
+    if (!log_begin(log, false, fault)) {
+        return false;
+    }
+    Listing l = {.down = query->newest_first};
+    /* The bounds are on the leading column of the key, so SQLite seeks, and nothing is sorted. */
+    l.rows = db_prepare(&log->db,
+                        l.down ? "SELECT " CODEC_COLUMNS " FROM entry WHERE at>=?1 AND at<=?2 "
+                                 "ORDER BY at DESC,id DESC"
+                               : "SELECT " CODEC_COLUMNS " FROM entry WHERE at>=?1 AND at<=?2 "
+                                 "ORDER BY at,id",
+                        fault);
+    if (l.rows != NULL) {
+        l.struck = db_prepare(&log->db,
+                              l.down ? "SELECT at,id FROM struck WHERE at>=?1 AND at<=?2 "
+                                       "ORDER BY at DESC,id DESC"
+                                     : "SELECT at,id FROM struck WHERE at>=?1 AND at<=?2 "
+                                       "ORDER BY at,id",
+                              fault);
+    }
+    bool good = l.rows != NULL && l.struck != NULL;
+    if (good) {
+        bind_range(l.rows, query);
+        bind_range(l.struck, query);
+        good =
+            listing_struck(log, &l, fault) && listing_rows(log, &l, query, visit, context, fault);
+    }
+    db_done(l.rows);
+    db_done(l.struck);
+    return db_end(&log->db, true, fault) && good;
+}

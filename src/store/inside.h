@@ -1,0 +1,74 @@
+/* inside.h - the log from the inside. Private to src/store and its tests. */
+#ifndef ULLAGE_STORE_INSIDE_H
+#define ULLAGE_STORE_INSIDE_H
+
+#include "model/pack.h"
+#include "store/codec.h"
+#include "store/db.h"
+#include "store/log.h"
+
+/* A place in the order of the fold. */
+typedef struct {
+    Moment at;
+    Uuid id;
+} Spot;
+
+#define SPOT_BEFORE_ALL ((Spot){{INT64_MIN}, {{0}}})
+
+static inline Spot spot_of(const Event *e)
+{
+    return (Spot){e->at, e->id};
+}
+static inline int spot_compare(const Spot *a, const Spot *b)
+{
+    if (a->at.ms != b->at.ms) {
+        return a->at.ms < b->at.ms ? -1 : 1;
+    }
+    return uuid_compare(&a->id, &b->id);
+}
+
+/* Where the latest live appends stand, so that "take back the last" needs no search: see find.c. */
+enum { WRITTEN_MAX = 64 };
+typedef struct {
+    Spot spots[WRITTEN_MAX]; /* oldest first */
+    int count;
+} Written;
+
+/* What tests turn so that the rare path is the common one. */
+typedef struct {
+    int64_t interval; /* entries from one checkpoint to the next */
+    int busy_ms;      /* how long to wait for another program */
+} LogTuning;
+#define LOG_INTERVAL 1000
+#define LOG_BUSY_MS 5000
+
+struct Log {
+    Db db;
+    LogMode mode;
+    LogTuning tuning;
+    Codec codec;
+    bool shadow;            /* LOG_READ with stale derived tables: they live in temp instead */
+    int64_t shadow_version; /* data_version that they were made from */
+    Uuid last_id;           /* of the latest entry made by this process */
+    uint8_t *packed;        /* STATE_PACKED_MAX bytes */
+};
+
+/* Like log_open with other tuning. */
+Log *log_open_tuned(const char *path, LogMode mode, LogTuning tuning, Fault *fault);
+
+/* A new id: UUIDv7 of `now`, greater than all that this log handle made before (RFC 9562
+ * section 6.2, method 2: within one millisecond, or where the clock went back, the random part
+ * counts on). */
+bool log_new_id(Log *log, Moment now, Uuid *id, Fault *fault);
+
+/* Begins a transaction in which the derived tables can be trusted: rebuilds them where their stamp
+ * is not ours, where they lag behind `entry`, or are not there. End with db_end. */
+bool log_begin(Log *log, bool write, Fault *fault);
+
+/* Finds the entry with this id. *found false where there is none. Costs a scan, unless the id is a
+ * version 7 one and the entry was logged within minutes of what it is about. */
+bool log_spot_of(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault);
+/* Reads one entry; *found false where there is none at that spot. */
+bool log_entry(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault);
+
+#endif

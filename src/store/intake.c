@@ -1,0 +1,241 @@
+#include "store/intake.h"
+
+#include "base/arena.h"
+#include "store/replay.h"
+#include "store/struck.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* Filter of void targets while taking in: 64 KiB. */
+enum { TARGET_BITS = 1 << 19 };
+/* Filter of all ids: 1 MiB. Of one million ids, about one in 200 is looked at again. */
+enum { FILTER_BITS = 1 << 23, FILTER_HASHES = 4 };
+
+static void target_add(Intake *intake, const Uuid *id)
+{
+    if (intake->targets == NULL) {
+        intake->targets = memory_get(TARGET_BITS / 8);
+    }
+    uint64_t bit = id_hash(id) % TARGET_BITS;
+    intake->targets[bit / 8] |= (uint8_t)(1u << bit % 8);
+}
+
+static bool target_may_be(const Intake *intake, const Uuid *id)
+{
+    if (intake->targets == NULL) {
+        return false;
+    }
+    uint64_t bit = id_hash(id) % TARGET_BITS;
+    return (intake->targets[bit / 8] >> bit % 8 & 1) != 0;
+}
+
+static bool targets_load(Intake *intake, Fault *fault)
+{
+    Db *db = &intake->log->db;
+    sqlite3_stmt *stmt = db_prepare(db, "SELECT target FROM void_of", fault);
+    DbStep step = DB_BAD;
+    Uuid id;
+    while (stmt != NULL && (step = db_step(db, stmt, fault)) == DB_ROW) {
+        if (db_bytes(stmt, 0, id.b, sizeof id.b)) {
+            target_add(intake, &id);
+        }
+    }
+    db_done(stmt);
+    return step == DB_END;
+}
+
+bool intake_begin(Intake *intake, Log *log, Fault *fault)
+{
+    memset(intake, 0, sizeof *intake);
+    intake->log = log;
+    if (!log_begin(log, true, fault)) {
+        return false;
+    }
+    /* Rows that do not come in order find their pages again in a larger cache. */
+    Fault ignored;
+    db_run(&log->db, "PRAGMA cache_size=-2048", &ignored);
+    intake->insert = db_prepare(&log->db, CODEC_INSERT " ON CONFLICT DO NOTHING", fault);
+    if (intake->insert == NULL || !targets_load(intake, fault)) {
+        intake_end(intake, false, false, false, fault);
+        return false;
+    }
+    return true;
+}
+
+static bool intake_same(Intake *intake, const Event *e, Fault *fault)
+{
+    bool found;
+    Event there;
+    Spot spot = spot_of(e);
+    char id[40], at[48];
+    if (!log_entry(intake->log, &spot, &found, &there, fault)) {
+        return false;
+    }
+    if (found && event_equal(&there, e)) {
+        intake->count.same++;
+        return true;
+    }
+    return fault_set(fault, FAULT_REFUSED,
+                     "the entry %s of %s is in the log already, with other content. An entry is "
+                     "never changed: void it and enter it anew.",
+                     uuid_print(&e->id, id), moment_print_zone(e->at, e->zone, at));
+}
+
+bool intake_put(Intake *intake, const Event *e, Fault *fault)
+{
+    Log *log = intake->log;
+    intake->count.read++;
+    codec_bind(&log->codec, e, intake->insert);
+    if (!db_exec(&log->db, intake->insert, fault)) {
+        return false;
+    }
+    if (sqlite3_changes(log->db.handle) == 0) {
+        return intake_same(intake, e, fault);
+    }
+    Spot spot = spot_of(e);
+    if (intake->count.added++ == 0 || spot_compare(&spot, &intake->earliest) < 0) {
+        intake->earliest = spot;
+    }
+    idset_add(&intake->fresh, &e->id);
+    if (target_may_be(intake, &e->id)) {
+        bool named;
+        if (!struck_note_entry(log, &spot, &named, fault)) {
+            return false;
+        }
+        intake->strikes = intake->strikes || named;
+    }
+    if (e->kind == KIND_VOID) {
+        intake->strikes = true;
+        target_add(intake, &e->u.entry.entry);
+        return struck_note_void(log, e, NULL, fault);
+    }
+    return true;
+}
+
+/* ---- one id at two times ---- */
+
+static bool filter_seen(uint8_t *filter, const Uuid *id)
+{
+    uint64_t h = id_hash(id), step = h >> 32 | 1;
+    bool seen = true;
+    for (int i = 0; i < FILTER_HASHES; i++, h += step) {
+        uint64_t bit = h % FILTER_BITS;
+        uint8_t mask = (uint8_t)(1u << bit % 8);
+        seen = seen && (filter[bit / 8] & mask) != 0;
+        filter[bit / 8] |= mask;
+    }
+    return seen;
+}
+
+/* Walks all ids through the filter; those that may have come before are candidates. */
+static bool candidates_find(Log *log, IdSet *set, Fault *fault)
+{
+    sqlite3_stmt *rows = db_prepare(&log->db, "SELECT id FROM entry", fault);
+    if (rows == NULL) {
+        return false;
+    }
+    idset_finish(set); /* its room is needed for the filter: both together would be too much */
+    uint8_t *filter = memory_get(FILTER_BITS / 8);
+    DbStep step;
+    Uuid id;
+    while ((step = db_step(&log->db, rows, fault)) == DB_ROW && !set->full) {
+        if (db_bytes(rows, 0, id.b, sizeof id.b) && filter_seen(filter, &id)) {
+            idset_add(set, &id);
+        }
+    }
+    free(filter);
+    db_done(rows);
+    return step != DB_BAD;
+}
+
+static bool doubles_find(Log *log, const IdSet *set, Fault *fault)
+{
+    sqlite3_stmt *rows = db_prepare(&log->db, "SELECT id,at FROM entry", fault);
+    if (rows == NULL) {
+        return false;
+    }
+    int64_t *times = memory_get((set->count + 1) * sizeof *times);
+    memset(times, 0xff, (set->count + 1) * sizeof *times); /* -1: not met; no time is negative */
+    DbStep step = DB_BAD;
+    bool good = true;
+    Uuid id;
+    while (good && (step = db_step(&log->db, rows, fault)) == DB_ROW) {
+        ptrdiff_t i = db_bytes(rows, 0, id.b, sizeof id.b) ? idset_find(set, &id) : -1;
+        if (i < 0) {
+            continue;
+        }
+        int64_t at = sqlite3_column_int64(rows, 1);
+        if (times[i] >= 0) {
+            char one[48], two[48], name[40];
+            good = fault_set(fault, FAULT_REFUSED,
+                             "the id %s would stand for two entries, of %s and of %s. An id is "
+                             "never used twice: give one of them a new one.",
+                             uuid_print(&id, name), moment_print_utc((Moment){times[i]}, one),
+                             moment_print_utc((Moment){at}, two));
+        }
+        times[i] = at;
+    }
+    free(times);
+    db_done(rows);
+    return good && step == DB_END;
+}
+
+static bool ids_unique(Intake *intake, Fault *fault)
+{
+    IdSet *set = &intake->fresh;
+    if (set->full) {
+        if (!candidates_find(intake->log, set, fault)) {
+            return false;
+        }
+        if (set->full) {
+            idset_finish(set);
+            return true; /* too many to tell in bounded memory: log_verify does, on disk */
+        }
+    }
+    idset_sort(set);
+    return set->count == 0 || doubles_find(intake->log, set, fault);
+}
+
+static bool intake_settle(Intake *intake, bool imported, Fault *fault)
+{
+    Log *log = intake->log;
+    Head head;
+    bool changed = false;
+    Spot fate = intake->earliest;
+    if (intake->count.added == 0) {
+        return true;
+    }
+    bool unique = ids_unique(intake, fault);
+    idset_finish(&intake->fresh);
+    if (!unique || !head_load(log, &head, fault)) {
+        return false;
+    }
+    if (intake->strikes &&
+        (!struck_resolve(log, fault) || !struck_all(log, &fate, &changed, fault))) {
+        return false;
+    }
+    if (changed && spot_compare(&fate, &intake->earliest) < 0) {
+        intake->earliest = fate;
+    }
+    if (imported) {
+        head.written.count = 0;
+    }
+    return replay_from(log, &intake->earliest, &head, fault) && head_store(log, &head, fault);
+}
+
+bool intake_end(Intake *intake, bool good, bool dry, bool imported, Fault *fault)
+{
+    Log *log = intake->log;
+    Fault ignored;
+    db_done(intake->insert);
+    intake->insert = NULL;
+    good = good && intake_settle(intake, imported, fault);
+    good = db_end(&log->db, good && !dry, fault) && good;
+    /* An import's write-ahead log is as long as the import: give the space back now. */
+    db_run(&log->db, "PRAGMA wal_checkpoint(TRUNCATE); PRAGMA cache_size=-" DB_CACHE_KIB, &ignored);
+    idset_finish(&intake->fresh);
+    free(intake->targets);
+    intake->targets = NULL;
+    return good;
+}

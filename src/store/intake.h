@@ -1,0 +1,33 @@
+/* intake.h - taking in many entries at once: what import and merge share. Private to src/store.
+ *
+ * The same entry (time, id and content) changes nothing; the same time and id with other content,
+ * or the same id at another time, is a conflict and refuses the whole. The latter is looked for at
+ * the end, by walking the log once against the new ids (up to 65,536 of them), or twice with a
+ * filter of 1 MiB in between (more); where there are so many that the filter itself is of no use
+ * (about a million and a half), it is left to log_verify. Measured: an index on ids, which would
+ * find it at once, costs five times the insert.
+ */
+#ifndef ULLAGE_STORE_INTAKE_H
+#define ULLAGE_STORE_INTAKE_H
+
+#include "store/idset.h"
+#include "store/inside.h"
+
+typedef struct {
+    Log *log;
+    LogIntake count;
+    Spot earliest;    /* of what was added */
+    IdSet fresh;      /* ids that were added; `full` where there were more */
+    uint8_t *targets; /* filter: ids that voids name; NULL: none do */
+    bool strikes;     /* voids came in, or entries that voids name */
+    sqlite3_stmt *insert;
+} Intake;
+
+/* Begins a transaction. intake_end must follow in any case where this succeeds. */
+bool intake_begin(Intake *intake, Log *log, Fault *fault);
+bool intake_put(Intake *intake, const Event *e, Fault *fault);
+/* With `good`: looks for conflicts, brings the derived tables up to date, and commits unless `dry`.
+ * Else rolls back. `imported`: the order of writing is forgotten (find.c). */
+bool intake_end(Intake *intake, bool good, bool dry, bool imported, Fault *fault);
+
+#endif

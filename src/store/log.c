@@ -1,0 +1,452 @@
+#include "store/log.h"
+
+#include "base/arena.h"
+#include "model/fold.h"
+#include "store/inside.h"
+#include "store/replay.h"
+#include "store/schema.h"
+#include "store/struck.h"
+
+#include <errno.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/random.h>
+
+/* ---- opening ---- */
+
+static bool ready(Log *log, Fault *fault)
+{
+    bool write = log->mode != LOG_READ, there;
+    if (!schema_ready(&log->db, write, fault) || !db_durable(&log->db, fault) ||
+        !schema_derived_there(&log->db, &there, fault)) {
+        return false;
+    }
+    if (there) {
+        return true; /* log_begin looks whether they are fresh */
+    }
+    if (!write) {
+        log->shadow = true;
+        log->shadow_version = -1;
+        return true;
+    }
+    if (!db_begin(&log->db, true, fault)) {
+        return false;
+    }
+    /* asked again under the lock: another program may just have made them */
+    bool good =
+        schema_derived_there(&log->db, &there, fault) && (there || derived_rebuild(log, fault));
+    return db_end(&log->db, good, fault) && good;
+}
+
+Log *log_open_tuned(const char *path, LogMode mode, LogTuning tuning, Fault *fault)
+{
+    static const DbMode modes[] = {
+        [LOG_READ] = DB_READ, [LOG_WRITE] = DB_WRITE, [LOG_SCRATCH] = DB_SCRATCH};
+    Log *log = memory_get(sizeof *log);
+    log->mode = mode;
+    log->tuning = tuning;
+    log->packed = memory_get(STATE_PACKED_MAX);
+    codec_init(&log->codec);
+    if (!db_open(&log->db, path, modes[mode], tuning.busy_ms, fault)) {
+        log_close(log);
+        return NULL;
+    }
+    if (!ready(log, fault)) {
+        log_close(log);
+        return NULL;
+    }
+    return log;
+}
+
+Log *log_open(const char *path, LogMode mode, Fault *fault)
+{
+    return log_open_tuned(path, mode, (LogTuning){LOG_INTERVAL, LOG_BUSY_MS}, fault);
+}
+
+void log_close(Log *log)
+{
+    if (log == NULL) {
+        return;
+    }
+    db_close(&log->db);
+    codec_finish(&log->codec);
+    free(log->packed);
+    free(log);
+}
+
+const char *log_path(const Log *log)
+{
+    return log->db.path;
+}
+
+/* ---- transactions over fresh derived tables ---- */
+
+static bool data_version(Log *log, int64_t *version, Fault *fault)
+{
+    sqlite3_stmt *stmt = db_kept(&log->db, "PRAGMA data_version", fault);
+    if (stmt == NULL) {
+        return false;
+    }
+    DbStep step = db_step(&log->db, stmt, fault);
+    if (step == DB_ROW) {
+        *version = sqlite3_column_int64(stmt, 0);
+        sqlite3_reset(stmt);
+    }
+    return step != DB_BAD;
+}
+
+/* A log that may only be read, and whose derived tables are of another program version: they are
+ * made in the connection's own temporary database, where they shadow the stored ones. */
+static bool shadow_rebuild(Log *log, Fault *fault)
+{
+    if (!db_run(&log->db, "PRAGMA query_only=OFF", fault)) {
+        return false;
+    }
+    log->shadow = true;
+    bool good = db_begin(&log->db, false, fault);
+    if (good) {
+        good = data_version(log, &log->shadow_version, fault) && derived_rebuild(log, fault);
+        good = db_end(&log->db, good, fault) && good;
+    }
+    Fault ignored;
+    return db_run(&log->db, "PRAGMA query_only=ON", good ? fault : &ignored) && good;
+}
+
+static bool derived_fresh(Log *log, bool *fresh, Fault *fault)
+{
+    int64_t version = 0;
+    if (!log->shadow) {
+        return head_fresh(log, fresh, fault);
+    }
+    if (!data_version(log, &version, fault)) {
+        return false;
+    }
+    *fresh = version == log->shadow_version;
+    return true;
+}
+
+static bool refresh(Log *log, Fault *fault)
+{
+    if (log->mode == LOG_READ) {
+        return shadow_rebuild(log, fault);
+    }
+    bool fresh = false;
+    if (!db_begin(&log->db, true, fault)) {
+        return false;
+    }
+    bool good = derived_fresh(log, &fresh, fault) && (fresh || derived_rebuild(log, fault));
+    return db_end(&log->db, good, fault) && good;
+}
+
+bool log_begin(Log *log, bool write, Fault *fault)
+{
+    if (write && log->mode == LOG_READ) {
+        return fault_set(fault, FAULT_LOG, "%s is open for reading only.", log->db.name);
+    }
+    /* Rebuilding takes a transaction of its own, and another program may write in between: try
+     * again, but not for ever. */
+    for (int round = 0; round < 8; round++) {
+        bool fresh = false;
+        if (!db_begin(&log->db, write, fault)) {
+            return false;
+        }
+        if (log->db.depth > 1) {
+            return true;
+        }
+        bool good = derived_fresh(log, &fresh, fault);
+        if (good && !fresh && write) {
+            good = derived_rebuild(log, fault);
+            fresh = true;
+        }
+        if (good && fresh) {
+            return true;
+        }
+        if (!db_end(&log->db, good, fault) || !good || !refresh(log, fault)) {
+            return false;
+        }
+    }
+    return fault_set(fault, FAULT_LOG,
+                     "%s: other programs write to this log without a pause. Try again.",
+                     log->db.name);
+}
+
+/* ---- settings ---- */
+
+Units log_units(Log *log)
+{
+    Fault ignored = {0};
+    Units units = UNITS_METRIC;
+    sqlite3_stmt *stmt =
+        db_kept(&log->db, "SELECT value FROM setting WHERE name='units'", &ignored);
+    if (stmt != NULL && db_step(&log->db, stmt, &ignored) == DB_ROW) {
+        units_parse(db_text(stmt, 0), &units, &ignored); /* a word that is none leaves metric */
+        sqlite3_reset(stmt);
+    }
+    return units;
+}
+
+bool log_set_units(Log *log, Units units, Fault *fault)
+{
+    if (!log_begin(log, true, fault)) {
+        return false;
+    }
+    sqlite3_stmt *stmt =
+        db_kept(&log->db, "INSERT OR REPLACE INTO setting(name,value) VALUES('units',?1)", fault);
+    bool good = stmt != NULL;
+    if (good) {
+        db_bind_text(stmt, 1, text_of(units_name(units)));
+        good = db_exec(&log->db, stmt, fault);
+    }
+    return db_end(&log->db, good, fault) && good;
+}
+
+bool log_version(Log *log, int64_t *version, Fault *fault)
+{
+    int64_t others = 0;
+    if (!data_version(log, &others, fault)) {
+        return false;
+    }
+    /* SQLite counts what others committed; what this handle did is added */
+    *version = others * (INT64_C(1) << 32) + log->db.commits;
+    return true;
+}
+
+/* ---- states ---- */
+
+static bool state_at(Log *log, const Spot *spot, const Moment *until, Head *head, Fault *fault)
+{
+    if (!head_load(log, head, fault)) {
+        return false;
+    }
+    if (until != NULL ? head->last.at.ms <= until->ms : spot_compare(&head->last, spot) < 0) {
+        return true;
+    }
+    ReplayWish wish = {.until = until, .before = until == NULL ? spot : NULL};
+    return checkpoint_load(log, spot, until == NULL, head, fault) && replay(log, head, wish, fault);
+}
+
+static bool state_give(Log *log, const Spot *spot, const Moment *until, State *state,
+                       int64_t *entries, Fault *fault)
+{
+    Head head;
+    if (!log_begin(log, false, fault)) {
+        return false;
+    }
+    bool good =
+        spot == NULL ? head_load(log, &head, fault) : state_at(log, spot, until, &head, fault);
+    good = db_end(&log->db, true, fault) && good;
+    if (good) {
+        *state = head.state;
+        if (entries != NULL) {
+            *entries = head.entries;
+        }
+    }
+    return good;
+}
+
+bool log_state(Log *log, State *state, int64_t *entries, Fault *fault)
+{
+    return state_give(log, NULL, NULL, state, entries, fault);
+}
+
+bool log_state_at(Log *log, Moment at, State *state, int64_t *entries, Fault *fault)
+{
+    Spot spot = {at, {{0}}};
+    memset(spot.id.b, 0xff, sizeof spot.id.b);
+    return state_give(log, &spot, &at, state, entries, fault);
+}
+
+bool log_state_before(Log *log, Moment at, const Uuid *id, State *state, Fault *fault)
+{
+    Spot spot = {at, *id};
+    return state_give(log, &spot, NULL, state, NULL, fault);
+}
+
+/* ---- appending ---- */
+
+bool log_new_id(Log *log, Moment now, Uuid *id, Fault *fault)
+{
+    uint8_t random[10];
+    if (getrandom(random, sizeof random, 0) != (ssize_t)sizeof random) {
+        return fault_set(fault, FAULT_LOG, "the system gives no random numbers: %s.",
+                         strerror(errno));
+    }
+    Uuid fresh = uuid_v7(now, random);
+    if (uuid_compare(&fresh, &log->last_id) <= 0) {
+        /* count on in the 62 + 12 random bits, leaving version and variant where they are */
+        fresh = log->last_id;
+        bool carry = true;
+        for (int i = 15; carry && i >= 0; i--) {
+            uint8_t mask = i == 8 ? 0x3f : i == 6 ? 0x0f : 0xff;
+            uint8_t part = (uint8_t)((fresh.b[i] + 1) & mask);
+            carry = part == 0;
+            fresh.b[i] = (uint8_t)((fresh.b[i] & ~mask) | part);
+        }
+    }
+    log->last_id = fresh;
+    *id = fresh;
+    return true;
+}
+
+static void written_push(Written *written, const Spot *spot)
+{
+    if (written->count == WRITTEN_MAX) {
+        memmove(written->spots, written->spots + 1, (WRITTEN_MAX - 1) * sizeof(Spot));
+        written->count--;
+    }
+    written->spots[written->count++] = *spot;
+}
+
+/* What an entry is checked against: the state at its place in the order, others not yet there. */
+static bool check_there(Log *log, const Head *head, const Event *e, Moment now, Fault *fault)
+{
+    Spot spot = spot_of(e);
+    if (spot_compare(&spot, &head->last) > 0) {
+        return fold_check(&head->state, e, now, fault);
+    }
+    Head then;
+    ReplayWish wish = {.before = &spot};
+    return checkpoint_load(log, &spot, true, &then, fault) && replay(log, &then, wish, fault) &&
+           fold_check(&then.state, e, now, fault);
+}
+
+static bool target_ready(Log *log, const Event *e, Spot *target, Fault *fault)
+{
+    bool found, out;
+    char id[40];
+    uuid_print(&e->u.entry.entry, id);
+    if (!log_spot_of(log, &e->u.entry.entry, &found, target, fault)) {
+        return false;
+    }
+    if (!found) {
+        return fault_set(fault, FAULT_REFUSED,
+                         "there is no entry %s in this log. See ullage log for the ids.", id);
+    }
+    if (!struck_is(log, target, &out, fault)) {
+        return false;
+    }
+    return !out || fault_set(fault, FAULT_REFUSED,
+                             "the entry %s is taken back already. To have it again, void the void "
+                             "that took it back (ullage log --voided shows it).",
+                             id);
+}
+
+static bool row_insert(Log *log, const Event *e, Fault *fault)
+{
+    sqlite3_stmt *stmt = db_kept(&log->db, CODEC_INSERT, fault);
+    if (stmt == NULL) {
+        return false;
+    }
+    codec_bind(&log->codec, e, stmt);
+    return db_exec(&log->db, stmt, fault);
+}
+
+static bool append_strikes(Log *log, const Event *e, bool given, const Spot *target, Spot *earliest,
+                           bool *changed, Fault *fault)
+{
+    Spot spot = spot_of(e);
+    bool named = false;
+    /* a new id can't have been named before */
+    if (given && !struck_note_entry(log, &spot, &named, fault)) {
+        return false;
+    }
+    if (e->kind == KIND_VOID && !struck_note_void(log, e, target, fault)) {
+        return false;
+    }
+    if (named) {
+        return struck_touch(log, &spot, earliest, changed, fault);
+    }
+    return e->kind != KIND_VOID || struck_touch(log, target, earliest, changed, fault);
+}
+
+static bool id_ready(Log *log, Event *e, Moment now, bool *given, Fault *fault)
+{
+    bool found;
+    Spot spot;
+    *given = !uuid_is_nil(&e->id);
+    if (!*given) {
+        return log_new_id(log, now, &e->id, fault);
+    }
+    char id[40];
+    return log_spot_of(log, &e->id, &found, &spot, fault) &&
+           (!found || fault_set(fault, FAULT_REFUSED, "the entry %s is in the log already.",
+                                uuid_print(&e->id, id)));
+}
+
+static bool append_one(Log *log, Event *e, Moment now, Head *head, Fault *fault)
+{
+    bool given, changed = false;
+    Spot target = SPOT_BEFORE_ALL;
+    if (!id_ready(log, e, now, &given, fault) || !check_there(log, head, e, now, fault) ||
+        (e->kind == KIND_VOID && !target_ready(log, e, &target, fault)) ||
+        !row_insert(log, e, fault)) {
+        return false;
+    }
+    Spot spot = spot_of(e), earliest = spot, fate = spot;
+    if (!append_strikes(log, e, given, &target, &fate, &changed, fault)) {
+        return false;
+    }
+    if (changed && spot_compare(&fate, &earliest) < 0) {
+        earliest = fate;
+    }
+    if (!changed && spot_compare(&spot, &head->last) > 0) {
+        /* The common case: newer than all, nothing else moves. */
+        fold_apply(&head->state, e);
+        head->last = spot;
+        head->entries++;
+        if (checkpoint_due(log, head) && !checkpoint_store(log, head, fault)) {
+            return false;
+        }
+    } else if (!replay_from(log, &earliest, head, fault)) {
+        return false;
+    }
+    written_push(&head->written, &spot);
+    return true;
+}
+
+static bool append_each(Log *log, Event *events, int count, Moment now, State *before, Head *head,
+                        Fault *fault)
+{
+    if (!head_load(log, head, fault)) {
+        return false;
+    }
+    if (before != NULL) {
+        *before = head->state;
+    }
+    for (int i = 0; i < count; i++) {
+        if (!append_one(log, &events[i], now, head, fault)) {
+            return false;
+        }
+    }
+    return head_store(log, head, fault);
+}
+
+bool log_append_all(Log *log, Event *events, int count, Moment now, bool dry, State *before,
+                    State *after, Fault *fault)
+{
+    Head head;
+    bool *made = memory_get((size_t)count + 1);
+    for (int i = 0; i < count; i++) {
+        made[i] = uuid_is_nil(&events[i].id);
+    }
+    bool good = log_begin(log, true, fault);
+    if (good) {
+        good = append_each(log, events, count, now, before, &head, fault);
+        good = db_end(&log->db, good && !dry, fault) && good;
+    }
+    if (good && after != NULL) {
+        *after = head.state;
+    }
+    for (int i = 0; !good && i < count; i++) {
+        if (made[i]) {
+            events[i].id = (Uuid){{0}};
+        }
+    }
+    free(made);
+    return good;
+}
+
+bool log_append(Log *log, Event *e, Moment now, bool dry, State *before, State *after, Fault *fault)
+{
+    return log_append_all(log, e, 1, now, dry, before, after, fault);
+}

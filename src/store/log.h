@@ -1,0 +1,97 @@
+/* log.h - the water log: one SQLite file, append-only, and the state that follows from it.
+ *
+ * Only this floor includes sqlite3.h; its headers do not. Every function that can fail takes a
+ * Fault: FAULT_LOG (the file can't be opened, is damaged, locked for too long, of another program
+ * or of a newer version, the disk is full) or FAULT_REFUSED (the entry can't be). On failure
+ * nothing is written.
+ */
+#ifndef ULLAGE_STORE_LOG_H
+#define ULLAGE_STORE_LOG_H
+
+#include "base/moment.h"
+#include "model/event.h"
+#include "model/state.h"
+
+#include <stdbool.h>
+#include <stdint.h>
+
+typedef struct Log Log;
+
+typedef enum {
+    LOG_READ,   /* never writes; a file that is not there is a fault that says how to begin */
+    LOG_WRITE,  /* creates the file (0600) and its folder (0700) where they are not there */
+    LOG_SCRATCH /* a private log in memory or a temporary file, gone at close; path is ignored */
+} LogMode;
+
+/* Opens the log. Gives back NULL and a Fault on failure. Migrates an older schema (LOG_WRITE only;
+ * a read of an older one works on a view of it or says to run a writing command). The caller closes
+ * it. */
+Log *log_open(const char *path, LogMode mode, Fault *fault);
+void log_close(Log *log);
+const char *log_path(const Log *log);
+
+/* The log's own setting of units. */
+Units log_units(Log *log);
+bool log_set_units(Log *log, Units units, Fault *fault);
+
+/* A number that changes whenever any process has committed to the log: cheap to ask (no lock held).
+ */
+bool log_version(Log *log, int64_t *version, Fault *fault);
+
+/* The state now (all entries), from the stored head; rebuilt by replay where it is stale. *state is
+ * the caller's. *entries: rows in the log, voided ones and voids included. */
+bool log_state(Log *log, State *state, int64_t *entries, Fault *fault);
+/* The state after all entries with a time <= at. */
+bool log_state_at(Log *log, Moment at, State *state, int64_t *entries, Fault *fault);
+/* The state just before an entry with this time and id would be applied (what a new or back-dated
+ * entry is checked against). */
+bool log_state_before(Log *log, Moment at, const Uuid *id, State *state, Fault *fault);
+
+/* Appends one entry: gives it an id where it has none (nil), checks it against the state at its
+ * time (fold_check; `now` bounds it), writes it durably, brings head and checkpoints up to date;
+ * all in one transaction. For a void the target must be there and act: what is taken back already
+ * is refused (a void of a void that acts is fine: it brings the entry back). *e receives the id; on
+ * failure it is as it was. With `dry` everything is done and then rolled back.
+ * before/after (may be NULL) receive the head state before and after. Discrepancies that a
+ * back-dated entry causes later are in `after`. */
+bool log_append(Log *log, Event *e, Moment now, bool dry, State *before, State *after,
+                Fault *fault);
+/* Several entries in one transaction, all or nothing (amend = void plus new; set-up). */
+bool log_append_all(Log *log, Event *events, int count, Moment now, bool dry, State *before,
+                    State *after, Fault *fault);
+
+/* Finds an entry by a unique beginning of its id (at least 4 hex digits), or "last" = the latest
+ * written entry that still acts and is no void (store/find.c says what is latest). Refused: none or
+ * several. */
+bool log_find(Log *log, Text id, Event *e, Fault *fault);
+
+/* Reading entries. */
+typedef struct {
+    Moment since, until; /* inclusive; MOMENT_NONE = open */
+    Label vessel; /* only entries that name this vessel (couple orders included); empty = all */
+    int32_t kind; /* KindId or 0 = all */
+    bool voided;  /* voided entries too, and the voids */
+    bool newest_first;
+    int64_t limit; /* 0 = all */
+} LogQuery;
+/* Called for each entry in order; return false to stop. `voided`: it is taken out by a void. */
+typedef bool (*LogVisit)(void *context, const Event *e, bool voided);
+bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fault *fault);
+
+/* Proves the file sound (SQLite's own integrity check, foreign keys, the triggers, every row
+ * readable, ids unique) and every stored state and strike equal to a fresh fold. `report` receives
+ * one line per thing proved or found wrong. False with FAULT_LOG where anything is wrong. */
+typedef void (*LogReport)(void *context, bool good, const char *line);
+bool log_verify(Log *log, LogReport report, void *context, Fault *fault);
+
+/* An online copy through the backup API: written beside the target, synced, renamed over it.
+ * Refused where the target exists, unless `replace`. */
+bool log_backup(Log *log, const char *target, bool replace, Fault *fault);
+
+/* Takes in what another log has and this one has not. */
+typedef struct {
+    int64_t read, added, same;
+} LogIntake;
+bool log_merge(Log *log, const char *other, LogIntake *intake, Fault *fault);
+
+#endif

@@ -1,0 +1,206 @@
+#include "store/port.h"
+
+#include "store/intake.h"
+#include "store/lines.h"
+#include "store/port_csv.h"
+#include "store/port_json.h"
+
+#include <errno.h>
+#include <string.h>
+
+/* Lines between two calls of the progress hook. */
+enum { PROGRESS_LINES = 2048 };
+
+typedef struct {
+    Intake *intake;
+    Lines *lines;
+    Moment now;
+    PortProgress progress;
+    void *context;
+    int64_t bytes, done; /* of the inputs before; lines of all */
+} Import;
+
+static bool entry_in(Import *import, Event *e, Fault *fault)
+{
+    if (uuid_is_nil(&e->id) && !log_new_id(import->intake->log, import->now, &e->id, fault)) {
+        return false;
+    }
+    if (!intake_put(import->intake, e, fault)) {
+        return false;
+    }
+    if (++import->done % PROGRESS_LINES == 0 && import->progress != NULL) {
+        import->progress(import->context, import->bytes + import->lines->bytes, import->done);
+    }
+    return true;
+}
+
+static bool json_lines(Import *import, int64_t *line, Fault *fault)
+{
+    Event e;
+    Text text;
+    bool end;
+    for (;;) {
+        bool good = lines_next(import->lines, &text, &end, fault);
+        *line = import->lines->number;
+        if (!good) {
+            return false;
+        }
+        if (end) {
+            return true;
+        }
+        if (text_trim(text).n == 0) {
+            continue;
+        }
+        if (!json_entry(text, import->now, &e, fault) || !entry_in(import, &e, fault)) {
+            return false;
+        }
+    }
+}
+
+static bool csv_records(Import *import, int64_t *line, CsvRecord *record, Fault *fault)
+{
+    CsvHeader header;
+    Event e;
+    bool end, first = true;
+    for (;;) {
+        bool good = csv_next(import->lines, record, &end, fault);
+        *line = good && !end ? record->line : import->lines->number;
+        if (!good) {
+            return false;
+        }
+        if (end) {
+            return !first || fault_set(fault, FAULT_REFUSED, "there is no header line.");
+        }
+        if (record->count == 1 && csv_cell(record, 0).n == 0) {
+            continue; /* a blank line */
+        }
+        if (first) {
+            first = false;
+            if (!csv_header(record, &header, fault)) {
+                return false;
+            }
+        } else if (!csv_entry(&header, record, import->now, &e, fault) ||
+                   !entry_in(import, &e, fault)) {
+            return false;
+        }
+    }
+}
+
+/* The first line with something on it decides; it is given back. */
+static bool format_of(Lines *lines, PortFormat *format, Fault *fault)
+{
+    Text text = {0};
+    bool end = false;
+    while (*format == PORT_AUTO) {
+        if (!lines_next(lines, &text, &end, fault)) {
+            return false;
+        }
+        if (end) {
+            *format = PORT_JSON; /* nothing at all: no entries */
+        } else if (text_trim(text).n > 0) {
+            *format = csv_is_header(text) ? PORT_CSV : PORT_JSON;
+            lines_back(lines);
+        }
+    }
+    return true;
+}
+
+static bool input_in(Import *import, const PortInput *input, PortFormat format, Fault *fault)
+{
+    Lines lines;
+    int64_t line = 1;
+    lines_init(&lines, input->file);
+    import->lines = &lines;
+    bool good = format_of(&lines, &format, fault);
+    if (!good) {
+        line = lines.number;
+    } else if (format == PORT_CSV) {
+        CsvRecord record = {0};
+        good = csv_records(import, &line, &record, fault);
+        str_finish(&record.bytes);
+    } else {
+        good = json_lines(import, &line, fault);
+    }
+    import->bytes += lines.bytes;
+    import->lines = NULL;
+    lines_finish(&lines);
+    if (!good && fault->kind != FAULT_LOG) {
+        fault->kind =
+            FAULT_REFUSED; /* also where a number or a time is misspelt: it is no usage here */
+        fault_prefix(fault, "%s, line %lld, ", input->name, (long long)line);
+        fault_suffix(fault, " Nothing was imported.");
+    }
+    return good;
+}
+
+bool port_import(Log *log, const PortInput *inputs, int count, PortFormat format, Moment now,
+                 bool dry, PortProgress progress, void *context, LogIntake *intake, Fault *fault)
+{
+    Intake taking;
+    if (!intake_begin(&taking, log, fault)) {
+        return false;
+    }
+    Import import = {&taking, NULL, now, progress, context, 0, 0};
+    bool good = true;
+    for (int i = 0; good && i < count; i++) {
+        good = input_in(&import, &inputs[i], format, fault);
+    }
+    if (!intake_end(&taking, good, dry, true, fault)) {
+        return false;
+    }
+    if (progress != NULL) {
+        progress(context, import.bytes, import.done);
+    }
+    *intake = taking.count;
+    return true;
+}
+
+/* ---- export ---- */
+
+typedef struct {
+    FILE *out;
+    bool csv;
+    CsvColumns columns;
+    Str line;
+    bool failed;
+} Export;
+
+static bool entry_out(void *context, const Event *e, bool voided)
+{
+    Export *export = context;
+    (void)voided; /* the void entry itself stands in the export and says so */
+    str_clear(&export->line);
+    if (export->csv) {
+        csv_record(&export->columns, e, &export->line);
+    } else {
+        port_json(e, &export->line);
+        str_addc(&export->line, '\n');
+    }
+    export->failed = fwrite(export->line.s, 1, export->line.n, export->out) != export->line.n;
+    return !export->failed;
+}
+
+bool port_export(Log *log, const LogQuery *query, PortFormat format, FILE *out, Fault *fault)
+{
+    Export export = {.out = out, .csv = format == PORT_CSV};
+    errno = 0;
+    if (export.csv) {
+        csv_columns(&export.columns);
+        port_csv_header(&export.line);
+        export.failed = fwrite(export.line.s, 1, export.line.n, out) != export.line.n;
+    }
+    bool good = export.failed || log_each(log, query, entry_out, &export, fault);
+    str_finish(&export.line);
+    if (good && (export.failed || fflush(out) != 0)) {
+        int why = errno;
+        return why == ENOSPC
+                   ? fault_set(fault, FAULT_LOG,
+                               "the export could not be written: the disk is full. What was "
+                               "written so far is not the whole log.")
+                   : fault_set(fault, FAULT_LOG,
+                               "the export could not be written: %s. What was written so far is "
+                               "not the whole log.",
+                               strerror(why));
+    }
+    return good;
+}

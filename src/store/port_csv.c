@@ -1,0 +1,421 @@
+#include "store/port_csv.h"
+
+#include "model/field.h"
+#include "store/json.h"
+#include "store/port.h"
+#include "store/value.h"
+
+#include <string.h>
+
+/* ---- writing ---- */
+
+static int column_named(const CsvColumns *columns, const char *name)
+{
+    for (int i = 0; i < columns->count; i++) {
+        if (strcmp(columns->names[i], name) == 0) {
+            return i;
+        }
+    }
+    return -1;
+}
+
+void csv_columns(CsvColumns *columns)
+{
+    static const char *const first[] = {"id", "at", "kind"};
+    columns->count = 0;
+    memset(columns->field, -1, sizeof columns->field);
+    for (int i = 0; i < 3; i++) {
+        columns->names[columns->count++] = first[i];
+    }
+    for (int k = 1; k < KIND_END; k++) {
+        const Kind *kind = kind_of((KindId)k);
+        for (int i = 0; i < kind->field_count; i++) {
+            int at = column_named(columns, kind->fields[i].name);
+            if (at < 0) {
+                at = columns->count++;
+                columns->names[at] = kind->fields[i].name;
+            }
+            columns->field[k][at] = (int16_t)i;
+        }
+    }
+    columns->names[columns->count++] = "note";
+}
+
+/* Would a spreadsheet take the cell for a formula, once the apostrophes before it are off? */
+static bool formula_like(Text text)
+{
+    size_t i = 0;
+    while (i < text.n && text.s[i] == '\'') {
+        i++;
+    }
+    return i < text.n && strchr("=+-@\t\r", text.s[i]) != NULL && text.s[i] != '\0';
+}
+
+/* A cell of free text. The guard counts the apostrophes that are there as well, so that what is
+ * written here is read back to the byte. */
+static void cell_text(Str *out, Text text)
+{
+    bool guard = formula_like(text), quote = false;
+    for (size_t i = 0; i < text.n && !quote; i++) {
+        quote = strchr(",\"\r\n", text.s[i]) != NULL;
+    }
+    quote = quote || (text.n > 0 && (text.s[0] == ' ' || text.s[text.n - 1] == ' '));
+    if (quote) {
+        str_addc(out, '"');
+    }
+    if (guard) {
+        str_addc(out, '\'');
+    }
+    for (size_t i = 0; quote && i < text.n; i++) {
+        if (text.s[i] == '"') {
+            str_addc(out, '"');
+        }
+        str_addc(out, text.s[i]);
+    }
+    if (!quote) {
+        str_add(out, text);
+    } else {
+        str_addc(out, '"');
+    }
+}
+
+/* Labels with ';' between them; as a JSON list where that could be misread. */
+static void cell_labels(Str *out, const Event *e)
+{
+    Str cell = {0};
+    bool plain = e->u.couple.count > 0 && e->u.couple.order[0].s[0] != '[';
+    for (int i = 0; i < e->u.couple.count; i++) {
+        plain = plain && strchr(e->u.couple.order[i].s, ';') == NULL;
+    }
+    if (!plain) {
+        str_addc(&cell, '[');
+    }
+    for (int i = 0; i < e->u.couple.count; i++) {
+        if (i > 0) {
+            str_addc(&cell, plain ? ';' : ',');
+        }
+        if (plain) {
+            str_adds(&cell, e->u.couple.order[i].s);
+        } else {
+            str_add_json(&cell, text_of(e->u.couple.order[i].s));
+        }
+    }
+    if (!plain) {
+        str_addc(&cell, ']');
+    }
+    cell_text(out, text_slice(cell.s, cell.n));
+    str_finish(&cell);
+}
+
+static void cell_field(Str *out, const Event *e, int i)
+{
+    const Field *f = &kind_of((KindId)e->kind)->fields[i];
+    if (f->type == FIELD_LABELS) {
+        cell_labels(out, e);
+    } else if (f->type == FIELD_LABEL) {
+        cell_text(out, text_of(field_label_of(e, f)->s));
+    } else {
+        event_get(e, i, out); /* numbers, words, times, ids: nothing in them needs a quote */
+    }
+}
+
+void csv_record(const CsvColumns *columns, const Event *e, Str *out)
+{
+    char words[64];
+    str_adds(out, uuid_print(&e->id, words));
+    str_addc(out, ',');
+    str_adds(out, moment_print_zone(e->at, e->zone, words));
+    str_addc(out, ',');
+    str_adds(out, kind_of((KindId)e->kind)->name);
+    for (int i = 3; i < columns->count - 1; i++) {
+        int field = columns->field[e->kind][i];
+        str_addc(out, ',');
+        if (field >= 0 && event_has(e, field)) {
+            cell_field(out, e, field);
+        }
+    }
+    str_addc(out, ',');
+    cell_text(out, text_of(e->note));
+    str_adds(out, "\r\n");
+}
+
+void port_csv_header(Str *out)
+{
+    CsvColumns columns;
+    csv_columns(&columns);
+    for (int i = 0; i < columns.count; i++) {
+        if (i > 0) {
+            str_addc(out, ',');
+        }
+        str_adds(out, columns.names[i]);
+    }
+    str_adds(out, "\r\n");
+}
+
+void port_csv(const Event *e, Str *out)
+{
+    CsvColumns columns;
+    csv_columns(&columns);
+    csv_record(&columns, e, out);
+}
+
+/* ---- reading ---- */
+
+static bool cell_end(CsvRecord *record, Fault *fault)
+{
+    if (record->count == CSV_COLUMNS_MAX) {
+        return fault_set(fault, FAULT_REFUSED, "more than %d cells.", CSV_COLUMNS_MAX);
+    }
+    record->at[++record->count] = record->bytes.n;
+    return true;
+}
+
+/* One line of a record. *open: inside quotes at its end. */
+static bool record_line(CsvRecord *record, Text line, bool *open, Fault *fault)
+{
+    size_t i = 0;
+    bool quoted = *open;
+    for (;;) {
+        if (!quoted && i < line.n && line.s[i] == '"') {
+            quoted = true;
+            i++;
+        }
+        if (quoted) {
+            const char *quote = memchr(line.s + i, '"', line.n - i);
+            if (quote == NULL) {
+                str_add(&record->bytes, text_slice(line.s + i, line.n - i));
+                *open = true;
+                return true;
+            }
+            size_t n = (size_t)(quote - line.s) - i;
+            str_add(&record->bytes, text_slice(line.s + i, n));
+            i += n + 1;
+            if (i < line.n && line.s[i] == '"') {
+                str_addc(&record->bytes, '"');
+                i++;
+                continue;
+            }
+            quoted = false;
+            if (i + 1 == line.n && line.s[i] == '\r') {
+                i++;
+            }
+            if (i < line.n && line.s[i] != ',') {
+                return fault_set(fault, FAULT_REFUSED,
+                                 "cell %d: there is something behind the closing quote.",
+                                 record->count + 1);
+            }
+        } else {
+            size_t n = 0;
+            while (i + n < line.n && line.s[i + n] != ',') {
+                if (line.s[i + n] == '"') {
+                    return fault_set(fault, FAULT_REFUSED,
+                                     "cell %d: a quote inside a cell without quotes.",
+                                     record->count + 1);
+                }
+                n++;
+            }
+            /* the CR of CRLF; inside quotes it is content */
+            bool cr = n > 0 && i + n == line.n && line.s[i + n - 1] == '\r';
+            str_add(&record->bytes, text_slice(line.s + i, cr ? n - 1 : n));
+            i += n;
+        }
+        if (!cell_end(record, fault)) {
+            return false;
+        }
+        if (i >= line.n) {
+            *open = false;
+            return true;
+        }
+        i++; /* the comma */
+    }
+}
+
+bool csv_next(Lines *lines, CsvRecord *record, bool *end, Fault *fault)
+{
+    Text line;
+    bool open = false;
+    str_clear(&record->bytes);
+    record->count = 0;
+    record->at[0] = 0;
+    do {
+        bool over;
+        if (!lines_next(lines, &line, &over, fault)) {
+            return false;
+        }
+        if (over) {
+            *end = true;
+            return !open || fault_set(fault, FAULT_REFUSED,
+                                      "a quote is never closed (was the file cut off?)");
+        }
+        if (open) {
+            str_addc(&record->bytes, '\n');
+        } else {
+            record->line = lines->number;
+        }
+        if (!record_line(record, line, &open, fault)) {
+            return false;
+        }
+        if (record->bytes.n > LINE_BYTES_MAX) {
+            return fault_set(fault, FAULT_REFUSED,
+                             "the record is longer than %d bytes; is a quote not closed?",
+                             LINE_BYTES_MAX);
+        }
+    } while (open);
+    *end = false;
+    return true;
+}
+
+bool csv_is_header(Text line)
+{
+    bool at = false, kind = false;
+    if (line.n > 0 && line.s[line.n - 1] == '\r') {
+        line.n--;
+    }
+    while (line.n > 0) {
+        Text cell = text_cut(&line, ',');
+        if (cell.n >= 2 && cell.s[0] == '"' && cell.s[cell.n - 1] == '"') {
+            cell = text_slice(cell.s + 1, cell.n - 2);
+        }
+        at = at || text_is(cell, "at");
+        kind = kind || text_is(cell, "kind");
+    }
+    return at && kind;
+}
+
+static bool known_field(CsvHeader *header, int column, Text name)
+{
+    bool known = false;
+    for (int k = 1; k < KIND_END; k++) {
+        int field = kind_field(kind_of((KindId)k), name);
+        header->field[k][column] = (int16_t)field;
+        known = known || field >= 0;
+    }
+    return known;
+}
+
+bool csv_header(const CsvRecord *record, CsvHeader *header, Fault *fault)
+{
+    static const char *const words[] = {"id", "at", "kind", "note"};
+    *header = (CsvHeader){.count = record->count, .kind = -1, .at = -1};
+    for (int i = 0; i < record->count; i++) {
+        Text name = csv_cell(record, i);
+        for (int j = 0; j < 4; j++) {
+            if (text_is(name, words[j])) {
+                header->common[i] = words[j][0];
+            }
+        }
+        bool good = name.n <= LABEL_MAX;
+        if (good) {
+            header->names[i] = label_of(name);
+            good = known_field(header, i, name) || header->common[i] != 0;
+        }
+        if (!good) {
+            return fault_set(fault, FAULT_REFUSED, "the header names a column '%.*s' that is none.",
+                             (int)(name.n < 60 ? name.n : 60), name.s);
+        }
+        for (int j = 0; j < i; j++) {
+            if (label_equal(&header->names[i], &header->names[j])) {
+                return fault_set(fault, FAULT_REFUSED, "the header names the column %s twice.",
+                                 header->names[i].s);
+            }
+        }
+        if (header->common[i] == 'k') {
+            header->kind = i;
+        } else if (header->common[i] == 'a') {
+            header->at = i;
+        }
+    }
+    if (header->kind < 0 || header->at < 0) {
+        return fault_set(fault, FAULT_REFUSED,
+                         "the first line must name the columns, and among them at and kind.");
+    }
+    return true;
+}
+
+/* Takes the guard against formulas off again. */
+static Text unguard(Text text)
+{
+    bool guard = text.n > 1 && text.s[0] == '\'' && formula_like(text);
+    return guard ? text_slice(text.s + 1, text.n - 1) : text;
+}
+
+static bool cell_list(Event *e, int field, Text text, Fault *fault)
+{
+    char room[LABEL_SIZE * 8];
+    e->has |= 1u << field;
+    if (text.s[0] != '[') {
+        while (text.n > 0) {
+            if (!value_add_label(e, field, text_cut(&text, ';'), fault)) {
+                return false;
+            }
+        }
+        return true;
+    }
+    /* read as the only member of an object, so that the brackets are checked like any other JSON */
+    Str wrapped = {0};
+    JsonPair pair;
+    JsonValue item;
+    int count;
+    str_adds(&wrapped, "{\"order\":");
+    str_add(&wrapped, text);
+    str_addc(&wrapped, '}');
+    bool good = json_object(text_slice(wrapped.s, wrapped.n), &pair, 1, &count, fault);
+    for (size_t at = 0; good && json_next(&pair.value, &at, &item);) {
+        good = item.type == JSON_STRING && item.raw.n <= sizeof room
+                   ? value_add_label(e, field, json_string(&item, room), fault)
+                   : fault_set(fault, FAULT_REFUSED, "a list of labels is needed.");
+    }
+    str_finish(&wrapped);
+    return good;
+}
+
+static bool cell_set(const CsvHeader *header, int column, Text text, Moment now, const Kind *kind,
+                     Event *e, Fault *fault)
+{
+    switch (header->common[column]) {
+    case 'i':
+        return value_id(e, text, fault);
+    case 'a':
+        return value_at(e, text, now, fault);
+    case 'n':
+        return value_note(e, text, fault);
+    case 'k':
+        return true;
+    default:
+        break;
+    }
+    int field = header->field[kind->id][column];
+    if (field < 0) {
+        return fault_set(fault, FAULT_REFUSED, "an entry of kind %s has no such field.",
+                         kind->name);
+    }
+    const Field *f = &kind->fields[field];
+    return f->type == FIELD_LABELS ? cell_list(e, field, text, fault)
+                                   : value_set(e, f, field, text, fault);
+}
+
+bool csv_entry(const CsvHeader *header, const CsvRecord *record, Moment now, Event *e, Fault *fault)
+{
+    if (record->count != header->count) {
+        return fault_set(fault, FAULT_REFUSED, "%d cells where the header names %d columns.",
+                         record->count, header->count);
+    }
+    if (!text_is_utf8(text_slice(record->bytes.s, record->bytes.n))) {
+        return fault_set(fault, FAULT_REFUSED, "the line is not UTF-8.");
+    }
+    const Kind *kind = value_kind(unguard(csv_cell(record, header->kind)), fault);
+    if (kind == NULL) {
+        return fault_prefix(fault, "field kind: ");
+    }
+    event_clear(e, kind->id);
+    if (csv_cell(record, header->at).n == 0) {
+        return fault_set(fault, FAULT_REFUSED, "field at: it is missing.");
+    }
+    for (int i = 0; i < record->count; i++) {
+        Text text = unguard(csv_cell(record, i));
+        if (text.n > 0 && !cell_set(header, i, text, now, kind, e, fault)) {
+            return fault_prefix(fault, "field %s: ", header->names[i].s);
+        }
+    }
+    return value_check(e, fault);
+}

@@ -1,0 +1,51 @@
+/* port_csv.h - entries as CSV (RFC 4180). Private to src/store. */
+#ifndef ULLAGE_STORE_PORT_CSV_H
+#define ULLAGE_STORE_PORT_CSV_H
+
+#include "model/kinds.h"
+#include "store/lines.h"
+
+enum { CSV_COLUMNS_MAX = 64 };
+
+/* The columns that are written: id, at, kind, the fields of all kinds in the order in which the
+ * kinds first name them, note. */
+typedef struct {
+    const char *names[CSV_COLUMNS_MAX];
+    int count;
+    int16_t field[KIND_END][CSV_COLUMNS_MAX]; /* of that kind; -1: it has none of that name */
+} CsvColumns;
+void csv_columns(CsvColumns *columns);
+void csv_record(const CsvColumns *columns, const Event *e, Str *out);
+
+/* A record that was read: cells with quotes and doubled quotes taken off. */
+typedef struct {
+    Str bytes;
+    size_t at[CSV_COLUMNS_MAX + 1]; /* where cells begin; at[count] is the end */
+    int count;
+    int64_t line; /* on which it began */
+} CsvRecord;
+
+static inline Text csv_cell(const CsvRecord *r, int i)
+{
+    return text_slice(r->bytes.s + r->at[i], r->at[i + 1] - r->at[i]);
+}
+
+/* Reads one record, which may span lines. Lines end with LF or CRLF. */
+bool csv_next(Lines *lines, CsvRecord *record, bool *end, Fault *fault);
+
+/* What a file's own header line names. */
+typedef struct {
+    int count;
+    char common[CSV_COLUMNS_MAX]; /* 'i' id, 'a' at, 'k' kind, 'n' note, 0: a field */
+    Label names[CSV_COLUMNS_MAX];
+    int16_t field[KIND_END][CSV_COLUMNS_MAX];
+    int kind, at; /* their columns */
+} CsvHeader;
+/* True where a line looks like a header: has columns named at and kind. */
+bool csv_is_header(Text line);
+bool csv_header(const CsvRecord *record, CsvHeader *header, Fault *fault);
+/* Makes *e of a record; sentences begin with "field NAME: " where they can. */
+bool csv_entry(const CsvHeader *header, const CsvRecord *record, Moment now, Event *e,
+               Fault *fault);
+
+#endif

@@ -1,0 +1,52 @@
+/* replay.h - the fold over stored entries, checkpoints, and the head. Private to src/store.
+ *
+ * A checkpoint is the state just after every interval-th entry in the order of the fold, so which
+ * checkpoints there are follows from the entries alone. An entry that arrives at or before one
+ * makes it and all later ones stale: they are removed in the same transaction and written again by
+ * the replay.
+ */
+#ifndef ULLAGE_STORE_REPLAY_H
+#define ULLAGE_STORE_REPLAY_H
+
+#include "store/inside.h"
+
+typedef struct {
+    int64_t entries; /* rows up to `last`, voided ones and voids included */
+    Spot last;       /* SPOT_BEFORE_ALL where entries is 0 */
+    Written written;
+    State state;
+} Head;
+
+/* The stamp of all derived tables. */
+int64_t derived_stamp(const Log *log);
+
+/* *fresh false where there is no head, or its stamp or last entry is not what it must be. */
+bool head_fresh(Log *log, bool *fresh, Fault *fault);
+/* Loads a head that is fresh. FAULT_LOG where its state can't be read. */
+bool head_load(Log *log, Head *head, Fault *fault);
+bool head_store(Log *log, const Head *head, Fault *fault);
+
+/* Walks on from head->last with head->state and head->entries: up to the end, or while entries are
+ * at or before `until`, or strictly before `before` (NULL: open). With `keep`, writes checkpoints.
+ */
+typedef struct {
+    const Moment *until;
+    const Spot *before;
+    bool keep;
+} ReplayWish;
+bool replay(Log *log, Head *head, ReplayWish wish, Fault *fault);
+
+/* The nearest checkpoint at or before (strictly before) a spot into head: state, entries, last. The
+ * empty log's state where there is none. */
+bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Fault *fault);
+bool checkpoint_due(const Log *log, const Head *head);
+bool checkpoint_store(Log *log, const Head *head, Fault *fault);
+
+/* What was written or struck at `earliest` (and perhaps later ones) changed: brings checkpoints and
+ * *head, which held before, up to date. head->written is left alone. Does not store the head. */
+bool replay_from(Log *log, const Spot *earliest, Head *head, Fault *fault);
+
+/* Empties the derived tables and makes them anew from `entry`. */
+bool derived_rebuild(Log *log, Fault *fault);
+
+#endif

@@ -1,0 +1,221 @@
+#include "store/schema.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+
+/* The comments inside the statements are kept by SQLite: whoever opens the file with another
+ * program finds the manual in it. */
+static const char version_1[] =
+    "CREATE TABLE entry(\n"
+    "  -- The water log. One row is one thing that somebody did or saw. Append-only: a correction "
+    "is\n"
+    "  -- an entry of kind void that names the id of the wrong one, and a new entry. The state is "
+    "the\n"
+    "  -- fold over the rows that are not voided, in the order of (at, id).\n"
+    "  at INTEGER NOT NULL,   -- when it happened: milliseconds since 1970-01-01T00:00:00Z\n"
+    "  id BLOB NOT NULL       -- UUID, 16 bytes (RFC 9562; version 7 where this program made it)\n"
+    "    CHECK(length(id) = 16),\n"
+    "  kind INTEGER NOT NULL, -- 1 fill, 2 draw, 3 sound ...: ullage(5)\n"
+    "  zone INTEGER NOT NULL, -- minutes east of UTC in force where it was entered\n"
+    "  name TEXT,             -- the vessel, stage, source or stop that it is about\n"
+    "  other TEXT,            -- the second name: line, source, where to\n"
+    "  n1 INTEGER,            -- quantities in thousandths of the unit of ullage(5): mL, g, Pa\n"
+    "  n2 INTEGER,\n"
+    "  code INTEGER,          -- a choice of a list: class, purpose, method, type\n"
+    "  more TEXT,             -- what is rare: a JSON object, stored values by field name\n"
+    "  note TEXT,             -- free words\n"
+    "  -- Fold order, storage order and the check for the same entry twice in one. No second "
+    "index\n"
+    "  -- on id: it would cost five times the time of an insert.\n"
+    "  PRIMARY KEY(at, id)\n"
+    ") STRICT, WITHOUT ROWID;\n"
+    "CREATE TRIGGER entry_stays BEFORE UPDATE ON entry BEGIN\n"
+    "  -- What was written was written: other logs may have merged it, and every figure follows\n"
+    "  -- from it. Correct an entry with a void and a new entry.\n"
+    "  SELECT RAISE(ABORT, 'an entry of the log is never changed: void it and enter it anew');\n"
+    "END;\n"
+    "CREATE TRIGGER entry_remains BEFORE DELETE ON entry BEGIN\n"
+    "  -- A row that is gone here would come back with the next merge, and nobody would know why.\n"
+    "  SELECT RAISE(ABORT, 'an entry of the log is never removed: void it');\n"
+    "END;\n"
+    "CREATE TABLE setting(\n"
+    "  -- What belongs to the log and is no event: units = metric, us or imperial.\n"
+    "  name TEXT NOT NULL PRIMARY KEY,\n"
+    "  value TEXT NOT NULL\n"
+    ") STRICT, WITHOUT ROWID;\n";
+
+/* Only grows at its end: number i brings version i to i + 1. A fixture of each past version stands
+ * in tests/fixtures. */
+static const char *const migrations[] = {version_1};
+
+static const char *const derived[][2] = {
+    {"void_of", "(\n"
+                "  -- Derived: the voids by what they name, also where that has not arrived yet.\n"
+                "  target BLOB NOT NULL,\n"
+                "  void BLOB NOT NULL,\n"
+                "  target_at INTEGER, -- time of the target; NULL: it is not here\n"
+                "  PRIMARY KEY(target, void)\n"
+                ") STRICT, WITHOUT ROWID"},
+    {"struck",
+     "(\n"
+     "  -- Derived: the entries that a void takes out, in the order of the fold, so that\n"
+     "  -- replay walks along both tables and needs no memory.\n"
+     "  at INTEGER NOT NULL,\n"
+     "  id BLOB NOT NULL,\n"
+     "  PRIMARY KEY(at, id)\n"
+     ") STRICT, WITHOUT ROWID"},
+    {"checkpoint",
+     "(\n"
+     "  -- Derived: the state just after the entry (at, id), which is number `entries`.\n"
+     "  at INTEGER NOT NULL,\n"
+     "  id BLOB NOT NULL,\n"
+     "  entries INTEGER NOT NULL,\n"
+     "  state BLOB NOT NULL,\n"
+     "  PRIMARY KEY(at, id)\n"
+     ") STRICT, WITHOUT ROWID"},
+    {"head", "(\n"
+             "  -- Derived: the state after all entries. One row.\n"
+             "  one INTEGER PRIMARY KEY CHECK(one = 1),\n"
+             "  stamp INTEGER NOT NULL, -- layout of all derived tables; another one: built anew\n"
+             "  entries INTEGER NOT NULL,\n"
+             "  at INTEGER, -- the last entry in the order of the fold\n"
+             "  id BLOB,\n"
+             "  written BLOB NOT NULL, -- the latest entries in the order of writing: at, id\n"
+             "  state BLOB NOT NULL\n"
+             ") STRICT"},
+};
+enum { DERIVED_COUNT = sizeof derived / sizeof *derived };
+
+int schema_version(void)
+{
+    return (int)(sizeof migrations / sizeof *migrations);
+}
+
+const char *schema_migration(int version)
+{
+    return version >= 1 && version <= schema_version() ? migrations[version - 1] : NULL;
+}
+
+static bool pragmas_read(Db *db, int64_t *application, int64_t *version, int64_t *things,
+                         Fault *fault)
+{
+    return db_number(db, "PRAGMA application_id", 0, application, fault) &&
+           db_number(db, "PRAGMA user_version", 0, version, fault) &&
+           db_number(db, "SELECT count(*) FROM sqlite_schema", 0, things, fault);
+}
+
+static bool schema_judge(Db *db, bool migrate, bool *behind, Fault *fault)
+{
+    int64_t application, version, things;
+    if (!pragmas_read(db, &application, &version, &things, fault)) {
+        return false;
+    }
+    *behind = version < schema_version();
+    bool empty = application == 0 && version == 0 && things == 0;
+    if (empty && !migrate) {
+        return fault_set(fault, FAULT_LOG,
+                         "%s is empty: there is no log in it yet. Begin one by naming a vessel "
+                         "(ullage vessel A1 --capacity 12) or by importing.",
+                         db->name);
+    }
+    if (!empty && (application != SCHEMA_APPLICATION_ID || version < 1)) {
+        return fault_set(fault, FAULT_LOG,
+                         "%s is a database of another program, not a water log. Name the log with "
+                         "--log FILE.",
+                         db->name);
+    }
+    if (version > schema_version()) {
+        return fault_set(
+            fault, FAULT_LOG,
+            "%s was written by a newer version of this program (log version %lld; this "
+            "program knows up to %d). Install the newer version; the log is untouched.",
+            db->name, (long long)version, schema_version());
+    }
+    if (*behind && !migrate) {
+        return fault_set(
+            fault, FAULT_LOG,
+            "%s is of an older version (%lld). Any command that writes brings it up to "
+            "date: run one, for example ullage note \"hello\".",
+            db->name, (long long)version);
+    }
+    return true;
+}
+
+static bool migrate_all(Db *db, Fault *fault)
+{
+    int64_t version;
+    bool behind;
+    char words[80];
+    /* asked again inside the transaction: two programs may begin the same log at once */
+    if (!schema_judge(db, true, &behind, fault) ||
+        !db_number(db, "PRAGMA user_version", 0, &version, fault)) {
+        return false;
+    }
+    for (int64_t v = version; v < schema_version(); v++) {
+        if (!db_run(db, migrations[v], fault)) {
+            return false;
+        }
+    }
+    snprintf(words, sizeof words, "PRAGMA application_id=%d; PRAGMA user_version=%d",
+             SCHEMA_APPLICATION_ID, schema_version());
+    return db_run(db, words, fault);
+}
+
+bool schema_ready(Db *db, bool migrate, Fault *fault)
+{
+    bool behind;
+    if (!schema_judge(db, migrate, &behind, fault)) {
+        return false;
+    }
+    if (!behind) {
+        return true;
+    }
+    if (!db_begin(db, true, fault)) {
+        return false;
+    }
+    bool good = migrate_all(db, fault);
+    return db_end(db, good, fault) && good;
+}
+
+bool schema_derive_drop(Db *db, const char *where, Fault *fault)
+{
+    db_forget(db);
+    for (int i = 0; i < DERIVED_COUNT; i++) {
+        char words[80];
+        snprintf(words, sizeof words, "DROP TABLE IF EXISTS %s.%s", where, derived[i][0]);
+        if (!db_run(db, words, fault)) {
+            return false;
+        }
+    }
+    return true;
+}
+
+bool schema_derive(Db *db, const char *where, Fault *fault)
+{
+    if (!schema_derive_drop(db, where, fault)) {
+        return false;
+    }
+    for (int i = 0; i < DERIVED_COUNT; i++) {
+        Str words = {0};
+        str_addf(&words, "CREATE TABLE %s.%s%s", where, derived[i][0], derived[i][1]);
+        bool good = db_run(db, words.s, fault);
+        str_finish(&words);
+        if (!good) {
+            return false;
+        }
+    }
+    return true;
+}
+
+bool schema_derived_there(Db *db, bool *there, Fault *fault)
+{
+    int64_t count;
+    if (!db_number(db,
+                   "SELECT count(*) FROM sqlite_schema WHERE type='table' AND name IN"
+                   "('void_of','struck','checkpoint','head')",
+                   0, &count, fault)) {
+        return false;
+    }
+    *there = count == DERIVED_COUNT;
+    return true;
+}

@@ -1,0 +1,33 @@
+/* schema.h - what the log looks like on disk. Private to src/store.
+ *
+ * Two parts. The permanent one (table `entry`, table `setting`) is only ever changed by the
+ * migrations, an array that only grows. The derived one (`void_of`, `struck`, `checkpoint`, `head`)
+ * follows from it, carries a stamp, and is dropped and built anew where the stamp is not that of
+ * this program.
+ */
+#ifndef ULLAGE_STORE_SCHEMA_H
+#define ULLAGE_STORE_SCHEMA_H
+
+#include "store/db.h"
+
+/* "ulge": tells SQLite's `file` magic and us that this database is a water log. */
+#define SCHEMA_APPLICATION_ID 0x756c6765
+
+/* Version that this program writes: the number of migrations. */
+int schema_version(void);
+
+/* Checks that the file is a log of a version that we know. With `migrate`, an empty file becomes a
+ * log and an older one is brought up to date, in one transaction. Faults: another program's
+ * database, a newer version, and (without `migrate`) an empty or older file. */
+bool schema_ready(Db *db, bool migrate, Fault *fault);
+
+/* Makes the derived tables, empty, in database "main" or "temp" (which then shadows main); those
+ * that are there are dropped. */
+bool schema_derive(Db *db, const char *where, Fault *fault);
+bool schema_derive_drop(Db *db, const char *where, Fault *fault);
+bool schema_derived_there(Db *db, bool *there, Fault *fault);
+
+/* SQL of the permanent part, version by version, for tests and verify. */
+const char *schema_migration(int version);
+
+#endif

@@ -1,0 +1,179 @@
+#include "store/value.h"
+
+#include "model/field.h"
+
+#include <string.h>
+
+static int shown(Text text)
+{
+    return (int)(text.n < 60 ? text.n : 60);
+}
+
+static bool choice_set(int64_t *out, const Field *f, Text text, Fault *fault)
+{
+    for (int64_t i = 0; f->choices[i] != NULL; i++) {
+        if (text_is(text, f->choices[i])) {
+            *out = i;
+            return true;
+        }
+    }
+    fault_set(fault, FAULT_REFUSED, "'%.*s' is none of", shown(text), text.s);
+    for (int i = 0; f->choices[i] != NULL; i++) {
+        fault_suffix(fault, "%s %s", i == 0 ? "" : ",", f->choices[i]);
+    }
+    return fault_suffix(fault, ".");
+}
+
+bool value_set(Event *e, const Field *f, int field, Text text, Fault *fault)
+{
+    int64_t value = 0;
+    int zone;
+    Moment moment;
+    bool good = false;
+    switch (f->type) {
+    case FIELD_LABEL:
+        good = label_set(field_label(e, f), text, fault);
+        e->has |= good ? 1u << field : 0;
+        return good;
+    case FIELD_ENTRY:
+        good = uuid_parse(text, (Uuid *)(void *)((char *)e + f->offset), fault);
+        e->has |= good ? 1u << field : 0;
+        return good;
+    case FIELD_LABELS:
+        return fault_set(fault, FAULT_REFUSED, "a list is needed.");
+    case FIELD_CHOICE:
+        good = choice_set(&value, f, text, fault);
+        break;
+    case FIELD_FLAG:
+        value = text_is(text, "true");
+        good = value != 0 || text_is(text, "false") ||
+               fault_set(fault, FAULT_REFUSED, "'%.*s' is neither true nor false.", shown(text),
+                         text.s);
+        break;
+    case FIELD_MOMENT:
+        good = moment_parse_rfc3339(text, &moment, &zone, fault);
+        value = good ? moment.ms : 0;
+        break;
+    case FIELD_COUNT:
+        good = thousandths_parse(text, false, &value, fault) &&
+               (value % 1000 == 0 ||
+                fault_set(fault, FAULT_REFUSED, "%.*s is no whole number.", shown(text), text.s));
+        value /= 1000;
+        break;
+    case FIELD_VOLUME:
+    case FIELD_MASS:
+    case FIELD_PRESSURE:
+    case FIELD_TEMPERATURE:
+    case FIELD_DECIMAL:
+        good = thousandths_parse(text, false, &value, fault);
+        break;
+    }
+    if (good) {
+        *field_number(e, f) = value;
+        e->has |= 1u << field;
+    }
+    return good;
+}
+
+bool value_add_label(Event *e, int field, Text text, Fault *fault)
+{
+    if (e->u.couple.count == VESSELS_ABOARD_MAX) {
+        return fault_set(fault, FAULT_REFUSED, "more than %d vessels.", VESSELS_ABOARD_MAX);
+    }
+    if (!label_set(&e->u.couple.order[e->u.couple.count], text, fault)) {
+        return false;
+    }
+    e->u.couple.count++;
+    e->has |= 1u << field;
+    return true;
+}
+
+bool value_id(Event *e, Text text, Fault *fault)
+{
+    if (!uuid_parse(text, &e->id, fault)) {
+        return false;
+    }
+    return !uuid_is_nil(&e->id) ||
+           fault_set(fault, FAULT_REFUSED, "an id of zeros stands for none: leave the field out.");
+}
+
+bool value_at(Event *e, Text text, Moment now, Fault *fault)
+{
+    int zone;
+    if (!moment_parse_rfc3339(text, &e->at, &zone, fault)) {
+        return false;
+    }
+    e->zone = zone;
+    if (e->at.ms > now.ms + MS_PER_MINUTE) {
+        char at[48];
+        return fault_set(fault, FAULT_REFUSED,
+                         "%.*s is in the future (it is %s now). The log tells what has happened.",
+                         shown(text), text.s, moment_print_zone(now, zone, at));
+    }
+    return true;
+}
+
+bool value_note(Event *e, Text text, Fault *fault)
+{
+    if (text.n > NOTE_MAX) {
+        return fault_set(fault, FAULT_REFUSED, "longer than %d bytes.", NOTE_MAX);
+    }
+    if (!text_is_utf8(text)) {
+        return fault_set(fault, FAULT_REFUSED, "not UTF-8.");
+    }
+    if (text_has_control(text)) {
+        return fault_set(fault, FAULT_REFUSED,
+                         "control characters (line breaks, tabs, escapes) can't stand in a note.");
+    }
+    if (text.n > 0) {
+        memcpy(e->note, text.s, text.n);
+    }
+    e->note[text.n] = '\0';
+    return true;
+}
+
+const Kind *value_kind(Text text, Fault *fault)
+{
+    const Kind *kind = kind_named(text);
+    if (kind == NULL) {
+        const Kind *near = kind_nearest(text);
+        fault_set(fault, FAULT_REFUSED, "'%.*s' is no kind of entry.", shown(text), text.s);
+        if (near != NULL) {
+            fault_suffix(fault, " Did you mean %s?", near->name);
+        }
+    }
+    return kind;
+}
+
+bool value_unknown(const Kind *kind, Text name, Fault *fault)
+{
+    const char *near = NULL;
+    int best = 3;
+    for (int i = 0; i < kind->field_count; i++) {
+        int distance = text_distance(name, text_of(kind->fields[i].name), 2);
+        if (distance < best) {
+            best = distance;
+            near = kind->fields[i].name;
+        }
+    }
+    fault_set(fault, FAULT_REFUSED, "an entry of kind %s has no such field.", kind->name);
+    return near == NULL ? false : fault_suffix(fault, " Did you mean %s?", near);
+}
+
+bool value_check(const Event *e, Fault *fault)
+{
+    if (event_check_fields(e, fault)) {
+        return true;
+    }
+    const Kind *kind = kind_of((KindId)e->kind);
+    for (int i = 0; i < kind->field_count; i++) {
+        const Field *f = &kind->fields[i];
+        bool number = f->type != FIELD_LABEL && f->type != FIELD_LABELS && f->type != FIELD_ENTRY;
+        int64_t value = number && event_has(e, i) ? field_number_of(e, f) : 0;
+        if ((f->required && !event_has(e, i)) ||
+            (number && event_has(e, i) && (value < f->min || value > f->max))) {
+            return fault_prefix(fault, "field %s: ", f->name);
+        }
+    }
+    return false;
+}

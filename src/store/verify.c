@@ -1,0 +1,249 @@
+/* Proving the log: nothing that is stored is believed. The derived tables are made anew in the
+ * connection's temporary database (where they shadow the stored ones), and the two are held against
+ * each other. */
+#include "store/inside.h"
+#include "store/replay.h"
+#include "store/schema.h"
+#include "store/value.h"
+
+#include "model/kinds.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+
+enum { SHOWN_MAX = 20 }; /* lines about rows; the rest is counted */
+
+typedef struct {
+    Log *log;
+    LogReport report;
+    void *context;
+    int64_t wrong;
+    Fault *fault;
+} Proof;
+
+static void say(Proof *proof, bool good, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+static void say(Proof *proof, bool good, const char *format, ...)
+{
+    char line[400];
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(line, sizeof line, format, arguments);
+    va_end(arguments);
+    if (!good) {
+        proof->wrong++;
+    }
+    if (proof->report != NULL) {
+        proof->report(proof->context, good, line);
+    }
+}
+
+/* Lines of a pragma that says "ok" (or nothing) where all is well. */
+static bool prove_pragma(Proof *proof, const char *sql, const char *what)
+{
+    Db *db = &proof->log->db;
+    sqlite3_stmt *stmt = db_prepare(db, sql, proof->fault);
+    int64_t lines = 0;
+    DbStep step = DB_BAD;
+    while (stmt != NULL && (step = db_step(db, stmt, proof->fault)) == DB_ROW) {
+        Text text = db_text(stmt, 0);
+        if (!text_is(text, "ok")) {
+            lines++;
+            say(proof, false, "%s: %.*s", what, (int)(text.n < 300 ? text.n : 300),
+                text.s != NULL ? text.s : "?");
+        }
+    }
+    db_done(stmt);
+    if (step == DB_END && lines == 0) {
+        say(proof, true, "%s: sound", what);
+    }
+    return step == DB_END;
+}
+
+/* The permanent part of the schema against a fresh one, word by word: tables and the triggers that
+ * refuse change. */
+static bool prove_schema(Proof *proof)
+{
+    static const char sql[] = "SELECT name,sql FROM sqlite_schema WHERE name IN"
+                              "('entry','entry_stays','entry_remains','setting') ORDER BY name";
+    Db fresh;
+    if (!db_open(&fresh, "", DB_SCRATCH, 0, proof->fault)) {
+        return false;
+    }
+    bool good = schema_ready(&fresh, true, proof->fault);
+    sqlite3_stmt *want = good ? db_prepare(&fresh, sql, proof->fault) : NULL;
+    sqlite3_stmt *is = want != NULL ? db_prepare(&proof->log->db, sql, proof->fault) : NULL;
+    bool same = true, more = is != NULL;
+    good = more;
+    while (more) {
+        DbStep a = db_step(&fresh, want, proof->fault);
+        DbStep b = db_step(&proof->log->db, is, proof->fault);
+        good = a != DB_BAD && b != DB_BAD;
+        same = same && a == b &&
+               (a != DB_ROW || (text_equal(db_text(want, 0), db_text(is, 0)) &&
+                                text_equal(db_text(want, 1), db_text(is, 1))));
+        more = good && same && a == DB_ROW;
+    }
+    db_done(want);
+    db_done(is);
+    db_close(&fresh);
+    if (good) {
+        say(proof, same,
+            same ? "tables and the triggers that refuse change: as they must be"
+                 : "tables or triggers were changed: entries may have been altered or removed");
+    }
+    return good;
+}
+
+static void prove_row(Proof *proof, const Event *e, int64_t *bad)
+{
+    Fault why = {0};
+    char id[40];
+    bool good = value_check(e, &why);
+    if (good && !text_is_utf8(text_of(e->note))) {
+        good = fault_set(&why, FAULT_LOG, "its note is not UTF-8.");
+    }
+    if (!good && ++*bad <= SHOWN_MAX) {
+        say(proof, false, "entry %s: %s", uuid_print(&e->id, id), why.text);
+    }
+}
+
+static bool prove_rows(Proof *proof)
+{
+    Log *log = proof->log;
+    sqlite3_stmt *rows =
+        db_prepare(&log->db, "SELECT " CODEC_COLUMNS " FROM entry ORDER BY at,id", proof->fault);
+    Event e;
+    int64_t count = 0, bad = 0;
+    DbStep step = DB_BAD;
+    while (rows != NULL && (step = db_step(&log->db, rows, proof->fault)) == DB_ROW) {
+        Fault why = {0};
+        count++;
+        if (codec_decode(&log->codec, rows, true, &e, &why)) {
+            prove_row(proof, &e, &bad);
+        } else if (++bad <= SHOWN_MAX) {
+            say(proof, false, "%s", why.text);
+        }
+    }
+    db_done(rows);
+    if (bad > SHOWN_MAX) {
+        say(proof, false, "and %lld more entries that can't be", (long long)(bad - SHOWN_MAX));
+    } else if (step == DB_END && bad == 0) {
+        say(proof, true, "entries: all %lld can be read", (long long)count);
+    }
+    return step == DB_END;
+}
+
+static bool prove_ids(Proof *proof)
+{
+    /* SQLite sorts this in temporary files, so memory stays bounded */
+    Db *db = &proof->log->db;
+    sqlite3_stmt *rows = db_prepare(
+        db, "SELECT id,count(*) FROM entry GROUP BY id HAVING count(*)>1 LIMIT 20", proof->fault);
+    DbStep step = DB_BAD;
+    int64_t bad = 0;
+    while (rows != NULL && (step = db_step(db, rows, proof->fault)) == DB_ROW) {
+        Uuid id;
+        char words[40];
+        bad++;
+        if (db_bytes(rows, 0, id.b, sizeof id.b)) {
+            say(proof, false, "the id %s stands for %lld entries", uuid_print(&id, words),
+                (long long)sqlite3_column_int64(rows, 1));
+        }
+    }
+    db_done(rows);
+    if (step == DB_END && bad == 0) {
+        say(proof, true, "ids: each stands for one entry");
+    }
+    return step == DB_END;
+}
+
+static bool prove_same(Proof *proof, const char *what, const char *table, const char *columns)
+{
+    int64_t missing, extra;
+    Str sql = {0};
+    str_addf(&sql, "SELECT count(*) FROM (SELECT %s FROM temp.%s EXCEPT SELECT %s FROM main.%s)",
+             columns, table, columns, table);
+    bool good = db_number(&proof->log->db, sql.s, 0, &missing, proof->fault);
+    str_clear(&sql);
+    str_addf(&sql, "SELECT count(*) FROM (SELECT %s FROM main.%s EXCEPT SELECT %s FROM temp.%s)",
+             columns, table, columns, table);
+    good = good && db_number(&proof->log->db, sql.s, 0, &extra, proof->fault);
+    str_finish(&sql);
+    if (good && missing + extra == 0) {
+        say(proof, true, "%s: equal to a fresh fold", what);
+    } else if (good) {
+        say(proof, false, "%s: differ from a fresh fold (%lld missing or other, %lld too many)",
+            what, (long long)missing, (long long)extra);
+    }
+    return good;
+}
+
+static bool prove_derived(Proof *proof)
+{
+    Log *log = proof->log;
+    bool there;
+    if (!schema_derived_there(&log->db, &there, proof->fault)) {
+        return false;
+    }
+    if (!there) {
+        say(proof, true, "stored states: none; they are made anew by the next command that writes");
+        return true;
+    }
+    log->shadow = true;
+    bool good = derived_rebuild(log, proof->fault);
+    log->shadow = false;
+    bool current = true;
+    int64_t stamp = 0;
+    good = good && db_number(&log->db, "SELECT stamp FROM main.head", 0, &stamp, proof->fault);
+    current = stamp == derived_stamp(log);
+    if (good && !current) {
+        say(proof, true,
+            "stored states: of another version of the program; they are made anew by "
+            "the next command that writes");
+    } else if (good) {
+        good = prove_same(proof, "voids", "void_of", "target,void,target_at") &&
+               prove_same(proof, "entries taken out", "struck", "at,id") &&
+               prove_same(proof, "checkpoints", "checkpoint", "at,id,entries,state") &&
+               prove_same(proof, "the latest state", "head", "entries,at,id,state");
+    }
+    Fault ignored;
+    schema_derive_drop(&log->db, "temp", &ignored);
+    return good;
+}
+
+static bool prove_all(Proof *proof)
+{
+    return prove_pragma(proof, "PRAGMA integrity_check(20)", "file") &&
+           prove_pragma(proof, "PRAGMA foreign_key_check", "references") && prove_schema(proof) &&
+           prove_rows(proof) && prove_ids(proof) && (proof->wrong > 0 || prove_derived(proof));
+}
+
+bool log_verify(Log *log, LogReport report, void *context, Fault *fault)
+{
+    Proof proof = {log, report, context, 0, fault};
+    bool shadow = log->shadow;
+    Fault ignored;
+    /* Not log_begin: a log that is to be proved is not repaired first. */
+    if (!db_run(&log->db, "PRAGMA query_only=OFF", fault)) {
+        return false;
+    }
+    bool good = db_begin(&log->db, false, fault);
+    if (good) {
+        good = prove_all(&proof);
+        good = db_end(&log->db, true, good ? fault : &ignored) && good;
+    }
+    if (log->db.read_only) {
+        db_run(&log->db, "PRAGMA query_only=ON", &ignored);
+    }
+    log->shadow = shadow;
+    log->shadow_version = -1; /* the temporary tables are gone */
+    if (good && proof.wrong > 0) {
+        return fault_set(fault, FAULT_LOG,
+                         "%s is not sound: %lld findings. Keep a copy of the file; go back to a "
+                         "backup, or export what can be read into a new log.",
+                         log->db.name, (long long)proof.wrong);
+    }
+    return good;
+}

@@ -1,0 +1,127 @@
+/* Copies of a log that is in use. */
+#include "support/full_disk.h"
+#include "support/store_kit.h"
+
+#include <dirent.h>
+
+enum { EVENTS = 60 };
+
+static int parts_left(const char *dir)
+{
+    DIR *folder = opendir(dir);
+    int count = 0;
+    assert_non_null(folder);
+    for (struct dirent *d = readdir(folder); d != NULL; d = readdir(folder)) {
+        count += strstr(d->d_name, "part-") != NULL;
+    }
+    closedir(folder);
+    return count;
+}
+
+static void a_copy_has_the_same_entries_and_is_sound(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160];
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
+    Event *events = calloc(EVENTS, sizeof *events);
+    kit_log(events, EVENTS, 1);
+    Log *log = kit_open(kit.path, LOG_WRITE);
+    kit_feed(log, events, 0, EVENTS);
+    Fault fault = {0};
+    mode_t was = umask(0);
+    assert_true(log_backup(log, copy, false, &fault));
+    umask(was);
+    struct stat info;
+    assert_int_equal(stat(copy, &info), 0);
+    assert_int_equal(info.st_mode & 0777, 0600);
+    Log *other = kit_open(copy, LOG_READ);
+    char *a = kit_export(log, PORT_JSON), *b = kit_export(other, PORT_JSON);
+    assert_string_equal(a, b);
+    kit_sound(other);
+    free(a);
+    free(b);
+    log_close(other);
+    /* nothing else is left lying in the folder */
+    assert_int_equal(parts_left(kit.dir), 0);
+    log_close(log);
+    free(events);
+    kit_finish(&kit);
+}
+
+static void a_file_that_is_there_is_replaced_only_when_asked(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160];
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
+    Log *log = kit_open(kit.path, LOG_WRITE);
+    FILE *there = fopen(copy, "w");
+    fputs("precious", there);
+    fclose(there);
+    Fault fault = {0};
+    assert_false(log_backup(log, copy, false, &fault));
+    assert_int_equal(fault.kind, FAULT_REFUSED);
+    assert_says(fault, "there already");
+    there = fopen(copy, "r");
+    char words[16] = {0};
+    assert_non_null(fgets(words, sizeof words, there));
+    assert_string_equal(words, "precious");
+    fclose(there);
+    assert_true(log_backup(log, copy, true, &fault));
+    log_close(kit_open(copy, LOG_READ));
+    assert_false(log_backup(log, kit.path, true, &fault));
+    assert_says(fault, "the log itself");
+    assert_false(log_backup(log, kit.dir, true, &fault));
+    assert_says(fault, "is no file");
+    assert_false(log_backup(log, "/nonexistent/copy.db", false, &fault));
+    assert_int_equal(fault.kind, FAULT_LOG);
+    log_close(log);
+    kit_finish(&kit);
+}
+
+static void a_disk_that_is_full_half_way_leaves_no_half_copy(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160];
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
+    Event *events = calloc(EVENTS, sizeof *events);
+    kit_log(events, EVENTS, 1);
+    Log *log = kit_open(kit.path, LOG_WRITE);
+    kit_feed(log, events, 0, EVENTS);
+    bool done = false;
+    int refused = 0;
+    for (int n = 0; !done && n < 200; n++) {
+        Fault fault = {0};
+        full_arm(n);
+        done = log_backup(log, copy, false, &fault);
+        full_arm(INT64_MAX);
+        if (!done) {
+            refused++;
+            assert_int_equal(fault.kind, FAULT_LOG);
+            assert_says(fault, "disk is full");
+            assert_int_equal(access(copy, F_OK), -1);
+            assert_int_equal(parts_left(kit.dir), 0);
+        }
+    }
+    assert_true(done && refused > 3);
+    kit_sound(log);
+    log_close(log);
+    free(events);
+    kit_finish(&kit);
+}
+
+int main(void)
+{
+    full_install();
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_copy_has_the_same_entries_and_is_sound),
+        cmocka_unit_test(a_file_that_is_there_is_replaced_only_when_asked),
+        cmocka_unit_test(a_disk_that_is_full_half_way_leaves_no_half_copy),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,124 @@
+/* Two logs become one: either order, any number of times, the same state. */
+#include "support/store_kit.h"
+
+enum { EVENTS = 80 };
+
+static LogIntake merged(Log *log, const char *other)
+{
+    LogIntake intake = {0};
+    Fault fault = {0};
+    if (!log_merge(log, other, &intake, &fault)) {
+        fail_msg("%s", fault.text);
+    }
+    return intake;
+}
+
+static void both_directions_and_repeatedly_give_the_same(void **state)
+{
+    (void)state;
+    for (uint64_t seed = 50; seed < 58; seed++) {
+        Kit kit;
+        char a[160], b[160];
+        kit_init(&kit);
+        snprintf(a, sizeof a, "%s/a.db", kit.dir);
+        snprintf(b, sizeof b, "%s/b.db", kit.dir);
+        Event *events = calloc(EVENTS, sizeof *events);
+        kit_log(events, EVENTS, seed);
+        Log *one = kit_open(a, LOG_WRITE), *two = kit_open(b, LOG_WRITE);
+        kit_feed(one, events, 0, 50); /* entries 30..49 are in both */
+        kit_feed(two, events, 30, EVENTS);
+        LogIntake into_one = merged(one, b);
+        assert_int_equal(into_one.read, 50);
+        assert_int_equal(into_one.added, 30);
+        assert_int_equal(into_one.same, 20);
+        assert_int_equal(merged(one, b).added, 0);
+        assert_int_equal(merged(two, a).added, 30);
+        assert_int_equal(merged(two, a).added, 0);
+        assert_int_equal(merged(one, a).added, 0); /* with itself */
+        State *s1 = malloc(sizeof *s1), *s2 = malloc(sizeof *s2), *want = malloc(sizeof *want);
+        int64_t n1, n2;
+        kit_state(one, s1, &n1);
+        kit_state(two, s2, &n2);
+        kit_oracle(events, EVENTS, (Moment){INT64_MAX}, want);
+        assert_true(state_equal(s1, want));
+        assert_true(state_equal(s2, want));
+        char *t1 = kit_export(one, PORT_JSON), *t2 = kit_export(two, PORT_JSON);
+        assert_string_equal(t1, t2);
+        kit_sound(one);
+        kit_sound(two);
+        free(t1);
+        free(t2);
+        free(s1);
+        free(s2);
+        free(want);
+        log_close(one);
+        log_close(two);
+        free(events);
+        kit_finish(&kit);
+    }
+}
+
+static void what_is_no_log_is_not_merged(void **state)
+{
+    (void)state;
+    Kit kit;
+    kit_init(&kit);
+    Log *log = kit_open(kit.path, LOG_WRITE);
+    LogIntake intake;
+    Fault fault = {0};
+    assert_false(log_merge(log, kit.dir, &intake, &fault));
+    assert_int_equal(fault.kind, FAULT_LOG);
+    assert_false(log_merge(log, "/nonexistent/other.db", &intake, &fault));
+    assert_says(fault, "no log at /nonexistent/other.db");
+    log_close(log);
+    kit_finish(&kit);
+}
+
+/* Another program has put something into the other log that no import would take: all or nothing.
+ */
+static void an_entry_that_cannot_be_read_stops_the_merge(void **state)
+{
+    (void)state;
+    static const char *const rows[] = {
+        "x'00000000000040008000000000000001',99,0,'A1',NULL,NULL", /* no such kind */
+        "x'00000000000040008000000000000001',5,0,NULL,7,NULL",     /* dump of no vessel */
+        "x'00000000000040008000000000000001',5,0,'A1',-7,NULL",    /* less than nothing */
+        "x'00000000000040008000000000000001',1,0,'A1',7,7",        /* no such class */
+        "x'00000000000040008000000000000001',5,9999,'A1',7,NULL",  /* no such zone */
+        ("x'00000000000040008000000000000001',5,0,'"
+         "0123456789012345678901234567890123456789012345678',7,NULL")};
+    for (int i = 0; i < 6; i++) {
+        Kit kit;
+        char other[160];
+        kit_init(&kit);
+        snprintf(other, sizeof other, "%s/other.db", kit.dir);
+        Log *bad = kit_open(other, LOG_WRITE), *log = kit_open(kit.path, LOG_WRITE);
+        Fault fault = {0};
+        LogIntake intake;
+        char sql[400];
+        kit_import(bad, KIT_SETUP);
+        snprintf(sql, sizeof sql,
+                 "INSERT INTO entry(at,id,kind,zone,name,n1,code) VALUES(1790000000000,%s)",
+                 rows[i]);
+        assert_true(db_run(&bad->db, sql, &fault));
+        assert_false(log_merge(log, other, &intake, &fault));
+        assert_says(fault, "00000000-0000-4000-8000-000000000001");
+        char *left = kit_export(log, PORT_JSON);
+        assert_string_equal(left, "");
+        free(left);
+        assert_false(log_verify(bad, NULL, NULL, &fault));
+        log_close(bad);
+        log_close(log);
+        kit_finish(&kit);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(both_directions_and_repeatedly_give_the_same),
+        cmocka_unit_test(what_is_no_log_is_not_merged),
+        cmocka_unit_test(an_entry_that_cannot_be_read_stops_the_merge),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
