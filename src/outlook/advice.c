@@ -1,0 +1,459 @@
+#include "outlook/advice.h"
+
+#include "outlook/service.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+const char *alert_level_name(AlertLevel level)
+{
+    static const char *const names[] = {"notice", "caution", "warning"};
+    return names[level];
+}
+
+/* What a rule found: the names and words that its sentences are filled with. */
+typedef struct {
+    const Label *about; /* %a; also the alert's `about` */
+    const Label *other; /* %b */
+    const Label *place; /* %l */
+    char words[160];    /* %w */
+    char more[24];      /* %m: " (and 2 more)" or "" */
+} Finding;
+
+typedef enum { OVER_BOARD, OVER_VESSELS, OVER_LINES, OVER_STAGES, OVER_STOPS } Scope;
+
+typedef struct {
+    const char *id;
+    AlertLevel level;
+    Scope scope;
+    bool (*applies)(const Board *board, int i, Finding *finding);
+    const char *says; /* what is so */
+    const char *todo; /* what to do */
+} Rule;
+
+static void finding_more(Finding *f, int more)
+{
+    if (more > 0)
+        snprintf(f->more, sizeof f->more, " (and %d more)", more);
+}
+
+static void finding_date(Finding *f, const Board *board, Moment at)
+{
+    char date[64];
+    snprintf(f->words, sizeof f->words, "%s",
+             moment_known(at) ? moment_print_date(at, board->now, date) : "long");
+}
+
+/* ---- the water ---- */
+
+static bool line_delivers_class(const Board *board, int i, Quality quality, bool treated,
+                                Finding *f)
+{
+    const BoardLine *line = &board->lines[i];
+    f->about = &line->label;
+    return line->delivers && line->quality == quality &&
+           (quality != CLASS_QUESTIONABLE ||
+            (line->verdict == VERDICT_DRINK_IF_TREATED) == treated);
+}
+
+static bool delivers_non_potable(const Board *board, int i, Finding *f)
+{
+    return line_delivers_class(board, i, CLASS_NON_POTABLE, false, f);
+}
+
+static bool delivers_questionable(const Board *board, int i, Finding *f)
+{
+    return line_delivers_class(board, i, CLASS_QUESTIONABLE, false, f);
+}
+
+static bool delivers_treated(const Board *board, int i, Finding *f)
+{
+    return line_delivers_class(board, i, CLASS_QUESTIONABLE, true, f);
+}
+
+/* A vessel downstream of worse water takes its class with the first millilitre drawn. The vessels
+ * upstream of the lead are spent and pass air only; the worst class from the lead on counts.
+ * `other` is the nearest vessel upstream that is worse. */
+static bool upstream_worse(const Board *board, int i, Quality from, Finding *f)
+{
+    const BoardLine *line = &board->lines[i];
+    const BoardVessel *worst = NULL;
+    bool flows = false;
+    int found = 0;
+    for (int j = 0; j < line->count; j++) {
+        const BoardVessel *v = &board->vessels[line->vessels[j]];
+        flows = flows || line->vessels[j] == line->lead;
+        if (!flows)
+            continue;
+        if (worst != NULL && v->quality == from && worst->quality > from && found++ == 0) {
+            f->about = &v->label;
+            f->other = &worst->label;
+            f->place = &line->label;
+            snprintf(f->words, sizeof f->words, "%s", quality_name(worst->quality));
+        }
+        if (worst == NULL || v->quality >= worst->quality)
+            worst = v;
+    }
+    finding_more(f, found - 1);
+    return found > 0;
+}
+
+static bool upstream_of_potable(const Board *board, int i, Finding *f)
+{
+    return upstream_worse(board, i, CLASS_POTABLE, f);
+}
+
+static bool upstream_of_questionable(const Board *board, int i, Finding *f)
+{
+    return upstream_worse(board, i, CLASS_QUESTIONABLE, f);
+}
+
+static bool stale(const Board *board, int i, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    f->about = &v->label;
+    if (!v->stale || !moment_known(v->mean_fill))
+        return false;
+    snprintf(f->words, sizeof f->words, "%lld",
+             (long long)service_days_until(v->mean_fill, board->now));
+    return true;
+}
+
+static bool asserted(const Board *board, int i, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    f->about = &v->label;
+    return v->asserted && v->volume > 0;
+}
+
+static bool never_sanitised(const Board *board, int i, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    f->about = &v->label;
+    return v->duty != DUTY_WASH && !moment_known(v->sanitised);
+}
+
+static bool sanitise_due(const Board *board, int i, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    f->about = &v->label;
+    finding_date(f, board, v->sanitise_due);
+    return moment_known(v->sanitise_due) && board->now.ms >= v->sanitise_due.ms;
+}
+
+static bool sanitise_soon(const Board *board, int i, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    f->about = &v->label;
+    finding_date(f, board, v->sanitise_due);
+    return moment_known(v->sanitise_due) && board->now.ms < v->sanitise_due.ms &&
+           service_days_until(board->now, v->sanitise_due) <= SERVICE_LEAD_DAYS;
+}
+
+/* A vessel on a line that works above what the vessel is rated for. */
+static bool above_rated(const Board *board, int i, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    f->about = &v->label;
+    for (int j = 0; j < board->line_count && v->rated_pa >= 0; j++) {
+        const BoardLine *line = &board->lines[j];
+        if (!label_equal(&line->label, &v->line) || line->working_pa <= v->rated_pa)
+            continue;
+        char rated[32], bar[32], psi[32];
+        snprintf(f->words, sizeof f->words, "%s, and %s works at %s (%s)",
+                 pressure_print(v->rated_pa, UNITS_METRIC, rated), line->label.s,
+                 pressure_print(line->working_pa, UNITS_METRIC, bar),
+                 pressure_print(line->working_pa, UNITS_US, psi));
+        return true;
+    }
+    return false;
+}
+
+/* ---- how much ---- */
+
+static bool reserve_spent(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    (void)f;
+    return board->vessel_count > 0 && board->supply.by_class[CLASS_POTABLE] == 0;
+}
+
+static bool reserve_in_use(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    (void)f;
+    return board->reserve == RESERVE_IN_USE && board->line_count > 0; /* not during set-up */
+}
+
+static bool reserve_short(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    (void)f;
+    return board->reserve == RESERVE_SHORT;
+}
+
+enum { ODDS_ENOUGH_PER_CENT = 90, ODDS_EVEN_PER_CENT = 50 };
+
+static bool stop_odds(const Board *board, int i, double low, double high, Finding *f)
+{
+    const BoardStop *stop = &board->stops[i];
+    f->about = &stop->label;
+    if (isnan(stop->odds_all))
+        return false;
+    const double odds = stop->odds_all * 100;
+    snprintf(f->words, sizeof f->words, "%.0f", floor(odds));
+    return odds >= low && odds < high;
+}
+
+static bool stop_missed(const Board *board, int i, Finding *f)
+{
+    return stop_odds(board, i, -1, ODDS_EVEN_PER_CENT, f);
+}
+
+static bool stop_doubtful(const Board *board, int i, Finding *f)
+{
+    return stop_odds(board, i, ODDS_EVEN_PER_CENT, ODDS_ENOUGH_PER_CENT, f);
+}
+
+/* ---- service ---- */
+
+static bool stage_is(const Board *board, int i, ServiceState state, bool spare, Finding *f)
+{
+    const BoardStage *s = &board->stages[i];
+    f->about = &s->label;
+    f->place = &s->line;
+    finding_date(f, board, s->due);
+    return s->state == state && s->because != BECAUSE_CLOGGING && (s->spares > 0) == spare;
+}
+
+static bool stage_due_bare(const Board *board, int i, Finding *f)
+{
+    return stage_is(board, i, SERVICE_DUE, false, f);
+}
+
+static bool stage_due(const Board *board, int i, Finding *f)
+{
+    return stage_is(board, i, SERVICE_DUE, true, f);
+}
+
+static void stage_when(const Board *board, int i, Finding *f)
+{
+    const BoardStage *s = &board->stages[i];
+    char date[64];
+    if (s->because == BECAUSE_LITRES && s->litres_left >= 0)
+        snprintf(f->words, sizeof f->words, "with %lld L of its life left",
+                 (long long)(s->litres_left / 1000));
+    else if (moment_known(s->due))
+        snprintf(f->words, sizeof f->words, "on %s", moment_print_date(s->due, board->now, date));
+}
+
+static bool stage_soon_bare(const Board *board, int i, Finding *f)
+{
+    const bool is = stage_is(board, i, SERVICE_SOON, false, f);
+    stage_when(board, i, f);
+    return is;
+}
+
+static bool stage_soon(const Board *board, int i, Finding *f)
+{
+    const bool is = stage_is(board, i, SERVICE_SOON, true, f);
+    stage_when(board, i, f);
+    return is;
+}
+
+static bool flow_fell(const Board *board, int i, Finding *f)
+{
+    const BoardLine *line = &board->lines[i];
+    f->about = &line->label;
+    snprintf(f->words, sizeof f->words, "%.0f", floor(line->flow_ratio * 100));
+    return line->flow_fell;
+}
+
+/* ---- the log itself ---- */
+
+/* The vessel of the line with water to lose whose level has not been known for longest. */
+static bool sound_overdue(const Board *board, int i, Finding *f)
+{
+    const BoardLine *line = &board->lines[i];
+    const BoardVessel *oldest = NULL;
+    int found = 0;
+    for (int j = 0; j < line->count; j++) {
+        const BoardVessel *v = &board->vessels[line->vessels[j]];
+        if (v->usable == 0 || (moment_known(v->known) &&
+                               board->now.ms - v->known.ms <= ADVICE_SOUND_DAYS * MS_PER_DAY))
+            continue;
+        found++;
+        if (oldest == NULL || v->known.ms < oldest->known.ms)
+            oldest = v;
+    }
+    if (oldest == NULL)
+        return false;
+    f->about = &oldest->label;
+    f->place = &line->label;
+    finding_more(f, found - 1);
+    if (moment_known(oldest->known))
+        snprintf(f->words, sizeof f->words, "for %lld days",
+                 (long long)((board->now.ms - oldest->known.ms) / MS_PER_DAY));
+    else
+        snprintf(f->words, sizeof f->words, "since it was named");
+    return true;
+}
+
+static bool discrepant(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    const int n = board->discrepancy_count;
+    snprintf(f->words, sizeof f->words, "%d %s", n,
+             n == 1 ? "entry does not agree" : "entries do not agree");
+    return n > 0;
+}
+
+static bool crew_unknown(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    (void)f;
+    return board->vessel_count > 0 && board->crew < 0;
+}
+
+static const Rule rules[] = {
+    {"above-rated", ALERT_WARNING, OVER_VESSELS, above_rated, "%a is rated for %w.",
+     "Vent the line and lower the regulator, or take the vessel off it."},
+    {"delivers-non-potable", ALERT_WARNING, OVER_LINES, delivers_non_potable,
+     "%a delivers non-potable water: wash only.",
+     "Do not drink it. Dump it, then sanitise every vessel that it wetted."},
+    {"delivers-questionable", ALERT_WARNING, OVER_LINES, delivers_questionable,
+     "%a delivers questionable water: boil first.",
+     "Boil or treat what you drink, or draw from a potable vessel."},
+    {"delivers-treated", ALERT_CAUTION, OVER_LINES, delivers_treated,
+     "%a delivers questionable water: drink if treated.",
+     "It rests on the train that you declared purifying; keep every stage of it in life."},
+    {"upstream-worse", ALERT_WARNING, OVER_LINES, upstream_of_potable,
+     "%a is potable%m but stands downstream of %b, which is %w: the next draw from %l spoils it.",
+     "Uncouple %b, or treat its water, before anything is drawn."},
+    {"upstream-non-potable", ALERT_WARNING, OVER_LINES, upstream_of_questionable,
+     "%a is questionable%m but stands downstream of %b, which is %w: the next draw from %l makes "
+     "it so.",
+     "Uncouple %b before anything is drawn."},
+    {"no-potable", ALERT_WARNING, OVER_BOARD, reserve_spent, "Nothing usable aboard is potable.",
+     "Fill a clean vessel from a potable source, or treat."},
+    {"reserve-in-use", ALERT_WARNING, OVER_BOARD, reserve_in_use, "You are on the reserve.",
+     "Save water and refill at the next good source."},
+    {"reserve-short", ALERT_CAUTION, OVER_BOARD, reserve_short,
+     "The reserve is short: not full, not potable, or too old.",
+     "Fill or renew it at the next good source."},
+    {"stop-missed", ALERT_WARNING, OVER_STOPS, stop_missed,
+     "The water will hardly last to %a: %w in 100.", "Use less, or find water before it."},
+    {"stop-doubtful", ALERT_CAUTION, OVER_STOPS, stop_doubtful,
+     "The water may not last to %a: %w in 100.", "Keep to the ration, or find water before it."},
+    {"stale", ALERT_CAUTION, OVER_VESSELS, stale,
+     "The water in %a is stale: %w days old on average.",
+     "Use it for washing, or dump and refill."},
+    {"asserted", ALERT_NOTICE, OVER_VESSELS, asserted,
+     "%a is treated on your word (asserted): nothing measured shows that it was enough.",
+     "Measure and treat again, or boil what is drunk."},
+    {"sanitise-due", ALERT_CAUTION, OVER_VESSELS, sanitise_due,
+     "%a is due for sanitising since %w.", "Empty it, sanitise it, and log it."},
+    {"sanitise-soon", ALERT_NOTICE, OVER_VESSELS, sanitise_soon, "%a is due for sanitising on %w.",
+     "Plan it for when the vessel is empty."},
+    {"never-sanitised", ALERT_NOTICE, OVER_VESSELS, never_sanitised,
+     "%a has never been sanitised, as far as the log tells.",
+     "Sanitise it when it is empty, and log it."},
+    {"stage-due-no-spare", ALERT_WARNING, OVER_STAGES, stage_due_bare,
+     "%a is due and NO SPARE is known to be aboard.",
+     "Get one now; until then do not rely on this stage."},
+    {"stage-due", ALERT_CAUTION, OVER_STAGES, stage_due, "%a is due.", "Swap it and log the swap."},
+    {"stage-soon-no-spare", ALERT_CAUTION, OVER_STAGES, stage_soon_bare,
+     "%a is due soon, %w, and no spare is known to be aboard.", "Get one before then."},
+    {"stage-soon", ALERT_NOTICE, OVER_STAGES, stage_soon, "%a is due soon, %w.",
+     "Keep its spare at hand."},
+    {"flow-fell", ALERT_CAUTION, OVER_LINES, flow_fell,
+     "The flow of %a has fallen to %w %% of that after the last swap, at the same pressure.",
+     "Look at the sediment stage; swap it if it is clogged."},
+    {"sound-overdue", ALERT_NOTICE, OVER_LINES, sound_overdue,
+     "The level of %a on %l has not been known %w%m.", "Sound it."},
+    {"discrepancy", ALERT_CAUTION, OVER_BOARD, discrepant, "%w with the rest of the log.",
+     "Correct each (void, then log it right), or settle it."},
+    {"crew-unknown", ALERT_NOTICE, OVER_BOARD, crew_unknown, "Nobody has said how many are aboard.",
+     "Log the crew."},
+};
+
+static int scope_count(const Board *board, Scope scope)
+{
+    switch (scope) {
+    case OVER_VESSELS:
+        return board->vessel_count;
+    case OVER_LINES:
+        return board->line_count;
+    case OVER_STAGES:
+        return board->stage_count;
+    case OVER_STOPS:
+        return board->stop_count;
+    case OVER_BOARD:
+        break;
+    }
+    return 1;
+}
+
+static void sentence(Str *out, const char *form, const Finding *f)
+{
+    for (const char *c = form; *c != '\0'; c++) {
+        if (c[0] != '%') {
+            str_addc(out, *c);
+            continue;
+        }
+        c++;
+        if (*c == 'a')
+            str_adds(out, f->about->s);
+        else if (*c == 'b')
+            str_adds(out, f->other->s);
+        else if (*c == 'l')
+            str_adds(out, f->place->s);
+        else if (*c == 'w')
+            str_adds(out, f->words);
+        else if (*c == 'm')
+            str_adds(out, f->more);
+        else
+            str_addc(out, *c);
+    }
+}
+
+static void alert_add(Board *board, const Rule *rule, const Finding *f)
+{
+    if (board->alert_count == BOARD_ALERTS_MAX)
+        return;
+    Alert *alert = &board->alerts[board->alert_count++];
+    alert->level = rule->level;
+    if (f->about != NULL)
+        alert->about = *f->about;
+    snprintf(alert->id, sizeof alert->id, "%s", rule->id);
+    Str text = {0};
+    sentence(&text, rule->says, f);
+    str_addc(&text, ' ');
+    sentence(&text, rule->todo, f);
+    /* Cut where it must be at a whole character: labels are UTF-8. */
+    size_t n = 0;
+    for (size_t at = 0; at < text.n; n = at) {
+        text_next(text_slice(text.s, text.n), &at);
+        if (at >= sizeof alert->text)
+            break;
+    }
+    memcpy(alert->text, text.s, n);
+    alert->text[n] = '\0';
+    str_finish(&text);
+}
+
+void advice_give(Board *board)
+{
+    board->alert_count = 0;
+    for (int level = ALERT_WARNING; level >= (int)ALERT_NOTICE; level--)
+        for (size_t r = 0; r < sizeof rules / sizeof rules[0]; r++) {
+            const Rule *rule = &rules[r];
+            const int n = (int)rule->level == level ? scope_count(board, rule->scope) : 0;
+            for (int i = 0; i < n; i++) {
+                Finding finding = {0};
+                if (rule->applies(board, i, &finding))
+                    alert_add(board, rule, &finding);
+            }
+        }
+}

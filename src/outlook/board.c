@@ -1,0 +1,226 @@
+#include "outlook/board.h"
+
+#include "model/kinds.h"
+#include "model/line.h"
+#include "outlook/advice.h"
+#include "outlook/plan.h"
+#include "outlook/service.h"
+
+#include <math.h>
+#include <string.h>
+
+static const char *choice_name(KindId kind, const char *field, int code)
+{
+    const Kind *k = kind_of(kind);
+    return k->fields[kind_field(k, text_of(field))].choices[code];
+}
+
+const char *duty_name(Duty duty)
+{
+    return choice_name(KIND_VESSEL, "duty", (int)duty);
+}
+
+const char *stage_type_name(StageType type)
+{
+    return choice_name(KIND_STAGE, "type", (int)type);
+}
+
+static Moment moment_of_mean(double ms)
+{
+    return (Moment){(int64_t)floor(ms + 0.5)};
+}
+
+/* The vessel is the lead of its line, or spent: upstream of the lead, where only air passes. */
+static void vessel_role(const State *state, const Vessel *v, BoardVessel *out)
+{
+    if (v->line < 0)
+        return;
+    const int lead = line_lead(state, &state->lines[v->line]);
+    out->lead = lead == v->position;
+    out->spent = lead < 0 || v->position < lead;
+}
+
+static void vessel_fill(const Board *board, const State *state, int slot, BoardVessel *out)
+{
+    const Vessel *v = &state->vessels[slot];
+    *out = (BoardVessel){.slot = slot,
+                         .label = v->label,
+                         .duty = (Duty)v->duty,
+                         .quality = (Quality)v->quality,
+                         .place = vessel_place(v),
+                         .position = v->line >= 0 ? v->position + 1 : 0,
+                         .stale = vessel_stale(v, board->now),
+                         .asserted = v->asserted != 0,
+                         .capacity = v->capacity,
+                         .heel = v->heel,
+                         .volume = v->volume,
+                         .usable = vessel_usable(v),
+                         .expected_low = v->volume,
+                         .expected_high = v->volume,
+                         .mean_fill = MOMENT_NONE,
+                         .oldest_fill = MOMENT_NONE,
+                         .sanitised = {v->sanitised_at},
+                         .sounded = {v->sounded_at},
+                         .known = {v->known_at},
+                         .stale_at = vessel_stale_at(v),
+                         .sanitise_due = MOMENT_NONE,
+                         .mass_g = v->tare_g >= 0 ? v->tare_g + v->volume : -1,
+                         .rated_pa = v->rated_pa};
+    if (v->line >= 0)
+        out->line = state->lines[v->line].label;
+    if (v->volume > 0) {
+        out->mean_fill = moment_of_mean(v->mean_fill);
+        out->oldest_fill = (Moment){v->oldest_fill};
+    }
+    if (v->duty != DUTY_WASH) /* a wash vessel takes whatever water is found */
+        out->sanitise_due = service_date(out->sanitised, SANITISE_DAYS);
+    vessel_role(state, v, out);
+}
+
+static void vessels_fill(Board *board, const State *state)
+{
+    for (int i = 0; i < state->vessel_count; i++) {
+        if (!vessel_aboard(&state->vessels[i]) || board->vessel_count == VESSELS_ABOARD_MAX)
+            continue;
+        BoardVessel vessel;
+        vessel_fill(board, state, i, &vessel);
+        int at = board->vessel_count++;
+        for (; at > 0 && label_compare(&board->vessels[at - 1].label, &vessel.label) > 0; at--)
+            board->vessels[at] = board->vessels[at - 1];
+        board->vessels[at] = vessel;
+    }
+}
+
+static int board_vessel(const Board *board, int slot)
+{
+    for (int i = 0; i < board->vessel_count; i++)
+        if (board->vessels[i].slot == slot)
+            return i;
+    return -1;
+}
+
+/* Is the supply pressure of two flow tests the same, as far as the log can tell? */
+static bool pressure_unchanged(int64_t a, int64_t b)
+{
+    if (a < 0 || b < 0)
+        return a == b; /* never said, either time: nothing says that it changed */
+    const int64_t apart = a > b ? a - b : b - a;
+    return apart * 100 <= a * SERVICE_PRESSURE_PER_CENT;
+}
+
+static void line_flow(const Line *line, BoardLine *out)
+{
+    if (line->flow_base_ml_min <= 0 || line->flow_last_ml_min < 0)
+        return;
+    out->flow_ratio = (double)line->flow_last_ml_min / (double)line->flow_base_ml_min;
+    out->flow_fell = line->flow_last_ml_min * 3 < line->flow_base_ml_min * 2 &&
+                     pressure_unchanged(line->flow_base_pa, line->flow_last_pa);
+}
+
+static void line_fill(const Board *board, const State *state, int slot, BoardLine *out)
+{
+    const Line *line = &state->lines[slot];
+    *out = (BoardLine){.slot = slot,
+                       .label = line->label,
+                       .lead = -1,
+                       .volume = line_volume(state, line),
+                       .usable = line_usable(state, line),
+                       .verdict = line_verdict(state, slot, board->now),
+                       .purifies = line_purifies(state, slot, board->now),
+                       .working_pa = line->working_pa};
+    out->delivers = line_delivers(state, line, &out->quality);
+    const int lead = line_lead(state, line);
+    for (int i = 0; i < line->count; i++) {
+        const int vessel = board_vessel(board, line->order[i]);
+        if (vessel < 0)
+            continue;
+        if (i == lead)
+            out->lead = vessel;
+        out->vessels[out->count++] = vessel;
+    }
+    line_flow(line, out);
+}
+
+static bool line_shown(const State *state, int slot)
+{
+    int stages[STAGES_MAX];
+    return !label_empty(&state->lines[slot].label) &&
+           (state->lines[slot].count > 0 || line_stages(state, slot, stages) > 0);
+}
+
+static void lines_fill(Board *board, const State *state)
+{
+    for (int i = 0; i < state->line_count; i++) {
+        if (!line_shown(state, i))
+            continue;
+        BoardLine line;
+        line_fill(board, state, i, &line);
+        int at = board->line_count++;
+        for (; at > 0 && label_compare(&board->lines[at - 1].label, &line.label) > 0; at--)
+            board->lines[at] = board->lines[at - 1];
+        board->lines[at] = line;
+    }
+}
+
+/* The stages of each line as the water passes them; after service_stages. */
+static void lines_stages(Board *board, const State *state)
+{
+    for (int i = 0; i < board->line_count; i++) {
+        BoardLine *line = &board->lines[i];
+        int slots[STAGES_MAX];
+        const int n = line_stages(state, line->slot, slots);
+        for (int s = 0; s < n; s++)
+            for (int j = 0; j < board->stage_count; j++)
+                if (board->stages[j].slot == slots[s])
+                    line->stages[line->stage_count++] = j;
+    }
+}
+
+static int stop_compare(const BoardStop *a, const BoardStop *b)
+{
+    if (a->eta.ms != b->eta.ms)
+        return a->eta.ms < b->eta.ms ? -1 : 1;
+    return label_compare(&a->label, &b->label);
+}
+
+/* Stops ahead, by eta. One whose time is past has been, whatever was had there. */
+static void stops_fill(Board *board, const State *state)
+{
+    for (int i = 0; i < state->stop_count; i++) {
+        const Stop *s = &state->stops[i];
+        if (label_empty(&s->label) || s->eta < board->now.ms)
+            continue;
+        const BoardStop stop = {.label = s->label,
+                                .eta = {s->eta},
+                                .litres = s->litres,
+                                .odds_line = NAN,
+                                .odds_all = NAN,
+                                .ration_90 = NAN,
+                                .take_on = -1};
+        int at = board->stop_count++;
+        for (; at > 0 && stop_compare(&board->stops[at - 1], &stop) > 0; at--)
+            board->stops[at] = board->stops[at - 1];
+        board->stops[at] = stop;
+    }
+}
+
+void board_make(Board *board, const State *state, int64_t entries, Moment now)
+{
+    memset(board, 0, sizeof *board);
+    board->now = now;
+    board->entries = entries;
+    board->crew = state->crew;
+    board->to_reserve = board->to_empty = (Band){MOMENT_NONE, MOMENT_NONE, MOMENT_NONE};
+    board->supply = supply_of(state);
+    board->reserve = reserve_state(state, now);
+    board->discrepancy_count = state->discrepancy_count;
+    memcpy(board->discrepancies, state->discrepancies, sizeof board->discrepancies);
+    vessels_fill(board, state);
+    lines_fill(board, state);
+    stops_fill(board, state);
+    const ForecastRate rate = plan_rate(board, state);
+    plan_make(board, state, &rate);
+    service_stages(board, state, &rate);
+    lines_stages(board, state);
+    advice_give(board);
+}

@@ -1,0 +1,148 @@
+/* board.h - everything that the dashboard, `status`, `due` and `outlook` print, already decided.
+ *
+ * The screens and the command line only lay it out, so they can't disagree. Pure: state and time
+ * in, facts and sentences out. A Board is a plain value (some tens of kilobytes; keep it off small
+ * stacks) and borrows nothing.
+ */
+#ifndef ULLAGE_OUTLOOK_BOARD_H
+#define ULLAGE_OUTLOOK_BOARD_H
+
+#include "base/units.h"
+#include "model/state.h"
+#include "model/supply.h"
+
+enum { BOARD_TEXT = 320, BOARD_ALERTS_MAX = 64 };
+
+/* The words of the field tables (model/kinds.h) for the codes that the board carries. */
+const char *duty_name(Duty duty);
+const char *stage_type_name(StageType type);
+
+typedef struct {
+    int slot;          /* in State.vessels */
+    Label label, line; /* line: empty where it is not coupled */
+    Duty duty;
+    Quality quality;
+    Place place;
+    int position; /* 1.. from the air side; 0 = not coupled */
+    bool lead, spent, stale;
+    bool asserted; /* potable on the owner's word: a treatment that fell short was asserted */
+    int64_t capacity, heel, volume, usable;
+    int64_t expected_low, expected_high; /* 10-90 % band of the level now, mL; equal to volume where
+                                            every drop is known */
+    Moment mean_fill, oldest_fill, sanitised, sounded, known;
+    Moment stale_at, sanitise_due; /* MOMENT_NONE: does not apply or not known */
+    int64_t mass_g;                /* tare + water at 1 kg/L; -1: tare not known */
+    int64_t rated_pa;              /* rated working pressure, Pa; -1: not known */
+} BoardVessel;
+
+typedef struct {
+    int slot;
+    Label label;
+    int count;
+    int vessels[VESSELS_ABOARD_MAX];     /* indexes into Board.vessels, air side first */
+    int lead;                            /* index into Board.vessels, -1 */
+    int stages[STAGES_MAX], stage_count; /* indexes into Board.stages, in the order water passes */
+    int64_t volume, usable;
+    bool delivers;
+    Quality quality; /* as delivered at the tap; meaningless where !delivers */
+    Verdict verdict;
+    bool purifies;
+    int64_t working_pa; /* -1: not known */
+    bool flow_fell; /* flow test: more than a third below the one after the swap, pressure unchanged
+                     */
+    double flow_ratio; /* last / base; 0 where not known */
+} BoardLine;
+
+typedef enum { SERVICE_OK, SERVICE_SOON, SERVICE_DUE } ServiceState;
+const char *service_state_name(ServiceState s); /* "ok", "soon", "due" */
+typedef enum {
+    BECAUSE_NOTHING,
+    BECAUSE_DATE,
+    BECAUSE_LITRES,
+    BECAUSE_LAMP_HOURS,
+    BECAUSE_CLOGGING
+} Because;
+const char *because_name(Because b); /* NULL, "date", "litres", "lamp hours", "clogging" */
+
+typedef struct {
+    int slot;
+    Label label, line;
+    StageType type;
+    int64_t through, lamp_ms; /* mL; ms */
+    bool has_lamp_life;
+    Moment fitted;
+    int64_t spares; /* -1: never said */
+    ServiceState state;
+    Moment due;                 /* MOMENT_NONE: no life given, or not at this rate */
+    Moment due_early, due_late; /* band where the date comes from a rate; else equal to due */
+    Because because;
+    int64_t litres_left; /* mL, may be negative past its life; INT64_MIN: no litres of life given */
+    double life_left;    /* 0..1, the least over the limits it has; -1: no life given */
+} BoardStage;
+
+typedef enum { ALERT_NOTICE, ALERT_CAUTION, ALERT_WARNING } AlertLevel;
+const char *alert_level_name(AlertLevel level); /* "notice", "caution", "warning" */
+typedef struct {
+    AlertLevel level;
+    Label about;           /* a vessel, line, stage or stop; may be empty */
+    char id[24];           /* which rule: "upstream-worse", ... */
+    char text[BOARD_TEXT]; /* what is so, and what to do */
+} Alert;
+
+/* Quantiles of a moment; MOMENT_NONE: not at this rate. */
+typedef struct {
+    Moment p10, p50, p90;
+} Band;
+
+typedef struct {
+    Label label;
+    Moment eta;
+    int64_t litres;             /* -1: as much as fits */
+    double odds_line, odds_all; /* NaN: not known */
+    double ration_90;           /* L per person-day; NaN: not known */
+    int64_t take_on;            /* mL for the next leg at 90 %; -1: not known */
+} BoardStop;
+
+typedef struct {
+    Moment now;
+    int64_t entries;
+    int crew; /* -1: never said */
+    int vessel_count, line_count, stage_count, stop_count, alert_count;
+    BoardVessel vessels[VESSELS_ABOARD_MAX]; /* in the order of their labels */
+    BoardLine lines[LINES_MAX];              /* in the order of their labels */
+    BoardStage stages[STAGES_MAX];           /* in the order of their labels */
+    BoardStop stops[STOPS_MAX];              /* planned ones by eta */
+    Supply supply;
+    ReserveState reserve;
+    bool use_known;
+    double litres_per_day, logged_per_person_day, unlogged_per_person_day;
+    double use_prior; /* 0..1: how much of the rate is still assumed, not learnt from the log */
+    bool outlook_known;
+    Band to_reserve, to_empty;
+    int discrepancy_count;
+    Discrepancy discrepancies[DISCREPANCIES_MAX];
+    Alert alerts[BOARD_ALERTS_MAX]; /* warnings first */
+} Board;
+
+/* Fills *board. `now`: the time the state is looked at. */
+void board_make(Board *board, const State *state, int64_t entries, Moment now);
+
+/* What is due, soonest first: stages, vessels to sanitise, stale water. */
+typedef struct {
+    Moment at; /* MOMENT_NONE sorts first: due already, no date */
+    ServiceState state;
+    Label about;
+    char what[BOARD_TEXT]; /* "sediment cartridge: swap", "sanitise A2", "A1 water goes stale" */
+    char why[BOARD_TEXT];  /* "by litres; 1 spare aboard" */
+} DueItem;
+enum { DUE_MAX = STAGES_MAX + 3 * VESSELS_ABOARD_MAX };
+int board_due(const Board *board, DueItem out[DUE_MAX]);
+
+/* What a change did, in lines for a preview or for after an entry: "A1 4.0 -> 12.0 L", "galley now
+ * delivers questionable water: boil first", "reserve: short -> intact", "days left ...", "booked as
+ * use that nobody logged: 1.2 L", discrepancies that are new. Nothing for what did not change.
+ * Appends lines to `out`, each ended by '\n'. */
+void board_changes(const Board *before, const Board *after, const State *state_before,
+                   const State *state_after, Units units, Str *out);
+
+#endif

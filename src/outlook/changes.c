@@ -1,0 +1,343 @@
+/* changes.c - what an entry did, in lines: the preview under a form, the echo behind a command. */
+#include "outlook/board.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* Two boards and where the lines go. */
+typedef struct {
+    const Board *was, *is;
+    const State *state_was, *state_is;
+    Units units;
+    Str *out;
+} Change;
+
+static const char *volume_words(int64_t ml, Units units, char *out)
+{
+    return volume_print((Volume){ml}, units, out);
+}
+
+static const BoardVessel *vessel_in(const Board *board, const Label *label)
+{
+    for (int i = 0; i < board->vessel_count; i++)
+        if (label_equal(&board->vessels[i].label, label))
+            return &board->vessels[i];
+    return NULL;
+}
+
+static const BoardLine *line_in(const Board *board, const Label *label)
+{
+    for (int i = 0; i < board->line_count; i++)
+        if (label_equal(&board->lines[i].label, label))
+            return &board->lines[i];
+    return NULL;
+}
+
+static const BoardStage *stage_in(const Board *board, const Label *label)
+{
+    for (int i = 0; i < board->stage_count; i++)
+        if (label_equal(&board->stages[i].label, label))
+            return &board->stages[i];
+    return NULL;
+}
+
+static void vessel_new(const Change *c, const BoardVessel *v)
+{
+    char volume[32], capacity[32];
+    str_addf(c->out, "%s is aboard: %s of %s, %s\n", v->label.s,
+             volume_words(v->volume, c->units, volume),
+             volume_words(v->capacity, c->units, capacity), quality_name(v->quality));
+}
+
+static void vessel_changed(const Change *c, const BoardVessel *was, const BoardVessel *is)
+{
+    char a[32], b[32];
+    if (was->volume != is->volume)
+        str_addf(c->out, "%s %s -> %s\n", is->label.s, volume_words(was->volume, c->units, a),
+                 volume_words(is->volume, c->units, b));
+    if (was->quality != is->quality)
+        str_addf(c->out, "%s %s -> %s%s\n", is->label.s, quality_name(was->quality),
+                 quality_name(is->quality), is->asserted ? " (asserted)" : "");
+    if (was->capacity != is->capacity)
+        str_addf(c->out, "%s capacity %s -> %s\n", is->label.s,
+                 volume_words(was->capacity, c->units, a), volume_words(is->capacity, c->units, b));
+    if (was->heel != is->heel)
+        str_addf(c->out, "%s heel %s -> %s\n", is->label.s, volume_words(was->heel, c->units, a),
+                 volume_words(is->heel, c->units, b));
+    if (was->duty != is->duty)
+        str_addf(c->out, "%s duty %s -> %s\n", is->label.s, duty_name(was->duty),
+                 duty_name(is->duty));
+    if (was->sanitised.ms != is->sanitised.ms && moment_known(is->sanitised))
+        str_addf(c->out, "%s sanitised %s\n", is->label.s,
+                 moment_print_local(is->sanitised, c->is->now, (char[64]){0}));
+    if (was->stale != is->stale)
+        str_addf(c->out, "%s %s\n", is->label.s,
+                 is->stale ? "holds stale water" : "no longer holds stale water");
+}
+
+static void vessels_changed(const Change *c)
+{
+    for (int i = 0; i < c->is->vessel_count; i++) {
+        const BoardVessel *is = &c->is->vessels[i];
+        const BoardVessel *was = vessel_in(c->was, &is->label);
+        if (was == NULL)
+            vessel_new(c, is);
+        else
+            vessel_changed(c, was, is);
+    }
+    for (int i = 0; i < c->was->vessel_count; i++)
+        if (vessel_in(c->is, &c->was->vessels[i].label) == NULL)
+            str_addf(c->out, "%s is no longer aboard\n", c->was->vessels[i].label.s);
+}
+
+static void order_words(const Board *board, const BoardLine *line, Str *out)
+{
+    str_adds(out, line == NULL || line->count == 0 ? "nothing coupled" : "");
+    for (int i = 0; line != NULL && i < line->count; i++)
+        str_addf(out, "%s%s", i > 0 ? " " : "", board->vessels[line->vessels[i]].label.s);
+}
+
+static void order_changed(const Change *c, const BoardLine *was, const BoardLine *is,
+                          const Label *label)
+{
+    Str a = {0}, b = {0};
+    order_words(c->was, was, &a);
+    order_words(c->is, is, &b);
+    if (!text_equal(text_slice(a.s, a.n), text_slice(b.s, b.n)))
+        str_addf(c->out, "%s, from the air side: %s -> %s\n", label->s, a.s, b.s);
+    str_finish(&a);
+    str_finish(&b);
+}
+
+static void delivery_changed(const Change *c, const BoardLine *was, const BoardLine *is)
+{
+    const Verdict before = was != NULL ? was->verdict : VERDICT_NONE;
+    if (before == is->verdict)
+        return;
+    if (is->verdict == VERDICT_NONE)
+        str_addf(c->out, "%s has no more water to deliver\n", is->label.s);
+    else
+        str_addf(c->out, "%s now delivers %s water: %s\n", is->label.s, quality_name(is->quality),
+                 verdict_name(is->verdict));
+}
+
+static void lead_changed(const Change *c, const BoardLine *was, const BoardLine *is)
+{
+    if (is->lead < 0)
+        return;
+    const Label *lead = &c->is->vessels[is->lead].label;
+    if (was == NULL || was->lead < 0)
+        str_addf(c->out, "%s: %s is the lead\n", is->label.s, lead->s);
+    else if (!label_equal(&c->was->vessels[was->lead].label, lead))
+        str_addf(c->out, "%s: lead %s -> %s\n", is->label.s, c->was->vessels[was->lead].label.s,
+                 lead->s);
+}
+
+static void lines_changed(const Change *c)
+{
+    for (int i = 0; i < c->is->line_count; i++) {
+        const BoardLine *is = &c->is->lines[i];
+        const BoardLine *was = line_in(c->was, &is->label);
+        order_changed(c, was, is, &is->label);
+        lead_changed(c, was, is);
+        delivery_changed(c, was, is);
+        char a[32], b[32];
+        if (is->working_pa >= 0 && (was == NULL || was->working_pa != is->working_pa))
+            str_addf(c->out, "%s works at %s (%s)\n", is->label.s,
+                     pressure_print(is->working_pa, UNITS_METRIC, a),
+                     pressure_print(is->working_pa, UNITS_US, b));
+        if (is->flow_fell && (was == NULL || !was->flow_fell))
+            str_addf(c->out, "%s: the flow has fallen by more than a third\n", is->label.s);
+    }
+    for (int i = 0; i < c->was->line_count; i++)
+        if (line_in(c->is, &c->was->lines[i].label) == NULL)
+            order_changed(c, &c->was->lines[i], NULL, &c->was->lines[i].label);
+}
+
+static void spares_words(int64_t spares, char *out, size_t size)
+{
+    if (spares < 0)
+        snprintf(out, size, "not counted");
+    else
+        snprintf(out, size, "%lld", (long long)spares);
+}
+
+static void stages_changed(const Change *c)
+{
+    for (int i = 0; i < c->is->stage_count; i++) {
+        const BoardStage *is = &c->is->stages[i];
+        const BoardStage *was = stage_in(c->was, &is->label);
+        if (was == NULL) {
+            str_addf(c->out, "%s is fitted on %s: %s\n", is->label.s,
+                     label_empty(&is->line) ? "no line" : is->line.s,
+                     service_state_name(is->state));
+            continue;
+        }
+        if (was->fitted.ms != is->fitted.ms)
+            str_addf(c->out, "%s is new since %s: its litres and hours start again\n", is->label.s,
+                     moment_print_local(is->fitted, c->is->now, (char[64]){0}));
+        if (was->state != is->state)
+            str_addf(c->out, "%s: %s -> %s\n", is->label.s, service_state_name(was->state),
+                     service_state_name(is->state));
+        if (was->spares != is->spares) {
+            char a[24], b[24];
+            spares_words(was->spares, a, sizeof a);
+            spares_words(is->spares, b, sizeof b);
+            str_addf(c->out, "%s spares aboard: %s -> %s%s\n", is->label.s, a, b,
+                     is->spares == 0 ? ", none is left" : "");
+        }
+    }
+    for (int i = 0; i < c->was->stage_count; i++)
+        if (stage_in(c->is, &c->was->stages[i].label) == NULL)
+            str_addf(c->out, "%s is no longer fitted\n", c->was->stages[i].label.s);
+}
+
+static const BoardStop *stop_in(const Board *board, const Label *label)
+{
+    for (int i = 0; i < board->stop_count; i++)
+        if (label_equal(&board->stops[i].label, label))
+            return &board->stops[i];
+    return NULL;
+}
+
+static void stops_changed(const Change *c)
+{
+    for (int i = 0; i < c->is->stop_count; i++) {
+        const BoardStop *is = &c->is->stops[i];
+        const BoardStop *was = stop_in(c->was, &is->label);
+        if (was == NULL || was->eta.ms != is->eta.ms || was->litres != is->litres)
+            str_addf(c->out, "stop %s planned for %s\n", is->label.s,
+                     moment_print_local(is->eta, c->is->now, (char[64]){0}));
+    }
+    for (int i = 0; i < c->was->stop_count; i++)
+        if (stop_in(c->is, &c->was->stops[i].label) == NULL)
+            str_addf(c->out, "stop %s is no longer planned\n", c->was->stops[i].label.s);
+}
+
+static void sources_changed(const Change *c)
+{
+    for (int i = 0; i < c->state_is->source_count; i++) {
+        const Source *is = &c->state_is->sources[i];
+        const int at = state_source(c->state_was, &is->label);
+        if (label_empty(&is->label) ||
+            (at >= 0 && c->state_was->sources[at].quality == is->quality &&
+             c->state_was->sources[at].type == is->type))
+            continue;
+        str_addf(c->out, "source %s is known: %s\n", is->label.s,
+                 is->quality == SOURCE_UNKNOWN_CLASS
+                     ? "class not said, so its water counts as questionable"
+                     : quality_name((Quality)is->quality));
+    }
+}
+
+static void crew_words(int crew, char *out, size_t size)
+{
+    if (crew < 0)
+        snprintf(out, size, "not said");
+    else
+        snprintf(out, size, "%d", crew);
+}
+
+static void days_changed(const Change *c, const char *what, const Band *was, const Band *is)
+{
+    if (was->p50.ms == is->p50.ms)
+        return;
+    const double day = (double)MS_PER_DAY;
+    char a[32] = "not at this rate", b[32] = "not at this rate";
+    if (moment_known(was->p50))
+        snprintf(a, sizeof a, "%.1f", (double)(was->p50.ms - c->was->now.ms) / day);
+    if (moment_known(is->p50))
+        snprintf(b, sizeof b, "%.1f", (double)(is->p50.ms - c->is->now.ms) / day);
+    if (strcmp(a, b) != 0)
+        str_addf(c->out, "days left %s: %s -> %s\n", what, a, b);
+}
+
+/* Water that nobody logged, gains: the sums of the audit tell them apart from use. */
+static void booked(const Change *c)
+{
+    char volume[32];
+    const int64_t unlogged = c->state_is->totals.unlogged - c->state_was->totals.unlogged;
+    const int64_t gained = c->state_is->totals.gained - c->state_was->totals.gained;
+    if (unlogged > 0)
+        str_addf(c->out, "booked as use that nobody logged: %s\n",
+                 volume_words(unlogged, c->units, volume));
+    else if (unlogged < 0)
+        str_addf(c->out, "less is booked as use that nobody logged, by %s\n",
+                 volume_words(-unlogged, c->units, volume));
+    if (gained > 0)
+        str_addf(c->out, "booked as a gain, nobody knows from where: %s\n",
+                 volume_words(gained, c->units, volume));
+    else if (gained < 0)
+        str_addf(c->out, "less is booked as a gain, by %s\n",
+                 volume_words(-gained, c->units, volume));
+}
+
+static bool discrepancy_in(const Board *board, const Discrepancy *d)
+{
+    for (int i = 0; i < board->discrepancy_count; i++)
+        if (uuid_compare(&board->discrepancies[i].entry, &d->entry) == 0 &&
+            board->discrepancies[i].kind == d->kind)
+            return true;
+    return false;
+}
+
+static void discrepancies_changed(const Change *c)
+{
+    for (int i = 0; i < c->is->discrepancy_count; i++) {
+        const Discrepancy *d = &c->is->discrepancies[i];
+        if (discrepancy_in(c->was, d))
+            continue;
+        str_adds(c->out, "does not agree with the rest of the log: ");
+        discrepancy_tell(d, c->units, c->out);
+        str_addc(c->out, '\n');
+    }
+    for (int i = 0; i < c->was->discrepancy_count; i++) {
+        const Discrepancy *d = &c->was->discrepancies[i];
+        if (discrepancy_in(c->is, d))
+            continue;
+        str_adds(c->out, "no longer in the list of discrepancies: ");
+        discrepancy_tell(d, c->units, c->out);
+        str_addc(c->out, '\n');
+    }
+}
+
+/* Alerts that the entry brought: only what is said nowhere else in these lines. */
+static void alerts_changed(const Change *c)
+{
+    for (int i = 0; i < c->is->alert_count; i++) {
+        const Alert *a = &c->is->alerts[i];
+        bool stood = a->level == ALERT_NOTICE || strcmp(a->id, "discrepancy") == 0;
+        for (int j = 0; j < c->was->alert_count && !stood; j++)
+            stood = strcmp(a->id, c->was->alerts[j].id) == 0 &&
+                    label_equal(&a->about, &c->was->alerts[j].about);
+        if (!stood)
+            str_addf(c->out, "%s: %s\n", alert_level_name(a->level), a->text);
+    }
+}
+
+void board_changes(const Board *before, const Board *after, const State *state_before,
+                   const State *state_after, Units units, Str *out)
+{
+    const Change c = {before, after, state_before, state_after, units, out};
+    vessels_changed(&c);
+    lines_changed(&c);
+    if (before->reserve != after->reserve)
+        str_addf(out, "reserve: %s -> %s\n", reserve_state_name(before->reserve),
+                 reserve_state_name(after->reserve));
+    stages_changed(&c);
+    sources_changed(&c);
+    stops_changed(&c);
+    if (before->crew != after->crew) {
+        char a[24], b[24];
+        crew_words(before->crew, a, sizeof a);
+        crew_words(after->crew, b, sizeof b);
+        str_addf(out, "crew %s -> %s\n", a, b);
+    }
+    if (before->outlook_known && after->outlook_known) {
+        days_changed(&c, "to the reserve", &before->to_reserve, &after->to_reserve);
+        days_changed(&c, "in all", &before->to_empty, &after->to_empty);
+    }
+    booked(&c);
+    discrepancies_changed(&c);
+    alerts_changed(&c);
+}

@@ -1,0 +1,189 @@
+#include "outlook/plan.h"
+
+#include <math.h>
+
+#define PLAN_ODDS 0.9 /* for the ration and for what to take on (domain: "Stops") */
+
+static double litres_of(int64_t ml)
+{
+    return (double)ml / 1000;
+}
+
+ForecastRate plan_rate(const Board *board, const State *state)
+{
+    return forecast_rate(&state->use, board->now.ms, moment_local_zone(board->now), -1);
+}
+
+static Moment moment_of(const Board *board, ForecastTime time)
+{
+    if (time.never || !isfinite(time.days))
+        return MOMENT_NONE;
+    return (Moment){board->now.ms + (int64_t)floor(time.days * (double)MS_PER_DAY + 0.5)};
+}
+
+static Band band_of(const Board *board, ForecastBand band)
+{
+    return (Band){moment_of(board, band.early), moment_of(board, band.median),
+                  moment_of(board, band.late)};
+}
+
+/* The line that most of the water has gone through: what nobody logged went through it too. -1:
+ * none. */
+static int line_main(const Board *board, const State *state)
+{
+    int best = -1;
+    for (int i = 0; i < board->line_count; i++)
+        if (best < 0 ||
+            state->lines[board->lines[i].slot].drawn > state->lines[board->lines[best].slot].drawn)
+            best = i;
+    return best;
+}
+
+/* Takes `loss` mL off the line as the water goes: the lead first, then the next towards the tap. */
+static void line_lower(Board *board, const BoardLine *line, int64_t loss, bool low)
+{
+    for (int i = 0; i < line->count && loss > 0; i++) {
+        BoardVessel *v = &board->vessels[line->vessels[i]];
+        const int64_t part = loss < v->usable ? loss : v->usable;
+        if (low)
+            v->expected_low = v->volume - part;
+        else
+            v->expected_high = v->volume - part;
+        loss -= part;
+    }
+}
+
+/* The level of the main line as it is expected to be; *line NULL where nothing is to be expected
+ * but what is reckoned. */
+static ForecastLevel line_level(const Board *board, const State *state, const BoardLine **line)
+{
+    const int index = line_main(board, state);
+    *line = NULL;
+    if (index < 0 || board->lines[index].lead < 0)
+        return (ForecastLevel){0, 0, 0};
+    *line = &board->lines[index];
+    const Moment known = board->vessels[(*line)->lead].known;
+    return forecast_level(&state->use, litres_of((*line)->usable),
+                          moment_known(known) ? known.ms : board->now.ms, board->now.ms,
+                          moment_local_zone(board->now));
+}
+
+double plan_line_litres(const Board *board, const State *state)
+{
+    const BoardLine *line;
+    const ForecastLevel level = line_level(board, state, &line);
+    const double reckoned = litres_of(board->supply.line);
+    const double expected =
+        line != NULL ? reckoned - (litres_of(line->usable) - level.expected) : reckoned;
+    return expected > 0 ? expected : 0;
+}
+
+/* The usable water of the line as it is expected to be, L; the vessels' bands follow. */
+static double line_expected(Board *board, const State *state)
+{
+    const BoardLine *line;
+    const ForecastLevel level = line_level(board, state, &line);
+    if (line != NULL) {
+        const double usable = litres_of(line->usable);
+        line_lower(board, line, (int64_t)floor((usable - level.low) * 1000 + 0.5), true);
+        line_lower(board, line, (int64_t)floor((usable - level.high) * 1000 + 0.5), false);
+    }
+    return plan_line_litres(board, state);
+}
+
+double plan_full_litres(const Board *board, Place place)
+{
+    int64_t sum = 0;
+    for (int i = 0; i < board->vessel_count; i++)
+        if (board->vessels[i].place == place)
+            sum += board->vessels[i].capacity - board->vessels[i].heel;
+    return litres_of(sum);
+}
+
+/* Water at the start of a leg, L. */
+typedef struct {
+    double line, reserve;
+    Moment from;
+} Leg;
+
+static double days_between(Moment from, Moment to)
+{
+    return to.ms > from.ms ? (double)(to.ms - from.ms) / (double)MS_PER_DAY : 0;
+}
+
+void plan_take_on(const Board *board, const BoardStop *stop, double *line, double *reserve)
+{
+    const double full_line = plan_full_litres(board, PLACE_LINE),
+                 full_reserve = plan_full_litres(board, PLACE_RESERVE);
+    if (stop->litres < 0) {
+        *line = full_line;
+        *reserve = full_reserve;
+        return;
+    }
+    double had = litres_of(stop->litres);
+    const double to_line = fmin(had, fmax(full_line - *line, 0));
+    *line += to_line;
+    had -= to_line;
+    *reserve += fmin(had, fmax(full_reserve - *reserve, 0));
+}
+
+/* At the stop: what is expected to be left, and what is taken on. */
+static Leg leg_next(const Board *board, const Leg *leg, const BoardStop *stop,
+                    const ForecastRate *rate)
+{
+    Leg next = {.from = stop->eta};
+    double used = forecast_mean(rate, days_between(leg->from, stop->eta));
+    next.line = leg->line > used ? leg->line - used : 0;
+    used = used > leg->line ? used - leg->line : 0;
+    next.reserve = leg->reserve > used ? leg->reserve - used : 0;
+    plan_take_on(board, stop, &next.line, &next.reserve);
+    return next;
+}
+
+/* The end of the leg that begins at stop `i`: the next stop that has water, or the last of all. */
+static Moment leg_end(const Board *board, int i)
+{
+    for (i++; i + 1 < board->stop_count && board->stops[i].litres == 0;)
+        i++;
+    return board->stops[i].eta;
+}
+
+static void stops_odds(Board *board, const ForecastRate *rate, Leg leg)
+{
+    double line = 1, all = 1;
+    for (int i = 0; i < board->stop_count; i++) {
+        BoardStop *stop = &board->stops[i];
+        const double days = days_between(leg.from, stop->eta);
+        line = fmin(line, forecast_lasts(rate, leg.line, days));
+        all = fmin(all, forecast_lasts(rate, leg.line + leg.reserve, days));
+        stop->odds_line = line;
+        stop->odds_all = all;
+        const double ration = forecast_ration(rate, leg.line + leg.reserve, days, PLAN_ODDS);
+        stop->ration_90 = isfinite(ration) ? ration : NAN;
+        if (stop->litres == 0) { /* a dry stop ends no leg: the water at hand has to last on */
+            stop->take_on = 0;
+            continue;
+        }
+        if (i + 1 < board->stop_count) {
+            const double need =
+                forecast_need(rate, days_between(stop->eta, leg_end(board, i)), PLAN_ODDS);
+            stop->take_on = (int64_t)ceil(need * 1000);
+        }
+        leg = leg_next(board, &leg, stop, rate);
+    }
+}
+
+void plan_make(Board *board, const State *state, const ForecastRate *rate)
+{
+    board->use_known = board->outlook_known = board->crew >= 0 || rate->prior < 1;
+    board->use_prior = rate->prior;
+    if (!board->use_known)
+        return;
+    board->litres_per_day = rate->day;
+    board->logged_per_person_day = rate->logged;
+    board->unlogged_per_person_day = rate->unlogged;
+    const double line = line_expected(board, state), reserve = litres_of(board->supply.reserve);
+    board->to_reserve = band_of(board, forecast_band(rate, line));
+    board->to_empty = band_of(board, forecast_staged(rate, line, reserve, 0));
+    stops_odds(board, rate, (Leg){line, reserve, board->now});
+}

@@ -1,0 +1,36 @@
+/* plan.h - how long the water lasts, and whether to the next stop. Part of the board.
+ *
+ * All of it from reckon/forecast.h. The line's water goes first, then the reserve. Water apart
+ * (wash and store vessels) is not counted on: it must be carried over before it helps.
+ */
+#ifndef ULLAGE_OUTLOOK_PLAN_H
+#define ULLAGE_OUTLOOK_PLAN_H
+
+#include "outlook/board.h"
+#include "reckon/forecast.h"
+
+/* The rate at the board's `now` for the crew as logged. */
+ForecastRate plan_rate(const Board *board, const State *state);
+
+/* Fills the board's use, the expected levels of the vessels, days left and the stops' odds. Known
+ * as soon as the crew is, or the log has taught a rate; before that use_known and outlook_known are
+ * false.
+ *
+ * Stops are taken in the order of their times. At each what can be had there is taken on (its
+ * litres, or all that fits), so a later stop is reached from the one before it; its odds are never
+ * better than those of a stop before it. take_on is what the next leg needs at 90 %, the last stop
+ * has no next leg. A stop with 0 litres is dry: its take_on is 0, and the leg before it goes on to
+ * the next one that has water.
+ */
+void plan_make(Board *board, const State *state, const ForecastRate *rate);
+
+/* The usable water on the lines as it is expected to be at the board's `now`, L: what the log
+ * makes it, less what goes unlogged. plan_make counts from there. */
+double plan_line_litres(const Board *board, const State *state);
+/* What the vessels of a place can give when all are full, L. */
+double plan_full_litres(const Board *board, Place place);
+/* What stands on the line and in the reserve (L) when the stop is left: all that fits of its
+ * litres was taken on, the line first. */
+void plan_take_on(const Board *board, const BoardStop *stop, double *line, double *reserve);
+
+#endif

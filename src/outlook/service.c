@@ -1,0 +1,295 @@
+#include "outlook/service.h"
+
+#include <math.h>
+#include <stdio.h>
+
+const char *service_state_name(ServiceState s)
+{
+    static const char *const names[] = {"ok", "soon", "due"};
+    return names[s];
+}
+
+const char *because_name(Because b)
+{
+    static const char *const names[] = {NULL, "date", "litres", "lamp hours", "clogging"};
+    return names[b];
+}
+
+Moment service_date(Moment from, int64_t days)
+{
+    if (!moment_known(from))
+        return MOMENT_NONE;
+    const int64_t last = moment_day((Moment){MOMENT_MAX_MS}, 0) - 1;
+    const int64_t day = moment_local_day(from);
+    if (days > last - day)
+        return MOMENT_NONE;
+    return moment_of_local_day(day + days);
+}
+
+int64_t service_days_until(Moment now, Moment then)
+{
+    return moment_local_day(then) - moment_local_day(now);
+}
+
+/* Days from now as a moment; MOMENT_NONE: not at this rate. */
+static Moment moment_ahead(Moment now, double days)
+{
+    if (!(days < FORECAST_NEVER_DAYS))
+        return MOMENT_NONE;
+    return (Moment){now.ms + (int64_t)floor(days * (double)MS_PER_DAY)};
+}
+
+ForecastRate service_rate(const Board *board, const State *state, const ForecastRate *all, int line)
+{
+    if (!board->use_known)
+        return forecast_rate_at(*all, 0);
+    double share = 1;
+    if (line >= 0 && state->totals.drawn > 0 && state->lines[line].drawn > 0)
+        share = (double)state->lines[line].drawn / (double)state->totals.drawn;
+    return share < 1 ? forecast_rate_at(*all, all->day * share) : *all;
+}
+
+/* What the limits of one stage say so far: the earliest date, and the least life left. */
+typedef struct {
+    Moment due, early, late;
+    Because because;
+    double life_left;
+} Limits;
+
+static void limit_add(Limits *l, Band band, Because because, double left)
+{
+    if (moment_known(band.p50) && (!moment_known(l->due) || band.p50.ms < l->due.ms)) {
+        l->due = band.p50;
+        l->early = band.p10;
+        l->late = band.p90;
+        l->because = because;
+    }
+    left = left < 0 ? 0 : left > 1 ? 1 : left;
+    if (l->life_left < 0 || left < l->life_left)
+        l->life_left = left;
+}
+
+static Band band_certain(Moment at)
+{
+    return (Band){at, at, at};
+}
+
+/* When `litres` more have run through, at the rate; already, where none are left. */
+static Band band_litres(Moment now, double litres, const ForecastRate *rate)
+{
+    if (litres <= 0)
+        return band_certain(now);
+    if (!(rate->day > 0))
+        return band_certain(MOMENT_NONE);
+    const ForecastBand band = forecast_band(rate, litres);
+    return (Band){moment_ahead(now, band.early.days), moment_ahead(now, litres / rate->day),
+                  moment_ahead(now, band.late.days)};
+}
+
+static void limit_date(Limits *l, const Stage *stage, Moment now)
+{
+    if (stage->life_days <= 0)
+        return;
+    const Moment fitted = {stage->fitted_at};
+    const double used = (double)(now.ms - fitted.ms) / (double)MS_PER_DAY;
+    limit_add(l, band_certain(service_date(fitted, stage->life_days)), BECAUSE_DATE,
+              1 - used / (double)stage->life_days);
+}
+
+static void limit_litres(Limits *l, const Stage *stage, Moment now, const ForecastRate *rate)
+{
+    if (stage->life_ml <= 0)
+        return;
+    const double left = (double)(stage->life_ml - stage->through_ml);
+    limit_add(l, band_litres(now, left / 1000, rate), BECAUSE_LITRES,
+              left / (double)stage->life_ml);
+}
+
+static void limit_lamp(Limits *l, const Stage *stage, Moment now, const ForecastRate *rate)
+{
+    if (stage->life_ms <= 0)
+        return;
+    const double left = (double)(stage->life_ms - stage_lamp_ms(stage, now.ms));
+    Band band;
+    if (stage->lamp == LAMP_WITH_FLOW && stage->rated_ml_min > 0) {
+        const double litres = left / (double)MS_PER_MINUTE * (double)stage->rated_ml_min / 1000;
+        band = band_litres(now, litres, rate);
+    } else { /* burns always, or nobody said how fast the water runs */
+        band = band_certain(moment_ahead(now, left > 0 ? left / (double)MS_PER_DAY : 0));
+    }
+    limit_add(l, band, BECAUSE_LAMP_HOURS, left / (double)stage->life_ms);
+}
+
+static bool line_clogs(const Board *board, const Label *line)
+{
+    for (int i = 0; i < board->line_count; i++)
+        if (label_equal(&board->lines[i].label, line))
+            return board->lines[i].flow_fell;
+    return false;
+}
+
+static Limits limits_of(const Stage *stage, Moment now, const ForecastRate *rate)
+{
+    Limits l = {MOMENT_NONE, MOMENT_NONE, MOMENT_NONE, BECAUSE_NOTHING, -1};
+    limit_date(&l, stage, now);
+    limit_litres(&l, stage, now, rate);
+    limit_lamp(&l, stage, now, rate);
+    return l;
+}
+
+static ServiceState state_of(const BoardStage *s, const Stage *stage, Moment now)
+{
+    if (moment_known(s->due) && now.ms >= s->due.ms)
+        return SERVICE_DUE;
+    if (moment_known(s->due) && service_days_until(now, s->due) <= SERVICE_LEAD_DAYS)
+        return SERVICE_SOON;
+    /* less than a tenth of the litres left, in whole numbers */
+    if (stage->life_ml > 0 && (stage->life_ml - stage->through_ml) * 10 < stage->life_ml)
+        return SERVICE_SOON;
+    return SERVICE_OK;
+}
+
+static void stage_fill(const Board *board, const State *state, const ForecastRate *all, int slot,
+                       BoardStage *out)
+{
+    const Stage *stage = &state->stages[slot];
+    const ForecastRate rate = service_rate(board, state, all, stage->line);
+    const Limits l = limits_of(stage, board->now, &rate);
+    *out = (BoardStage){.slot = slot,
+                        .label = stage->label,
+                        .type = (StageType)stage->type,
+                        .through = stage->through_ml,
+                        .lamp_ms = stage_lamp_ms(stage, board->now.ms),
+                        .has_lamp_life = stage->life_ms > 0,
+                        .fitted = {stage->fitted_at},
+                        .spares = stage->spares,
+                        .due = l.due,
+                        .due_early = l.early,
+                        .due_late = l.late,
+                        .because = l.because,
+                        .litres_left = INT64_MIN,
+                        .life_left = l.life_left};
+    if (stage->line >= 0)
+        out->line = state->lines[stage->line].label;
+    if (stage->life_ml > 0)
+        out->litres_left = stage->life_ml - stage->through_ml;
+    out->state = state_of(out, stage, board->now);
+    if (out->state == SERVICE_SOON &&
+        (!moment_known(out->due) || service_days_until(board->now, out->due) > SERVICE_LEAD_DAYS))
+        out->because = BECAUSE_LITRES; /* the last tenth, though the date is further off */
+    if (out->state == SERVICE_OK && stage->type == STAGE_SEDIMENT &&
+        line_clogs(board, &out->line)) {
+        out->state = SERVICE_SOON;
+        out->because = BECAUSE_CLOGGING;
+    }
+}
+
+void service_stages(Board *board, const State *state, const ForecastRate *rate)
+{
+    board->stage_count = 0;
+    for (int i = 0; i < state->stage_count; i++) {
+        if (label_empty(&state->stages[i].label))
+            continue;
+        BoardStage stage;
+        stage_fill(board, state, rate, i, &stage);
+        int at = board->stage_count++;
+        for (; at > 0 && label_compare(&board->stages[at - 1].label, &stage.label) > 0; at--)
+            board->stages[at] = board->stages[at - 1];
+        board->stages[at] = stage;
+    }
+}
+
+/* ---- what is due ---- */
+
+static int due_compare(const DueItem *a, const DueItem *b)
+{
+    if (a->at.ms != b->at.ms) /* MOMENT_NONE is the smallest number: it sorts first */
+        return a->at.ms < b->at.ms ? -1 : 1;
+    if (a->state != b->state)
+        return a->state > b->state ? -1 : 1;
+    return label_compare(&a->about, &b->about);
+}
+
+static void due_add(DueItem out[DUE_MAX], int *count, const DueItem *item)
+{
+    int at = (*count)++;
+    for (; at > 0 && due_compare(&out[at - 1], item) > 0; at--)
+        out[at] = out[at - 1];
+    out[at] = *item;
+}
+
+static ServiceState date_state(Moment now, Moment at)
+{
+    if (now.ms >= at.ms)
+        return SERVICE_DUE;
+    return service_days_until(now, at) <= SERVICE_LEAD_DAYS ? SERVICE_SOON : SERVICE_OK;
+}
+
+static void spares_words(char *out, size_t size, int64_t spares)
+{
+    if (spares < 0)
+        snprintf(out, size, "spares never counted");
+    else if (spares == 0)
+        snprintf(out, size, "no spare aboard");
+    else
+        snprintf(out, size, "%lld spare%s aboard", (long long)spares, spares == 1 ? "" : "s");
+}
+
+static const char *stage_thing(StageType type)
+{
+    switch (type) {
+    case STAGE_UV:
+        return "lamp";
+    case STAGE_MEMBRANE:
+        return "membrane";
+    case STAGE_SEDIMENT:
+    case STAGE_CARBON_GRANULAR:
+    case STAGE_CARBON_BLOCK:
+    case STAGE_OTHER:
+        break;
+    }
+    return "cartridge";
+}
+
+static void due_stage(const BoardStage *s, DueItem out[DUE_MAX], int *count)
+{
+    if (s->state == SERVICE_OK && !moment_known(s->due))
+        return;
+    DueItem item = {.at = s->due, .state = s->state, .about = s->label};
+    if (s->state == SERVICE_SOON && s->because == BECAUSE_CLOGGING)
+        item.at = MOMENT_NONE; /* clogging has no date: look at it now */
+    char spares[48];
+    spares_words(spares, sizeof spares, s->spares);
+    snprintf(item.what, sizeof item.what, "%s: swap the %s", s->label.s, stage_thing(s->type));
+    const char *because = because_name(s->because);
+    snprintf(item.why, sizeof item.why, "by %s; %s", because != NULL ? because : "age", spares);
+    due_add(out, count, &item);
+}
+
+static void due_vessel(const Board *board, const BoardVessel *v, DueItem out[DUE_MAX], int *count)
+{
+    if (moment_known(v->sanitise_due)) {
+        DueItem item = {.at = v->sanitise_due, .about = v->label};
+        item.state = date_state(board->now, item.at);
+        snprintf(item.what, sizeof item.what, "%s: sanitise", v->label.s);
+        snprintf(item.why, sizeof item.why, "%d days after the last time", SANITISE_DAYS);
+        due_add(out, count, &item);
+    }
+    if (moment_known(v->stale_at)) {
+        DueItem item = {.at = v->stale_at, .about = v->label};
+        item.state = date_state(board->now, item.at);
+        snprintf(item.what, sizeof item.what, "%s: change the water", v->label.s);
+        snprintf(item.why, sizeof item.why, "stale by its mean age");
+        due_add(out, count, &item);
+    }
+}
+
+int board_due(const Board *board, DueItem out[DUE_MAX])
+{
+    int count = 0;
+    for (int i = 0; i < board->stage_count; i++)
+        due_stage(&board->stages[i], out, &count);
+    for (int i = 0; i < board->vessel_count; i++)
+        due_vessel(board, &board->vessels[i], out, &count);
+    return count;
+}

@@ -1,0 +1,38 @@
+/* service.h - when each stage is due, and what is due at all (domain: "Service"). Part of the
+ * board.
+ */
+#ifndef ULLAGE_OUTLOOK_SERVICE_H
+#define ULLAGE_OUTLOOK_SERVICE_H
+
+#include "outlook/board.h"
+#include "reckon/forecast.h"
+
+/* `soon` begins this many civil days before the date, or when less than a tenth of the litres are
+ * left. */
+enum { SERVICE_LEAD_DAYS = 14 };
+/* A flow test counts as clogging where the flow fell by more than a third and the pressure is that
+ * of the first test within this many per cent. */
+enum { SERVICE_PRESSURE_PER_CENT = 10 };
+
+/* The start of the local civil day that lies `days` civil days after the local day of `from`; days
+ * are civil ones, so a change of the clocks does not shift it. MOMENT_NONE in, or beyond the year
+ * 9999, gives MOMENT_NONE. */
+Moment service_date(Moment from, int64_t days);
+
+/* Whole local civil days from `now` to `then` (negative: past). Both known. */
+int64_t service_days_until(Moment now, Moment then);
+
+/* The rate at which water passes the stages of a line (its index in State.lines; -1: not on one):
+ * the part of all use that this line's tap has had so far. With nothing drawn yet the whole of it:
+ * the safe side. 0 where the use is not known. */
+ForecastRate service_rate(const Board *board, const State *state, const ForecastRate *all,
+                          int line);
+
+/* Fills board->stages and board->stage_count, in the order of their labels. Needs board->lines with
+ * their flow tests, and use_known: without a known use, litres and lamp hours with the flow give no
+ * date ahead. A date from a rate is what is left over the mean rate; its band is where the use
+ * would be with odds of 10 and 90 %. Further off than FORECAST_NEVER_DAYS there is no date: "not at
+ * this rate". */
+void service_stages(Board *board, const State *state, const ForecastRate *rate);
+
+#endif

@@ -1,0 +1,268 @@
+/* The alerts: when each applies, how loud, about what. */
+#include "outlook/board.h"
+
+#include "support/board_book.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static void due_without_a_spare_is_said_louder(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *spares, *id;
+        AlertLevel level;
+    } cases[] = {{NULL, "stage-due-no-spare", ALERT_WARNING},
+                 {"spares s 0", "stage-due-no-spare", ALERT_WARNING},
+                 {"spares s 1", "stage-due", ALERT_CAUTION}};
+    for (size_t i = 0; i < 3; i++) {
+        Logbook *book = book_open();
+        book_say(book, "stage s --type other --line galley --life-days 30");
+        if (cases[i].spares != NULL)
+            book_say(book, cases[i].spares);
+        book_pass(book, 40);
+        Board *board = board_of(book, NULL);
+        const Alert *alert = alert_of(board, cases[i].id);
+        assert_non_null(alert);
+        assert_int_equal(alert->level, cases[i].level);
+        assert_string_equal(alert->about.s, "s");
+        free(board);
+        book_close(book);
+    }
+}
+
+static void worse_water_upstream_is_warned_of_before_anything_is_drawn(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --class questionable --level 5");
+    book_say(book, "vessel A2 --capacity 10 --class potable --level 5");
+    book_say(book, "vessel A3 --capacity 10 --class potable --level 5");
+    book_say(book, "couple galley A1 A2 A3");
+    Board *board = board_of(book, NULL);
+    const Alert *alert = alert_of(board, "upstream-worse");
+    assert_non_null(alert);
+    assert_int_equal(alert->level, ALERT_WARNING);
+    assert_string_equal(alert->about.s, "A2");
+    assert_non_null(strstr(alert->text, "A1"));
+    assert_non_null(strstr(alert->text, "(and 1 more)"));
+    assert_int_equal(vessel_of(board, "A2")->quality, CLASS_POTABLE);
+    free(board);
+    /* Once it is drawn the harm is done: nothing is left to warn of, but what the tap delivers. */
+    book_say(book, "draw galley 1");
+    board = board_of(book, NULL);
+    assert_null(alert_of(board, "upstream-worse"));
+    assert_non_null(alert_of(board, "delivers-questionable"));
+    assert_string_equal(alert_of(board, "delivers-questionable")->about.s, "galley");
+    free(board);
+    book_close(book);
+}
+
+static void a_spent_vessel_of_worse_class_passes_only_air(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --heel 0.2 --class non-potable --level 0.2");
+    book_say(book, "vessel A2 --capacity 10 --class potable --level 5");
+    book_say(book, "couple galley A1 A2");
+    Board *board = board_of(book, NULL);
+    assert_null(alert_of(board, "upstream-worse"));
+    assert_true(vessel_of(board, "A1")->spent);
+    assert_true(vessel_of(board, "A2")->lead);
+    assert_int_equal(board->lines[0].verdict, VERDICT_DRINK);
+    free(board);
+    book_close(book);
+}
+
+static void the_tap_says_what_it_delivers(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --class non-potable --level 5");
+    book_say(book, "couple galley A1");
+    Board *board = board_of(book, NULL);
+    assert_non_null(alert_of(board, "delivers-non-potable"));
+    assert_non_null(alert_of(board, "no-potable"));
+    assert_int_equal(board->alerts[0].level, ALERT_WARNING);
+    free(board);
+    book_close(book);
+}
+
+static void the_reserve_speaks_up(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --class potable --level 5");
+    book_say(book, "vessel R1 --capacity 10 --duty reserve --class potable --level 9.4");
+    book_say(book, "couple galley A1");
+    Board *board = board_of(book, NULL);
+    assert_int_equal(board->reserve, RESERVE_SHORT); /* 94 % full */
+    assert_non_null(alert_of(board, "reserve-short"));
+    free(board);
+    book_say(book, "draw galley 5");
+    board = board_of(book, NULL);
+    assert_int_equal(board->reserve, RESERVE_IN_USE);
+    assert_int_equal(alert_of(board, "reserve-in-use")->level, ALERT_WARNING);
+    free(board);
+    book_say(book, "draw R1 9.4");
+    board = board_of(book, NULL);
+    assert_int_equal(board->reserve, RESERVE_SPENT);
+    assert_non_null(alert_of(board, "no-potable"));
+    free(board);
+    book_close(book);
+}
+
+static void a_line_above_the_rated_pressure_of_a_vessel_is_a_warning(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --rated 400 --class potable --level 5");
+    book_say(book, "couple galley A1");
+    book_say(book, "pressurise galley 276");
+    Board *board = board_of(book, NULL);
+    assert_null(alert_of(board, "above-rated"));
+    free(board);
+    book_say(book, "vessel A1 --rated 200");
+    board = board_of(book, NULL);
+    assert_non_null(alert_of(board, "above-rated"));
+    assert_int_equal(alert_of(board, "above-rated")->level, ALERT_WARNING);
+    assert_non_null(strstr(alert_of(board, "above-rated")->text, "2.8 bar"));
+    free(board);
+    book_close(book);
+}
+
+static void vessels_are_due_for_sanitising_and_water_ages(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10");
+    book_say(book, "vessel W1 --capacity 10 --duty wash");
+    Board *board = board_of(book, NULL);
+    assert_string_equal(alert_of(board, "never-sanitised")->about.s, "A1");
+    assert_false(moment_known(vessel_of(board, "W1")->sanitise_due));
+    free(board);
+    book_say(book, "sanitise A1");
+    book_say(book, "sanitise W1"); /* it takes whatever water is found: never due */
+    book_say(book, "fill A1 5 --class potable");
+    /* 1 June and 180 days: 28 November. 14 days before: 14 November. */
+    board = board_of(book, "2026-11-13T23:00:00Z");
+    assert_null(alert_of(board, "never-sanitised"));
+    assert_moment(vessel_of(board, "A1")->sanitise_due, "2026-11-28T00:00:00Z");
+    assert_false(moment_known(vessel_of(board, "W1")->sanitise_due));
+    assert_null(alert_of(board, "sanitise-soon"));
+    free(board);
+    board = board_of(book, "2026-11-14T00:00:00Z");
+    assert_non_null(alert_of(board, "sanitise-soon"));
+    free(board);
+    board = board_of(book, "2026-11-28T00:00:00Z");
+    assert_non_null(alert_of(board, "sanitise-due"));
+    free(board);
+    board = board_of(book, "2026-07-01T07:59:59Z");
+    assert_null(alert_of(board, "stale"));
+    free(board);
+    board = board_of(book, "2026-07-01T08:00:00Z"); /* 30 days after the fill */
+    assert_non_null(alert_of(board, "stale"));
+    assert_true(vessel_of(board, "A1")->stale);
+    free(board);
+    book_close(book);
+}
+
+static void a_sounding_is_asked_for_after_seven_days(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --class potable --level 5");
+    book_say(book, "vessel S1 --capacity 10 --duty store --class potable --level 5");
+    book_say(book, "couple galley A1");
+    Board *board = board_of(book, "2026-06-08T08:00:00Z");
+    assert_null(alert_of(board, "sound-overdue"));
+    free(board);
+    board = board_of(book, "2026-06-08T08:00:01Z");
+    assert_string_equal(alert_of(board, "sound-overdue")->about.s, "A1");
+    free(board);
+    book_pass(book, 7);
+    book_say(book, "sound A1 5");
+    board = board_of(book, "2026-06-08T08:00:01Z");
+    assert_null(alert_of(board, "sound-overdue"));
+    free(board);
+    book_close(book);
+}
+
+static void discrepancies_and_a_crew_never_said_are_on_the_board(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --class potable --level 5");
+    book_force(book, "draw A1 9");
+    Board *board = board_of(book, NULL);
+    assert_int_equal(board->discrepancy_count, 1);
+    assert_non_null(strstr(alert_of(board, "discrepancy")->text, "1 entry"));
+    assert_non_null(alert_of(board, "crew-unknown"));
+    free(board);
+    book_say(book, "crew 1");
+    board = board_of(book, NULL);
+    assert_null(alert_of(board, "crew-unknown"));
+    free(board);
+    book_close(book);
+}
+
+static void alerts_come_worst_first_and_fit(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    char words[160];
+    /* Labels as long as they may be, in letters of two bytes: the sentences are cut, never inside
+     * one. */
+    for (int i = 0; i < VESSELS_ABOARD_MAX; i++) {
+        snprintf(words, sizeof words,
+                 "vessel \303\244\303\244\303\244\303\244\303\244\303\244\303\244\303\244\303\244"
+                 "\303\244\303\244\303\244\303\244\303\244\303\244\303\244\303\244\303\244\303\244"
+                 "\303\244\303\244%02d --capacity 10 --class questionable --level 5",
+                 i);
+        book_say(book, words);
+    }
+    book_pass(book, 200);
+    Board *board = board_of(book, NULL);
+    assert_true(board->alert_count <= BOARD_ALERTS_MAX);
+    assert_true(board->alert_count > VESSELS_ABOARD_MAX);
+    for (int i = 0; i < board->alert_count; i++) {
+        assert_true(text_is_utf8(text_of(board->alerts[i].text)));
+        assert_true(strlen(board->alerts[i].text) < BOARD_TEXT);
+        if (i > 0)
+            assert_true(board->alerts[i].level <= board->alerts[i - 1].level);
+    }
+    free(board);
+    book_close(book);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(due_without_a_spare_is_said_louder),
+        cmocka_unit_test(worse_water_upstream_is_warned_of_before_anything_is_drawn),
+        cmocka_unit_test(a_spent_vessel_of_worse_class_passes_only_air),
+        cmocka_unit_test(the_tap_says_what_it_delivers),
+        cmocka_unit_test(the_reserve_speaks_up),
+        cmocka_unit_test(a_line_above_the_rated_pressure_of_a_vessel_is_a_warning),
+        cmocka_unit_test(vessels_are_due_for_sanitising_and_water_ages),
+        cmocka_unit_test(a_sounding_is_asked_for_after_seven_days),
+        cmocka_unit_test(discrepancies_and_a_crew_never_said_are_on_the_board),
+        cmocka_unit_test(alerts_come_worst_first_and_fit),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,91 @@
+/* What an entry did, in lines. */
+#include "outlook/board.h"
+
+#include "support/board_book.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static char *changes_after(Logbook *book, const char *words)
+{
+    State *was = malloc(sizeof *was);
+    Str out = {0};
+    *was = *book_state(book);
+    Board *before = board_of(book, NULL);
+    book_say(book, words);
+    Board *after = board_of(book, NULL);
+    str_adds(&out, "");
+    board_changes(before, after, was, book_state(book), UNITS_METRIC, &out);
+    free(was);
+    free(before);
+    free(after);
+    return out.s;
+}
+
+static void expect_change(Logbook *book, const char *words, const char *line)
+{
+    char *changes = changes_after(book, words);
+    if (strstr(changes, line) == NULL)
+        fail_msg("after '%s' expected \"%s\", got:\n%s", words, line, changes);
+    free(changes);
+}
+
+static void the_changes_of_an_entry_are_said_in_lines(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    expect_change(book, "vessel A1 --capacity 12 --heel 0.2 --class potable --level 4",
+                  "A1 is aboard: 4.0 L of 12.0 L, potable\n");
+    expect_change(book, "vessel A2 --capacity 12 --class potable --level 6", "A2 is aboard");
+    expect_change(book, "vessel R1 --capacity 10 --duty reserve --class potable --level 9",
+                  "reserve: none -> ");
+    expect_change(book, "couple galley A1 A2", "from the air side: nothing coupled -> A1 A2\n");
+    expect_change(book, "fill A1 full --class questionable", "A1 4.0 L -> 12.0 L\n");
+    expect_change(book, "fill R1 full --class potable", "reserve: short -> intact\n");
+    expect_change(book, "draw galley 1", "A2 potable -> questionable\n");
+    expect_change(book, "sound A1 9", "booked as use that nobody logged: 2.0 L\n");
+    expect_change(book, "sound A1 10", "booked as a gain");
+    expect_change(book, "stage s --type sediment --line galley --life-days 90",
+                  "s is fitted on galley: ok\n");
+    expect_change(book, "spares s 1", "s spares aboard: not counted -> 1\n");
+    book_pass(book, 1);
+    expect_change(book, "swap s", "s spares aboard: 1 -> 0, none is left\n");
+    expect_change(book, "crew 2", "crew not said -> 2\n");
+    expect_change(book, "stop Holm --eta 2026-07-01T12:00:00Z", "stop Holm planned for ");
+    expect_change(book, "unstop Holm", "stop Holm is no longer planned\n");
+    expect_change(book, "couple galley A2", "A1 A2 -> A2\n");
+    expect_change(book, "retire A1", "A1 is no longer aboard\n");
+    char *changes = changes_after(book, "note nothing");
+    assert_string_equal(changes, ""); /* nothing for what did not change */
+    free(changes);
+    book_close(book);
+}
+
+static void a_fill_that_changes_the_verdict_says_so_at_once(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 4");
+    book_say(book, "couple galley A1");
+    expect_change(book, "fill A1 1 --class questionable",
+                  "galley now delivers questionable water: boil first\n");
+    expect_change(book, "fill A1 1 --class non-potable",
+                  "galley now delivers non-potable water: wash only\n");
+    expect_change(book, "dump A1", "galley has no more water to deliver\n");
+    book_close(book);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_changes_of_an_entry_are_said_in_lines),
+        cmocka_unit_test(a_fill_that_changes_the_verdict_says_so_at_once),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

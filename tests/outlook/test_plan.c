@@ -1,0 +1,165 @@
+/* How long the water lasts, the stops, the levels to be expected. */
+#include "outlook/board.h"
+
+#include "support/board_book.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static void with_nobody_aboard_there_is_no_date_by_litres_and_no_end(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days("stage s --type other --line galley --life-litres 4000", 20);
+    book_say(book, "crew 0");
+    book_say(book, "stop Holm --eta 2026-07-10T12:00:00Z");
+    Board *board = board_of(book, NULL);
+    assert_true(board->use_known);
+    assert_true(board->litres_per_day == 0);
+    assert_false(moment_known(stage_of(board, "s")->due));
+    assert_int_equal(stage_of(board, "s")->state, SERVICE_OK);
+    assert_false(moment_known(board->to_reserve.p50));
+    assert_false(moment_known(board->to_empty.p90));
+    assert_true(board->stops[0].odds_line == 1);
+    assert_true(isnan(board->stops[0].ration_90)); /* as much as you like is no number */
+    free(board);
+    book_close(book);
+}
+
+/* Common practice, no source: four vessels of 20 L coupled and one in reserve carry 100 L, which
+ * last two careful people 10 to 15 days; when the four are spent, exactly the reserve is left. */
+static void a_hundred_litres_last_two_careful_people_ten_to_fifteen_days(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const double per_person[] = {3.4, 4.0, 4.9};
+    for (size_t i = 0; i < 3; i++) {
+        Logbook *book = book_open();
+        char words[40];
+        snprintf(words, sizeof words, "draw galley %.1f", 2 * per_person[i]);
+        for (int v = 1; v <= 4; v++) {
+            char name[60];
+            snprintf(name, sizeof name, "vessel A%d --capacity 20 --class potable --level 20", v);
+            book_say(book, name);
+        }
+        book_say(book, "vessel R1 --capacity 20 --duty reserve --class potable --level 20");
+        book_say(book, "couple galley A1 A2 A3 A4");
+        book_say(book, "crew 2");
+        for (int day = 0; day < 60; day++) {
+            book_pass(book, 1);
+            book_say(book, words);
+            book_say(book, "fill A1 full --class potable");
+        }
+        book_pass(book, 0.5);
+        book_say(book, "fill A1 full --class potable");
+        for (int v = 1; v <= 4; v++) {
+            snprintf(words, sizeof words, "sound A%d full", v);
+            book_say(book, words);
+        }
+        Board *board = board_of(book, NULL);
+        assert_int_equal(board->supply.line + board->supply.reserve, 100000);
+        const double day = (double)MS_PER_DAY;
+        const double median = (double)(board->to_empty.p50.ms - board->now.ms) / day;
+        const double line = (double)(board->to_reserve.p50.ms - board->now.ms) / day;
+        assert_true(median > 9 && median < 16);
+        assert_true(line < median);
+        assert_true(board->to_empty.p10.ms < board->to_empty.p50.ms);
+        assert_true(board->to_empty.p50.ms < board->to_empty.p90.ms);
+        free(board);
+        book_say(book, "draw galley 80");
+        board = board_of(book, NULL);
+        assert_int_equal(board->supply.line, 0);
+        assert_int_equal(board->supply.reserve, 20000);
+        assert_int_equal(board->reserve, RESERVE_IN_USE);
+        assert_int_equal(board->to_reserve.p50.ms, board->now.ms);
+        free(board);
+        book_close(book);
+    }
+}
+
+static void stops_come_by_their_time_with_odds_that_make_sense(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days(NULL, 30);
+    book_say(book, "stop far --eta 2026-07-20T12:00:00Z");
+    book_say(book, "stop near --eta 2026-07-04T12:00:00Z --litres 20");
+    book_say(book, "stop gone --eta 2026-07-01T12:00:00Z");
+    Board *board = board_of(book, "2026-07-02T08:00:00Z");
+    assert_int_equal(board->stop_count, 2); /* the one whose time is past has been */
+    assert_string_equal(board->stops[0].label.s, "near");
+    assert_string_equal(board->stops[1].label.s, "far");
+    for (int i = 0; i < 2; i++) {
+        assert_true(board->stops[i].odds_line >= 0 && board->stops[i].odds_all <= 1);
+        assert_true(board->stops[i].odds_line <= board->stops[i].odds_all);
+        assert_true(board->stops[i].ration_90 > 0);
+    }
+    /* 50 L on the line at 10 L a day: 2 days are safe, 18 days with 20 L more are not. */
+    assert_true(board->stops[0].odds_line > 0.9);
+    assert_true(board->stops[1].odds_all < 0.1);
+    assert_non_null(alert_of(board, "stop-missed"));
+    /* The leg of 16 days needs at 90 % more than 160 L, the mean. */
+    assert_true(board->stops[0].take_on > 160000 && board->stops[0].take_on < 320000);
+    assert_int_equal(board->stops[1].take_on, -1);
+    free(board);
+    book_close(book);
+}
+
+static void a_later_stop_is_never_surer_than_one_before_it(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days(NULL, 30);
+    /* 7 days on 50 L at 10 L a day fail; a day after a full fill would not, were it ever reached.
+     */
+    book_say(book, "stop far --eta 2026-07-09T08:00:00Z");
+    book_say(book, "stop next --eta 2026-07-10T08:00:00Z");
+    Board *board = board_of(book, "2026-07-02T08:00:00Z");
+    assert_true(board->stops[0].odds_line < 0.5);
+    assert_true(board->stops[1].odds_line <= board->stops[0].odds_line);
+    assert_true(board->stops[1].odds_all <= board->stops[0].odds_all);
+    free(board);
+    book_close(book);
+}
+
+static void the_expected_level_lies_below_what_was_reckoned(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days(NULL, 0);
+    /* Every three days 6 L are gone that nobody logged. */
+    for (int i = 0; i < 8; i++) {
+        book_pass(book, 3);
+        book_say(book, "sound A1 19");
+        book_say(book, "fill A1 =25 --class potable");
+    }
+    book_pass(book, 3);
+    Board *board = board_of(book, NULL);
+    const BoardVessel *lead = vessel_of(board, "A1");
+    assert_true(lead->lead);
+    assert_int_equal(lead->volume, 25000);
+    assert_true(lead->expected_low < lead->expected_high);
+    assert_true(lead->expected_high < 25000);
+    assert_true(lead->expected_low > 10000);
+    assert_true(board->unlogged_per_person_day > 0.5 && board->unlogged_per_person_day < 1.5);
+    free(board);
+    book_close(book);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(with_nobody_aboard_there_is_no_date_by_litres_and_no_end),
+        cmocka_unit_test(a_hundred_litres_last_two_careful_people_ten_to_fifteen_days),
+        cmocka_unit_test(stops_come_by_their_time_with_odds_that_make_sense),
+        cmocka_unit_test(a_later_stop_is_never_surer_than_one_before_it),
+        cmocka_unit_test(the_expected_level_lies_below_what_was_reckoned),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

@@ -1,0 +1,307 @@
+/* Service: when each stage is due and why; what is due at all. Hand-worked cases. */
+#include "outlook/board.h"
+
+#include "support/board_book.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+/* Central European rules written out, so that no zone files are needed: clocks go forward on the
+ * last Sunday of March at 02:00, back on the last of October at 03:00. */
+#define MIDDLE_EUROPE "CET-1CEST,M3.5.0,M10.5.0/3"
+/* Clocks go forward at midnight on the first Sunday of November. */
+#define GAP_AT_MIDNIGHT "<-03>3<-02>,M11.1.0/0,M2.3.0/0"
+
+/* The due moment of a stage with so many days of life, fitted at a time. */
+static void due_by_days(const char *fitted, const char *days, const char *looked, const char *due,
+                        ServiceState state)
+{
+    Logbook *book = book_open();
+    char words[120] = "stage carbon --type carbon-block --line galley --position 1 --life-days ";
+    strcat(words, days);
+    book_at(book, fitted);
+    book_say(book, words);
+    Board *board = board_of(book, looked);
+    assert_moment(stage_of(board, "carbon")->due, due);
+    assert_int_equal(stage_of(board, "carbon")->state, state);
+    assert_int_equal(stage_of(board, "carbon")->because, BECAUSE_DATE);
+    free(board);
+    book_close(book);
+}
+
+/* The board after a flow test of `first` and one of `second` seconds for 1 L, the second at a
+ * pressure. */
+static Board *board_of_flow(const char *first, const char *second, const char *pressure)
+{
+    Logbook *book = book_of_days("stage sediment --type sediment --line galley", 1);
+    book_say(book, "pressurise galley 276");
+    book_say(book, first);
+    book_pass(book, 30);
+    if (pressure != NULL)
+        book_say(book, pressure);
+    book_say(book, second);
+    Board *board = board_of(book, NULL);
+    book_close(book);
+    return board;
+}
+
+static void days_of_life_end_on_a_local_date_across_the_change_of_the_clocks(void **unused)
+{
+    (void)unused;
+    zone_set(MIDDLE_EUROPE);
+    /* 20 March 18:30 (+01:00) and 30 days: 19 April, which begins at 22:00 UTC the day before. */
+    due_by_days("2026-03-20T17:30:00Z", "30", "2026-03-20T17:30:00Z", "2026-04-18T22:00:00Z",
+                SERVICE_OK);
+    /* 10 October 23:30 (+02:00) and 30 days: 9 November, at 23:00 UTC the day before. */
+    due_by_days("2026-10-10T21:30:00Z", "30", "2026-10-10T21:30:00Z", "2026-11-08T23:00:00Z",
+                SERVICE_OK);
+}
+
+static void days_of_life_know_month_ends_and_leap_days(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    due_by_days("2026-01-31T12:00:00Z", "31", "2026-01-31T12:00:00Z", "2026-03-03T00:00:00Z",
+                SERVICE_OK);
+    due_by_days("2028-02-01T12:00:00Z", "28", "2028-02-01T12:00:00Z", "2028-02-29T00:00:00Z",
+                SERVICE_OK);
+    due_by_days("2028-02-29T12:00:00Z", "366", "2028-02-29T12:00:00Z", "2029-03-01T00:00:00Z",
+                SERVICE_OK);
+    due_by_days("2026-12-31T23:59:59Z", "1", "2026-12-31T23:59:59Z", "2027-01-01T00:00:00Z",
+                SERVICE_SOON);
+}
+
+static void a_date_whose_midnight_does_not_exist_begins_when_the_day_does(void **unused)
+{
+    (void)unused;
+    zone_set(GAP_AT_MIDNIGHT);
+    /* 4 November 2018, the first Sunday: 00:00 (-03:00) became 01:00 (-02:00) = 03:00 UTC. */
+    due_by_days("2018-10-05T12:00:00Z", "30", "2018-10-05T12:00:00Z", "2018-11-04T03:00:00Z",
+                SERVICE_OK);
+}
+
+static void soon_begins_fourteen_civil_days_before_and_due_with_the_day(void **unused)
+{
+    (void)unused;
+    zone_set(MIDDLE_EUROPE);
+    /* Due on 19 April local; the clocks change in between. */
+    due_by_days("2026-03-20T17:30:00Z", "30", "2026-04-04T21:59:59Z", "2026-04-18T22:00:00Z",
+                SERVICE_OK);
+    due_by_days("2026-03-20T17:30:00Z", "30", "2026-04-04T22:00:00Z", "2026-04-18T22:00:00Z",
+                SERVICE_SOON);
+    due_by_days("2026-03-20T17:30:00Z", "30", "2026-04-18T21:59:59Z", "2026-04-18T22:00:00Z",
+                SERVICE_SOON);
+    due_by_days("2026-03-20T17:30:00Z", "30", "2026-04-18T22:00:00Z", "2026-04-18T22:00:00Z",
+                SERVICE_DUE);
+}
+
+static void litres_of_life_give_a_date_at_the_learnt_rate(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book =
+        book_of_days("stage sediment --type sediment --line galley --life-litres 1000", 40);
+    Board *board = board_of(book, NULL);
+    const BoardStage *s = stage_of(board, "sediment");
+    assert_int_equal(s->through, 400000);
+    assert_int_equal(s->litres_left, 600000);
+    assert_int_equal(s->because, BECAUSE_LITRES);
+    assert_int_equal(s->state, SERVICE_OK);
+    /* 10 L a day was drawn on each of 40 days: 600 L are 60 days; the prior may still tell a
+     * little. */
+    const double days = (double)(s->due.ms - board->now.ms) / (double)MS_PER_DAY;
+    assert_true(days > 54 && days < 66);
+    assert_true(fabs(days - 600 / board->litres_per_day) < 0.001);
+    assert_true(s->due_early.ms < s->due.ms && s->due.ms < s->due_late.ms);
+    assert_true(fabs(s->life_left - 0.6) < 1e-9);
+    free(board);
+    book_close(book);
+}
+
+static void under_a_tenth_of_the_litres_is_soon_and_none_is_due(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *stage;
+        ServiceState state;
+    } cases[] = {
+        /* 400 L have run through: 40 of 440 are less than a tenth. */
+        {"stage s --type other --line galley --life-litres 440", SERVICE_SOON},
+        {"stage s --type other --line galley --life-litres 400", SERVICE_DUE},
+        {"stage s --type other --line galley --life-litres 399.999", SERVICE_DUE},
+        {"stage s --type other --line galley --life-litres 4000", SERVICE_OK},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Logbook *book = book_of_days(cases[i].stage, 40);
+        Board *board = board_of(book, NULL);
+        assert_int_equal(stage_of(board, "s")->state, cases[i].state);
+        assert_int_equal(stage_of(board, "s")->because, BECAUSE_LITRES);
+        free(board);
+        book_close(book);
+    }
+}
+
+static void the_last_tenth_is_soon_without_any_rate(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days("stage s --type other --line galley --life-litres 440", 40);
+    book_say(book, "crew 0");
+    Board *board = board_of(book, NULL);
+    const BoardStage *s = stage_of(board, "s");
+    assert_int_equal(s->state, SERVICE_SOON);
+    assert_int_equal(s->because, BECAUSE_LITRES);
+    assert_false(moment_known(s->due));
+    free(board);
+    book_close(book);
+}
+
+static void a_lamp_that_always_burns_is_due_by_its_hours(void **unused)
+{
+    (void)unused;
+    zone_set(MIDDLE_EUROPE);
+    Logbook *book = book_open();
+    book_at(book, "2026-06-01T08:00:00Z");
+    book_say(book, "stage lamp --type uv --line galley --life-hours 9000 --lamp always");
+    /* 9000 h are 375 days. */
+    Board *board = board_of(book, "2026-06-11T08:00:00Z");
+    const BoardStage *s = stage_of(board, "lamp");
+    assert_moment(s->due, "2027-06-11T08:00:00Z");
+    assert_int_equal(s->because, BECAUSE_LAMP_HOURS);
+    assert_int_equal(s->lamp_ms, 240 * MS_PER_HOUR);
+    free(board);
+    board = board_of(book, "2027-06-11T08:00:00Z");
+    assert_int_equal(stage_of(board, "lamp")->state, SERVICE_DUE);
+    free(board);
+    book_close(book);
+}
+
+static void a_lamp_with_the_flow_burns_by_litres_over_its_rated_flow(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    /* 400 L at 4 L/min are 100 min; 10 h of life leave 500 min = 2000 L. */
+    Logbook *book = book_of_days(
+        "stage lamp --type uv --line galley --life-hours 10 --lamp with-flow --rated-lpm 4", 40);
+    Board *board = board_of(book, NULL);
+    const BoardStage *s = stage_of(board, "lamp");
+    assert_int_equal(s->lamp_ms, 100 * MS_PER_MINUTE);
+    assert_int_equal(s->because, BECAUSE_LAMP_HOURS);
+    const double days = (double)(s->due.ms - board->now.ms) / (double)MS_PER_DAY;
+    assert_true(fabs(days - 2000 / board->litres_per_day) < 0.001);
+    free(board);
+    book_close(book);
+    /* Without a rated flow it counts as burning always: the safe side. */
+    book =
+        book_of_days("stage lamp --type uv --line galley --life-hours 1200 --lamp with-flow", 40);
+    board = board_of(book, NULL);
+    assert_moment(stage_of(board, "lamp")->due, "2026-07-21T08:00:00Z");
+    free(board);
+    book_close(book);
+}
+
+static void the_earliest_of_the_limits_decides(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book =
+        book_of_days("stage s --type other --line galley --life-litres 4000 --life-days 90", 40);
+    Board *board = board_of(book, NULL);
+    assert_moment(stage_of(board, "s")->due, "2026-08-30T00:00:00Z");
+    assert_int_equal(stage_of(board, "s")->because, BECAUSE_DATE);
+    free(board);
+    book_close(book);
+    book = book_of_days("stage s --type other --line galley --life-litres 800 --life-days 180", 40);
+    board = board_of(book, NULL);
+    assert_int_equal(stage_of(board, "s")->because, BECAUSE_LITRES);
+    free(board);
+    book_close(book);
+}
+
+static void a_date_beyond_all_planning_is_no_date(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days("stage s --type other --line galley --life-litres 900000", 10);
+    Board *board = board_of(book, NULL);
+    assert_false(moment_known(stage_of(board, "s")->due));
+    free(board);
+    book_close(book);
+}
+
+static void a_flow_that_fell_by_more_than_a_third_makes_the_sediment_stage_soon(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    /* 1 L in 10 s is 6 L/min; in 16 s 3.75: fallen by 37.5 %. */
+    Board *board = board_of_flow("flowtest galley 1 10", "flowtest galley 1 16", NULL);
+    assert_int_equal(stage_of(board, "sediment")->state, SERVICE_SOON);
+    assert_int_equal(stage_of(board, "sediment")->because, BECAUSE_CLOGGING);
+    assert_non_null(alert_of(board, "flow-fell"));
+    free(board);
+    /* In 15 s 4 L/min: a third exactly, not more. */
+    board = board_of_flow("flowtest galley 1 10", "flowtest galley 1 15", NULL);
+    assert_int_equal(stage_of(board, "sediment")->state, SERVICE_OK);
+    assert_null(alert_of(board, "flow-fell"));
+    free(board);
+    /* At a lower pressure a slower flow says nothing. */
+    board = board_of_flow("flowtest galley 1 10", "flowtest galley 1 30", "pressurise galley 140");
+    assert_int_equal(stage_of(board, "sediment")->state, SERVICE_OK);
+    free(board);
+}
+
+static void what_is_due_comes_soonest_first(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    DueItem *items = calloc(DUE_MAX, sizeof *items);
+    book_say(book, "vessel A1 --capacity 10");
+    book_say(book, "sanitise A1");
+    book_say(book, "fill A1 5 --class potable");
+    book_say(book, "stage s --type sediment --line galley --life-days 60");
+    book_say(book, "stage u --type uv --line galley --life-days 20");
+    book_say(book, "spares u 2");
+    book_say(book, "stage x --type other --line galley"); /* no life: never due */
+    book_pass(book, 25);
+    Board *board = board_of(book, NULL);
+    assert_int_equal(board_due(board, items), 4);
+    assert_string_equal(items[0].about.s, "u"); /* 21 June, past */
+    assert_int_equal(items[0].state, SERVICE_DUE);
+    assert_non_null(strstr(items[0].what, "lamp"));
+    assert_non_null(strstr(items[0].why, "2 spares aboard"));
+    assert_string_equal(items[1].about.s, "A1"); /* stale on 1 July */
+    assert_int_equal(items[1].state, SERVICE_SOON);
+    assert_string_equal(items[2].about.s, "s"); /* 31 July */
+    assert_int_equal(items[2].state, SERVICE_OK);
+    assert_string_equal(items[3].about.s, "A1"); /* sanitise on 28 November */
+    free(items);
+    free(board);
+    book_close(book);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(days_of_life_end_on_a_local_date_across_the_change_of_the_clocks),
+        cmocka_unit_test(days_of_life_know_month_ends_and_leap_days),
+        cmocka_unit_test(a_date_whose_midnight_does_not_exist_begins_when_the_day_does),
+        cmocka_unit_test(soon_begins_fourteen_civil_days_before_and_due_with_the_day),
+        cmocka_unit_test(litres_of_life_give_a_date_at_the_learnt_rate),
+        cmocka_unit_test(under_a_tenth_of_the_litres_is_soon_and_none_is_due),
+        cmocka_unit_test(the_last_tenth_is_soon_without_any_rate),
+        cmocka_unit_test(a_lamp_that_always_burns_is_due_by_its_hours),
+        cmocka_unit_test(a_lamp_with_the_flow_burns_by_litres_over_its_rated_flow),
+        cmocka_unit_test(the_earliest_of_the_limits_decides),
+        cmocka_unit_test(a_date_beyond_all_planning_is_no_date),
+        cmocka_unit_test(a_flow_that_fell_by_more_than_a_third_makes_the_sediment_stage_soon),
+        cmocka_unit_test(what_is_due_comes_soonest_first),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
