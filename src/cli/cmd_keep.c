@@ -1,0 +1,118 @@
+/* cmd_keep.c - looking after the log: verify, backup, its units. */
+#include "cli/command.h"
+
+#include "cli/print.h"
+
+#include <stdio.h>
+
+/* ---- verify ---- */
+
+typedef struct {
+    Str out;
+    bool json, first;
+} Report;
+
+static void report_line(void *context, bool good, const char *line)
+{
+    Report *r = context;
+    if (!r->json) {
+        str_addf(&r->out, "%s  %s\n", good ? "good " : "WRONG", line);
+        return;
+    }
+    str_addf(&r->out, "%s{\"good\":%s,\"text\":", r->first ? "" : ",", good ? "true" : "false");
+    str_add_json(&r->out, text_of(line));
+    str_addc(&r->out, '}');
+    r->first = false;
+}
+
+static bool run_verify(Session *session, Fault *fault)
+{
+    if (!session_open(session, LOG_READ, fault))
+        return false;
+    Report report = {{0}, session->json, true};
+    if (session->json)
+        str_adds(&report.out, "{\"report\":[");
+    const bool sound = log_verify(session->log, report_line, &report, fault);
+    if (session->json)
+        str_addf(&report.out, "],\"sound\":%s}\n", sound ? "true" : "false");
+    Fault unwritten = {0};
+    const bool written = print_out(&report.out, &unwritten);
+    str_finish(&report.out);
+    if (sound && !written)
+        *fault = unwritten;
+    return sound && written;
+}
+
+const Command command_verify = {
+    .name = "verify",
+    .gist = "Proves the file sound and every stored state equal to a fresh reckoning",
+    .words = "",
+    .run = run_verify};
+
+/* ---- backup ---- */
+
+enum { OPTION_REPLACE = OPTION_OWN };
+
+static bool run_backup(Session *session, Fault *fault)
+{
+    const char *target = session->arguments.words[0];
+    const bool replace = arguments_get(&session->arguments, OPTION_REPLACE) != NULL;
+    if (!session_open(session, LOG_READ, fault) ||
+        !log_backup(session->log, target, replace, fault))
+        return false;
+    Str out = {0};
+    if (session->json) {
+        str_adds(&out, "{\"backup\":");
+        str_add_json(&out, text_of(target));
+        str_adds(&out, "}\n");
+    } else {
+        str_addf(&out, "Copied to %s.\n", target);
+    }
+    const bool good = print_out(&out, fault);
+    str_finish(&out);
+    return good;
+}
+
+static const Option backup_options[] = {
+    {"replace", 0, TAKES_NOTHING, NULL, "write over FILE where it is there", OPTION_REPLACE},
+};
+
+const Command command_backup = {.name = "backup",
+                                .gist = "Copies the log to another file while it is in use",
+                                .words = "FILE",
+                                .options = backup_options,
+                                .option_count = 1,
+                                .words_min = 1,
+                                .words_max = 1,
+                                .run = run_backup};
+
+/* ---- units ---- */
+
+static bool run_units(Session *session, Fault *fault)
+{
+    const bool set = session->arguments.word_count > 0;
+    Units units = UNITS_METRIC;
+    if (set && !units_parse(text_of(session->arguments.words[0]), &units, fault))
+        return false;
+    if (!session_open(session, set ? LOG_WRITE : LOG_READ, fault))
+        return false;
+    if (set && !log_set_units(session->log, units, fault))
+        return false;
+    if (!set)
+        units = log_units(session->log);
+    Str out = {0};
+    str_addf(&out, session->json ? "{\"units\":\"%s\"}\n" : "%s\n", units_name(units));
+    const bool good = print_out(&out, fault);
+    str_finish(&out);
+    return good;
+}
+
+const Command command_units = {
+    .name = "units",
+    .gist = "Shows or sets the log's own units: metric, us, imperial",
+    .words = "[SYSTEM]",
+    .more =
+        "Amounts in the log are exact millilitres whatever the setting; it decides how they are "
+        "shown, and what a number without a unit means.",
+    .words_max = 1,
+    .run = run_units};

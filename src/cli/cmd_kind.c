@@ -1,0 +1,556 @@
+/* cmd_kind.c - one command per kind of entry, made from the kind's field table. */
+#include "cli/command.h"
+
+#include "base/arena.h"
+#include "cli/print.h"
+#include "model/field.h"
+#include "outlook/judge.h"
+#include "store/port.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+/* An option that gives field f in way w has the id OPTION_FIELD + f * WAYS + w. */
+enum { WAY_PLAIN, WAY_PSI, WAY_KPA, WAY_BAR, WAYS };
+static const char *const way_units[WAYS] = {"", "psi", "kpa", "bar"};
+
+/* ---- options and usage ---- */
+
+static const char *value_name(const Field *f)
+{
+    switch (f->type) {
+    case FIELD_LABEL:
+    case FIELD_LABELS:
+        return "NAME";
+    case FIELD_VOLUME:
+        return "AMOUNT";
+    case FIELD_MASS:
+        return "MASS";
+    case FIELD_PRESSURE:
+        return "PRESSURE";
+    case FIELD_TEMPERATURE:
+        return "TEMP";
+    case FIELD_CHOICE:
+        return "WORD";
+    case FIELD_MOMENT:
+        return "TIME";
+    case FIELD_ENTRY:
+        return "ID";
+    case FIELD_DECIMAL:
+    case FIELD_COUNT:
+    case FIELD_FLAG:
+        break;
+    }
+    return "N";
+}
+
+/* Help texts and names that are put together live in one block behind the options. */
+enum { BUILT_SIZE = 240 };
+
+static char *built(Option *options, int slots, int i, int part)
+{
+    return (char *)(options + slots) + ((size_t)i * 2 + (size_t)part) * BUILT_SIZE;
+}
+
+static void field_help(const Field *f, char *out)
+{
+    int n = snprintf(out, BUILT_SIZE, "%s", f->help);
+    for (int i = 0; f->type == FIELD_CHOICE && f->choices[i] != NULL && n < BUILT_SIZE; i++)
+        n += snprintf(out + n, (size_t)(BUILT_SIZE - n), "%s%s", i == 0 ? ": " : ", ",
+                      f->choices[i]);
+    if (f->unit != NULL && n < BUILT_SIZE)
+        snprintf(out + n, (size_t)(BUILT_SIZE - n), " (%s)", f->unit);
+}
+
+/* "rated" gives "rated-psi"; "kpa" gives "psi": the option of a pressure in one unit. */
+static void way_name(const Field *f, int way, char *out)
+{
+    if (strcmp(f->option, "kpa") == 0)
+        snprintf(out, BUILT_SIZE, "%s", way_units[way]);
+    else
+        snprintf(out, BUILT_SIZE, "%s-%s", f->option, way_units[way]);
+}
+
+KindOptions kind_options(const Kind *kind)
+{
+    const int slots = kind->field_count * WAYS + 3;
+    Option *o = memory_get((size_t)slots * sizeof *o + (size_t)slots * 2 * BUILT_SIZE);
+    int n = 0;
+    for (int f = 0; f < kind->field_count; f++) {
+        const Field *field = &kind->fields[f];
+        const int id = OPTION_FIELD + f * WAYS;
+        char *help = built(o, slots, n, 0);
+        field_help(field, help);
+        o[n++] = (Option){field->option,
+                          0,
+                          field->type == FIELD_FLAG ? TAKES_WHEN_JOINED : TAKES_VALUE,
+                          field->type == FIELD_FLAG ? NULL : value_name(field),
+                          help,
+                          id + WAY_PLAIN};
+        for (int way = WAY_PSI; field->type == FIELD_PRESSURE && way < WAYS; way++) {
+            char *name = built(o, slots, n, 0), *how = built(o, slots, n, 1);
+            way_name(field, way, name);
+            if (strcmp(name, field->option) == 0)
+                continue;
+            snprintf(how, BUILT_SIZE, "the same in %s", way == WAY_KPA ? "kPa" : way_units[way]);
+            o[n++] = (Option){name, 0, TAKES_VALUE, "N", how, id + way};
+        }
+    }
+    o[n++] = (Option){"at", 0, TAKES_VALUE, "TIME", "when it happened; left out: now", OPTION_AT};
+    o[n++] = (Option){"note", 0, TAKES_VALUE, "TEXT", "a remark kept with the entry", OPTION_NOTE};
+    o[n++] =
+        (Option){"dry-run",     'n', TAKES_NOTHING, NULL, "say what would change, write nothing",
+                 OPTION_DRY_RUN};
+    return (KindOptions){o, n};
+}
+
+void kind_options_finish(KindOptions *options)
+{
+    free(options->options);
+    *options = (KindOptions){0};
+}
+
+char letter_upper(char c)
+{
+    if (c >= 'a' && c <= 'z')
+        return (char)(c - 'a' + 'A');
+    return c;
+}
+
+static int positions(const Kind *kind)
+{
+    int last = 0;
+    for (int f = 0; f < kind->field_count; f++)
+        if (kind->fields[f].position > last)
+            last = kind->fields[f].position;
+    return last;
+}
+
+/* Does position p have to be filled? Yes where its field is required, or where several share it. */
+static bool position_needed(const Kind *kind, int p)
+{
+    int sharing = 0;
+    for (int f = 0; f < kind->field_count; f++) {
+        if (kind->fields[f].position != p)
+            continue;
+        sharing++;
+        if (kind->fields[f].required)
+            return true;
+    }
+    return sharing > 1;
+}
+
+static void position_words(const Kind *kind, int p, Str *out)
+{
+    bool first = true;
+    for (int f = 0; f < kind->field_count; f++) {
+        const Field *field = &kind->fields[f];
+        if (field->position != p)
+            continue;
+        if (!first)
+            str_addc(out, '|');
+        first = false;
+        for (const char *c = field->option; *c != '\0'; c++)
+            str_addc(out, letter_upper(*c));
+        if (field->type == FIELD_LABELS)
+            str_adds(out, "...");
+    }
+}
+
+void kind_usage(const Kind *kind, Str *out)
+{
+    if (kind->field_count == 0)
+        str_adds(out, " TEXT...");
+    for (int p = 1; p <= positions(kind); p++) {
+        const bool needed = position_needed(kind, p);
+        str_adds(out, needed ? " " : " [");
+        position_words(kind, p, out);
+        str_adds(out, needed ? "" : "]");
+    }
+}
+
+/* ---- the entry ---- */
+
+/* One field and the text given for it. */
+typedef struct {
+    int field; /* -1: one of those that share `position` */
+    int position;
+    const char *text;
+    int way;
+} Assignment;
+
+typedef struct {
+    Session *session;
+    const State *state; /* just before the entry */
+    Event event;
+    Event target; /* the entry that a void or settle names */
+    bool has_target;
+    Assignment *assignments;
+    int count;
+    Str hint; /* a new name that is nearly one the log has */
+} Entry;
+
+static bool position_given(const Entry *entry, int p)
+{
+    const Kind *kind = entry->session->kind;
+    for (int i = 0; i < entry->count; i++) {
+        const int f = entry->assignments[i].field;
+        if (f >= 0 && kind->fields[f].position == p)
+            return true;
+    }
+    return false;
+}
+
+static bool gather_options(Entry *entry, Fault *fault)
+{
+    const Arguments *a = &entry->session->arguments;
+    const Kind *kind = entry->session->kind;
+    for (int i = 0; i < a->given_count; i++) {
+        if (a->given[i].id < OPTION_FIELD)
+            continue;
+        const int f = (a->given[i].id - OPTION_FIELD) / WAYS;
+        const int way = (a->given[i].id - OPTION_FIELD) % WAYS;
+        for (int j = 0; j < entry->count; j++)
+            if (entry->assignments[j].field == f && kind->fields[f].type != FIELD_LABELS)
+                return fault_set(fault, FAULT_USAGE, "--%s is given twice.",
+                                 kind->fields[f].option);
+        entry->assignments[entry->count++] =
+            (Assignment){f, 0, a->given[i].value != NULL ? a->given[i].value : "", way};
+    }
+    return true;
+}
+
+static bool gather_words(Entry *entry, Fault *fault)
+{
+    const Arguments *a = &entry->session->arguments;
+    const Kind *kind = entry->session->kind;
+    int w = 0;
+    for (int p = 1; p <= positions(kind); p++) {
+        if (position_given(entry, p))
+            continue;
+        int only = -1, sharing = 0;
+        for (int f = 0; f < kind->field_count; f++)
+            if (kind->fields[f].position == p) {
+                only = f;
+                sharing++;
+            }
+        const bool list = kind->fields[only].type == FIELD_LABELS;
+        if (w == a->word_count && position_needed(kind, p)) {
+            Str words = {0}, usage = {0};
+            position_words(kind, p, &words);
+            kind_usage(kind, &usage);
+            fault_set(fault, FAULT_USAGE, "%s is missing: ullage %s%s.", words.s, kind->name,
+                      usage.s);
+            str_finish(&words);
+            str_finish(&usage);
+            return false;
+        }
+        for (; w < a->word_count; w++) {
+            entry->assignments[entry->count++] =
+                (Assignment){sharing > 1 ? -1 : only, p, a->words[w], WAY_PLAIN};
+            if (!list) {
+                w++;
+                break;
+            }
+        }
+    }
+    if (w < a->word_count)
+        return fault_set(fault, FAULT_USAGE, "%s is one word too many for %s.",
+                         text_quote(text_of(a->words[w])).s, kind->name);
+    return true;
+}
+
+static bool set_note(Event *e, Text text, Fault *fault)
+{
+    if (text.n > NOTE_MAX)
+        return fault_set(fault, FAULT_REFUSED, "A note holds %d bytes at most; this has %zu.",
+                         NOTE_MAX, text.n);
+    if (!text_is_utf8(text))
+        return fault_set(fault, FAULT_REFUSED, "The note is not well-formed UTF-8 text.");
+    if (text_has_control(text))
+        return fault_set(fault, FAULT_REFUSED,
+                         "The note has a control character in it (a new line or a tab counts too): "
+                         "take it out.");
+    memcpy(e->note, text.s, text.n);
+    e->note[text.n] = '\0';
+    return true;
+}
+
+/* For a kind without fields the words are the note. */
+static bool note_words(Entry *entry, Fault *fault)
+{
+    const Arguments *a = &entry->session->arguments;
+    const Given *given = arguments_get(a, OPTION_NOTE);
+    if (given != NULL && a->word_count > 0)
+        return fault_set(fault, FAULT_USAGE, "Give the text once: as words or with --note.");
+    if (given != NULL)
+        return set_note(&entry->event, text_of(given->value), fault);
+    if (a->word_count == 0)
+        return fault_set(fault, FAULT_USAGE, "TEXT is missing: ullage %s TEXT...",
+                         entry->session->kind->name);
+    Str note = {0};
+    for (int i = 0; i < a->word_count; i++)
+        str_addf(&note, "%s%s", i > 0 ? " " : "", a->words[i]);
+    const bool good = set_note(&entry->event, text_slice(note.s, note.n), fault);
+    str_finish(&note);
+    return good;
+}
+
+static bool set_entry(Entry *entry, int field, const char *text, const Reading *reading,
+                      Fault *fault)
+{
+    char id[40];
+    if (!log_find(entry->session->log, text_of(text), &entry->target, fault))
+        return false;
+    entry->has_target = true;
+    return event_set(&entry->event, field, text_of(uuid_print(&entry->target.id, id)), reading,
+                     fault);
+}
+
+/* A word at a position that several fields share goes to the first that takes it; where none does,
+ * each says why. */
+static bool set_shared(Entry *entry, const Assignment *a, const Reading *reading, Fault *fault)
+{
+    const Kind *kind = entry->session->kind;
+    Fault all = {0};
+    for (int f = 0; f < kind->field_count; f++) {
+        Fault one = {0};
+        if (kind->fields[f].position != a->position)
+            continue;
+        if (event_set(&entry->event, f, text_of(a->text), reading, &one))
+            return true;
+        if (all.kind == FAULT_NONE)
+            all = one;
+        else if (strcmp(all.text, one.text) != 0)
+            fault_suffix(&all, " %s", one.text);
+    }
+    *fault = all;
+    return false;
+}
+
+static bool set_one(Entry *entry, const Assignment *a, const Reading *reading, Fault *fault)
+{
+    if (a->field < 0)
+        return set_shared(entry, a, reading, fault);
+    if (entry->session->kind->fields[a->field].type == FIELD_ENTRY)
+        return set_entry(entry, a->field, a->text, reading, fault);
+    if (a->way == WAY_PLAIN)
+        return event_set(&entry->event, a->field, text_of(a->text), reading, fault);
+    Str text = {0};
+    str_addf(&text, "%s%s", a->text, way_units[a->way]);
+    const bool good =
+        event_set(&entry->event, a->field, text_slice(text.s, text.n), reading, fault);
+    str_finish(&text);
+    return good;
+}
+
+static bool is_measured(const Kind *kind, const Assignment *a)
+{
+    return a->field >= 0 && kind->fields[a->field].type == FIELD_VOLUME;
+}
+
+/* Names first: an amount ("40%", "full") is measured against the vessel. */
+static bool set_all(Entry *entry, const Reading *reading, Fault *fault)
+{
+    for (int measured = 0; measured < 2; measured++)
+        for (int i = 0; i < entry->count; i++)
+            if (is_measured(entry->session->kind, &entry->assignments[i]) == (measured == 1) &&
+                !set_one(entry, &entry->assignments[i], reading, fault))
+                return false;
+    return true;
+}
+
+static bool entry_time(Entry *entry, Fault *fault)
+{
+    const Session *session = entry->session;
+    const Given *at = arguments_get(&session->arguments, OPTION_AT);
+    Moment moment = session->now;
+    int zone = moment_local_zone(moment);
+    if (at != NULL && !moment_parse(text_of(at->value), session->now, &moment, &zone, fault))
+        return false;
+    entry->event.at = moment;
+    entry->event.zone = zone;
+    return true;
+}
+
+/* A source or a line may be new; one slip of the finger makes one, and water of unknown class with
+ * it. Short labels (A1, A2) are alike by nature. */
+static void hint_new(Entry *entry)
+{
+    enum { LONG_ENOUGH = 5 };
+    const Kind *kind = entry->session->kind;
+    for (int f = 0; f < kind->field_count; f++) {
+        const Field *field = &kind->fields[f];
+        if (field->type != FIELD_LABEL || !field->may_be_new || !event_has(&entry->event, f))
+            continue;
+        const Label *label = field_label_of(&entry->event, field), *name;
+        if (strlen(label->s) < LONG_ENOUGH || state_find(entry->state, field->names, label) >= 0)
+            continue;
+        for (int i = 0; (name = state_name(entry->state, field->names, i)) != NULL; i++)
+            if (!label_empty(name) && text_distance(text_of(label->s), text_of(name->s), 2) <= 2) {
+                str_addf(&entry->hint, "'%s' is new; the log also has '%s': was that meant?\n",
+                         label->s, name->s);
+                break;
+            }
+    }
+}
+
+static bool entry_read(Entry *entry, State *state, Fault *fault)
+{
+    Session *session = entry->session;
+    event_clear(&entry->event, session->kind->id);
+    if (!entry_time(entry, fault))
+        return false;
+    int64_t entries = 0;
+    if (!log_state(session->log, state, &entries, fault))
+        return false;
+    if (state->folded > 0 && entry->event.at.ms < state->last_at &&
+        !log_state_at(session->log, entry->event.at, state, &entries, fault))
+        return false;
+    entry->state = state;
+    const Reading reading = {state, session->now, session->units};
+    const Given *note = arguments_get(&session->arguments, OPTION_NOTE);
+    if (session->kind->field_count == 0)
+        return note_words(entry, fault);
+    if (!set_all(entry, &reading, fault))
+        return false;
+    hint_new(entry);
+    return note == NULL || set_note(&entry->event, text_of(note->value), fault);
+}
+
+/* ---- the echo ---- */
+
+static void echo_text(const Entry *entry, bool dry, const Str *changes, Str *out)
+{
+    const Session *session = entry->session;
+    str_adds(out, dry ? "Would write: " : "Written: ");
+    print_moment(out, entry->event.at, entry->event.zone);
+    str_adds(out, "  ");
+    event_tell(&entry->event, session->units, true, out);
+    str_addc(out, '\n');
+    if (entry->has_target) {
+        str_adds(out, "  that entry: ");
+        print_moment(out, entry->target.at, entry->target.zone);
+        str_adds(out, "  ");
+        event_tell(&entry->target, session->units, true, out);
+        str_addc(out, '\n');
+    }
+    for (Text rest = text_slice(changes->s, changes->n); rest.n > 0;) {
+        const Text line = text_cut(&rest, '\n');
+        str_adds(out, "  ");
+        str_add(out, line);
+        str_addc(out, '\n');
+    }
+    char id[40];
+    if (dry)
+        str_adds(out, "Nothing was written.\n");
+    else if (session->kind->id == KIND_VOID)
+        str_addf(out, "'ullage void %s' brings it back.\n", uuid_print(&entry->event.id, id));
+    else
+        str_adds(out, "'ullage void last' takes it back.\n");
+}
+
+static void echo_json(const Entry *entry, bool dry, const Str *changes, Str *out)
+{
+    str_addf(out, "{\"written\":%s,\"entry\":", dry ? "false" : "true");
+    port_json(&entry->event, out);
+    str_adds(out, ",\"changes\":[");
+    bool first = true;
+    for (Text rest = text_slice(changes->s, changes->n); rest.n > 0; first = false) {
+        if (!first)
+            str_addc(out, ',');
+        str_add_json(out, text_cut(&rest, '\n'));
+    }
+    str_adds(out, "]}\n");
+}
+
+/* The states and boards before and after: too big for a small stack. */
+typedef struct {
+    State before, after;
+    Board was, is;
+} Effect;
+
+static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
+{
+    Session *session = entry->session;
+    if (!log_append(session->log, &entry->event, session->now, dry, &effect->before, &effect->after,
+                    fault))
+        return false;
+    Str changes = {0}, out = {0};
+    str_adds(&changes, "");
+    board_make(&effect->was, &effect->before, 0, session->now);
+    board_make(&effect->is, &effect->after, 0, session->now);
+    board_changes(&effect->was, &effect->is, &effect->before, &effect->after, session->units,
+                  &changes);
+    if (entry->hint.n > 0)
+        str_adds(&changes, entry->hint.s);
+    if (session->json)
+        echo_json(entry, dry, &changes, &out);
+    else
+        echo_text(entry, dry, &changes, &out);
+    const bool good = print_out(&out, fault);
+    str_finish(&changes);
+    str_finish(&out);
+    return good;
+}
+
+static bool entry_check(const Entry *entry, Fault *fault)
+{
+    return event_check(entry->state, &entry->event, entry->session->now, fault) &&
+           judge_entry(entry->state, &entry->event, fault);
+}
+
+/* Opens the log. Where there is none yet the entry is tried on a scratch log first: a dry run stays
+ * there, and one that is refused (a slip in the name of the log) leaves no new file behind. */
+static bool entry_open(Entry *entry, State *state, bool dry, Fault *fault)
+{
+    Session *session = entry->session;
+    if (access(session->path.s, F_OK) == 0)
+        return session_open(session, LOG_WRITE, fault);
+    if (!session_open(session, LOG_SCRATCH, fault))
+        return false;
+    if (dry)
+        return true;
+    if (!entry_read(entry, state, fault) || !entry_check(entry, fault))
+        return false;
+    log_close(session->log);
+    session->log = NULL;
+    return session_open(session, LOG_WRITE, fault);
+}
+
+static bool entry_run(Entry *entry, Fault *fault)
+{
+    const Session *session = entry->session;
+    const bool dry = arguments_get(&session->arguments, OPTION_DRY_RUN) != NULL;
+    if (session->kind->field_count > 0 &&
+        (!gather_options(entry, fault) || !gather_words(entry, fault)))
+        return false;
+    Effect *effect = memory_get(sizeof *effect);
+    const bool good = entry_open(entry, &effect->before, dry, fault) &&
+                      entry_read(entry, &effect->before, fault) && entry_check(entry, fault) &&
+                      entry_write(entry, effect, dry, fault);
+    free(effect);
+    return good;
+}
+
+bool kind_option_told(const Kind *kind, int id)
+{
+    return id < OPTION_FIELD || (id - OPTION_FIELD) % WAYS != WAY_PLAIN ||
+           kind->fields[(id - OPTION_FIELD) / WAYS].position == 0;
+}
+
+bool kind_run(Session *session, Fault *fault)
+{
+    Entry *entry = memory_get(sizeof *entry);
+    const Arguments *a = &session->arguments;
+    entry->session = session;
+    entry->assignments =
+        memory_get((size_t)(a->given_count + a->word_count + 1) * sizeof *entry->assignments);
+    const bool good = entry_run(entry, fault);
+    str_finish(&entry->hint);
+    free(entry->assignments);
+    free(entry);
+    return good;
+}

@@ -1,0 +1,157 @@
+/* cmd_log.c - the entries, newest last. */
+#include "cli/command.h"
+
+#include "base/arena.h"
+#include "cli/print.h"
+#include "model/field.h"
+#include "store/port.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { OPTION_SINCE = OPTION_OWN, OPTION_UNTIL, OPTION_VESSEL, OPTION_KIND, OPTION_VOIDED };
+
+/* Beginnings of ids of this length tell the entries of one import apart: 48 bits of time and 12 of
+ * chance. */
+enum { ID_SHOWN = 18 };
+
+typedef struct {
+    const Session *session;
+    Str line;
+    bool written; /* false once standard output has failed */
+} Listing;
+
+static bool listing_flush(Listing *l)
+{
+    l->written = fwrite(l->line.s, 1, l->line.n, stdout) == l->line.n;
+    str_clear(&l->line);
+    return l->written;
+}
+
+static bool visit_json(void *context, const Event *e, bool voided)
+{
+    Listing *l = context;
+    (void)voided;
+    port_json(e, &l->line);
+    str_addc(&l->line, '\n');
+    return listing_flush(l);
+}
+
+static bool visit_text(void *context, const Event *e, bool voided)
+{
+    Listing *l = context;
+    const Civil c = moment_local(e->at);
+    char id[40];
+    str_addf(&l->line, "%04d-%02d-%02d %02d:%02d  %.*s  ", c.year, c.month, c.day, c.hour, c.minute,
+             ID_SHOWN, uuid_print(&e->id, id));
+    event_tell(e, l->session->units, true, &l->line);
+    if (voided)
+        str_adds(&l->line, "  (taken back)");
+    str_addc(&l->line, '\n');
+    return listing_flush(l);
+}
+
+/* A date alone is a whole local day here: --since from its start, --until to its end. */
+static bool bound_parse(const char *text, Moment now, bool until, Moment *m, Fault *fault)
+{
+    int zone = 0;
+    if (!moment_parse(text_of(text), now, m, &zone, fault))
+        return fault_prefix(fault, "%s: ", until ? "--until" : "--since");
+    if (strlen(text) == 10 && strspn(text, "0123456789-") == 10) {
+        const int64_t day = moment_local_day(*m);
+        *m = until ? (Moment){moment_of_local_day(day + 1).ms - 1} : moment_of_local_day(day);
+    }
+    return true;
+}
+
+static bool query_vessel(Session *session, const char *text, LogQuery *query, Fault *fault)
+{
+    if (!label_set(&query->vessel, text_of(text), fault))
+        return false;
+    State *state = memory_get(sizeof *state);
+    int64_t entries = 0;
+    bool good = log_state(session->log, state, &entries, fault);
+    if (good && state_vessel_ever(state, &query->vessel) < 0) {
+        const Label *near = NULL;
+        int least = 3;
+        for (int i = 0; i < state->vessel_count; i++) {
+            const int d = text_distance(text_of(text), text_of(state->vessels[i].label.s), 2);
+            if (d < least) {
+                least = d;
+                near = &state->vessels[i].label;
+            }
+        }
+        good = fault_set(fault, FAULT_REFUSED, "There never was a vessel %s.",
+                         text_quote(text_of(text)).s);
+        if (near != NULL && least == 0)
+            query->vessel = *near, good = true; /* only the case differs */
+        else if (near != NULL)
+            fault_suffix(fault, " Did you mean %s?", near->s);
+    }
+    free(state);
+    return good;
+}
+
+static bool query_kind(const char *text, LogQuery *query, Fault *fault)
+{
+    const Kind *kind = kind_named(text_of(text));
+    if (kind != NULL) {
+        query->kind = (int32_t)kind->id;
+        return true;
+    }
+    fault_set(fault, FAULT_USAGE, "There is no kind %s.", text_quote(text_of(text)).s);
+    const Kind *near = kind_nearest(text_of(text));
+    if (near != NULL)
+        fault_suffix(fault, " Did you mean %s?", near->name);
+    return false;
+}
+
+static bool query_read(Session *session, LogQuery *query, Fault *fault)
+{
+    const Arguments *a = &session->arguments;
+    const Given *since = arguments_get(a, OPTION_SINCE), *until = arguments_get(a, OPTION_UNTIL);
+    const Given *vessel = arguments_get(a, OPTION_VESSEL), *kind = arguments_get(a, OPTION_KIND);
+    *query = (LogQuery){.since = MOMENT_NONE, .until = MOMENT_NONE};
+    query->voided = arguments_get(a, OPTION_VOIDED) != NULL;
+    if (since != NULL && !bound_parse(since->value, session->now, false, &query->since, fault))
+        return false;
+    if (until != NULL && !bound_parse(until->value, session->now, true, &query->until, fault))
+        return false;
+    if (kind != NULL && !query_kind(kind->value, query, fault))
+        return false;
+    return vessel == NULL || query_vessel(session, vessel->value, query, fault);
+}
+
+static bool run_log(Session *session, Fault *fault)
+{
+    LogQuery query;
+    if (!session_open(session, LOG_READ, fault) || !query_read(session, &query, fault))
+        return false;
+    Listing listing = {session, {0}, true};
+    bool good =
+        log_each(session->log, &query, session->json ? visit_json : visit_text, &listing, fault);
+    if (good && !listing.written)
+        good =
+            fault_set(fault, FAULT_LOG, "Standard output can't be written: %s.", strerror(errno));
+    str_finish(&listing.line);
+    return good;
+}
+
+static const Option log_options[] = {
+    {"since", 0, TAKES_VALUE, "TIME", "from that time or day on", OPTION_SINCE},
+    {"until", 0, TAKES_VALUE, "TIME", "to that time, or to the end of that day", OPTION_UNTIL},
+    {"vessel", 0, TAKES_VALUE, "NAME", "only entries that name this vessel", OPTION_VESSEL},
+    {"kind", 0, TAKES_VALUE, "KIND", "only entries of this kind", OPTION_KIND},
+    {"voided", 0, TAKES_NOTHING, NULL, "also what was taken back, and the voids", OPTION_VOIDED},
+};
+
+const Command command_log = {
+    .name = "log",
+    .gist = "The entries, newest last; --json gives the interchange format",
+    .words = "",
+    .more = "The second column is the beginning of the entry's id: 'ullage void ID' takes it out.",
+    .options = log_options,
+    .option_count = 5,
+    .run = run_log};

@@ -1,0 +1,475 @@
+/* cmd_outlook.c - how long the water lasts: sentences, a chart on a terminal, a table in a pipe,
+ * JSON; and what if the crew, the litres a day or a stop were otherwise. Writes nothing. */
+#include "cli/command.h"
+
+#include "base/arena.h"
+#include "cli/print.h"
+#include "model/fold.h"
+#include "outlook/forecast_view.h"
+#include "outlook/parts.h"
+#include "tui/outlook_chart.h"
+
+#include <langinfo.h>
+#include <locale.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <unistd.h>
+
+enum { OPTION_CREW = OPTION_OWN, OPTION_LITRES, OPTION_DRY };
+enum { CHART_ROWS = 16, CHART_COLS_MOST = 132, CHART_COLS_USUAL = 80, CURVE_POINTS = 120 };
+
+/* All that is printed. */
+typedef struct {
+    State state;
+    Board as_is, board; /* as logged; under the what-if */
+    WhatIf what;
+    bool changed;
+    ForecastView view, unchanged;
+    Part parts[STAGES_MAX];
+    int part_count;
+    OutlookPast past;
+    int64_t past_volume[OUTLOOK_PAST_POINTS];
+    uint8_t past_quality[OUTLOOK_PAST_POINTS];
+    OutlookChart chart;
+} Outlook;
+
+/* ---- reading ---- */
+
+/* The past for the chart: the state some days ago, and the fold from there on. */
+typedef struct {
+    State state;
+    Outlook *outlook;
+    int next; /* the next moment to look at */
+} Walk;
+
+static Moment walk_moment(const OutlookPast *past, int i)
+{
+    return (Moment){past->since.ms + (past->until.ms - past->since.ms) * i / (past->count - 1)};
+}
+
+static void walk_look(Walk *walk)
+{
+    Quality quality;
+    walk->outlook->past_volume[walk->next] = view_water(&walk->state, &quality);
+    walk->outlook->past_quality[walk->next] = (uint8_t)quality;
+    walk->next++;
+}
+
+static bool walk_visit(void *context, const Event *e, bool voided)
+{
+    Walk *walk = context;
+    const OutlookPast *past = &walk->outlook->past;
+    if (voided)
+        return true;
+    while (walk->next < past->count && walk_moment(past, walk->next).ms < e->at.ms)
+        walk_look(walk);
+    fold_apply(&walk->state, e);
+    return walk->next < past->count;
+}
+
+static bool past_read(Log *log, Outlook *o, Moment at, Fault *fault)
+{
+    Walk *walk = memory_get(sizeof *walk);
+    int64_t entries;
+    walk->outlook = o;
+    o->past = (OutlookPast){{at.ms - OUTLOOK_PAST_DAYS * MS_PER_DAY},
+                            at,
+                            OUTLOOK_PAST_POINTS,
+                            o->past_volume,
+                            o->past_quality};
+    const LogQuery after = {.since = {o->past.since.ms + 1}, .until = at};
+    const bool good = log_state_at(log, o->past.since, &walk->state, &entries, fault) &&
+                      log_each(log, &after, walk_visit, walk, fault);
+    while (good && walk->next < o->past.count)
+        walk_look(walk);
+    free(walk);
+    return good;
+}
+
+static bool number_parse(const char *option, const char *text, long most, int *value, Fault *fault)
+{
+    char *end = NULL;
+    const long n = strtol(text, &end, 10);
+    if (*text < '0' || *text > '9' || *end != '\0' || n > most)
+        return fault_set(fault, FAULT_USAGE, "--%s %s: give a whole number, from 0 to %ld.", option,
+                         text_quote(text_of(text)).s, most);
+    *value = (int)n;
+    return true;
+}
+
+static bool dry_add(WhatIf *what, const Board *board, const char *text, Fault *fault)
+{
+    const BoardStop *found = NULL;
+    for (int i = 0; i < board->stop_count; i++)
+        if (text_is_nocase(text_of(board->stops[i].label.s), text))
+            found = &board->stops[i];
+    if (found == NULL && board->stop_count == 0)
+        return fault_set(fault, FAULT_REFUSED, "--dry %s: no stop is planned.",
+                         text_quote(text_of(text)).s);
+    if (found == NULL)
+        return fault_set(fault, FAULT_REFUSED,
+                         "--dry %s: no stop of that name is planned. The next one is %s.",
+                         text_quote(text_of(text)).s, board->stops[0].label.s);
+    if (!what_if_dry(what, &found->label))
+        what_if_toggle_dry(what, &found->label);
+    return true;
+}
+
+static bool what_read(const Session *session, Outlook *o, Fault *fault)
+{
+    const Given *crew = arguments_get(&session->arguments, OPTION_CREW);
+    const Given *litres = arguments_get(&session->arguments, OPTION_LITRES);
+    o->what = what_if_nothing();
+    if (crew != NULL && !number_parse("crew", crew->value, 99, &o->what.crew, fault))
+        return false;
+    if (litres != NULL) {
+        Amount amount;
+        if (!amount_parse(text_of(litres->value), session->units, &amount, fault))
+            return fault_prefix(fault, "--litres-per-day: ");
+        if (amount.kind != AMOUNT_VOLUME || amount.level)
+            return fault_set(fault, FAULT_USAGE, "--litres-per-day %s: give an amount of water.",
+                             text_quote(text_of(litres->value)).s);
+        o->what.litres_per_day = (double)amount.value / 1000;
+    }
+    for (int i = 0; i < session->arguments.given_count; i++) {
+        const Given *given = &session->arguments.given[i];
+        if (given->id == OPTION_DRY && !dry_add(&o->what, &o->as_is, given->value, fault))
+            return false;
+    }
+    return true;
+}
+
+static void outlook_decide(Outlook *o)
+{
+    const WhatIf nothing = what_if_nothing();
+    const ForecastRate rate = what_if_rate(&o->as_is, &o->state, &o->what),
+                       learnt = what_if_rate(&o->as_is, &o->state, &nothing);
+    what_if_board(&o->board, &o->as_is, &o->state, &o->what);
+    o->changed = what_if_changes(&o->what);
+    forecast_view(&o->view, &o->board, &o->state, &rate, CURVE_POINTS);
+    forecast_view(&o->unchanged, &o->as_is, &o->state, &learnt, CURVE_POINTS);
+    o->part_count = parts_needed(&o->board, &o->state, &rate, parts_trip_end(&o->board), o->parts);
+}
+
+/* NULL with a Fault on failure; the caller frees it. */
+static Outlook *outlook_read(Session *session, Fault *fault)
+{
+    const Given *given = arguments_get(&session->arguments, OPTION_AT);
+    Moment at = session->now;
+    int zone = 0;
+    if (given != NULL && !moment_parse(text_of(given->value), session->now, &at, &zone, fault))
+        return NULL;
+    if (!session_open(session, LOG_READ, fault))
+        return NULL;
+    Outlook *o = memory_get(sizeof *o);
+    int64_t entries = 0;
+    bool good = given != NULL ? log_state_at(session->log, at, &o->state, &entries, fault)
+                              : log_state(session->log, &o->state, &entries, fault);
+    if (good) {
+        board_make(&o->as_is, &o->state, entries, at);
+        good = what_read(session, o, fault) && past_read(session->log, o, at, fault);
+    }
+    if (good) {
+        outlook_decide(o);
+        return o;
+    }
+    free(o);
+    return NULL;
+}
+
+/* ---- text ---- */
+
+static void what_text(Str *out, const Outlook *o, Units units)
+{
+    char amount[40];
+    const char *part = "\nIf ";
+    if (o->what.crew >= 0) {
+        str_addf(out, "%s%d aboard", part, o->what.crew);
+        part = ", ";
+    }
+    if (o->what.litres_per_day >= 0) {
+        const Volume day = {(int64_t)floor(o->what.litres_per_day * 1000 + 0.5)};
+        str_addf(out, "%s%s a day", part, volume_print(day, units, amount));
+        part = ", ";
+    }
+    for (int i = 0; i < o->what.dry_count; i++) {
+        str_addf(out, "%s%s dry", part, o->what.dry[i].s);
+        part = ", ";
+    }
+    str_adds(out, " (nothing is written):\n\n");
+}
+
+static void parts_text(Str *out, const Outlook *o)
+{
+    char text[BOARD_TEXT];
+    if (o->board.stop_count == 0)
+        return;
+    str_adds(out, "\nParts to the last stop:");
+    if (o->part_count == 0)
+        str_adds(out, " none falls due.\n");
+    else
+        str_adds(out, "\n");
+    for (int i = 0; i < o->part_count; i++)
+        str_addf(out, "  %s\n", part_tell(&o->board, &o->parts[i], text));
+}
+
+static void litres_cell(Table *t, double litres, Units units)
+{
+    char volume[40];
+    table_cell(t, volume_print((Volume){(int64_t)floor(litres * 1000 + 0.5)}, units, volume));
+}
+
+/* The curve day by day, at the time of day that it is looked from, and at each stop. */
+static void curve_table(Str *out, const Outlook *o, Units units)
+{
+    static const char *const head[] = {"DATE", "EXPECTED", "ODDS 90 %", "ODDS 10 %", "AS LOGGED"};
+    Table t = {.right = {[1] = true, [2] = true, [3] = true, [4] = true}};
+    char date[64];
+    for (int i = 0; i < (o->changed ? 5 : 4); i++)
+        table_cell(&t, head[i]);
+    table_row(&t);
+    for (int day = 0;; day++) {
+        ViewPoint p, was;
+        if (!view_at(&o->view, (Moment){o->board.now.ms + day * MS_PER_DAY}, &p))
+            break;
+        table_cell(&t, moment_print_local(p.at, o->board.now, date));
+        litres_cell(&t, p.expected, units);
+        litres_cell(&t, p.low, units);
+        litres_cell(&t, p.high, units);
+        if (o->changed && view_at(&o->unchanged, p.at, &was))
+            litres_cell(&t, was.expected, units);
+        else if (o->changed)
+            table_cell(&t, "-");
+        table_row(&t);
+    }
+    str_adds(out,
+             "\nLeft on the line and in the reserve, stops counted as planned; odds that it is "
+             "at least so much:\n");
+    table_print(&t, "  ", out);
+    table_finish(&t);
+}
+
+/* ---- the chart ---- */
+
+static void ink_code(Str *out, Ink ink, bool colour)
+{
+    if (!colour)
+        return;
+    const Pen pen = ink_pen(SCHEME_DEFAULT, ink);
+    str_adds(out, "\033[0");
+    if (pen.attributes & PEN_BOLD)
+        str_adds(out, ";1");
+    if (ink != INK_TEXT && pen.fg8 >= 0)
+        str_addf(out, ";%d", 30 + pen.fg8);
+    str_adds(out, "m");
+}
+
+static void sheet_print(Str *out, const Sheet *sheet, bool colour)
+{
+    for (int row = 0; row < sheet->rows; row++) {
+        int end = sheet->cols;
+        while (end > 0 && strcmp(sheet_cell(sheet, row, end - 1)->text, " ") == 0)
+            end--;
+        int ink = INK_TEXT;
+        for (int col = 0; col < end; col++) {
+            const Cell *cell = sheet_cell(sheet, row, col);
+            if (cell->width == 0)
+                continue;
+            if (cell->ink != ink && strcmp(cell->text, " ") != 0) {
+                ink = cell->ink;
+                ink_code(out, (Ink)ink, colour);
+            }
+            str_adds(out, cell->text);
+        }
+        if (ink != INK_TEXT)
+            ink_code(out, INK_TEXT, colour);
+        str_addc(out, '\n');
+    }
+}
+
+static int terminal_columns(void)
+{
+    struct winsize size;
+    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) != 0 || size.ws_col == 0)
+        return CHART_COLS_USUAL;
+    return size.ws_col < CHART_COLS_MOST ? size.ws_col : CHART_COLS_MOST;
+}
+
+static void chart_text(Str *out, Outlook *o, const Session *session)
+{
+    /* the locale is asked here and nowhere before: messages and numbers stay what they are */
+    setlocale(LC_CTYPE, "");
+    const bool utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
+    Sheet sheet;
+    sheet_init(&sheet, CHART_ROWS, terminal_columns());
+    sheet.ascii = !utf8;
+    outlook_chart(&o->chart, &o->board, &o->view, o->changed ? &o->unchanged : NULL, &o->past,
+                  session->units);
+    if (chart_fits(sheet_area(&sheet))) {
+        str_adds(out, "\nLeft on the line and in the reserve:\n");
+        chart_draw(&o->chart.chart, &sheet, sheet_area(&sheet),
+                   utf8 ? ALPHABET_UTF8 : ALPHABET_ASCII);
+        sheet_print(out, &sheet, session->colour);
+    }
+    sheet_finish(&sheet);
+}
+
+static void outlook_text(Str *out, Outlook *o, const Session *session)
+{
+    text_outlook(out, &o->as_is, session->units);
+    if (o->changed) {
+        what_text(out, o, session->units);
+        text_outlook(out, &o->board, session->units);
+    }
+    parts_text(out, o);
+    if (!o->view.known)
+        return;
+    if (isatty(STDOUT_FILENO))
+        chart_text(out, o, session);
+    else
+        curve_table(out, o, session->units);
+}
+
+/* ---- JSON ---- */
+
+static void curve_json(Str *out, const ForecastView *view)
+{
+    str_addc(out, '[');
+    for (int i = 0; i < view->count; i++) {
+        const ViewPoint *p = &view->point[i];
+        str_adds(out, i > 0 ? ",{" : "{");
+        json_key(out, "at", true);
+        json_moment(out, p->at);
+        json_key(out, "expected", false);
+        json_number(out, p->expected, 3);
+        json_key(out, "low", false);
+        json_number(out, p->low, 3);
+        json_key(out, "high", false);
+        json_number(out, p->high, 3);
+        str_addc(out, '}');
+    }
+    str_addc(out, ']');
+}
+
+static void parts_json(Str *out, const Outlook *o)
+{
+    str_addc(out, '[');
+    for (int i = 0; i < o->part_count; i++) {
+        const Part *p = &o->parts[i];
+        str_adds(out, i > 0 ? ",{" : "{");
+        json_key(out, "stage", true);
+        json_label(out, &o->board.stages[p->stage].label);
+        json_key(out, "needed", false);
+        str_addf(out, "%d", p->needed);
+        json_key(out, "spares", false);
+        if (p->counted)
+            str_addf(out, "%lld", (long long)p->spares);
+        else
+            str_adds(out, "null");
+        json_key(out, "buy", false);
+        str_addf(out, "%lld", (long long)p->buy);
+        json_key(out, "before", false);
+        json_moment(out, p->before);
+        json_key(out, "due_at", false);
+        json_moment(out, p->due);
+        json_key(out, "last_stop_before", false);
+        if (p->at_stop >= 0)
+            json_label(out, &o->board.stops[p->at_stop].label);
+        else
+            str_adds(out, "null");
+        str_addc(out, '}');
+    }
+    str_addc(out, ']');
+}
+
+static void answer_json(Str *out, const Board *board, const ForecastView *view)
+{
+    json_key(out, "use", false);
+    json_use(out, board);
+    json_key(out, "outlook", false);
+    json_outlook(out, board);
+    json_key(out, "left", false);
+    curve_json(out, view);
+}
+
+static void what_json(Str *out, const Outlook *o)
+{
+    if (!o->changed) {
+        str_adds(out, "null");
+        return;
+    }
+    str_addc(out, '{');
+    json_key(out, "crew", true);
+    if (o->what.crew >= 0)
+        str_addf(out, "%d", o->what.crew);
+    else
+        str_adds(out, "null");
+    json_key(out, "litres_per_day", false);
+    json_number(out, o->what.litres_per_day >= 0 ? o->what.litres_per_day : NAN, 3);
+    json_key(out, "dry", false);
+    str_addc(out, '[');
+    for (int i = 0; i < o->what.dry_count; i++) {
+        str_adds(out, i > 0 ? "," : "");
+        json_label(out, &o->what.dry[i]);
+    }
+    str_addc(out, ']');
+    answer_json(out, &o->board, &o->view);
+    str_addc(out, '}');
+}
+
+static void outlook_json(Str *out, const Outlook *o)
+{
+    str_addc(out, '{');
+    json_key(out, "at", true);
+    json_moment(out, o->as_is.now);
+    answer_json(out, &o->as_is, &o->unchanged);
+    json_key(out, "what_if", false);
+    what_json(out, o);
+    json_key(out, "parts", false);
+    parts_json(out, o);
+    str_adds(out, "}\n");
+}
+
+/* ---- the command ---- */
+
+static bool run_outlook(Session *session, Fault *fault)
+{
+    Outlook *o = outlook_read(session, fault);
+    if (o == NULL)
+        return false;
+    Str out = {0};
+    if (session->json)
+        outlook_json(&out, o);
+    else
+        outlook_text(&out, o, session);
+    const bool good = print_out(&out, fault);
+    str_finish(&out);
+    free(o);
+    return good;
+}
+
+static const Option outlook_options[] = {
+    {"at", 0, TAKES_VALUE, "TIME", "as it stood at that time; left out: now", OPTION_AT},
+    {"crew", 0, TAKES_VALUE, "N", "what if so many were aboard from now on", OPTION_CREW},
+    {"litres-per-day", 0, TAKES_VALUE, "AMOUNT", "what if all aboard used so much a day",
+     OPTION_LITRES},
+    {"dry", 0, TAKES_VALUE, "STOP", "what if that stop had no water; may be given again",
+     OPTION_DRY},
+};
+
+const Command command_outlook = {
+    .name = "outlook",
+    .gist = "Days left, dates, the odds to reach each planned stop, parts to buy; what if",
+    .words = "",
+    .more =
+        "On a terminal with a chart of what is left against date: what was, what is expected with "
+        "its 10-90 % band, the reserve, the stops; in a pipe as a table. A what-if writes "
+        "nothing, and the answer as logged stands beside it.\n"
+        "The odds are about use as the log has taught it, not about leaks, frost or a broken "
+        "pump.",
+    .options = outlook_options,
+    .option_count = sizeof outlook_options / sizeof outlook_options[0],
+    .run = run_outlook};

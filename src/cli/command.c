@@ -1,0 +1,281 @@
+#include "cli/command.h"
+
+#include "base/arena.h"
+#include "cli/print.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#ifndef ULLAGE_VERSION
+#define ULLAGE_VERSION "0.1.0"
+#endif
+
+static const Command *const commands[] = {
+    &command_status, &command_log,    &command_due,   &command_outlook,
+    &command_import, &command_export, &command_merge, &command_verify,
+    &command_backup, &command_reckon, &command_demo,   &command_units, &command_help,
+};
+
+const Command *const *commands_all(int *count)
+{
+    *count = (int)(sizeof commands / sizeof commands[0]);
+    return commands;
+}
+
+const Command *command_named(Text name)
+{
+    for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++)
+        if (text_is(name, commands[i]->name))
+            return commands[i];
+    return NULL;
+}
+
+static const Option common[] = {
+    {"log", 0, TAKES_VALUE, "FILE", "the log; else $ULLAGE_LOG, else your own data folder",
+     OPTION_LOG},
+    {"units", 0, TAKES_VALUE, "SYSTEM",
+     "metric, us or imperial: display, and amounts without a unit", OPTION_UNITS},
+    {"json", 0, TAKES_NOTHING, NULL, "print the result as JSON", OPTION_JSON},
+    {"help", 'h', TAKES_NOTHING, NULL, "print this help", OPTION_HELP},
+};
+
+const Option *options_common(int *count)
+{
+    *count = (int)(sizeof common / sizeof common[0]);
+    return common;
+}
+
+/* ---- the session ---- */
+
+static const char *environment(const char *name)
+{
+    const char *value = getenv(name);
+    return value != NULL && *value != '\0' ? value : NULL;
+}
+
+static bool path_find(Session *session, const char *asked, Fault *fault)
+{
+    const char *path = asked != NULL ? asked : environment("ULLAGE_LOG");
+    if (asked != NULL && *asked == '\0')
+        return fault_set(fault, FAULT_USAGE, "--log needs the name of a file.");
+    if (path != NULL) {
+        str_adds(&session->path, path);
+        return true;
+    }
+    const char *data = environment("XDG_DATA_HOME");
+    const char *home = environment("HOME");
+    if (data != NULL && data[0] == '/') /* the XDG specification: a relative one is ignored */
+        str_addf(&session->path, "%s/ullage/water.db", data);
+    else if (home != NULL)
+        str_addf(&session->path, "%s/.local/share/ullage/water.db", home);
+    else
+        return fault_set(
+            fault, FAULT_LOG,
+            "There is no home folder to keep the log in. Say where it is: --log FILE.");
+    return true;
+}
+
+bool session_open(Session *session, LogMode mode, Fault *fault)
+{
+    session->log = log_open(session->path.s, mode, fault);
+    if (session->log == NULL)
+        return false;
+    if (!session->units_asked)
+        session->units = log_units(session->log);
+    return true;
+}
+
+/* Settles what the common options say; arguments of the command itself come after those before its
+ * name, so they win. */
+static bool session_settle(Session *session, const Arguments *arguments, Fault *fault)
+{
+    const Given *units = arguments_get(arguments, OPTION_UNITS);
+    if (units != NULL) {
+        if (!units_parse(text_of(units->value), &session->units, fault))
+            return false;
+        session->units_asked = true;
+    }
+    if (arguments_get(arguments, OPTION_JSON) != NULL)
+        session->json = true;
+    return true;
+}
+
+static void session_finish(Session *session)
+{
+    if (session->log != NULL)
+        log_close(session->log);
+    arguments_finish(&session->arguments);
+    str_finish(&session->path);
+}
+
+/* ---- running ---- */
+
+static bool words_right(const Session *session, Fault *fault)
+{
+    const Command *c = session->command;
+    const int n = session->arguments.word_count;
+    if (n < c->words_min)
+        return fault_set(fault, FAULT_USAGE, "Usage: ullage %s %s.", c->name, c->words);
+    if (c->words_max >= 0 && n > c->words_max)
+        return fault_set(fault, FAULT_USAGE, "%s is one word too many for %s.",
+                         text_quote(text_of(session->arguments.words[c->words_max])).s, c->name);
+    return true;
+}
+
+static Option *options_join(const Option *own, int own_count, int *count)
+{
+    int n = 0;
+    const Option *more = options_common(&n);
+    Option *all = memory_get((size_t)(own_count + n) * sizeof *all);
+    if (own_count > 0)
+        memcpy(all, own, (size_t)own_count * sizeof *all);
+    memcpy(all + own_count, more, (size_t)n * sizeof *all);
+    *count = own_count + n;
+    return all;
+}
+
+/* Reads what stands behind the command's name and runs it. */
+static bool command_run(Session *session, const Arguments *before, int argc, char **argv,
+                        Fault *fault)
+{
+    KindOptions of_kind = {0};
+    if (session->kind != NULL)
+        of_kind = kind_options(session->kind);
+    else if (session->command->made != NULL)
+        of_kind = session->command->made(argc, argv);
+    int count = 0;
+    Option *options = of_kind.options != NULL ? options_join(of_kind.options, of_kind.count, &count)
+                                              : options_join(session->command->options,
+                                                             session->command->option_count, &count);
+    bool good = arguments_read(&session->arguments, options, count, argc, argv, false, fault);
+    free(options);
+    kind_options_finish(&of_kind);
+    if (!good)
+        return false;
+    if (arguments_get(&session->arguments, OPTION_HELP) != NULL) {
+        if (session->kind != NULL)
+            help_kind(session->kind);
+        else if (session->command->help == NULL || !session->command->help(session))
+            help_command(session->command);
+        return true;
+    }
+    const Given *path = arguments_get(&session->arguments, OPTION_LOG);
+    if (path == NULL)
+        path = arguments_get(before, OPTION_LOG);
+    session->log_asked = path != NULL;
+    if (!session_settle(session, before, fault) ||
+        !session_settle(session, &session->arguments, fault) ||
+        (session->kind == NULL && !words_right(session, fault)) ||
+        !path_find(session, path != NULL ? path->value : NULL, fault))
+        return false;
+    return session->kind != NULL ? kind_run(session, fault) : session->command->run(session, fault);
+}
+
+static bool refuse_command(const char *name, Fault *fault)
+{
+    const Text text = text_of(name);
+    const char *near = NULL;
+    int least = 3;
+    for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++) {
+        const int d = text_distance(text, text_of(commands[i]->name), 2);
+        if (d < least) {
+            least = d;
+            near = commands[i]->name;
+        }
+    }
+    const Kind *kind = kind_nearest(text);
+    if (kind != NULL && text_distance(text, text_of(kind->name), 2) < least)
+        near = kind->name;
+    fault_set(fault, FAULT_USAGE, "There is no command %s.", text_quote(text).s);
+    if (near != NULL)
+        return fault_suffix(fault, " Did you mean '%s'?", near);
+    return fault_suffix(fault, " 'ullage --help' lists them.");
+}
+
+/* The program without a command: the board where there is a terminal, else the status. */
+static bool alone_run(Session *session, const Arguments *before, Fault *fault)
+{
+    const Given *path = arguments_get(before, OPTION_LOG);
+    session->log_asked = path != NULL;
+    if (!session_settle(session, before, fault) ||
+        !path_find(session, path != NULL ? path->value : NULL, fault))
+        return false;
+    if (session->dashboard != NULL && !session->json && isatty(STDIN_FILENO) &&
+        isatty(STDOUT_FILENO))
+        return session->dashboard(session, fault);
+    session->command = &command_status;
+    return command_status.run(session, fault);
+}
+
+static bool program_run(Session *session, Arguments *before, int argc, char **argv, Fault *fault)
+{
+    static const Option version[] = {
+        {"version", 'V', TAKES_NOTHING, NULL, "print the version of the program", OPTION_VERSION}};
+    int count = 0;
+    Option *options = options_join(version, 1, &count);
+    const bool good = arguments_read(before, options, count, argc, argv, true, fault);
+    free(options);
+    if (!good)
+        return false;
+    if (arguments_get(before, OPTION_HELP) != NULL) {
+        help_program();
+        return true;
+    }
+    if (arguments_get(before, OPTION_VERSION) != NULL) {
+        puts("ullage " ULLAGE_VERSION);
+        return true;
+    }
+    if (before->taken >= argc)
+        return alone_run(session, before, fault);
+    const char *name = argv[before->taken];
+    session->command = command_named(text_of(name));
+    session->kind = session->command == NULL ? kind_named(text_of(name)) : NULL;
+    if (session->command == NULL && session->kind == NULL)
+        return refuse_command(name, fault);
+    return command_run(session, before, argc - before->taken - 1, argv + before->taken + 1, fault);
+}
+
+static bool wants_colour(void)
+{
+    const char *term = environment("TERM");
+    return environment("NO_COLOR") == NULL && isatty(STDOUT_FILENO) && term != NULL &&
+           strcmp(term, "dumb") != 0;
+}
+
+static Moment clock_now(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_REALTIME, &t);
+    return (Moment){(int64_t)t.tv_sec * MS_PER_SECOND + t.tv_nsec / 1000000};
+}
+
+int cli_run(int argc, char **argv, Dashboard dashboard)
+{
+    Session session = {.now = clock_now(), .colour = wants_colour(), .dashboard = dashboard};
+    Arguments before = {0};
+    Fault fault = {0};
+    tzset();
+    bool good = program_run(&session, &before, argc - 1, argv + 1, &fault);
+    if (good && (fflush(stdout) != 0 || ferror(stdout)))
+        good =
+            fault_set(&fault, FAULT_LOG, "Standard output can't be written: %s.", strerror(errno));
+    if (!good) {
+        fflush(stdout);
+        fprintf(stderr, "ullage: %s\n", fault.text);
+        if (fault.kind == FAULT_USAGE) {
+            const char *name = session.command != NULL ? session.command->name
+                               : session.kind != NULL  ? session.kind->name
+                                                       : NULL;
+            fprintf(stderr, "Try 'ullage%s%s --help'.\n", name != NULL ? " " : "",
+                    name != NULL ? name : "");
+        }
+    }
+    const int status = good ? session.status : (int)fault.kind;
+    session_finish(&session);
+    arguments_finish(&before);
+    return status;
+}

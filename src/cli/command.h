@@ -1,0 +1,128 @@
+/* command.h - the commands: one record each, and the session that they run in.
+ *
+ * The command list, every --help and the dispatch come from the same records. The commands for the
+ * kinds of entries have no record of their own: they are made from the kind's field table.
+ */
+#ifndef ULLAGE_CLI_COMMAND_H
+#define ULLAGE_CLI_COMMAND_H
+
+#include "base/moment.h"
+#include "base/units.h"
+#include "cli/option.h"
+#include "model/kinds.h"
+#include "outlook/board.h"
+#include "store/log.h"
+
+/* Exit statuses beyond those of FaultKind. */
+enum { STATUS_DONE = 0, STATUS_DUE = 4 };
+
+/* Ids of the options that more than one command takes; a command's own begin at OPTION_OWN, the
+ * fields of a kind at OPTION_FIELD. */
+enum {
+    OPTION_LOG = 1,
+    OPTION_UNITS,
+    OPTION_JSON,
+    OPTION_HELP,
+    OPTION_VERSION,
+    OPTION_AT,
+    OPTION_NOTE,
+    OPTION_DRY_RUN,
+    OPTION_OWN = 100,
+    OPTION_FIELD = 1000
+};
+
+typedef struct Session Session;
+typedef struct Command Command;
+
+/* The dashboard, supplied by main: runs on the session's open log until the person leaves it. */
+typedef bool (*Dashboard)(Session *session, Fault *fault);
+
+struct Session {
+    Moment now;       /* when the program was started; the one look at the clock */
+    Str path;         /* of the log, after --log, the environment and the default */
+    bool log_asked;   /* the path was given by --log */
+    bool json;        /* --json */
+    bool units_asked; /* --units was given; else the log's own setting is read by session_open */
+    Units units;
+    bool colour;            /* standard output is a terminal and colour is wanted */
+    int status;             /* exit status of a command that succeeds */
+    Log *log;               /* NULL until session_open */
+    Dashboard dashboard;    /* NULL: none in this build */
+    const Command *command; /* that runs; NULL for the program alone */
+    const Kind *kind;       /* for the commands of the kinds */
+    Arguments arguments;
+};
+
+/* Options made from a table of fields. */
+typedef struct {
+    Option *options;
+    int count;
+} KindOptions;
+
+struct Command {
+    const char *name;
+    const char *gist;      /* one line, in the list of commands */
+    const char *words;     /* what stands behind the name in the usage line: "FILE..." */
+    const char *more;      /* paragraphs for its help; NULL = none */
+    const Option *options; /* its own */
+    int option_count;
+    int words_min, words_max; /* -1: any number */
+    bool (*run)(Session *session, Fault *fault);
+    /* For a command whose options depend on its words; instead of `options`. The caller frees them
+     * with kind_options_finish. NULL: none such. */
+    KindOptions (*made)(int argc, char **argv);
+    bool (*help)(const Session *session); /* NULL or false: help_command */
+};
+
+/* The records, in the order of the help; *count receives how many. */
+const Command *const *commands_all(int *count);
+const Command *command_named(Text name);
+
+/* The options that every command takes: log, units, json, help. */
+const Option *options_common(int *count);
+
+/* Opens the log of the session (Fault: FAULT_LOG as log_open) and settles its units. */
+bool session_open(Session *session, LogMode mode, Fault *fault);
+
+/* Runs the program: argv as main gets it. Returns the exit status. */
+int cli_run(int argc, char **argv, Dashboard dashboard);
+
+/* Whole files of the share directory: "demo.jsonl". Looked for in $ULLAGE_SHARE, the directory of
+ * the installation, and beside the program. False with FAULT_LOG and the places tried. */
+bool share_find(const char *name, Str *path, Fault *fault);
+
+extern const Command command_status;
+extern const Command command_log;
+extern const Command command_due;
+extern const Command command_outlook;
+extern const Command command_import;
+extern const Command command_export;
+extern const Command command_merge;
+extern const Command command_verify;
+extern const Command command_backup;
+extern const Command command_demo;
+extern const Command command_units;
+extern const Command command_help;
+extern const Command command_reckon;
+
+/* The commands of the kinds (cmd_kind.c): made from a field table. */
+KindOptions kind_options(const Kind *kind); /* the caller frees options with kind_options_finish */
+void kind_options_finish(KindOptions *options);
+/* False for the options that say the same as a positional word: they are taken, but not listed. */
+bool kind_option_told(const Kind *kind, int id);
+bool kind_run(Session *session, Fault *fault);
+/* A small ASCII letter as a capital: what stands for a value in the help. */
+char letter_upper(char c);
+/* "VESSEL AMOUNT" as in the usage line. */
+void kind_usage(const Kind *kind, Str *out);
+
+/* Help (help.c), to standard output. */
+void help_program(void);
+void help_command(const Command *command);
+void help_kind(const Kind *kind);
+/* "Options:" and the common ones behind the own. Appends. */
+void help_options(Str *out, const Option *own, int own_count);
+/* Wrapped to the width of the help, after an empty line. Appends. */
+void help_paragraph(Str *out, const char *text);
+
+#endif

@@ -1,0 +1,62 @@
+/* print.h - text tables and JSON for people and for scripts. All output goes through a Str, so that
+ * a command that fails half-way has printed nothing.
+ */
+#ifndef ULLAGE_CLI_PRINT_H
+#define ULLAGE_CLI_PRINT_H
+
+#include "base/moment.h"
+#include "base/units.h"
+#include "outlook/board.h"
+
+/* Columns that a text takes on a terminal: wide East Asian characters two, combining marks none. */
+int text_columns(Text text);
+
+/* A table of aligned columns, two spaces apart; the last column is not padded. Zero-initialise; the
+ * first row is the heading. */
+enum { TABLE_COLUMNS = 12 };
+typedef struct {
+    Str cells;   /* all cells, each ended by '\0' */
+    int columns; /* settled by the first row */
+    int cell_count;
+    bool right[TABLE_COLUMNS]; /* numbers stand at the right edge of their column */
+} Table;
+void table_cell(Table *table, const char *text);
+void table_row(Table *table); /* ends a row; cells left out are empty */
+void table_print(Table *table, const char *indent, Str *out);
+void table_finish(Table *table);
+
+/* Adds text wrapped at spaces to lines of at most `width` columns, each begun with `indent`; ends
+ * the last line. */
+void print_wrapped(Str *out, const char *indent, Text text, int width);
+
+/* "Tue 24 Nov 2026 18:30 +01:00": nothing left to guess. */
+void print_moment(Str *out, Moment m, int zone);
+/* Local time of the process, in the same form. */
+void print_local(Str *out, Moment m);
+/* "in 3 days", "today", "tomorrow", "2 days ago", by local civil days. */
+void print_distance(Str *out, Moment m, Moment now);
+
+/* JSON values. A volume is litres with three decimals; a moment RFC 3339 in UTC, null for
+ * MOMENT_NONE; a number that is not finite is null; an empty label is null. */
+void json_key(Str *out, const char *key, bool first); /* `, "key": ` */
+void json_volume(Str *out, int64_t ml);
+void json_moment(Str *out, Moment m);
+void json_number(Str *out, double value, int decimals);
+void json_label(Str *out, const Label *label);
+void json_text(Str *out, const char *terminated);
+
+/* The objects of `status --json` that other commands print too. */
+void json_use(Str *out, const Board *board);
+void json_outlook(Str *out, const Board *board);
+void json_status(Str *out, const Board *board, Units units);
+
+/* The board as plain sentences and tables. */
+void text_status(Str *out, const Board *board, Units units, bool colour);
+void text_outlook(Str *out, const Board *board, Units units);
+/* A day, a band of days: "Sun 29 Nov (in 4.2 days; 3.2 to 5.4)", "not at this rate". */
+void text_band(Str *out, const Band *band, Moment now);
+
+/* Writes a Str to standard output. False with FAULT_LOG where that fails (disk full, /dev/full). */
+bool print_out(const Str *out, Fault *fault);
+
+#endif

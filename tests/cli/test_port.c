@@ -1,0 +1,275 @@
+/* import, export, merge, verify, backup, units, demo. */
+#include "support/run.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include <cmocka.h>
+
+#define A1                                                                                         \
+    "{\"at\":\"2024-05-01T08:00:00Z\",\"kind\":\"vessel\",\"vessel\":\"A1\",\"capacity\":12}\n"
+#define FILL                                                                                       \
+    "{\"id\":\"018f3a00-0000-7000-8000-000000000001\",\"at\":\"2024-05-01T09:00:00Z\","            \
+    "\"kind\":\"fill\",\"vessel\":\"A1\",\"litres\":8,\"class\":\"potable\"}\n"
+
+static void words_with_path(Run *r, const char *form, const char *file, char *out, size_t size)
+{
+    char path[256];
+    run_path(r, file, path, sizeof path);
+    snprintf(out, size, form, path);
+}
+
+static void entries_come_in_from_files_and_standard_input(void **unused)
+{
+    (void)unused;
+    Run r;
+    char words[400];
+    run_begin(&r, "UTC0");
+    run_file(&r, "a.jsonl", A1, strlen(A1));
+    r.input = FILL;
+    words_with_path(&r, "import %s -", "a.jsonl", words, sizeof words);
+    run_expect(&r, 0, words);
+    run_said(&r, "2 entries read: 2 added, 0 already there.");
+    r.input = FILL; /* with its id it is the same entry */
+    run_expect(&r, 0, "import - --json");
+    run_said(&r, "{\"written\":true,\"read\":1,\"added\":0,\"same\":1}");
+    run_expect(&r, 0, "status --json");
+    run_said(&r, "\"volume\":8.000");
+    run_end(&r);
+}
+
+static void a_dry_import_writes_nothing(void **unused)
+{
+    (void)unused;
+    Run r;
+    run_begin(&r, "UTC0");
+    r.input = A1 FILL;
+    run_expect(&r, 0, "import - --dry-run");
+    run_said(&r, "2 would be added");
+    run_refused(&r, 3, "status", "water.db");
+    run_end(&r);
+}
+
+static void a_bad_line_is_named_and_nothing_is_written(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *line, *sentence;
+    } cases[] = {
+        {"{\"at\":\"2024-05-01T08:00:00Z\",\"kind\":\"fil\",\"vessel\":\"A1\"}", "fil"},
+        {"{\"at\":\"2024-05-01T08:00:00Z\",\"kind\":\"fill\",\"vessel\":\"A1\",\"liters\":1}",
+         "liters"},
+        {"{\"at\":\"2024-05-01T08:00:00Z\",\"kind\":\"fill\",\"vessel\":\"A1\",\"litres\":1.2345}",
+         "litres"},
+        {"{\"at\":\"2024-05-01T08:00:00Z\",\"kind\":\"fill\",\"vessel\":\"A1\",\"litres\":NaN}",
+         ""},
+        {"{\"at\":\"2024-05-01T08:00:00Z\",\"kind\":\"fill\",\"vessel\":\"A1\",\"litres\":-1}",
+         "litres"},
+        {"{\"at\":\"2024-02-31T08:00:00Z\",\"kind\":\"crew\",\"persons\":2}", "at"},
+        {"{\"at\":\"2024-05-01 08:00\",\"kind\":\"crew\",\"persons\":2}", "at"},
+        {"{\"kind\":\"crew\",\"persons\":2}", "at"},
+        {"{\"at\":\"2024-05-01T08:00:00Z\",\"kind\":\"note\",\"note\":\"a\\u0007b\"}", "control"},
+        {"{\"at\":\"2024-05-01T08:00:00Z\",\"kind\":\"note\",\"note\":\"\377\"}", "UTF-8"},
+        {"{\"at\":\"2024-05-01T08:00:00Z\",\"kind\":\"crew\",\"pers", ""}, /* cut off */
+        {"[1,2]", ""},
+        {"{\"id\":\"not-a-uuid\",\"at\":\"2024-05-01T08:00:00Z\",\"kind\":\"crew\",\"persons\":2}",
+         "id"},
+    };
+    Run r;
+    char text[2000];
+    run_begin(&r, "UTC0");
+    run_expect(&r, 0, "crew 5");
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        snprintf(text, sizeof text, "%s%s", A1, cases[i].line);
+        r.input = text;
+        run_expect(&r, 1, "import -");
+        if (strstr(r.err, "ullage: standard input, line 2") != r.err ||
+            strstr(r.err, cases[i].sentence) == NULL)
+            fail_msg("%s: %s", cases[i].line, r.err);
+    }
+    run_expect(&r, 0, "log");
+    run_not_said(&r, "A1");
+    run_end(&r);
+}
+
+static void a_line_beyond_all_measure_is_refused_without_reading_it_all(void **unused)
+{
+    (void)unused;
+    Run r;
+    const size_t size = 10u << 20;
+    char *line = malloc(size + 1);
+    assert_non_null(line);
+    memset(line, 'x', size);
+    memcpy(line, "{\"note\":\"", 9);
+    line[size] = '\0';
+    run_begin(&r, "UTC0");
+    r.input = line;
+    run_refused(&r, 1, "import -", "line 1");
+    free(line);
+    run_end(&r);
+}
+
+static void files_that_can_not_be_read_are_said(void **unused)
+{
+    (void)unused;
+    Run r;
+    char words[400];
+    run_begin(&r, "UTC0");
+    run_refused(&r, 1, "import nowhere.jsonl", "nowhere.jsonl can't be read");
+    words_with_path(&r, "import %s", "", words, sizeof words);
+    run_refused(&r, 1, words, "is a folder");
+    run_refused(&r, 2, "import - --format xml", "auto, json or csv");
+    run_end(&r);
+}
+
+static void what_goes_out_comes_in_again_as_it_was(void **unused)
+{
+    (void)unused;
+    static const char *const forms[] = {"export", "export --csv"};
+    Run r;
+    char first[8000], log[300], words[400];
+    run_begin(&r, "CET-1CEST,M3.5.0,M10.5.0/3");
+    r.input = A1 FILL;
+    run_expect(&r, 0, "import -");
+    run_expect(&r, 0, "note =SUM(A1) --at \"2024-05-02 09:00\"");
+    run_expect(&r, 0, "note \"komma, ''quote'', \303\244\" --at \"2024-05-02 09:01\"");
+    run_expect(&r, 0, "void last");
+    run_expect(&r, 0, "export");
+    assert_true(r.out_size < sizeof first);
+    strcpy(first, r.out);
+    run_path(&r, "second.db", log, sizeof log);
+    for (size_t i = 0; i < 2; i++) {
+        run_expect(&r, 0, forms[i]);
+        char *copy = strdup(r.out);
+        if (i == 1)
+            assert_non_null(strstr(copy, "'=SUM(A1)")); /* no formula for a spreadsheet */
+        r.input = copy;
+        snprintf(words, sizeof words, "import - --log %s", log);
+        run_expect(&r, 0, words);
+        run_said(&r, "5 entries read");
+        snprintf(words, sizeof words, "export --log %s", log);
+        run_expect(&r, 0, words);
+        assert_string_equal(r.out, first);
+        assert_int_equal(unlink(log), 0);
+        free(copy);
+    }
+    run_end(&r);
+}
+
+static void two_logs_merged_either_way_agree(void **unused)
+{
+    (void)unused;
+    Run r;
+    char words[600], b[256], one[20000];
+    run_begin(&r, "UTC0");
+    run_path(&r, "b.db", b, sizeof b);
+    run_expect(&r, 0,
+               "vessel A1 --capacity 12 --class potable --level 5 --at 2024-05-01T08:00:00Z");
+    snprintf(words, sizeof words, "merge %s/.local/share/ullage/water.db --log %s", r.folder, b);
+    run_expect(&r, 0, words);
+    run_said(&r, "1 added");
+    run_expect(&r, 0, "fill A1 3 --class questionable --at 2024-05-02T08:00:00Z");
+    snprintf(words, sizeof words, "draw A1 2 --at 2024-05-03T08:00:00Z --log %s", b);
+    run_expect(&r, 0, words);
+    snprintf(words, sizeof words, "merge %s", b);
+    run_expect(&r, 0, words);
+    run_said(&r, "1 added, 1 already there");
+    run_expect(&r, 0, "status --json --at 2024-06-01T00:00:00Z");
+    snprintf(one, sizeof one, "%s", r.out);
+    run_said(&r, "\"volume\":6.000");
+    snprintf(words, sizeof words, "merge %s/.local/share/ullage/water.db --log %s", r.folder, b);
+    run_expect(&r, 0, words);
+    run_expect(&r, 0, words);
+    run_said(&r, "0 added, 3 already there");
+    snprintf(words, sizeof words, "status --json --at 2024-06-01T00:00:00Z --log %s", b);
+    run_expect(&r, 0, words);
+    assert_string_equal(r.out, one);
+    run_refused(&r, 3, "merge nowhere.db", "nowhere.db");
+    run_end(&r);
+}
+
+static void verify_proves_and_backup_copies(void **unused)
+{
+    (void)unused;
+    Run r;
+    char words[400];
+    run_begin(&r, "UTC0");
+    r.input = A1 FILL;
+    run_expect(&r, 0, "import -");
+    run_expect(&r, 0, "verify");
+    run_said(&r, "good   ");
+    run_not_said(&r, "WRONG");
+    run_expect(&r, 0, "verify --json");
+    run_said(&r, "\"sound\":true}");
+    words_with_path(&r, "backup %s", "copy.db", words, sizeof words);
+    run_expect(&r, 0, words);
+    run_expect(&r, 1, words); /* it is there already */
+    words_with_path(&r, "backup %s --replace", "copy.db", words, sizeof words);
+    run_expect(&r, 0, words);
+    words_with_path(&r, "verify --log %s", "copy.db", words, sizeof words);
+    run_expect(&r, 0, words);
+    words_with_path(&r, "status --json --log %s", "copy.db", words, sizeof words);
+    run_expect(&r, 0, words);
+    run_said(&r, "\"volume\":8.000");
+    run_end(&r);
+}
+
+static void units_belong_to_the_log(void **unused)
+{
+    (void)unused;
+    Run r;
+    run_begin(&r, "UTC0");
+    run_expect(&r, 0, "crew 1");
+    run_expect(&r, 0, "units");
+    assert_string_equal(r.out, "metric\n");
+    run_expect(&r, 0, "units imperial");
+    run_expect(&r, 0, "units --json");
+    assert_string_equal(r.out, "{\"units\":\"imperial\"}\n");
+    run_refused(&r, 2, "units cubits", "cubits");
+    run_end(&r);
+}
+
+static void the_demo_is_written_to_a_new_file_only_and_always_the_same(void **unused)
+{
+    (void)unused;
+    Run r;
+    char words[400], first[32768];
+    run_begin(&r, "UTC0");
+    setenv("ULLAGE_SHARE", SHARE, 1);
+    run_expect(&r, 0, "demo --json");
+    assert_true(r.out_size < sizeof first);
+    strcpy(first, r.out);
+    run_expect(&r, 0, "demo --json");
+    assert_string_equal(r.out, first);
+    run_refused(&r, 3, "status", "water.db"); /* it left nothing behind */
+    words_with_path(&r, "demo --write %s", "demo.db", words, sizeof words);
+    run_expect(&r, 0, words);
+    run_refused(&r, 1, words, "is there already");
+    words_with_path(&r, "verify --log %s", "demo.db", words, sizeof words);
+    run_expect(&r, 0, words);
+    setenv("ULLAGE_SHARE", "/nowhere", 1);
+    run_refused(&r, 3, "demo", "/nowhere/demo.jsonl");
+    unsetenv("ULLAGE_SHARE");
+    run_end(&r);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(entries_come_in_from_files_and_standard_input),
+        cmocka_unit_test(a_dry_import_writes_nothing),
+        cmocka_unit_test(a_bad_line_is_named_and_nothing_is_written),
+        cmocka_unit_test(a_line_beyond_all_measure_is_refused_without_reading_it_all),
+        cmocka_unit_test(files_that_can_not_be_read_are_said),
+        cmocka_unit_test(what_goes_out_comes_in_again_as_it_was),
+        cmocka_unit_test(two_logs_merged_either_way_agree),
+        cmocka_unit_test(verify_proves_and_backup_copies),
+        cmocka_unit_test(units_belong_to_the_log),
+        cmocka_unit_test(the_demo_is_written_to_a_new_file_only_and_always_the_same),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

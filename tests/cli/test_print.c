@@ -1,0 +1,151 @@
+/* Tables, wrapping, times and JSON values. */
+#include "cli/print.h"
+
+#include <math.h>
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+#include <cmocka.h>
+
+static void is(Str *out, const char *expected)
+{
+    assert_string_equal(out->s, expected);
+    str_finish(out);
+    *out = (Str){0};
+}
+
+static void columns_are_counted_as_a_terminal_shows_them(void **unused)
+{
+    (void)unused;
+    assert_int_equal(text_columns(text_of("A1")), 2);
+    assert_int_equal(text_columns(text_of("\303\244")), 1);         /* a umlaut */
+    assert_int_equal(text_columns(text_of("a\314\210")), 1);        /* a and a combining mark */
+    assert_int_equal(text_columns(text_of("\346\260\264")), 2);     /* the sign for water */
+    assert_int_equal(text_columns(text_of("\360\237\222\247")), 2); /* a drop */
+}
+
+static void a_table_is_aligned_and_no_line_ends_in_blanks(void **unused)
+{
+    (void)unused;
+    Table t = {.right = {[1] = true}};
+    Str out = {0};
+    static const char *const cells[] = {"VESSEL", "HOLDS",        "NOTE",   "A1",  "4.0 L",
+                                        "",       "\303\204rmel", "12.0 L", "lead"};
+    for (int i = 0; i < 9; i++) {
+        table_cell(&t, cells[i]);
+        if (i % 3 == 2)
+            table_row(&t);
+    }
+    table_print(&t, "  ", &out);
+    is(&out, "  VESSEL  HOLDS   NOTE\n"
+             "  A1       4.0 L\n"
+             "  \303\204rmel   12.0 L  lead\n");
+    table_finish(&t);
+}
+
+static void text_is_wrapped_at_its_blanks(void **unused)
+{
+    (void)unused;
+    Str out = {0};
+    print_wrapped(&out, "  ", text_of("one two three four"), 11);
+    is(&out, "  one two\n  three\n  four\n");
+    print_wrapped(&out, "", text_of("unbreakable"), 5);
+    is(&out, "unbreakable\n");
+}
+
+static void a_moment_leaves_nothing_to_guess(void **unused)
+{
+    (void)unused;
+    Str out = {0};
+    /* 1996-12-20T00:39:57Z, an example of RFC 3339 section 5.8, was a Friday. */
+    const Moment m = {INT64_C(851042397000)};
+    print_moment(&out, m, 0);
+    is(&out, "Fri 20 Dec 1996 00:39 +00:00");
+    print_moment(&out, m, -480);
+    is(&out, "Thu 19 Dec 1996 16:39 -08:00");
+}
+
+static void distances_are_in_local_civil_days(void **unused)
+{
+    (void)unused;
+    setenv("TZ", "CET-1CEST,M3.5.0,M10.5.0/3", 1);
+    tzset();
+    const Moment now = {
+        INT64_C(1711828800000)}; /* 2024-03-30T20:00:00Z: 21:00, the eve of a 23 h day */
+    static const struct {
+        int64_t hours;
+        const char *words;
+    } cases[] = {{0, "today"},      {2, "today"},   {3, "tomorrow"},    {25, "tomorrow"},
+                 {26, "in 2 days"}, {-21, "today"}, {-22, "yesterday"}, {-46, "2 days ago"}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Str out = {0};
+        print_distance(&out, (Moment){now.ms + cases[i].hours * MS_PER_HOUR}, now);
+        is(&out, cases[i].words);
+    }
+}
+
+static void what_is_not_known_is_null(void **unused)
+{
+    (void)unused;
+    Str out = {0};
+    json_number(&out, NAN, 2);
+    str_addc(&out, ' ');
+    json_number(&out, INFINITY, 2);
+    str_addc(&out, ' ');
+    json_moment(&out, MOMENT_NONE);
+    str_addc(&out, ' ');
+    json_label(&out, &(Label){{0}});
+    str_addc(&out, ' ');
+    json_text(&out, NULL);
+    is(&out, "null null null null null");
+}
+
+static void json_numbers_are_plain(void **unused)
+{
+    (void)unused;
+    Str out = {0};
+    json_volume(&out, 12000);
+    is(&out, "12.000");
+    json_volume(&out, -5);
+    is(&out, "-0.005");
+    json_number(&out, -0.0001, 3);
+    is(&out, "0.000");
+    json_number(&out, -1.25, 2);
+    is(&out, "-1.25");
+}
+
+static void a_band_without_an_end_says_so(void **unused)
+{
+    (void)unused;
+    setenv("TZ", "UTC0", 1);
+    tzset();
+    Str out = {0};
+    const Moment now = {INT64_C(1714557600000)}; /* 2024-05-01T10:00:00Z */
+    Band band = {{now.ms + MS_PER_DAY}, {now.ms + 2 * MS_PER_DAY}, {now.ms + 3 * MS_PER_DAY}};
+    text_band(&out, &band, now);
+    is(&out, "Fri 3 May, in 2.0 days (10 to 90 %: 1.0 to 3.0)");
+    band.p90 = MOMENT_NONE;
+    text_band(&out, &band, now);
+    is(&out, "Fri 3 May, in 2.0 days (10 to 90 %: 1.0 to no end in sight)");
+    band = (Band){MOMENT_NONE, MOMENT_NONE, MOMENT_NONE};
+    text_band(&out, &band, now);
+    is(&out, "not at this rate");
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(columns_are_counted_as_a_terminal_shows_them),
+        cmocka_unit_test(a_table_is_aligned_and_no_line_ends_in_blanks),
+        cmocka_unit_test(text_is_wrapped_at_its_blanks),
+        cmocka_unit_test(a_moment_leaves_nothing_to_guess),
+        cmocka_unit_test(distances_are_in_local_civil_days),
+        cmocka_unit_test(what_is_not_known_is_null),
+        cmocka_unit_test(json_numbers_are_plain),
+        cmocka_unit_test(a_band_without_an_end_says_so),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
