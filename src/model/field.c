@@ -2,6 +2,7 @@
 
 #include "model/kinds_private.h"
 
+#include <stdio.h>
 #include <string.h>
 #include <strings.h>
 
@@ -305,16 +306,15 @@ bool event_set(Event *e, int field, Text text, const Reading *reading, Fault *fa
 
 /* ---- checking ---- */
 
-static char *print_value(const Field *f, int64_t value, char *out)
+enum { VALUE_SIZE = 64 };
+
+static char *print_value(const Field *f, int64_t value, char out[VALUE_SIZE])
 {
-    if (f->type == FIELD_COUNT || f->type == FIELD_CHOICE || f->type == FIELD_FLAG)
-        thousandths_print(value * 1000, out);
-    else
-        thousandths_print(value, out);
-    if (f->unit != NULL) {
-        strcat(out, " ");
-        strcat(out, f->unit);
-    }
+    const bool whole = f->type == FIELD_COUNT || f->type == FIELD_CHOICE || f->type == FIELD_FLAG;
+    char number[32];
+    thousandths_print(whole ? value * 1000 : value, number);
+    snprintf(out, VALUE_SIZE, "%s%s%s", number, f->unit != NULL ? " " : "",
+             f->unit != NULL ? f->unit : "");
     return out;
 }
 
@@ -340,7 +340,7 @@ bool event_check_fields(const Event *e, Fault *fault)
         if (f->type == FIELD_LABEL || f->type == FIELD_LABELS || f->type == FIELD_ENTRY)
             continue;
         const int64_t value = field_number_of(e, f);
-        char given[64], bound[64];
+        char given[VALUE_SIZE], bound[VALUE_SIZE];
         if (value < f->min)
             return fault_set(fault, FAULT_REFUSED, "%s: %s of %s is too little: at least %s.",
                              kind->name, f->name, print_value(f, value, given),

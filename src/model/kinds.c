@@ -80,8 +80,8 @@ int kind_option(const Kind *kind, Text option)
 
 char *litres(int64_t ml, char *out)
 {
-    thousandths_print(ml, out);
-    strcat(out, " L");
+    char *end = out + strlen(thousandths_print(ml, out));
+    memcpy(end, " L", 3);
     return out;
 }
 

@@ -41,7 +41,7 @@ static bool couple_check(const State *state, const Event *e, Fault *fault)
                              "'%s' is a vessel. Name the line first, then its vessels, air side "
                              "first.",
                              c->line.s);
-        if (state->line_count == LINES_MAX)
+        if (!state_line_fits(state, &c->line))
             return fault_set(
                 fault, FAULT_REFUSED,
                 "There are %d lines already, and no more can be kept. Use one of them.", LINES_MAX);
@@ -352,7 +352,7 @@ static bool stage_check(const State *state, const Event *e, Fault *fault)
             return fault_set(fault, FAULT_REFUSED,
                              "'%s' is a vessel, and a stage stands on a line. Name the line.",
                              e->u.stage.line.s);
-        if (state->line_count == LINES_MAX)
+        if (!state_line_fits(state, &e->u.stage.line))
             return refuse_unknown(state, NAMES_LINE, &e->u.stage.line, fault);
     }
     return true;

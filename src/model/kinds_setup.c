@@ -64,7 +64,7 @@ static const Field vessel_fields[] = {
                       .offset = offsetof(Event, u.vessel.rated_kpa)},
     [VESSEL_DUTY] = {.name = "duty",
                      .option = "duty",
-                     .help = "what it is for",
+                     .help = "what it is for; left out: line",
                      .type = FIELD_CHOICE,
                      .choices = duty_words,
                      .max = DUTY_STORE,
@@ -195,7 +195,7 @@ static Vessel *vessel_begin(State *state, const Event *e)
                                         .sanitised_at = MOMENT_NONE_MS,
                                         .tare_g = -1,
                                         .rated_pa = -1,
-                                        .duty = DUTY_STORE};
+                                        .duty = DUTY_LINE};
     }
     Vessel *v = &state->vessels[slot];
     v->quality = (uint8_t)quality;

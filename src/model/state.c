@@ -11,7 +11,7 @@ _Static_assert(sizeof(Stage) == 48 + 7 * 8 + 2 * 4 + 8, "Stage has padding");
 _Static_assert(sizeof(Source) == 48 + 16, "Source has padding");
 _Static_assert(sizeof(Discrepancy) == 16 + 2 * 8 + 48 + 8, "Discrepancy has padding");
 _Static_assert(sizeof(Use) % 8 == 0, "Use must keep what follows aligned");
-_Static_assert(sizeof(State) == 2 * 8 + 2 * 4 + sizeof(Totals) + sizeof(Use) + 6 * 4 + 8 + 2 * 4 +
+_Static_assert(sizeof(State) == 16 + 8 + sizeof(Totals) + sizeof(Use) + 24 + 8 + 8 +
                                     VESSEL_SLOTS * sizeof(Vessel) + LINES_MAX * sizeof(Line) +
                                     STAGES_MAX * sizeof(Stage) + SOURCES_MAX * sizeof(Source) +
                                     STOPS_MAX * sizeof(Stop) +
@@ -28,7 +28,8 @@ void state_init(State *state)
 
 bool state_equal(const State *a, const State *b)
 {
-    return memcmp(a, b, sizeof *a) == 0;
+    /* bit by bit on purpose, the doubles too: it is meant to tell two replays apart */
+    return memcmp(a, b, sizeof *a) == 0; // NOLINT(bugprone-suspicious-memory-comparison)
 }
 
 int state_vessel_ever(const State *state, const Label *label)
@@ -159,12 +160,29 @@ int line_stages(const State *state, int line, int out[STAGES_MAX])
     return n;
 }
 
+/* The slot for one more line: a free one, else that of a line that has neither vessel nor stage. */
+static int line_room(const State *state)
+{
+    if (state->line_count < LINES_MAX)
+        return state->line_count;
+    int stages[STAGES_MAX];
+    for (int i = 0; i < state->line_count; i++)
+        if (state->lines[i].count == 0 && line_stages(state, i, stages) == 0)
+            return i;
+    return -1;
+}
+
+bool state_line_fits(const State *state, const Label *label)
+{
+    return state_line(state, label) >= 0 || line_room(state) >= 0;
+}
+
 int state_line_ensure(State *state, const Label *label)
 {
-    const int known = state_line(state, label);
-    if (known >= 0 || state->line_count == LINES_MAX)
+    const int known = state_line(state, label), room = known < 0 ? line_room(state) : -1;
+    if (known >= 0 || room < 0)
         return known;
-    Line *line = &state->lines[state->line_count];
+    Line *line = &state->lines[room];
     memset(line, 0, sizeof *line);
     line->label = *label;
     line->working_pa = -1;
@@ -173,7 +191,9 @@ int state_line_ensure(State *state, const Label *label)
     line->flow_base_ml_min = line->flow_base_pa = -1;
     line->flow_last_ml_min = line->flow_last_pa = -1;
     line->flow_base_at = line->flow_last_at = MOMENT_NONE_MS;
-    return state->line_count++;
+    if (room == state->line_count)
+        state->line_count++;
+    return room;
 }
 
 void state_discrepancy(State *state, const Event *e, DiscrepancyKind kind, const Label *name,

@@ -157,6 +157,7 @@ int64_t stage_lamp_ms(const Stage *stage, int64_t now);
 int line_stages(const State *state, int line, int out[STAGES_MAX]);
 
 /* A line name that is not known yet gets a slot (-1: none is free). */
+bool state_line_fits(const State *state, const Label *label); /* would ensure find a slot? */
 int state_line_ensure(State *state, const Label *label);
 void state_discrepancy(State *state, const Event *e, DiscrepancyKind kind, const Label *name,
                        int64_t amount);

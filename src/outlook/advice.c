@@ -272,29 +272,18 @@ static bool flow_fell(const Board *board, int i, Finding *f)
 
 /* ---- the log itself ---- */
 
-/* The vessel of the line with water to lose whose level has not been known for longest. */
+/* What nobody logged comes out of the lead: when its level was last known is what counts. */
 static bool sound_overdue(const Board *board, int i, Finding *f)
 {
     const BoardLine *line = &board->lines[i];
-    const BoardVessel *oldest = NULL;
-    int found = 0;
-    for (int j = 0; j < line->count; j++) {
-        const BoardVessel *v = &board->vessels[line->vessels[j]];
-        if (v->usable == 0 || (moment_known(v->known) &&
-                               board->now.ms - v->known.ms <= ADVICE_SOUND_DAYS * MS_PER_DAY))
-            continue;
-        found++;
-        if (oldest == NULL || v->known.ms < oldest->known.ms)
-            oldest = v;
-    }
-    if (oldest == NULL)
+    if (line->lead < 0 || (moment_known(line->known) &&
+                           board->now.ms - line->known.ms <= ADVICE_SOUND_DAYS * MS_PER_DAY))
         return false;
-    f->about = &oldest->label;
+    f->about = &board->vessels[line->lead].label;
     f->place = &line->label;
-    finding_more(f, found - 1);
-    if (moment_known(oldest->known))
+    if (moment_known(line->known))
         snprintf(f->words, sizeof f->words, "for %lld days",
-                 (long long)((board->now.ms - oldest->known.ms) / MS_PER_DAY));
+                 (long long)((board->now.ms - line->known.ms) / MS_PER_DAY));
     else
         snprintf(f->words, sizeof f->words, "since it was named");
     return true;

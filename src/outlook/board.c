@@ -138,6 +138,9 @@ static void line_fill(const Board *board, const State *state, int slot, BoardLin
             out->lead = vessel;
         out->vessels[out->count++] = vessel;
     }
+    out->known = (Moment){line->known_at};
+    if (!moment_known(out->known) && out->lead >= 0)
+        out->known = board->vessels[out->lead].known;
     line_flow(line, out);
 }
 
@@ -162,6 +165,17 @@ static void lines_fill(Board *board, const State *state)
     }
 }
 
+/* A stage that is due, be it since this morning only, is no longer one to rely on: the board's
+ * local date is stricter than the model's count of hours. */
+static void line_judge(const Board *board, BoardLine *line)
+{
+    for (int i = 0; i < line->stage_count; i++)
+        if (board->stages[line->stages[i]].state == SERVICE_DUE)
+            line->purifies = false;
+    if (line->verdict == VERDICT_DRINK_IF_TREATED && !line->purifies)
+        line->verdict = VERDICT_BOIL_FIRST;
+}
+
 /* The stages of each line as the water passes them; after service_stages. */
 static void lines_stages(Board *board, const State *state)
 {
@@ -173,6 +187,7 @@ static void lines_stages(Board *board, const State *state)
             for (int j = 0; j < board->stage_count; j++)
                 if (board->stages[j].slot == slots[s])
                     line->stages[line->stage_count++] = j;
+        line_judge(board, line);
     }
 }
 

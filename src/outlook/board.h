@@ -48,6 +48,7 @@ typedef struct {
     Verdict verdict;
     bool purifies;
     int64_t working_pa; /* -1: not known */
+    Moment known;       /* when its lead's level was last known for certain; MOMENT_NONE: never */
     bool flow_fell; /* flow test: more than a third below the one after the swap, pressure unchanged
                      */
     double flow_ratio; /* last / base; 0 where not known */

@@ -65,8 +65,7 @@ bool judge_chlorine_suffices(double residual, double minutes, double temperature
     if (!isfinite(residual) || !isfinite(minutes) || !isfinite(temperature) || !isfinite(ph) ||
         !judge_turbidity(ntu).sufficient)
         return false;
-    const TreatmentVerdict v =
-        disinfection_judge_chlorine(residual, minutes, temperature, ph, NAN);
+    const TreatmentVerdict v = disinfection_judge_chlorine(residual, minutes, temperature, ph, NAN);
     return v.who_met || (v.giardia_log >= DISINFECTION_GIARDIA_LOG - 1e-9 &&
                          v.virus_log >= DISINFECTION_VIRUS_LOG - 1e-9);
 }
@@ -96,10 +95,11 @@ static bool judge_chlorine(const Event *e, const Measured *m, Fault *fault)
                       ": at pH %.4g the WHO's 0.5 mg/L and 30 minutes do not hold (below 8 only)",
                       m->ph);
     if (all)
-        (void)snprintf(why + n, sizeof why - (size_t)n,
-                       ", and the contact reaches only %.2f log of Giardia and %.2f of viruses, not "
-                       "3 and 4 (US EPA contact tables)",
-                       v.giardia_log, v.virus_log);
+        (void)snprintf(
+            why + n, sizeof why - (size_t)n,
+            ", and the contact reaches only %.2f log of Giardia and %.2f of viruses, not "
+            "3 and 4 (US EPA contact tables)",
+            v.giardia_log, v.virus_log);
     else
         (void)snprintf(why + n, sizeof why - (size_t)n,
                        ", and without residual, minutes, temperature and pH the contact can't be "
@@ -132,8 +132,8 @@ static bool lamps_spent(const State *state, int64_t at)
 
 static bool judge_uv(const State *state, const Event *e, const Measured *m, Fault *fault)
 {
-    const TreatmentVerdict v = ultraviolet_judge(ULTRAVIOLET_CLASS_A_MJ_CM2, m->ntu,
-                                                 lamps_spent(state, e->at.ms));
+    const TreatmentVerdict v =
+        ultraviolet_judge(ULTRAVIOLET_CLASS_A_MJ_CM2, m->ntu, lamps_spent(state, e->at.ms));
     return v.sufficient || refuse_verdict(e, &v, " NTU", "Filter it, or swap the lamp", fault);
 }
 

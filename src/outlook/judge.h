@@ -14,8 +14,8 @@
 /* True for every entry that is no `treat`, for an asserted one, and for one whose values suffice.
  * Otherwise FAULT_REFUSED: what falls short, what is asked for and by whom, what to do.
  *
- *  chlorine  with residual, minutes, temperature and pH: the criterion of the WHO (at least 0.5 mg/L
- *            after 30 minutes at a pH below 8) or contact for 3-log Giardia and 4-log viruses
+ *  chlorine  with residual, minutes, temperature and pH: the criterion of the WHO (at least 0.5
+ * mg/L after 30 minutes at a pH below 8) or contact for 3-log Giardia and 4-log viruses
  *            (reckon/disinfection.h). With some of them: each that is given must meet the WHO's
  *            criterion by itself. With none: the owner's word. Turbidity below 5 NTU where given.
  *  boil      at least 1 minute where given (the sheets ask for 3 from 1,524 m on: not known here).

@@ -62,7 +62,7 @@ static ForecastLevel line_level(const Board *board, const State *state, const Bo
     if (index < 0 || board->lines[index].lead < 0)
         return (ForecastLevel){0, 0, 0};
     *line = &board->lines[index];
-    const Moment known = board->vessels[(*line)->lead].known;
+    const Moment known = (*line)->known;
     return forecast_level(&state->use, litres_of((*line)->usable),
                           moment_known(known) ? known.ms : board->now.ms, board->now.ms,
                           moment_local_zone(board->now));

@@ -22,7 +22,7 @@ enum {
 #define US_GALLON_L (UNITS_ML_PER_US_GALLON / 1000.0)
 #define IMPERIAL_GALLON_L (UNITS_ML_PER_IMPERIAL_GALLON / 1000.0)
 #define PSI_KPA (UNITS_PA_PER_PSI / 1000.0)
-#define FOOT_M 0.3048          /* international yard and pound agreement 1959 */
+#define FOOT_M 0.3048             /* international yard and pound agreement 1959 */
 #define CUBIC_FOOT_L 28.316846592 /* 0.3048^3 m3 */
 
 /* Factors: those of base/units.h; fluid ounces: a US gallon has 128, an imperial one 160 (NIST
@@ -165,8 +165,8 @@ static bool refuse_unit(Quantity quantity, const char *unit, Text text, Fault *f
     for (size_t i = 0; i < WORD_COUNT; i++) {
         if (WORDS[i].quantity != quantity || strstr(known, WORDS[i].word) != NULL)
             continue;
-        n += (size_t)snprintf(known + n, sizeof known - n, "%s%s", n > 0 ? ", " : "",
-                              WORDS[i].word);
+        n +=
+            (size_t)snprintf(known + n, sizeof known - n, "%s%s", n > 0 ? ", " : "", WORDS[i].word);
     }
     if (n == 0)
         (void)snprintf(known, sizeof known, "%s", unit != NULL ? unit : "none");

@@ -5,9 +5,9 @@
 #include <string.h>
 
 static const Topic *const topics[] = {
-    &topic_chlorine, &topic_boil,   &topic_filter, &topic_shock, &topic_uv,
-    &topic_heat,     &topic_mix,    &topic_freeze, &topic_air,   &topic_charge,
-    &topic_flow,     &topic_clog,   &topic_mass,   &topic_need,
+    &topic_chlorine, &topic_boil, &topic_filter, &topic_shock, &topic_uv,
+    &topic_heat,     &topic_mix,  &topic_freeze, &topic_air,   &topic_charge,
+    &topic_flow,     &topic_clog, &topic_mass,   &topic_need,
 };
 enum { TOPIC_COUNT = sizeof topics / sizeof topics[0] };
 
@@ -212,17 +212,16 @@ static bool choice_read(const ReckonField *field, Text text, double *value, Faul
     return fault_suffix(fault, ".");
 }
 
-bool reckon_read(const ReckonField *field, Text text, Units units, ReckonInput *input,
-                 Fault *fault)
+bool reckon_read(const ReckonField *field, Text text, Units units, ReckonInput *input, Fault *fault)
 {
     double value = NAN;
     text = text_trim(text);
     if (!(isnan(field->usual) && text_is_nocase(text, "none"))) {
         Fault one = {0};
-        const bool good = field->quantity == QUANTITY_CHOICE
-                              ? choice_read(field, text, &value, &one)
-                              : quantity_parse(field->quantity, field->unit, text, units, &value,
-                                               &one);
+        const bool good =
+            field->quantity == QUANTITY_CHOICE
+                ? choice_read(field, text, &value, &one)
+                : quantity_parse(field->quantity, field->unit, text, units, &value, &one);
         if (!good) {
             fault_prefix(&one, "%s: ", field->option);
             if (fault != NULL)
@@ -306,8 +305,8 @@ bool take(Reckoning *out, const Basis *basis)
 static ReckonLine *line_add(Reckoning *out, ReckonMark mark, const char *label, Quantity quantity,
                             const char *unit)
 {
-    ReckonLine *line = &out->lines[out->count < RECKON_LINES_MAX ? out->count++
-                                                                 : RECKON_LINES_MAX - 1];
+    ReckonLine *line =
+        &out->lines[out->count < RECKON_LINES_MAX ? out->count++ : RECKON_LINES_MAX - 1];
     *line = (ReckonLine){.label = label,
                          .mark = mark,
                          .quantity = quantity,
@@ -376,8 +375,8 @@ static bool names_param(const char *list, const char *param)
     return false;
 }
 
-/* The field that was refused: of those that go by that name the one with that value, else the first;
- * -1. */
+/* The field that was refused: of those that go by that name the one with that value, else the
+ * first; -1. */
 static int field_refused(const Topic *topic, const Reckoning *reckoning)
 {
     const Basis *b = &reckoning->refusal;

@@ -30,25 +30,26 @@ typedef struct {
     const char *help; /* plain words, one line */
     double usual;     /* taken where nothing is proposed; NAN: may be left out */
     double scale;     /* the parameter's unit per the field's; 0: the same */
-    const char *const *choices; /* NULL-terminated, for QUANTITY_CHOICE; usual and value are indexes */
+    const char *const
+        *choices; /* NULL-terminated, for QUANTITY_CHOICE; usual and value are indexes */
 } ReckonField;
 
 /* What a topic is about where nobody says; decides the vessel and the line that proposals are
  * made from. */
 typedef enum {
-    ABOUT_NOTHING, /* no one vessel or line has anything to say about it */
+    ABOUT_NOTHING,      /* no one vessel or line has anything to say about it */
     ABOUT_QUESTIONABLE, /* a questionable vessel with water in it, else the one that holds most */
-    ABOUT_WASH,    /* a wash vessel, else the one that holds most */
-    ABOUT_FULLEST, /* the vessel that holds most */
-    ABOUT_DUE,     /* the vessel that is next to be sanitised */
-    ABOUT_LINE,    /* the first line that is coupled */
-    ABOUT_ALL      /* all aboard together */
+    ABOUT_WASH,         /* a wash vessel, else the one that holds most */
+    ABOUT_FULLEST,      /* the vessel that holds most */
+    ABOUT_DUE,          /* the vessel that is next to be sanitised */
+    ABOUT_LINE,         /* the first line that is coupled */
+    ABOUT_ALL           /* all aboard together */
 } ReckonAbout;
 
 typedef struct {
-    const State *state; /* borrowed */
-    const Board *board; /* borrowed; made from the state */
-    int vessel, line;   /* slots in the state; -1: none */
+    const State *state;          /* borrowed */
+    const Board *board;          /* borrowed; made from the state */
+    int vessel, line;            /* slots in the state; -1: none */
     bool vessel_said, line_said; /* named by the person */
 } ReckonSite;
 
@@ -93,8 +94,8 @@ typedef struct {
 } Topic;
 
 const Topic *const *topics_all(int *count);
-const Topic *topic_named(Text name);   /* ASCII case ignored; NULL where there is none */
-const Topic *topic_nearest(Text name); /* at most two letters away; NULL */
+const Topic *topic_named(Text name);              /* ASCII case ignored; NULL where there is none */
+const Topic *topic_nearest(Text name);            /* at most two letters away; NULL */
 int topic_field(const Topic *topic, Text option); /* -1 where there is none */
 
 /* Picks the vessel and the line where they are -1, as the topic is about. */
@@ -104,8 +105,8 @@ void site_settle(const Topic *topic, ReckonSite *site);
 void reckon_propose(const Topic *topic, const ReckonSite *site, ReckonInput inputs[]);
 
 /* Reads what a person typed for a field: quantity_parse, or a word of the choices (a unique
- * beginning will do), or "none" for a field that may be left out. Sets value and typed; unchanged on
- * failure. FAULT_USAGE. */
+ * beginning will do), or "none" for a field that may be left out. Sets value and typed; unchanged
+ * on failure. FAULT_USAGE. */
 bool reckon_read(const ReckonField *field, Text text, Units units, ReckonInput *input,
                  Fault *fault);
 /* The value as text that reckon_read takes: "8.2 L", "still", "none". `tolerance` as for
@@ -116,8 +117,8 @@ char *reckon_text(const ReckonField *field, double value, Units units, double to
  * depend on what was refused. */
 void reckon_compute(const Topic *topic, const ReckonInput inputs[], Reckoning *out);
 
-/* Why it is refused, as a sentence that names the field and the range in the units asked for; *field
- * (may be NULL) receives its index, -1 where it is none of the topic's. */
+/* Why it is refused, as a sentence that names the field and the range in the units asked for;
+ * *field (may be NULL) receives its index, -1 where it is none of the topic's. */
 void reckon_refusal(const Topic *topic, const Reckoning *reckoning, Units units, int *field,
                     Str *out);
 

@@ -86,15 +86,15 @@ static void air_compute(const double v[], Reckoning *out)
                              charge.isothermal_j / 1000.0, charge.adiabatic_j / 1000.0),
                   "isothermal, adiabatic");
     }
-    const AirRun run = air_run(v[AIR_WATER], v[AIR_PRESSURE], ambient, v[AIR_PUMP], v[AIR_WATTS],
-                               v[AIR_VOLTS]);
+    const AirRun run =
+        air_run(v[AIR_WATER], v[AIR_PRESSURE], ambient, v[AIR_PUMP], v[AIR_WATTS], v[AIR_VOLTS]);
     if (!take(out, &run.basis))
         return;
     line_number(out, MARK_PLAIN, "compressor runs", QUANTITY_MINUTES, NULL, run.run_minutes);
-    line_note(line_number(out, MARK_PLAIN, "from the battery", QUANTITY_NUMBER, "Wh",
-                          run.battery_wh),
-              "%.3g Ah; a perfect pump %.2g to %.2g Wh", run.battery_ah, run.bound_low_wh,
-              run.bound_high_wh);
+    line_note(
+        line_number(out, MARK_PLAIN, "from the battery", QUANTITY_NUMBER, "Wh", run.battery_wh),
+        "%.3g Ah; a perfect pump %.2g to %.2g Wh", run.battery_ah, run.bound_low_wh,
+        run.bound_high_wh);
     line_number(out, MARK_PLAIN, "per litre of water", QUANTITY_NUMBER, "Wh", run.per_litre_wh);
 }
 
@@ -218,9 +218,9 @@ static void charge_compute(const double v[], Reckoning *out)
     }
     const AirBest best = air_best_fill(&vessel);
     if (take(out, &best.basis)) {
-        line_note(line_number(out, MARK_PLAIN, "most if filled to", QUANTITY_VOLUME, NULL,
-                              best.water_l),
-                  "for one charge, drawn fast");
+        line_note(
+            line_number(out, MARK_PLAIN, "most if filled to", QUANTITY_VOLUME, NULL, best.water_l),
+            "for one charge, drawn fast");
         line_number(out, MARK_PLAIN, "it then delivers", QUANTITY_VOLUME, NULL, best.litres);
     }
     line_words(out, MARK_CAUTION, "before opening", "vent it until the gauge stands at nought");
@@ -363,8 +363,8 @@ static void flow_propose(const ReckonSite *site, ReckonInput in[])
     if (line == NULL)
         return;
     propose_value(&in[FLOW_COUPLINGS], 2.0 * line->count + 2.0, "two a vessel, and the train's");
-    propose_value(&in[FLOW_VOLUME], (double)line_usable(site->state, line) / 1000.0,
-                  "usable on %s", line->label.s);
+    propose_value(&in[FLOW_VOLUME], (double)line_usable(site->state, line) / 1000.0, "usable on %s",
+                  line->label.s);
     flow_stage(&in[FLOW_SEDIMENT], site_stage(site, STAGE_SEDIMENT, STAGE_SEDIMENT),
                "sediment stage");
     flow_stage(&in[FLOW_CARBON], site_stage(site, STAGE_CARBON_GRANULAR, STAGE_CARBON_BLOCK),
@@ -418,11 +418,10 @@ static void flow_compute(const double v[], Reckoning *out)
     const Resist parts[PART_COUNT] = {
         [PART_TUBE] = resist_tube(v[FLOW_BORE], v[FLOW_LENGTH],
                                   v[FLOW_BENDS] * hydraulics_fitting_k(FITTING_ELBOW_90)),
-        [PART_COUPLINGS] =
-            resist_opening(v[FLOW_OPENING],
-                           hydraulics_fitting_k(FITTING_ENTRANCE) +
-                               hydraulics_fitting_k(FITTING_EXIT),
-                           v[FLOW_COUPLINGS]),
+        [PART_COUPLINGS] = resist_opening(v[FLOW_OPENING],
+                                          hydraulics_fitting_k(FITTING_ENTRANCE) +
+                                              hydraulics_fitting_k(FITTING_EXIT),
+                                          v[FLOW_COUPLINGS]),
         [PART_SEDIMENT] = resist_rated(rated, v[FLOW_SEDIMENT], 1.0),
         [PART_CARBON] = resist_rated(rated, v[FLOW_CARBON], 1.0),
         [PART_LAMP] = resist_rated(rated, v[FLOW_LAMP], 2.0),
@@ -453,10 +452,10 @@ static void flow_compute(const double v[], Reckoning *out)
     line_number(out, MARK_PLAIN, "driving pressure", QUANTITY_PRESSURE, NULL, flow.driving_kpa);
     for (int i = 0; i < PART_COUNT; i++)
         if (flow.drop_kpa[i] > 0.0)
-            line_note(line_number(out, MARK_PLAIN, names[i], QUANTITY_PRESSURE, NULL,
-                                  flow.drop_kpa[i]),
-                      "%.0f %% of it%s", flow.drop_kpa[i] / flow.driving_kpa * 100.0,
-                      (size_t)i == flow.worst ? ": the most" : "");
+            line_note(
+                line_number(out, MARK_PLAIN, names[i], QUANTITY_PRESSURE, NULL, flow.drop_kpa[i]),
+                "%.0f %% of it%s", flow.drop_kpa[i] / flow.driving_kpa * 100.0,
+                (size_t)i == flow.worst ? ": the most" : "");
 }
 
 const Topic topic_flow = {.name = "flow",

@@ -253,8 +253,7 @@ static void freeze_propose(const ReckonSite *site, ReckonInput in[])
 static void freeze_compute(const double v[], Reckoning *out)
 {
     const double film = films[choice_of(v[FREEZE_AROUND], FILM_COUNT)];
-    const FreezeTime freeze =
-        heat_freeze(v[FREEZE_VOLUME], v[FREEZE_FROM], v[FREEZE_AIR], film);
+    const FreezeTime freeze = heat_freeze(v[FREEZE_VOLUME], v[FREEZE_FROM], v[FREEZE_AIR], film);
     if (!take(out, &freeze.basis))
         return;
     if (!freeze.freezes) {

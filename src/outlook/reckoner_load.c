@@ -82,7 +82,16 @@ const Topic topic_mass = {.name = "mass",
 
 /* ---- need ---- */
 
-enum { NEED_LEVEL, NEED_PERSONS, NEED_DAYS, NEED_WBGT, NEED_WORK, NEED_HOURS, NEED_HAVE, NEED_RATE };
+enum {
+    NEED_LEVEL,
+    NEED_PERSONS,
+    NEED_DAYS,
+    NEED_WBGT,
+    NEED_WORK,
+    NEED_HOURS,
+    NEED_HAVE,
+    NEED_RATE
+};
 static const char *const level_words[] = {"survival", "store", "basic", "minimum", "comfort", NULL};
 static const char *const work_words[] = {"rest", "easy", "moderate", "hard", NULL};
 static const ReckonField need_fields[] = {
@@ -142,12 +151,10 @@ static void need_propose(const ReckonSite *site, ReckonInput in[])
         propose_value(&in[NEED_RATE], board->logged_per_person_day + board->unlogged_per_person_day,
                       "learnt from the log");
     for (int i = 0; i < board->stop_count; i++) {
-        const double days =
-            (double)(board->stops[i].eta.ms - board->now.ms) / (double)MS_PER_DAY;
+        const double days = (double)(board->stops[i].eta.ms - board->now.ms) / (double)MS_PER_DAY;
         if (days < 0.01)
             continue;
-        propose_value(&in[NEED_DAYS], ceil(days * 10.0) / 10.0, "to %s",
-                      board->stops[i].label.s);
+        propose_value(&in[NEED_DAYS], ceil(days * 10.0) / 10.0, "to %s", board->stops[i].label.s);
         return;
     }
 }
@@ -164,9 +171,9 @@ static void need_have(const double v[], const LoadNeed *need, Reckoning *out)
     const ReckonMark mark = low >= v[NEED_DAYS] ? MARK_FINE : MARK_CAUTION;
     line_note(line_range(out, mark, "what there is lasts", QUANTITY_NUMBER, "days",
                          floor(low * 10.0) / 10.0, floor(high * 10.0) / 10.0),
-              mark == MARK_FINE         ? "long enough"
+              mark == MARK_FINE      ? "long enough"
               : high >= v[NEED_DAYS] ? "long enough at the lower end only"
-                                        : "not long enough");
+                                     : "not long enough");
 }
 
 static void need_compute(const double v[], Reckoning *out)
@@ -177,9 +184,9 @@ static void need_compute(const double v[], Reckoning *out)
         load_need(level, v[NEED_PERSONS], v[NEED_DAYS], v[NEED_WBGT], work, v[NEED_HOURS]);
     if (!take(out, &need.basis))
         return;
-    line_note(line_range(out, MARK_PLAIN, "a person a day", QUANTITY_VOLUME, NULL, need.low,
-                         need.high),
-              "%s", load_need_row(level)->source);
+    line_note(
+        line_range(out, MARK_PLAIN, "a person a day", QUANTITY_VOLUME, NULL, need.low, need.high),
+        "%s", load_need_row(level)->source);
     if (need.heat_category > 0)
         line_note(line_number(out, need.heat_l > 0.0 ? MARK_CAUTION : MARK_PLAIN, "of it for heat",
                               QUANTITY_VOLUME, NULL, need.heat_l),

@@ -12,8 +12,8 @@ extern const Topic topic_chlorine, topic_boil, topic_filter, topic_shock, topic_
 
 #define RECKON_FIELDS(array) (array), (int)(sizeof(array) / sizeof((array)[0]))
 
-/* Takes over source, limits and caution of a result (each once), and its refusal, if it is the first.
- * Returns whether the result may be used. */
+/* Takes over source, limits and caution of a result (each once), and its refusal, if it is the
+ * first. Returns whether the result may be used. */
 bool take(Reckoning *out, const Basis *basis);
 /* The same without the refusal: for a figure that may be missing. */
 void take_notes(Reckoning *out, const Basis *basis);
@@ -21,7 +21,8 @@ void add_source(Reckoning *out, const char *source);
 void add_limit(Reckoning *out, const char *limit);
 void add_caution(Reckoning *out, const char *caution);
 
-/* A line; what is not finite, or past RECKON_LINES_MAX, is left out. The line returned is never NULL. */
+/* A line; what is not finite, or past RECKON_LINES_MAX, is left out. The line returned is never
+ * NULL. */
 ReckonLine *line_number(Reckoning *out, ReckonMark mark, const char *label, Quantity quantity,
                         const char *unit, double value);
 ReckonLine *line_range(Reckoning *out, ReckonMark mark, const char *label, Quantity quantity,
@@ -41,7 +42,8 @@ void propose_value(ReckonInput *input, double value, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 const Vessel *site_vessel(const ReckonSite *site); /* NULL: none */
 const Line *site_line(const ReckonSite *site);
-/* The first stage of the line (any line where there is none) that has one of the types; NULL: none. */
+/* The first stage of the line (any line where there is none) that has one of the types; NULL: none.
+ */
 const Stage *site_stage(const ReckonSite *site, StageType from, StageType to);
 /* The volume in a vessel in L, "A1 holds it"; nothing where it is empty. */
 void propose_contents(ReckonInput *input, const ReckonSite *site);

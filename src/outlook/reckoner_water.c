@@ -116,9 +116,8 @@ static void chlorine_propose(const ReckonSite *site, ReckonInput in[])
 
 static void chlorine_dose(const double v[], Reckoning *out)
 {
-    const BleachDose dose =
-        bleach_dose(v[CHLORINE_VOLUME], v[CHLORINE_TARGET], v[CHLORINE_STRENGTH], v[CHLORINE_AGE],
-                    v[CHLORINE_STORED]);
+    const BleachDose dose = bleach_dose(v[CHLORINE_VOLUME], v[CHLORINE_TARGET],
+                                        v[CHLORINE_STRENGTH], v[CHLORINE_AGE], v[CHLORINE_STORED]);
     if (!take(out, &dose.basis))
         return;
     line_note(line_number(out, MARK_PLAIN, "bleach", QUANTITY_DOSE, NULL, dose.ml),
@@ -129,15 +128,16 @@ static void chlorine_dose(const double v[], Reckoning *out)
     line_number(out, MARK_PLAIN, "strength now", QUANTITY_NUMBER, "%", dose.percent_now);
     if (dose.above_guideline)
         line_words(out, MARK_CAUTION, "dose",
-                   "above the %g mg/L that the WHO lets drinking water have", BLEACH_GUIDELINE_MG_L);
+                   "above the %g mg/L that the WHO lets drinking water have",
+                   BLEACH_GUIDELINE_MG_L);
     if (v[CHLORINE_NTU] >= NTU_DOUBLE_DOSE && v[CHLORINE_TARGET] < 4.0)
         line_words(out, MARK_CAUTION, "dose", "the WHO doubles it to 4 mg/L from 10 NTU on");
 }
 
 static void chlorine_sheets(const double v[], Reckoning *out)
 {
-    const EmergencyDose sheet = bleach_emergency(v[CHLORINE_VOLUME], v[CHLORINE_STRENGTH],
-                                                 v[CHLORINE_CLOUDY] > 0.0);
+    const EmergencyDose sheet =
+        bleach_emergency(v[CHLORINE_VOLUME], v[CHLORINE_STRENGTH], v[CHLORINE_CLOUDY] > 0.0);
     char why[200];
     if (!sheet.basis.ok) {
         line_words(out, MARK_CAUTION, "emergency sheets", "none: %s",
@@ -145,8 +145,7 @@ static void chlorine_sheets(const double v[], Reckoning *out)
         return;
     }
     take_notes(out, &sheet.basis);
-    ReckonLine *line =
-        line_number(out, MARK_PLAIN, "emergency sheets", QUANTITY_NUMBER, "drops",
+    ReckonLine *line = line_number(out, MARK_PLAIN, "emergency sheets", QUANTITY_NUMBER, "drops",
                                    ceil(sheet.drops - 1e-9));
     if (sheet.drops_least < sheet.drops)
         line_note(line, "%.3g mL, %.3g mg/L, by %s; at the least %.0f by %s", sheet.ml, sheet.mg_l,
@@ -180,8 +179,8 @@ static void chlorine_contact(const double v[], Reckoning *out)
                           QUANTITY_NUMBER, "mg min/L", credit.ct),
               "%.2f log of Giardia, %.2f log of viruses", floor(credit.giardia_log * 100.0) / 100.0,
               floor(credit.virus_log * 100.0) / 100.0);
-    const TreatmentVerdict verdict = disinfection_judge_chlorine(residual, v[CHLORINE_MINUTES], t,
-                                                                 ph, v[CHLORINE_NTU]);
+    const TreatmentVerdict verdict =
+        disinfection_judge_chlorine(residual, v[CHLORINE_MINUTES], t, ph, v[CHLORINE_NTU]);
     line_words(out, verdict.who_met ? MARK_FINE : MARK_CAUTION, "WHO criterion",
                "0.5 mg/L after 30 minutes at a pH below 8, in clear water: %s",
                verdict.who_met ? "met" : "not met");
@@ -283,14 +282,16 @@ static void filter_compute(const double v[], Reckoning *out)
     if (isfinite(v[FILTER_NTU])) {
         const double ntu = v[FILTER_NTU];
         add_source(out, "Ohio Department of Health (turbidity)");
-        line_words(out, ntu < NTU_CLEAR   ? MARK_FINE
-                        : ntu < NTU_LIMIT ? MARK_CAUTION
-                                          : MARK_REFUSED,
+        line_words(out,
+                   ntu < NTU_CLEAR   ? MARK_FINE
+                   : ntu < NTU_LIMIT ? MARK_CAUTION
+                                     : MARK_REFUSED,
                    "before lamp, chlorine", "%s",
-                   ntu < NTU_CLEAR   ? "clear enough"
-                   : ntu < NTU_LIMIT ? "clear enough for chlorine; a lamp's plate asks for less than "
-                                       "1 NTU"
-                                     : "too cloudy for either: from 5 NTU on neither counts");
+                   ntu < NTU_CLEAR ? "clear enough"
+                   : ntu < NTU_LIMIT
+                       ? "clear enough for chlorine; a lamp's plate asks for less than "
+                         "1 NTU"
+                       : "too cloudy for either: from 5 NTU on neither counts");
     }
     leaves(out, TREATMENT_FILTER);
 }
@@ -305,7 +306,15 @@ const Topic topic_filter = {.name = "filter",
 
 /* ---- shock ---- */
 
-enum { SHOCK_WHAT, SHOCK_VOLUME, SHOCK_TARGET, SHOCK_STRENGTH, SHOCK_AGE, SHOCK_STORED, SHOCK_HEEL };
+enum {
+    SHOCK_WHAT,
+    SHOCK_VOLUME,
+    SHOCK_TARGET,
+    SHOCK_STRENGTH,
+    SHOCK_AGE,
+    SHOCK_STORED,
+    SHOCK_HEEL
+};
 static const char *const shock_words[] = {"vessel", "line", NULL};
 static const ReckonField shock_fields[] = {
     [SHOCK_WHAT] = {.option = "what",
@@ -367,12 +376,12 @@ static void shock_compute(const double v[], Reckoning *out)
               "%.1f tablespoons", plan.tablespoons);
     line_note(line_number(out, MARK_PLAIN, "stand for", QUANTITY_NUMBER, "h", plan.hours), "%s",
               plan.body);
-    line_note(line_number(out, MARK_PLAIN, "at the least", QUANTITY_NUMBER, "h",
-                          plan.hours_shortest),
-              "%s", plan.body_shortest);
-    line_note(line_number(out, MARK_PLAIN, "fills that rinse it", QUANTITY_NUMBER, NULL,
-                          plan.rinses),
-              "until no more than %g mg/L is measured", BLEACH_GUIDELINE_MG_L);
+    line_note(
+        line_number(out, MARK_PLAIN, "at the least", QUANTITY_NUMBER, "h", plan.hours_shortest),
+        "%s", plan.body_shortest);
+    line_note(
+        line_number(out, MARK_PLAIN, "fills that rinse it", QUANTITY_NUMBER, NULL, plan.rinses),
+        "until no more than %g mg/L is measured", BLEACH_GUIDELINE_MG_L);
     size_t count = 0;
     const char *const *steps = bleach_shock_steps(v[SHOCK_WHAT] > 0.0, &count);
     line_list(out, MARK_PLAIN, "order of work", steps, count);
@@ -474,8 +483,8 @@ static void uv_propose(const ReckonSite *site, ReckonInput in[])
                       "stage %s", lamp->label.s);
     }
     if (line != NULL && line->flow_last_ml_min > 0)
-        propose_value(&in[UV_FLOW], (double)line->flow_last_ml_min / 1000.0,
-                      "last flow test of %s", line->label.s);
+        propose_value(&in[UV_FLOW], (double)line->flow_last_ml_min / 1000.0, "last flow test of %s",
+                      line->label.s);
 }
 
 static void uv_compute(const double v[], Reckoning *out)
@@ -496,9 +505,8 @@ static void uv_compute(const double v[], Reckoning *out)
               "the lower end counts");
     line_words(out, MARK_PLAIN, "of the plate's dose", "lamp %.0f %%, water %.0f %%",
                dose.lamp_factor * 100.0, dose.water_factor * 100.0);
-    line_words(out, MARK_PLAIN, "log credit",
-               "Cryptosporidium %.1f, Giardia %.1f, viruses %.1f", dose.cryptosporidium_log,
-               dose.giardia_log, dose.virus_log);
+    line_words(out, MARK_PLAIN, "log credit", "Cryptosporidium %.1f, Giardia %.1f, viruses %.1f",
+               dose.cryptosporidium_log, dose.giardia_log, dose.virus_log);
     line_note(line_number(out, v[UV_FLOW] > dose.flow_limit_l_min ? MARK_CAUTION : MARK_FINE,
                           "flow limit", QUANTITY_FLOW, NULL,
                           floor(dose.flow_limit_l_min * 100.0) / 100.0),

@@ -213,7 +213,7 @@ static void status_as_text_is_plain_words(void **unused)
     run_said(&r, "A1 (lead), A2.\n");
     run_said(&r, "Reserve   intact, 12.0 L usable.\n");
     run_said(&r, "\nVESSEL  DUTY     PLACE");
-    run_said(&r, "\nA1      store    galley 1 lead   1.5 L  12.0 L  potable");
+    run_said(&r, "\nA1      line     galley 1 lead   1.5 L  12.0 L  potable");
     run_said(&r, "not a laboratory test");
     run_not_said(&r, "\033"); /* no terminal, no colour */
     /* No line ends in blanks, and the sentences fit 80 columns. */

@@ -80,9 +80,9 @@ static void test_a_coupling_that_can_not_be_is_refused(void **state)
     assert_refused(book, "couple galley A1 A1", "A1 stands twice in the order");
     assert_refused(book, "couple galley A1 A9", "There is no vessel 'A9'. Did you mean 'A1'?");
     assert_refused(book, "couple A1 A2", "'A1' is a vessel. Name the line first");
-    book_say(book, "couple shower");
-    book_say(book, "couple bow");
-    book_say(book, "couple stern");
+    book_say(book, "stage s1 --type sediment --line shower");
+    book_say(book, "stage s2 --type sediment --line bow");
+    book_say(book, "stage s3 --type sediment --line stern");
     assert_refused(book, "couple loft A1", "There are 4 lines already");
     assert_refused(book, "couple", "couple: say which line");
     book_force(book, "couple loft A1");

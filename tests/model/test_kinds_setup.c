@@ -20,7 +20,7 @@ static void assert_refused(Logbook *book, const char *words, const char *says)
 
 /* ---- vessel, retire ---- */
 
-static void test_a_vessel_begins_empty_and_questionable_and_in_store(void **state)
+static void test_a_vessel_begins_empty_and_questionable_and_for_the_line(void **state)
 {
     (void)state;
     Logbook *book = book_open();
@@ -28,7 +28,7 @@ static void test_a_vessel_begins_empty_and_questionable_and_in_store(void **stat
     const Vessel *v = book_vessel(book, "A1");
     assert_int_equal(v->volume, 0);
     assert_int_equal(v->quality, CLASS_QUESTIONABLE); /* nothing is ever assumed potable */
-    assert_int_equal(v->duty, DUTY_STORE);
+    assert_int_equal(v->duty, DUTY_LINE);
     assert_int_equal(v->heel, 0);
     assert_int_equal(v->tare_g, -1);
     assert_int_equal(v->rated_pa, -1);
@@ -327,7 +327,7 @@ static void test_a_settled_discrepancy_leaves_the_list(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(test_a_vessel_begins_empty_and_questionable_and_in_store),
+        cmocka_unit_test(test_a_vessel_begins_empty_and_questionable_and_for_the_line),
         cmocka_unit_test(test_a_first_naming_may_give_class_and_level),
         cmocka_unit_test(test_naming_a_vessel_again_amends_it_and_keeps_what_is_left_out),
         cmocka_unit_test(test_class_and_level_of_a_known_vessel_follow_from_the_log_alone),

@@ -66,7 +66,7 @@ static void test_equal_states_are_equal_to_the_byte(void **state)
     assert_false(state_equal(&a, &b));
 }
 
-static void test_a_fifth_line_finds_no_slot(void **state)
+static void test_a_fifth_line_takes_the_slot_of_one_without_vessel_or_stage(void **state)
 {
     (void)state;
     State s;
@@ -78,8 +78,15 @@ static void test_a_fifth_line_finds_no_slot(void **state)
         assert_int_equal(state_line_ensure(&s, &label), i);
     }
     const Label fifth = label_of(text_of("loft"));
+    s.stage_count = LINES_MAX;
+    for (int i = 0; i < LINES_MAX; i++)
+        s.stages[i] = (Stage){.label = label_of(text_of(names[i])), .line = i};
+    assert_false(state_line_fits(&s, &fifth));
     assert_int_equal(state_line_ensure(&s, &fifth), -1);
-    assert_null(state_audit(&s));
+    s.stages[2].line = 1; /* nothing stands on the line "bow" any more */
+    assert_true(state_line_fits(&s, &fifth));
+    assert_int_equal(state_line_ensure(&s, &fifth), 2);
+    assert_int_equal(s.line_count, LINES_MAX);
 }
 
 static void test_lamp_time_never_runs_backwards(void **state)
@@ -168,7 +175,7 @@ int main(void)
         cmocka_unit_test(test_look_ups_find_by_label_and_only_what_is_aboard),
         cmocka_unit_test(test_usable_is_above_the_heel_and_room_is_up_to_the_brim),
         cmocka_unit_test(test_equal_states_are_equal_to_the_byte),
-        cmocka_unit_test(test_a_fifth_line_finds_no_slot),
+        cmocka_unit_test(test_a_fifth_line_takes_the_slot_of_one_without_vessel_or_stage),
         cmocka_unit_test(test_lamp_time_never_runs_backwards),
         cmocka_unit_test(test_every_discrepancy_says_what_happened),
         cmocka_unit_test(test_the_audit_finds_each_fault),
