@@ -61,7 +61,8 @@ static bool bound_parse(const char *text, Moment now, bool until, Moment *m, Fau
         return fault_prefix(fault, "%s: ", until ? "--until" : "--since");
     if (strlen(text) == 10 && strspn(text, "0123456789-") == 10) {
         const int64_t day = moment_local_day(*m);
-        *m = until ? (Moment){moment_of_local_day(day + 1).ms - 1} : moment_of_local_day(day);
+        *m = moment_of_local_day(until ? day + 1 : day);
+        m->ms -= until ? 1 : 0;
     }
     return true;
 }

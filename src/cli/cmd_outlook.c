@@ -10,7 +10,6 @@
 #include "tui/outlook_chart.h"
 
 #include <langinfo.h>
-#include <locale.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -300,8 +299,6 @@ static int terminal_columns(void)
 
 static void chart_text(Str *out, Outlook *o, const Session *session)
 {
-    /* the locale is asked here and nowhere before: messages and numbers stay what they are */
-    setlocale(LC_CTYPE, "");
     const bool utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
     Sheet sheet;
     sheet_init(&sheet, CHART_ROWS, terminal_columns());

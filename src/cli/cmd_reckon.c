@@ -82,23 +82,19 @@ static KindOptions topic_options(const Topic *topic, Units units)
     const int count = 2 + (topic != NULL ? topic->field_count : 0);
     Option *o = memory_get((size_t)count * (sizeof *o + HELP_SIZE));
     char *help = (char *)(o + count);
-    o[0] = (Option){"vessel", 0,
-                    TAKES_VALUE, "NAME",
-                    "the vessel that values are proposed from", OPTION_VESSEL};
-    o[1] = (Option){"line", 0,
-                    TAKES_VALUE, "NAME",
-                    "the line that values are proposed from", OPTION_LINE};
+    o[0] =
+        (Option){"vessel",     0, TAKES_VALUE, "NAME", "the vessel that values are proposed from",
+                 OPTION_VESSEL};
+    o[1] = (Option){"line",     0, TAKES_VALUE, "NAME", "the line that values are proposed from",
+                    OPTION_LINE};
     for (int i = 0; i + 2 < count; i++, help += HELP_SIZE) {
         Str words = {0};
         field_words(&topic->fields[i], units, &words);
         (void)snprintf(help, HELP_SIZE, "%s", words.s);
         str_finish(&words);
-        o[i + 2] = (Option){topic->fields[i].option,
-                            0,
-                            TAKES_VALUE,
-                            value_word(topic->fields[i].quantity),
-                            help,
-                            OPTION_FIELD + i};
+        o[i + 2] = (Option){
+            topic->fields[i].option, 0, TAKES_VALUE, value_word(topic->fields[i].quantity), help,
+            OPTION_FIELD + i};
     }
     return (KindOptions){o, count};
 }
@@ -127,8 +123,9 @@ static bool reckon_help(const Session *session)
     help_options(&out, options.options, options.count);
     kind_options_finish(&options);
     str_addf(&out, "\nExample: ullage reckon %s %s\n", topic->name, topic->example);
-    help_paragraph(&out, "Every figure's source and limits are printed with it; ullage(7) tells the "
-                         "methods. Local rules, a laboratory test and licensed advice come first.");
+    help_paragraph(&out,
+                   "Every figure's source and limits are printed with it; ullage(7) tells the "
+                   "methods. Local rules, a laboratory test and licensed advice come first.");
     (void)print_out(&out, NULL);
     str_finish(&out);
     return true;
@@ -169,8 +166,8 @@ static bool name_given(const Session *session, int option, Names names, const ch
 /* A reckoner is of use before there is a log: then nothing is proposed from it. */
 static bool sums_open(Session *session, Sums *sums, Fault *fault)
 {
-    const LogMode mode = !session->log_asked && access(session->path.s, F_OK) != 0 ? LOG_SCRATCH
-                                                                                   : LOG_READ;
+    const LogMode mode =
+        !session->log_asked && access(session->path.s, F_OK) != 0 ? LOG_SCRATCH : LOG_READ;
     int64_t entries = 0;
     if (!session_open(session, mode, fault) ||
         !log_state(session->log, &sums->state, &entries, fault))

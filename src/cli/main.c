@@ -2,6 +2,8 @@
 #include "cli/command.h"
 #include "tui/loop.h"
 
+#include <locale.h>
+
 static bool board_open(Session *session, Fault *fault)
 {
     const bool demo = session->command != NULL; /* `ullage demo`; `ullage` alone has no command */
@@ -14,5 +16,6 @@ static bool board_open(Session *session, Fault *fault)
 
 int main(int argc, char **argv)
 {
+    setlocale(LC_CTYPE, ""); /* widths and the alphabet; numbers and names stay those of C */
     return cli_run(argc, argv, board_open);
 }

@@ -91,6 +91,8 @@ static void vessels(Str *out, const Board *board)
         volume(out, "expected_high", v->expected_high);
         key(out, "asserted");
         str_adds(out, v->asserted ? "true" : "false");
+        moment(out, "sanitise_put_off_to", v->sanitise_put_off);
+        moment(out, "water_put_off_to", v->water_put_off);
         str_addc(out, '}');
     }
     str_addc(out, ']');
@@ -226,6 +228,7 @@ static void stages(Str *out, const Board *board)
             nothing(out, "litres_left");
         moment(out, "due_early", s->due_early);
         moment(out, "due_late", s->due_late);
+        moment(out, "put_off_to", s->put_off);
         str_addc(out, '}');
     }
     str_addc(out, ']');

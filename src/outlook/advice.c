@@ -113,7 +113,7 @@ static bool stale(const Board *board, int i, Finding *f)
 {
     const BoardVessel *v = &board->vessels[i];
     f->about = &v->label;
-    if (!v->stale || !moment_known(v->mean_fill))
+    if (!v->stale || !moment_known(v->mean_fill) || moment_known(v->water_put_off))
         return false;
     snprintf(f->words, sizeof f->words, "%lld",
              (long long)service_days_until(v->mean_fill, board->now));
@@ -131,7 +131,8 @@ static bool never_sanitised(const Board *board, int i, Finding *f)
 {
     const BoardVessel *v = &board->vessels[i];
     f->about = &v->label;
-    return v->duty != DUTY_WASH && !moment_known(v->sanitised);
+    return v->duty != DUTY_WASH && !moment_known(v->sanitised) &&
+           !moment_known(v->sanitise_put_off);
 }
 
 static bool sanitise_due(const Board *board, int i, Finding *f)
@@ -139,7 +140,8 @@ static bool sanitise_due(const Board *board, int i, Finding *f)
     const BoardVessel *v = &board->vessels[i];
     f->about = &v->label;
     finding_date(f, board, v->sanitise_due);
-    return moment_known(v->sanitise_due) && board->now.ms >= v->sanitise_due.ms;
+    return moment_known(v->sanitise_due) && board->now.ms >= v->sanitise_due.ms &&
+           !moment_known(v->sanitise_put_off);
 }
 
 static bool sanitise_soon(const Board *board, int i, Finding *f)
@@ -148,7 +150,24 @@ static bool sanitise_soon(const Board *board, int i, Finding *f)
     f->about = &v->label;
     finding_date(f, board, v->sanitise_due);
     return moment_known(v->sanitise_due) && board->now.ms < v->sanitise_due.ms &&
+           !moment_known(v->sanitise_put_off) &&
            service_days_until(board->now, v->sanitise_due) <= SERVICE_LEAD_DAYS;
+}
+
+static bool sanitise_put_off(const Board *board, int i, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    f->about = &v->label;
+    finding_date(f, board, v->sanitise_put_off);
+    return moment_known(v->sanitise_put_off);
+}
+
+static bool water_put_off(const Board *board, int i, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    f->about = &v->label;
+    finding_date(f, board, v->water_put_off);
+    return moment_known(v->water_put_off);
 }
 
 /* A vessel on a line that works above what the vessel is rated for. */
@@ -224,7 +243,8 @@ static bool stage_is(const Board *board, int i, ServiceState state, bool spare, 
     f->about = &s->label;
     f->place = &s->line;
     finding_date(f, board, s->due);
-    return s->state == state && s->because != BECAUSE_CLOGGING && (s->spares > 0) == spare;
+    return s->state == state && s->because != BECAUSE_CLOGGING && (s->spares > 0) == spare &&
+           !moment_known(s->put_off);
 }
 
 static bool stage_due_bare(const Board *board, int i, Finding *f)
@@ -262,12 +282,34 @@ static bool stage_soon(const Board *board, int i, Finding *f)
     return is;
 }
 
+/* Quiet where a sediment stage of the line was put off: it is what the rule asks to look at. */
 static bool flow_fell(const Board *board, int i, Finding *f)
 {
     const BoardLine *line = &board->lines[i];
     f->about = &line->label;
     snprintf(f->words, sizeof f->words, "%.0f", floor(line->flow_ratio * 100));
+    for (int s = 0; s < line->stage_count; s++) {
+        const BoardStage *stage = &board->stages[line->stages[s]];
+        if (stage->type == STAGE_SEDIMENT && moment_known(stage->put_off))
+            return false;
+    }
     return line->flow_fell;
+}
+
+static bool stage_put_off(const Board *board, int i, Finding *f)
+{
+    const BoardStage *s = &board->stages[i];
+    f->about = &s->label;
+    finding_date(f, board, s->put_off);
+    return moment_known(s->put_off) && s->state != SERVICE_DUE;
+}
+
+static bool stage_due_put_off(const Board *board, int i, Finding *f)
+{
+    const BoardStage *s = &board->stages[i];
+    f->about = &s->label;
+    finding_date(f, board, s->put_off);
+    return moment_known(s->put_off) && s->state == SERVICE_DUE;
 }
 
 /* ---- the log itself ---- */
@@ -348,6 +390,10 @@ static const Rule rules[] = {
     {"never-sanitised", ALERT_NOTICE, OVER_VESSELS, never_sanitised,
      "%a has never been sanitised, as far as the log tells.",
      "Sanitise it when it is empty, and log it."},
+    {"sanitise-put-off", ALERT_NOTICE, OVER_VESSELS, sanitise_put_off,
+     "Sanitising %a is put off to %w.", "Do it sooner if you can, and log it."},
+    {"water-put-off", ALERT_NOTICE, OVER_VESSELS, water_put_off,
+     "Changing the water of %a is put off to %w.", "Use it for washing until then."},
     {"stage-due-no-spare", ALERT_WARNING, OVER_STAGES, stage_due_bare,
      "%a is due and NO SPARE is known to be aboard.",
      "Get one now; until then do not rely on this stage."},
@@ -356,6 +402,10 @@ static const Rule rules[] = {
      "%a is due soon, %w, and no spare is known to be aboard.", "Get one before then."},
     {"stage-soon", ALERT_NOTICE, OVER_STAGES, stage_soon, "%a is due soon, %w.",
      "Keep its spare at hand."},
+    {"stage-due-put-off", ALERT_NOTICE, OVER_STAGES, stage_due_put_off,
+     "%a is due; its swap is put off to %w.", "Until then do not rely on this stage."},
+    {"stage-put-off", ALERT_NOTICE, OVER_STAGES, stage_put_off, "The swap of %a is put off to %w.",
+     "Have its spare aboard by then."},
     {"flow-fell", ALERT_CAUTION, OVER_LINES, flow_fell,
      "The flow of %a has fallen to %w %% of that after the last swap, at the same pressure.",
      "Look at the sediment stage; swap it if it is clogged."},

@@ -64,6 +64,8 @@ static void vessel_fill(const Board *board, const State *state, int slot, BoardV
                          .known = {v->known_at},
                          .stale_at = vessel_stale_at(v),
                          .sanitise_due = MOMENT_NONE,
+                         .sanitise_put_off = service_put_off(v->sanitise_put_off, board->now),
+                         .water_put_off = service_put_off(v->water_put_off, board->now),
                          .mass_g = v->tare_g >= 0 ? v->tare_g + v->volume : -1,
                          .rated_pa = v->rated_pa};
     if (v->line >= 0)

@@ -30,9 +30,11 @@ typedef struct {
     int64_t expected_low, expected_high; /* 10-90 % band of the level now, mL; equal to volume where
                                             every drop is known */
     Moment mean_fill, oldest_fill, sanitised, sounded, known;
-    Moment stale_at, sanitise_due; /* MOMENT_NONE: does not apply or not known */
-    int64_t mass_g;                /* tare + water at 1 kg/L; -1: tare not known */
-    int64_t rated_pa;              /* rated working pressure, Pa; -1: not known */
+    Moment stale_at, sanitise_due;          /* MOMENT_NONE: does not apply or not known */
+    Moment sanitise_put_off, water_put_off; /* those reminders are quiet until then; MOMENT_NONE:
+                                               they are not, or no longer */
+    int64_t mass_g;                         /* tare + water at 1 kg/L; -1: tare not known */
+    int64_t rated_pa;                       /* rated working pressure, Pa; -1: not known */
 } BoardVessel;
 
 typedef struct {
@@ -79,6 +81,8 @@ typedef struct {
     Because because;
     int64_t litres_left; /* mL, may be negative past its life; INT64_MIN: no litres of life given */
     double life_left;    /* 0..1, the least over the limits it has; -1: no life given */
+    Moment put_off;      /* the reminder to swap is quiet until then; MOMENT_NONE: it is not. It
+                            changes nothing else: the state, and what the train is good for, stay */
 } BoardStage;
 
 typedef enum { ALERT_NOTICE, ALERT_CAUTION, ALERT_WARNING } AlertLevel;
@@ -128,16 +132,29 @@ typedef struct {
 /* Fills *board. `now`: the time the state is looked at. */
 void board_make(Board *board, const State *state, int64_t entries, Moment now);
 
-/* What is due, soonest first: stages, vessels to sanitise, stale water. */
+/* What is due, soonest first: stages, vessels to sanitise, stale water. A reminder that was put off
+ * stays in the list, at the time to which it was put off, and does not count as due or soon before
+ * then. */
 typedef struct {
-    Moment at; /* MOMENT_NONE sorts first: due already, no date */
-    ServiceState state;
-    Label about;
-    char what[BOARD_TEXT]; /* "sediment cartridge: swap", "sanitise A2", "A1 water goes stale" */
-    char why[BOARD_TEXT];  /* "by litres; 1 spare aboard" */
+    Moment at;          /* when to do it; MOMENT_NONE sorts first: now or soon, without a date */
+    ServiceState state; /* by `at` and now; SERVICE_OK while it is put off */
+    Label about;        /* a stage (CARE_SWAP) or a vessel */
+    Care care;
+    Moment due;     /* when it is due by the log, put off or not; MOMENT_NONE: no date */
+    Moment put_off; /* MOMENT_NONE: was not */
+    bool day;       /* `due` is a local civil day, or from a rate that is no better than a day */
+    char what[BOARD_TEXT]; /* "sediment: swap the cartridge", "A2, put off: sanitise" */
+    char why[BOARD_TEXT];  /* "by litres; 1 spare aboard", "due since Tue 1 Dec, by litres; ..." */
 } DueItem;
 enum { DUE_MAX = STAGES_MAX + 3 * VESSELS_ABOARD_MAX };
 int board_due(const Board *board, DueItem out[DUE_MAX]);
+/* The stages that have a life but no date at this rate of use (nor are soon), by label: `at` is
+ * MOMENT_NONE, `state` SERVICE_OK. They are not among board_due. */
+int board_undated(const Board *board, DueItem out[STAGES_MAX]);
+/* Is it due within so many local civil days from now (0: today)? `within` < 0: is it due now? What
+ * is soon without a date (a clogged stage, the last tenth of the litres without a rate) counts in
+ * every window. What is put off counts from the time to which it was. */
+bool due_counts(const DueItem *item, Moment now, int64_t within);
 
 /* What a change did, in lines for a preview or for after an entry: "A1 4.0 -> 12.0 L", "galley now
  * delivers questionable water: boil first", "reserve: short -> intact", "days left ...", "booked as

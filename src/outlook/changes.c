@@ -49,6 +49,19 @@ static void vessel_new(const Change *c, const BoardVessel *v)
              volume_words(v->capacity, c->units, capacity), quality_name(v->quality));
 }
 
+static void put_off_changed(const Change *c, const Label *about, const char *what, Moment was,
+                            Moment is)
+{
+    char until[64];
+    if (was.ms == is.ms)
+        return;
+    if (moment_known(is))
+        str_addf(c->out, "%s: %s is put off to %s\n", about->s, what,
+                 moment_print_local(is, c->is->now, until));
+    else
+        str_addf(c->out, "%s: %s is no longer put off\n", about->s, what);
+}
+
 static void vessel_changed(const Change *c, const BoardVessel *was, const BoardVessel *is)
 {
     char a[32], b[32];
@@ -70,6 +83,8 @@ static void vessel_changed(const Change *c, const BoardVessel *was, const BoardV
     if (was->sanitised.ms != is->sanitised.ms && moment_known(is->sanitised))
         str_addf(c->out, "%s sanitised %s\n", is->label.s,
                  moment_print_local(is->sanitised, c->is->now, (char[64]){0}));
+    put_off_changed(c, &is->label, "sanitising", was->sanitise_put_off, is->sanitise_put_off);
+    put_off_changed(c, &is->label, "changing its water", was->water_put_off, is->water_put_off);
     if (was->stale != is->stale)
         str_addf(c->out, "%s %s\n", is->label.s,
                  is->stale ? "holds stale water" : "no longer holds stale water");
@@ -179,6 +194,7 @@ static void stages_changed(const Change *c)
         if (was->state != is->state)
             str_addf(c->out, "%s: %s -> %s\n", is->label.s, service_state_name(was->state),
                      service_state_name(is->state));
+        put_off_changed(c, &is->label, "the swap", was->put_off, is->put_off);
         if (was->spares != is->spares) {
             char a[24], b[24];
             spares_words(was->spares, a, sizeof a);

@@ -6,6 +6,7 @@
 #include "reckon/hydraulics.h"
 
 #include <stdio.h>
+#include <string.h>
 
 /* 40 psi, the pressure of a town main: what is taken where nothing else is known. */
 #define PRESSURE_USUAL_KPA (40.0 * UNITS_PA_PER_PSI / 1000.0)
@@ -223,6 +224,8 @@ static void charge_compute(const double v[], Reckoning *out)
             "for one charge, drawn fast");
         line_number(out, MARK_PLAIN, "it then delivers", QUANTITY_VOLUME, NULL, best.litres);
     }
+    if (v[CHARGE_PRESSURE] > v[CHARGE_RATED])
+        line_words(out, MARK_REFUSED, "pressure", "never above the lowest rating on the line");
     line_words(out, MARK_CAUTION, "before opening", "vent it until the gauge stands at nought");
 }
 
@@ -392,14 +395,13 @@ static void flow_lamp(const FlowPath *path, const double v[], Reckoning *out)
         return;
     const UvChamber chamber = ultraviolet_chamber(v[FLOW_DOSE], v[FLOW_RATED]);
     const FlowDose both = hydraulics_dose(path, &chamber, v[FLOW_HOURS], 95.0);
-    if (!both.dose.basis.ok) {
-        char why[200];
-        if (both.flow.basis.ok)
-            line_words(out, MARK_CAUTION, "lamp", "not reckoned: %s",
-                       basis_explain(&both.dose.basis, why, sizeof why));
+    if (both.flow.basis.ok && !both.dose.basis.ok &&
+        strcmp(both.dose.basis.field, "flow_l_min") == 0) {
+        line_words(out, MARK_REFUSED, "lamp's dose", "none: no chamber is rated for such a flow");
         return;
     }
-    take_notes(out, &both.dose.basis);
+    if (!take(out, &both.dose.basis))
+        return;
     line_note(line_number(out, both.dose.class_a ? MARK_FINE : MARK_CAUTION, "lamp's dose",
                           QUANTITY_NUMBER, "mJ/cm2", both.dose.dose_mj_cm2),
               both.dose.lamp_spent ? "the lamp is past its hours"

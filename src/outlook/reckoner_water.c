@@ -232,7 +232,10 @@ static const ReckonField boil_fields[] = {
 static void boil_compute(const double v[], Reckoning *out)
 {
     const BoilTime boil = disinfection_boil(v[BOIL_ALTITUDE]);
-    if (!take(out, &boil.basis))
+    Basis minutes = basis_begin(NULL, NULL, NULL);
+    if (!isnan(v[BOIL_MINUTES])) /* a day: what is longer was not a boil */
+        (void)basis_within(&minutes, "minutes", v[BOIL_MINUTES], 0.0, 1440.0);
+    if (!take(out, &boil.basis) || !take(out, &minutes))
         return;
     line_note(line_number(out, MARK_PLAIN, "rolling boil", QUANTITY_NUMBER, "min", boil.minutes),
               "US EPA %g, CDC %g: the stricter", boil.minutes_epa, boil.minutes_cdc);
@@ -457,7 +460,7 @@ static const ReckonField uv_fields[] = {
     [UV_AGED] = {.option = "aged",
                  .param = "",
                  .quantity = QUANTITY_CHOICE,
-                 .help = "does the plate's dose allow for a lamp at its end already?",
+                 .help = "the plate's dose allows for a lamp at its end already",
                  .choices = no_yes},
     [UV_NTU] = {.option = "ntu",
                 .param = "ntu",

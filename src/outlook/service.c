@@ -31,6 +31,11 @@ int64_t service_days_until(Moment now, Moment then)
     return moment_local_day(then) - moment_local_day(now);
 }
 
+Moment service_put_off(int64_t until_ms, Moment now)
+{
+    return until_ms > now.ms ? (Moment){until_ms} : MOMENT_NONE; /* NONE is before every now */
+}
+
 /* Days from now as a moment; MOMENT_NONE: not at this rate. */
 static Moment moment_ahead(Moment now, double days)
 {
@@ -168,7 +173,8 @@ static void stage_fill(const Board *board, const State *state, const ForecastRat
                         .due_late = l.late,
                         .because = l.because,
                         .litres_left = INT64_MIN,
-                        .life_left = l.life_left};
+                        .life_left = l.life_left,
+                        .put_off = service_put_off(stage->put_off, board->now)};
     if (stage->line >= 0)
         out->line = state->lines[stage->line].label;
     if (stage->life_ml > 0)
@@ -251,35 +257,72 @@ static const char *stage_thing(StageType type)
     return "cartridge";
 }
 
-static void due_stage(const BoardStage *s, DueItem out[DUE_MAX], int *count)
+/* Puts the parts together. `state` is that without putting off. */
+static DueItem due_item(const Board *board, const Label *about, Care care, Moment due,
+                        ServiceState state, Moment put_off, const char *act, const char *why)
 {
-    if (s->state == SERVICE_OK && !moment_known(s->due))
-        return;
-    DueItem item = {.at = s->due, .state = s->state, .about = s->label};
-    if (s->state == SERVICE_SOON && s->because == BECAUSE_CLOGGING)
-        item.at = MOMENT_NONE; /* clogging has no date: look at it now */
-    char spares[48];
-    spares_words(spares, sizeof spares, s->spares);
-    snprintf(item.what, sizeof item.what, "%s: swap the %s", s->label.s, stage_thing(s->type));
+    DueItem item = {.at = due,
+                    .state = state,
+                    .about = *about,
+                    .care = care,
+                    .due = due,
+                    .put_off = put_off,
+                    .day = true};
+    if (!moment_known(put_off)) {
+        snprintf(item.what, sizeof item.what, "%s: %s", about->s, act);
+        snprintf(item.why, sizeof item.why, "%s", why);
+        return item;
+    }
+    /* What falls due only after it was put off to is not brought forward by that. */
+    if (!moment_known(due) || due.ms < put_off.ms)
+        item.at = put_off;
+    item.state = SERVICE_OK;
+    snprintf(item.what, sizeof item.what, "%s, put off: %s", about->s, act);
+    char date[64];
+    if (!moment_known(due))
+        snprintf(item.why, sizeof item.why, "%s", why);
+    else
+        snprintf(item.why, sizeof item.why, "%s %s, %s", state == SERVICE_DUE ? "due since" : "due",
+                 moment_print_date(due, board->now, date), why);
+    return item;
+}
+
+static DueItem due_of_stage(const Board *board, const BoardStage *s)
+{
+    const bool clogs = s->state == SERVICE_SOON && s->because == BECAUSE_CLOGGING;
     const char *because = because_name(s->because);
-    snprintf(item.why, sizeof item.why, "by %s; %s", because != NULL ? because : "age", spares);
-    due_add(out, count, &item);
+    char act[32], why[96], spares[48];
+    spares_words(spares, sizeof spares, s->spares);
+    snprintf(act, sizeof act, "swap the %s", stage_thing(s->type));
+    snprintf(why, sizeof why, "by %s; %s", because != NULL ? because : "age", spares);
+    /* clogging has no date: look at it now */
+    DueItem item = due_item(board, &s->label, CARE_SWAP, clogs ? MOMENT_NONE : s->due, s->state,
+                            s->put_off, act, why);
+    /* A lamp that always burns is due at an hour; one that burns with the flow, by a rate. */
+    item.day = s->because != BECAUSE_LAMP_HOURS || s->due_early.ms != s->due_late.ms;
+    return item;
+}
+
+static bool stage_undated(const BoardStage *s)
+{
+    return s->state == SERVICE_OK && !moment_known(s->due);
 }
 
 static void due_vessel(const Board *board, const BoardVessel *v, DueItem out[DUE_MAX], int *count)
 {
+    char why[48];
     if (moment_known(v->sanitise_due)) {
-        DueItem item = {.at = v->sanitise_due, .about = v->label};
-        item.state = date_state(board->now, item.at);
-        snprintf(item.what, sizeof item.what, "%s: sanitise", v->label.s);
-        snprintf(item.why, sizeof item.why, "%d days after the last time", SANITISE_DAYS);
+        snprintf(why, sizeof why, "%d days after the last time", SANITISE_DAYS);
+        const DueItem item =
+            due_item(board, &v->label, CARE_SANITISE, v->sanitise_due,
+                     date_state(board->now, v->sanitise_due), v->sanitise_put_off, "sanitise", why);
         due_add(out, count, &item);
     }
     if (moment_known(v->stale_at)) {
-        DueItem item = {.at = v->stale_at, .about = v->label};
-        item.state = date_state(board->now, item.at);
-        snprintf(item.what, sizeof item.what, "%s: change the water", v->label.s);
-        snprintf(item.why, sizeof item.why, "stale by its mean age");
+        DueItem item =
+            due_item(board, &v->label, CARE_WATER, v->stale_at, date_state(board->now, v->stale_at),
+                     v->water_put_off, "change the water", "stale by its mean age");
+        item.day = false;
         due_add(out, count, &item);
     }
 }
@@ -287,9 +330,37 @@ static void due_vessel(const Board *board, const BoardVessel *v, DueItem out[DUE
 int board_due(const Board *board, DueItem out[DUE_MAX])
 {
     int count = 0;
-    for (int i = 0; i < board->stage_count; i++)
-        due_stage(&board->stages[i], out, &count);
+    for (int i = 0; i < board->stage_count; i++) {
+        if (stage_undated(&board->stages[i]))
+            continue;
+        const DueItem item = due_of_stage(board, &board->stages[i]);
+        due_add(out, &count, &item);
+    }
     for (int i = 0; i < board->vessel_count; i++)
         due_vessel(board, &board->vessels[i], out, &count);
     return count;
+}
+
+int board_undated(const Board *board, DueItem out[STAGES_MAX])
+{
+    int count = 0;
+    for (int i = 0; i < board->stage_count; i++) {
+        const BoardStage *s = &board->stages[i];
+        if (!stage_undated(s) || s->life_left < 0)
+            continue;
+        out[count] = due_of_stage(board, s);
+        out[count].at = MOMENT_NONE;
+        spares_words(out[count].why, sizeof out[count].why, s->spares);
+        count++;
+    }
+    return count;
+}
+
+bool due_counts(const DueItem *item, Moment now, int64_t within)
+{
+    if (within < 0)
+        return item->state == SERVICE_DUE;
+    if (item->state == SERVICE_DUE || !moment_known(item->at))
+        return true;
+    return service_days_until(now, item->at) <= within;
 }

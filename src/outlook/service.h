@@ -22,6 +22,9 @@ Moment service_date(Moment from, int64_t days);
 /* Whole local civil days from `now` to `then` (negative: past). Both known. */
 int64_t service_days_until(Moment now, Moment then);
 
+/* A time to which a reminder was put off, as the board has it: MOMENT_NONE from then on. */
+Moment service_put_off(int64_t until_ms, Moment now);
+
 /* The rate at which water passes the stages of a line (its index in State.lines; -1: not on one):
  * the part of all use that this line's tap has had so far. With nothing drawn yet the whole of it:
  * the safe side. 0 where the use is not known. */

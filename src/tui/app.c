@@ -1,0 +1,573 @@
+#include "tui/app.h"
+
+#include "base/arena.h"
+#include "model/field.h"
+#include "tui/form.h"
+#include "tui/width.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { SMALLEST_ROWS = 6, SMALLEST_COLS = 24, MESSAGE_ROWS = 3 };
+
+App *app_create(int rows, int cols, Scheme scheme, Alphabet alphabet, bool ascii)
+{
+    App *app = memory_get(sizeof *app);
+    app->scheme = scheme;
+    app->alphabet = alphabet;
+    app->ascii = ascii;
+    app->now = (Moment){0};
+    state_init(&app->state);
+    board_make(&app->board, &app->state, 0, app->now);
+    app_resize(app, rows, cols);
+    app->stack[0].screen = &SCREEN_BOARD;
+    app->stack[0].own = memory_get(SCREEN_BOARD.own_size + 1);
+    app->depth = 1;
+    return app;
+}
+
+void app_destroy(App *app)
+{
+    if (!app)
+        return;
+    while (app->depth > 1)
+        app_close(app);
+    free(app->stack[0].own);
+    free(app->found);
+    free(app);
+}
+
+/* ---- the stack of screens ---- */
+
+const Screen *app_top(const App *app)
+{
+    return app->stack[app->depth - 1].screen;
+}
+
+void *app_own(const App *app, const Screen *screen)
+{
+    for (int i = app->depth - 1; i >= 0; i--) {
+        if (app->stack[i].screen == screen)
+            return app->stack[i].own;
+    }
+    return NULL;
+}
+
+void app_close(App *app)
+{
+    if (app->depth <= 1)
+        return;
+    Opening *top = &app->stack[app->depth - 1];
+    if (top->screen->close)
+        top->screen->close(app);
+    free(top->own);
+    *top = (Opening){0};
+    app->depth--;
+}
+
+void app_home(App *app)
+{
+    while (app->depth > 1)
+        app_close(app);
+}
+
+void app_open(App *app, const Screen *screen, Wish *wish)
+{
+    for (int i = 0; i < app->depth; i++) {
+        if (app->stack[i].screen == screen) {
+            while (app->depth > i + 1)
+                app_close(app);
+            return;
+        }
+    }
+    if (app->depth == APP_DEPTH)
+        app_close(app);
+    app->stack[app->depth].screen = screen;
+    app->stack[app->depth].own = memory_get(screen->own_size + 1);
+    app->depth++;
+    if (screen->open)
+        screen->open(app, wish);
+}
+
+/* ---- what the loop tells ---- */
+
+static void top_told(App *app, Wish *wish)
+{
+    if (app_top(app)->told)
+        app_top(app)->told(app, wish);
+}
+
+void app_tell(App *app, const State *state, int64_t entries, Moment now, Wish *wish)
+{
+    app->state = *state;
+    app->entries = entries;
+    app->now = now;
+    board_make(&app->board, &app->state, entries, now);
+    top_told(app, wish);
+}
+
+void app_tick(App *app, Moment now)
+{
+    app->now = now;
+    board_make(&app->board, &app->state, app->entries, now);
+    if (app_top(app) == &SCREEN_FORM) { /* "now" in a form is now; no wish can be granted here */
+        Form *form = app_form(app);
+        if (!form->backdated && form->ready)
+            form_read(form, &app->board, &app->state, app->units, now);
+    }
+}
+
+void app_clock(App *app, Moment now)
+{
+    app->now = now;
+}
+
+void app_tell_recent(App *app, const Entry *entries, int count)
+{
+    app->recent_count = count < APP_RECENT ? count : APP_RECENT;
+    for (int i = 0; i < app->recent_count; i++)
+        app->recent[i] = entries[i];
+}
+
+void app_resize(App *app, int rows, int cols)
+{
+    app->rows = rows < 1 ? 1 : rows > 1000 ? 1000 : rows;
+    app->cols = cols < 1 ? 1 : cols > 1000 ? 1000 : cols;
+}
+
+void app_say(App *app, Ink ink, const char *format, ...)
+{
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(app->message, sizeof app->message, format, arguments);
+    va_end(arguments);
+    app->message_ink = ink;
+}
+
+void app_written(App *app, const Event *events, int count)
+{
+    if (app_top(app) == &SCREEN_FORM)
+        app_close(app);
+    const Event *told = NULL;
+    for (int i = 0; i < count; i++) {
+        if (events[i].kind != KIND_VOID)
+            told = told ? told : &events[i];
+    }
+    Str line = {0};
+    event_tell(told ? told : &events[0], app->units, true, &line);
+    if (count <= 1)
+        app_say(app, INK_MESSAGE, "Written: %s. z takes it back.", line.s);
+    else if (count == 2 && told && (events[0].kind == KIND_VOID || events[1].kind == KIND_VOID))
+        app_say(app, INK_MESSAGE, "Amended: %s.", line.s);
+    else
+        app_say(app, INK_MESSAGE, "Written: %d entries. z takes back the last of them.", count);
+    str_finish(&line);
+}
+
+void app_took_back(App *app, const Event *taken)
+{
+    Str line = {0};
+    char when[64];
+    event_tell(taken, app->units, true, &line);
+    app_say(app, INK_MESSAGE, "Taken back: %s (%s). z again takes back the one before.", line.s,
+            app_time(app, taken->at, when));
+    str_finish(&line);
+}
+
+void app_tried(App *app, const State *before, const State *after, int64_t entries,
+               const Fault *fault)
+{
+    Form *form = app_form(app);
+    if (form)
+        form_tried(form, before, after, entries, app->units, app->now, fault);
+}
+
+void app_found(App *app, const Entry *entries, int count, bool more)
+{
+    if (count > 0) {
+        app->found = memory_resize(app->found, (size_t)count * sizeof *app->found);
+        memcpy(app->found, entries, (size_t)count * sizeof *app->found);
+    }
+    app->found_count = count;
+    app->found_more = more;
+    Wish none = {0}; /* an answer is no reason to ask again */
+    top_told(app, &none);
+}
+
+void app_history(App *app, const History *history)
+{
+    app->history = *history;
+    Wish none = {0};
+    top_told(app, &none);
+}
+
+void app_refused(App *app, const Fault *fault)
+{
+    app_say(app, INK_WARNING, "%s", fault->text);
+}
+
+/* ---- general actions ---- */
+
+static void act_form(App *app, int kind, Wish *wish)
+{
+    app_open_form(app, (KindId)kind, "", wish);
+}
+
+static void act_screen(App *app, int which, Wish *wish)
+{
+    static const Screen *const OPENED[] = {&SCREEN_KINDS, &SCREEN_PLAIN, &SCREEN_HELP};
+    app_open(app, OPENED[which], wish);
+}
+
+static void act_wish(App *app, int kind, Wish *wish)
+{
+    (void)app;
+    wish->kind = (WishKind)kind;
+}
+
+static void act_leave(App *app, int quit, Wish *wish)
+{
+    if (app->depth > 1)
+        app_close(app);
+    else if (quit)
+        wish->kind = WISH_QUIT;
+}
+
+static void act_next(App *app, int step, Wish *wish)
+{
+    int count = 0, at = 0;
+    for (; SCREENS[count]; count++) {
+        if (SCREENS[count] == app_top(app))
+            at = count;
+    }
+    if (count == 0)
+        return;
+    const Screen *next = SCREENS[(at + step + count) % count];
+    app_home(app);
+    app_open(app, next, wish);
+}
+
+static void act_scheme(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    app->scheme = (Scheme)((app->scheme + 1) % SCHEME_COUNT);
+    app_say(app, INK_MESSAGE, "Theme: %s.", scheme_name(app->scheme));
+    wish->kind = WISH_REDRAW;
+}
+
+static const Action GENERAL[] = {
+    {'f', 0, "fill", "log water into a vessel", 1, act_form, KIND_FILL},
+    {'d', 0, "draw", "log water drawn at the tap or from a vessel", 2, act_form, KIND_DRAW},
+    {'s', 0, "sound", "log a measured level", 3, act_form, KIND_SOUND},
+    {'w', 0, "swap", "log a new cartridge or lamp", 4, act_form, KIND_SWAP},
+    {'a', 0, "any entry", "choose any kind of entry", 6, act_screen, 0},
+    {'z', 0, "take back", "take back the latest entry, again and again", 5, act_wish,
+     WISH_TAKE_BACK},
+    {'t', 0, "as text", "the board in plain words, for a screen reader too", 7, act_screen, 1},
+    {PRESS_TAB, 0, "next screen", "the next screen", 8, act_next, 1},
+    {PRESS_BACKTAB, 0, "screen before", "the screen before", 0, act_next, -1},
+    {'T', 0, "theme", "the next theme: default, light, monochrome, night", 0, act_scheme, 0},
+    {'?', 0, "keys", "every key of this screen", 90, act_screen, 2},
+    {'q', 0, "quit", "close this screen; on the board: leave", 91, act_leave, 1},
+    {PRESS_ESC, 0, "back", "close this screen", 0, act_leave, 0},
+    {PRESS_CTRL('L'), 0, "redraw", "send the whole screen again", 0, act_wish, WISH_REDRAW},
+    {PRESS_CTRL('Z'), 0, "suspend", "stop; the shell's fg comes back", 0, act_wish, WISH_SUSPEND},
+};
+enum { GENERAL_COUNT = sizeof GENERAL / sizeof *GENERAL };
+
+const Action *app_actions(int *count)
+{
+    *count = GENERAL_COUNT;
+    return GENERAL;
+}
+
+/* ---- keys ---- */
+
+static const Action *action_of(const Action *actions, int count, Press press)
+{
+    for (int i = 0; i < count; i++) {
+        if (actions[i].press == press || (actions[i].other && actions[i].other == press))
+            return &actions[i];
+    }
+    return NULL;
+}
+
+static bool too_small(const App *app)
+{
+    return app->rows < SMALLEST_ROWS || app->cols < SMALLEST_COLS;
+}
+
+static void key_pressed(App *app, Press press, Wish *wish)
+{
+    const Screen *top = app_top(app);
+    const Action *general = action_of(GENERAL, GENERAL_COUNT, press);
+    if (press == PRESS_CTRL('L') || press == PRESS_CTRL('Z')) {
+        general->act(app, general->argument, wish);
+        return;
+    }
+    if (too_small(app)) { /* nothing is entered blindly */
+        if (press == 'q')
+            wish->kind = WISH_QUIT;
+        return;
+    }
+    if (top->key && top->key(app, press, wish))
+        return;
+    const Action *action = action_of(top->actions, top->action_count, press);
+    if (action && action->act) {
+        action->act(app, action->argument, wish);
+        return;
+    }
+    if (general && (!top->typed || press == PRESS_ESC)) {
+        general->act(app, general->argument, wish);
+        return;
+    }
+    if (top->typed || press == PRESS_NONE)
+        return;
+    for (int i = 0; SCREENS[i]; i++) {
+        if (SCREENS[i]->press == press) {
+            app_home(app);
+            app_open(app, SCREENS[i], wish);
+            return;
+        }
+    }
+}
+
+void app_key(App *app, Press press, Wish *wish)
+{
+    int depth = app->depth;
+    *wish = (Wish){0};
+    app->message[0] = '\0';
+    key_pressed(app, press, wish);
+    if (app->depth < depth && wish->kind == WISH_NOTHING)
+        top_told(app, wish); /* it may have missed something under the screen that was closed */
+}
+
+void app_paste(App *app, Text text, Wish *wish)
+{
+    *wish = (Wish){0};
+    const Screen *top = app_top(app);
+    if (!top->typed || !top->key || too_small(app))
+        return;
+    for (size_t at = 0; at < text.n;) {
+        uint32_t code = text_next(text, &at);
+        if (code == '\n' || code == '\r' || code == '\t')
+            code = at < text.n ? ' ' : 0; /* a line's end at the very end is no space */
+        Wish each = {0};
+        if (press_is_text(code) && app_top(app) == top)
+            top->key(app, code, &each);
+        if (each.kind != WISH_NOTHING)
+            *wish = each;
+    }
+}
+
+/* ---- drawing ---- */
+
+static int message_rows(const App *app)
+{
+    if (!app->message[0])
+        return 1;
+    int rows = width_lines(text_of(app->message), app->cols - 2);
+    return rows < 1 ? 1 : rows > MESSAGE_ROWS ? MESSAGE_ROWS : rows;
+}
+
+Area app_body(const App *app)
+{
+    int bottom = message_rows(app);
+    return (Area){0, 0, app->rows > bottom ? app->rows - bottom : 0, app->cols};
+}
+
+/* The row of hints, one after the other: each is visited with the columns that it takes. */
+typedef struct {
+    const App *app;
+    Sheet *sheet; /* NULL: nothing is drawn */
+    Area area;
+    int row, col, end;
+    int wanted; /* column that is looked for */
+    Press found;
+} Hints;
+
+static void hint_visit(Hints *h, int col, int end, const Action *action)
+{
+    char key[16];
+    press_name(action->press, key);
+    int width = width_ofs(key) + 1 + width_ofs(action->name);
+    if (col + width > end)
+        return;
+    if (h->sheet) {
+        int after = sheet_puts(h->sheet, h->area, h->row, col, INK_KEY, key);
+        sheet_puts(h->sheet, h->area, h->row, after + 1, INK_HINT, action->name);
+    }
+    if (h->wanted >= col && h->wanted < col + width)
+        h->found = action->press;
+    if (col == h->col)
+        h->col += width + 2;
+}
+
+static void hints_walk(Hints *h)
+{
+    const Screen *top = app_top(h->app);
+    const Action *keys = action_of(GENERAL, GENERAL_COUNT, '?');
+    h->end = h->area.cols - 1;
+    h->col = 1;
+    if (!top->typed) { /* `?` is always there: it leads to all the others */
+        hint_visit(h, h->end - 6, h->end, keys);
+        h->end -= 8;
+    }
+    for (int rank = 1; rank < 100; rank++) {
+        for (int i = 0; i < top->action_count; i++) {
+            if (top->actions[i].rank == rank)
+                hint_visit(h, h->col, h->end, &top->actions[i]);
+        }
+    }
+    for (int rank = 1; rank < 100 && !top->typed; rank++) {
+        for (int i = 0; i < GENERAL_COUNT; i++) {
+            if (GENERAL[i].rank == rank && &GENERAL[i] != keys &&
+                !action_of(top->actions, top->action_count, GENERAL[i].press))
+                hint_visit(h, h->col, h->end, &GENERAL[i]);
+        }
+    }
+}
+
+int app_draw_hints(const App *app, Sheet *sheet, Area area, int row)
+{
+    Hints hints = {.app = app, .sheet = sheet, .area = area, .row = row, .wanted = -1};
+    hints_walk(&hints);
+    return hints.col;
+}
+
+void app_click(App *app, int row, int col, Wish *wish)
+{
+    *wish = (Wish){0};
+    if (app->message[0] || row != app->rows - 1 || too_small(app))
+        return;
+    Hints hints = {.app = app, .area = {0, 0, app->rows, app->cols}, .wanted = col};
+    hints_walk(&hints);
+    if (hints.found != PRESS_NONE)
+        app_key(app, hints.found, wish);
+}
+
+/* Below the smallest size: the two facts that matter most, and why there is no more. */
+static void draw_notice(const App *app, Sheet *sheet, Area area)
+{
+    char out[64];
+    const Board *board = &app->board;
+    int row = 0;
+    for (int i = 0; i < board->line_count && row < area.rows - 1; i++) {
+        const BoardLine *line = &board->lines[i];
+        const char *verdict = verdict_name(line->verdict);
+        Str text = {0};
+        str_addf(&text, "%s: %s, %s", line->label.s, verdict ? verdict : "no water",
+                 app_volume(app, line->usable, out));
+        row = sheet_wrap(sheet, area_rows(area, 0, area.rows - 1), row, 0, app->alphabet,
+                         INK_STRONG, text_of(text.s));
+        str_finish(&text);
+    }
+    Str text = {0};
+    str_addf(&text, "More at %dx%d and up.", SMALLEST_COLS, SMALLEST_ROWS);
+    sheet_wrap(sheet, area, row, 0, app->alphabet, INK_QUIET, text_of(text.s));
+    str_finish(&text);
+}
+
+void app_draw(const App *app, Sheet *sheet)
+{
+    sheet_resize(sheet, app->rows, app->cols);
+    sheet->ascii = app->ascii;
+    Area area = sheet_area(sheet);
+    if (too_small(app)) {
+        draw_notice(app, sheet, area);
+        return;
+    }
+    Area body = app_body(app);
+    app_top(app)->draw(app, sheet, body);
+    Area bottom = area_rows(area, body.rows, area.rows - body.rows);
+    if (app->message[0]) {
+        for (int i = 0; i < bottom.rows; i++)
+            sheet_fill(sheet, bottom, i, 0, 1, bottom.cols, app->message_ink, " ");
+        sheet_wrap(sheet, area_cols(bottom, 0, bottom.cols - 1), 0, 1, app->alphabet,
+                   app->message_ink, text_of(app->message));
+    } else {
+        app_draw_hints(app, sheet, bottom, 0);
+    }
+}
+
+/* ---- words ---- */
+
+char *app_volume(const App *app, int64_t ml, char *out)
+{
+    return volume_print((Volume){ml}, app->units, out);
+}
+
+char *app_volume_bare(const App *app, int64_t ml, char *out)
+{
+    return volume_print_bare((Volume){ml}, app->units, out);
+}
+
+char *app_clock_text(const App *app, bool brief, char *out)
+{
+    char when[48];
+    Civil civil = moment_local(app->now);
+    if (brief)
+        snprintf(when, sizeof when, "%02d:%02d", civil.hour, civil.minute);
+    else
+        moment_print_local(app->now, app->now, when);
+    snprintf(out, 64, "%s%s", app->demo ? "demo " : "", when);
+    return out;
+}
+
+char *app_date(const App *app, Moment m, char *out)
+{
+    if (moment_known(m))
+        return moment_print_date(m, app->now, out);
+    snprintf(out, 64, "not known");
+    return out;
+}
+
+char *app_time(const App *app, Moment m, char *out)
+{
+    if (!moment_known(m)) {
+        snprintf(out, 64, "not known");
+        return out;
+    }
+    if (moment_local_day(m) == moment_local_day(app->now)) {
+        Civil civil = moment_local(m);
+        snprintf(out, 64, "%02d:%02d", civil.hour, civil.minute);
+        return out;
+    }
+    return moment_print_local(m, app->now, out);
+}
+
+char *app_span(int64_t ms, char *out)
+{
+    if (ms < 0)
+        ms = 0;
+    if (ms < 2 * MS_PER_HOUR)
+        snprintf(out, 64, "%d min", (int)(ms / MS_PER_MINUTE));
+    else if (ms < 2 * MS_PER_DAY)
+        snprintf(out, 64, "%d h", (int)(ms / MS_PER_HOUR));
+    else if (ms < 10 * MS_PER_DAY)
+        snprintf(out, 64, "%d.%d days", (int)(ms / MS_PER_DAY),
+                 (int)(ms % MS_PER_DAY * 10 / MS_PER_DAY));
+    else
+        snprintf(out, 64, "%lld days", (long long)(ms / MS_PER_DAY));
+    return out;
+}
+
+Ink ink_of_class(Quality quality)
+{
+    static const Ink INKS[CLASS_COUNT] = {INK_POTABLE, INK_QUESTIONABLE, INK_NON_POTABLE};
+    return INKS[quality];
+}
+
+Ink ink_of_alert(AlertLevel level)
+{
+    static const Ink INKS[] = {INK_NOTICE, INK_CAUTION, INK_WARNING};
+    return INKS[level];
+}
+
+Ink ink_of_service(ServiceState state)
+{
+    static const Ink INKS[] = {INK_GOOD, INK_CAUTION, INK_WARNING};
+    return INKS[state];
+}

@@ -1,0 +1,362 @@
+#include "tui/form.h"
+
+#include "base/arena.h"
+#include "model/fold.h"
+#include "outlook/judge.h"
+#include "tui/propose.h"
+#include "tui/width.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static const Field *form_kind_field(const Form *form, const FormField *f)
+{
+    return f->field < form->kind->field_count ? &form->kind->fields[f->field] : NULL;
+}
+
+/* A text is completed where it stands for something that is there; never where a thing is being
+ * named for the first time. */
+static bool field_completes(const Field *f)
+{
+    return f && f->type == FIELD_LABEL && f->names != NAMES_NOTHING &&
+           !(f->may_be_new && f->required);
+}
+
+static void form_add(Form *form, int field, const Board *board, const State *state)
+{
+    if (form->count >= FORM_FIELDS_MAX)
+        return;
+    FormField *row = &form->fields[form->count++];
+    row->field = field;
+    if (field == FORM_TIME) {
+        row->caption = "time";
+        row->help = "18:30, yesterday 18:30, -2h, 2026-11-24 18:30";
+        snprintf(row->proposal, sizeof row->proposal, "now");
+        return;
+    }
+    if (field == FORM_NOTE) {
+        row->caption = "note";
+        row->help = "in your own words";
+        row->required = form->kind->id == KIND_NOTE;
+        return;
+    }
+    const Field *f = &form->kind->fields[field];
+    row->caption = f->option;
+    row->unit = f->unit;
+    row->help = f->help;
+    row->required = f->required;
+    propose(form->kind, field, board, state, row->proposal, sizeof row->proposal);
+}
+
+static void form_start(Form *form, KindId kind, const Board *board, const State *state)
+{
+    memset(form, 0, sizeof *form);
+    form->kind = kind_of(kind);
+    int order[FORM_FIELDS_MAX];
+    int count = propose_order(form->kind, order, FORM_FIELDS_MAX - 2);
+    if (kind == KIND_NOTE)
+        form_add(form, FORM_NOTE, board, state);
+    for (int i = 0; i < count; i++)
+        form_add(form, order[i], board, state);
+    form_add(form, FORM_TIME, board, state);
+    if (kind != KIND_NOTE)
+        form_add(form, FORM_NOTE, board, state);
+}
+
+static void propose_about(Form *form, const State *state, const char *about)
+{
+    Label label = label_of(text_of(about));
+    for (int i = 0; i < form->count; i++) {
+        const Field *f = form_kind_field(form, &form->fields[i]);
+        if (!f || f->type != FIELD_LABEL)
+            continue;
+        bool known = (f->names == NAMES_VESSEL && state_vessel(state, &label) >= 0) ||
+                     (f->names == NAMES_LINE && state_line(state, &label) >= 0) ||
+                     (f->names == NAMES_STAGE && state_stage(state, &label) >= 0) ||
+                     (f->names == NAMES_SOURCE && state_source(state, &label) >= 0) ||
+                     (f->names == NAMES_STOP && state_stop(state, &label) >= 0);
+        if (!known)
+            continue;
+        for (int k = 0; k < form->count; k++) { /* fields that share a place exclude each other */
+            const Field *other = form_kind_field(form, &form->fields[k]);
+            if (other && f->position > 0 && other->position == f->position)
+                form->fields[k].proposal[0] = '\0';
+        }
+        snprintf(form->fields[i].proposal, FORM_PROPOSAL_MAX, "%s", about);
+        if (form->active == i && i + 1 < form->count && form->fields[i + 1].field < FORM_TIME)
+            form->active = i + 1; /* that much is said: the next field asks */
+        return;
+    }
+}
+
+void form_begin(Form *form, KindId kind, const Board *board, const State *state, Units units,
+                Moment now, const char *about)
+{
+    form_start(form, kind, board, state);
+    if (about && *about)
+        propose_about(form, state, about);
+    form_read(form, board, state, units, now);
+}
+
+void form_begin_from(Form *form, const Event *entry, const Board *board, const State *state,
+                     Units units, Moment now)
+{
+    form_start(form, (KindId)entry->kind, board, state);
+    for (int i = 0; i < form->count; i++) {
+        FormField *row = &form->fields[i];
+        row->proposal[0] = '\0';
+        Str value = {0};
+        if (row->field == FORM_TIME) {
+            char out[64];
+            str_adds(&value, moment_print_zone(entry->at, entry->zone, out));
+        } else if (row->field == FORM_NOTE) {
+            str_adds(&value, entry->note);
+        } else if (!event_get(entry, row->field, &value)) {
+            str_clear(&value);
+        }
+        if (value.s)
+            snprintf(row->text, sizeof row->text, "%s", value.s);
+        str_finish(&value);
+    }
+    form->caret = strlen(form->fields[0].text);
+    form_read(form, board, state, units, now);
+}
+
+void form_finish(Form *form)
+{
+    str_finish(&form->changes);
+}
+
+/* A proposal counts while nothing is typed into the field, nor into one that excludes it. */
+static bool proposal_counts(const Form *form, int index)
+{
+    const Field *f = form_kind_field(form, &form->fields[index]);
+    if (!f || f->position == 0)
+        return true;
+    for (int i = 0; i < form->count; i++) {
+        const Field *other = form_kind_field(form, &form->fields[i]);
+        if (i != index && other && other->position == f->position && form->fields[i].text[0])
+            return false;
+    }
+    return true;
+}
+
+const char *form_value(const Form *form, int index)
+{
+    const FormField *row = &form->fields[index];
+    if (row->completed[0])
+        return row->completed;
+    if (row->text[0])
+        return row->text;
+    return proposal_counts(form, index) ? row->proposal : "";
+}
+
+int form_index(const Form *form, const char *caption)
+{
+    for (int i = 0; i < form->count; i++) {
+        if (strcmp(form->fields[i].caption, caption) == 0)
+            return i;
+    }
+    return -1;
+}
+
+static void field_complete(FormField *row, const Field *f, const State *state)
+{
+    row->completed[0] = row->candidates[0] = '\0';
+    Text text = text_trim(text_of(row->text));
+    if (!field_completes(f) || text.n == 0)
+        return;
+    Label names[12];
+    int n = propose_names(f->names, state, text, names, 12);
+    for (int i = 0; i < n; i++) {
+        if (text_is_nocase(text, names[i].s))
+            return; /* it is a name in full */
+    }
+    if (n == 0 || row->as_typed)
+        return;
+    memcpy(row->completed, names[0].s, LABEL_SIZE);
+    size_t used = 0;
+    for (int i = 1; i < n; i++) {
+        int wrote = snprintf(row->candidates + used, sizeof row->candidates - used, "%s%s",
+                             i > 1 ? ", " : "", names[i].s);
+        if (wrote < 0 || used + (size_t)wrote >= sizeof row->candidates) {
+            row->candidates[used] = '\0';
+            return;
+        }
+        used += (size_t)wrote;
+    }
+}
+
+static void field_echo(Form *form, FormField *row, uint32_t had, Units units, Moment now)
+{
+    const Field *f = form_kind_field(form, row);
+    Event *e = &form->entry;
+    char out[64];
+    if (!f) {
+        if (row->field == FORM_TIME) {
+            moment_print_local(e->at, now, out);
+            snprintf(row->echo, sizeof row->echo, "%s %c%02d:%02d", out, e->zone < 0 ? '-' : '+',
+                     abs(e->zone) / 60, abs(e->zone) % 60);
+        }
+        return;
+    }
+    if (f->type == FIELD_MOMENT && event_has(e, row->field)) {
+        moment_print_local((Moment){*field_number(e, f)}, now, out);
+        snprintf(row->echo, sizeof row->echo, "%s", out);
+        return;
+    }
+    if (f->type != FIELD_VOLUME)
+        return;
+    for (int i = 0; i < form->kind->field_count; i++) { /* "full" as litres sets the level */
+        const Field *other = &form->kind->fields[i];
+        bool fresh = event_has(e, i) && (i == row->field || !(had >> i & 1u));
+        if (!fresh || other->type != FIELD_VOLUME)
+            continue;
+        volume_print((Volume){*field_number(e, other)}, units, out);
+        if (i == row->field)
+            snprintf(row->echo, sizeof row->echo, "%s", out);
+        else
+            snprintf(row->echo, sizeof row->echo, "%s %s", other->name, out);
+    }
+}
+
+static void field_wrong(FormField *row, const char *why)
+{
+    row->wrong = true;
+    snprintf(row->error, sizeof row->error, "%s", why);
+}
+
+/* An order is typed with commas, or, where no name has a space in it, simply with spaces. */
+static bool order_set(Event *e, int field, Text text, const Reading *reading, Fault *fault)
+{
+    Event words = *e;
+    Fault unused = {0};
+    bool good = true;
+    for (Text rest = text; good && rest.n > 0;) {
+        Text word = text_trim(text_cut(&rest, ' '));
+        good = word.n == 0 || event_set(&words, field, word, reading, &unused);
+    }
+    if (!good)
+        return event_set(e, field, text, reading, fault);
+    *e = words;
+    return true;
+}
+
+static void row_read(Form *form, int index, const State *state, Units units, Moment now)
+{
+    FormField *row = &form->fields[index];
+    const Field *f = form_kind_field(form, row);
+    Event *e = &form->entry;
+    Fault fault = {0};
+    row->wrong = false;
+    row->error[0] = row->echo[0] = '\0';
+    field_complete(row, f, state);
+    const char *value = form_value(form, index);
+    if (row->field == FORM_NOTE) {
+        if (text_has_control(text_of(value)))
+            field_wrong(row, "A note can't hold control characters.");
+        else
+            snprintf(e->note, sizeof e->note, "%s", value);
+    } else if (row->field == FORM_TIME) {
+        int zone = 0;
+        if (!moment_parse(text_trim(text_of(value)), now, &e->at, &zone, &fault))
+            field_wrong(row, fault.text);
+        else
+            e->zone = zone;
+    } else if (value[0]) {
+        Reading reading = {state, now, units};
+        uint32_t had = e->has;
+        bool order = f->type == FIELD_LABELS;
+        if (!(order ? order_set : event_set)(e, row->field, text_trim(text_of(value)), &reading,
+                                             &fault))
+            field_wrong(row, fault.text);
+        else
+            field_echo(form, row, had, units, now);
+    }
+    if (row->required && !value[0] && !row->wrong)
+        field_wrong(row, "needed");
+    if (row->field == FORM_TIME && !row->wrong)
+        field_echo(form, row, 0, units, now);
+}
+
+static void form_preview(Form *form, const Board *board, const State *state, int64_t entries,
+                         const State *after, Units units, Moment now)
+{
+    Board *next = memory_get(sizeof *next);
+    board_make(next, after, entries, now);
+    str_clear(&form->changes);
+    board_changes(board, next, state, after, units, &form->changes);
+    free(next);
+}
+
+void form_read(Form *form, const Board *board, const State *state, Units units, Moment now)
+{
+    event_clear(&form->entry, form->kind->id);
+    form->entry.at = now;
+    form->entry.zone = moment_local_zone(now);
+    form->refusal[0] = '\0';
+    form->ready = form->backdated = false;
+    str_clear(&form->changes);
+
+    /* Names first: an amount is understood against the vessel that it is measured in. */
+    bool wrong = false;
+    for (int pass = 0; pass < 2; pass++) {
+        for (int i = 0; i < form->count; i++) {
+            const Field *f = form_kind_field(form, &form->fields[i]);
+            bool name = f && (f->type == FIELD_LABEL || f->type == FIELD_LABELS);
+            if (name == (pass == 0)) {
+                row_read(form, i, state, units, now);
+                wrong = wrong || form->fields[i].wrong;
+            }
+        }
+    }
+    if (wrong)
+        return;
+    Fault fault = {0};
+    form->backdated = form->entry.at.ms < state->last_at;
+    if (form->backdated ? !event_check_fields(&form->entry, &fault)
+                        : !event_check(state, &form->entry, now, &fault)) {
+        snprintf(form->refusal, sizeof form->refusal, "%s", fault.text);
+        return;
+    }
+    if (!judge_entry(state, &form->entry, &fault)) {
+        snprintf(form->refusal, sizeof form->refusal, "%s", fault.text);
+        return;
+    }
+    form->ready = true;
+    if (form->backdated)
+        return;
+    State *after = memory_get(sizeof *after);
+    *after = *state;
+    fold_apply(after, &form->entry);
+    form_preview(form, board, state, board->entries + 1, after, units, now);
+    free(after);
+}
+
+void form_tried(Form *form, const State *before, const State *after, int64_t entries, Units units,
+                Moment now, const Fault *fault)
+{
+    str_clear(&form->changes);
+    if (fault) {
+        form->ready = false;
+        snprintf(form->refusal, sizeof form->refusal, "%s", fault->text);
+        return;
+    }
+    Board *board = memory_get(sizeof *board);
+    board_make(board, before, entries, now);
+    form_preview(form, board, before, entries, after, units, now);
+    free(board);
+}
+
+bool form_show_wrong(Form *form)
+{
+    for (int i = 0; i < form->count; i++) {
+        if (form->fields[i].wrong) {
+            form->active = i;
+            form->caret = strlen(form->fields[i].text);
+            return true;
+        }
+    }
+    return false;
+}

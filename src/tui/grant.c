@@ -1,0 +1,312 @@
+#include "tui/grant.h"
+
+#include "base/arena.h"
+#include "model/field.h"
+#include "model/fold.h"
+#include "outlook/forecast_view.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { FIND_LIMIT = 2000, DEPTH_MAX = 4 };
+
+void grant_init(Grant *grant, Log *log, App *app)
+{
+    *grant = (Grant){.log = log, .app = app, .version = -1};
+}
+
+void grant_finish(Grant *grant)
+{
+    *grant = (Grant){0};
+}
+
+/* ---- reading ---- */
+
+static int lower(char c)
+{
+    return c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c;
+}
+
+static bool holds(Text line, const char *part)
+{
+    size_t n = strlen(part);
+    for (size_t at = 0; at + n <= line.n; at++) {
+        size_t i = 0;
+        while (i < n && lower(line.s[at + i]) == lower(part[i]))
+            i++;
+        if (i == n)
+            return true;
+    }
+    return false;
+}
+
+typedef struct {
+    Entry *entries;
+    int count, limit;
+    bool more;
+    const char *contains;
+    Units units;
+    Str line;
+} Gather;
+
+static bool gather(void *context, const Event *e, bool voided)
+{
+    Gather *g = context;
+    if (g->contains[0]) {
+        str_clear(&g->line);
+        event_tell(e, g->units, true, &g->line);
+        if (!holds((Text){g->line.s, g->line.n}, g->contains))
+            return true;
+    }
+    if (g->count == g->limit) {
+        g->more = true;
+        return false;
+    }
+    if (g->count % 64 == 0)
+        g->entries = memory_resize(g->entries, (size_t)(g->count + 64) * sizeof *g->entries);
+    g->entries[g->count++] = (Entry){*e, voided};
+    return true;
+}
+
+static bool grant_gather(Grant *grant, const EntryQuery *asked, Gather *g, Fault *fault)
+{
+    LogQuery query = {.since = asked->since,
+                      .until = asked->until,
+                      .vessel = asked->vessel,
+                      .kind = asked->kind,
+                      .voided = asked->voided,
+                      .newest_first = true,
+                      .limit = asked->contains[0] ? 0 : asked->limit + 1};
+    *g = (Gather){.limit = asked->limit, .contains = asked->contains, .units = grant->app->units};
+    bool good = log_each(grant->log, &query, gather, g, fault);
+    str_finish(&g->line);
+    return good;
+}
+
+static bool grant_recent(Grant *grant, Fault *fault)
+{
+    EntryQuery query = {.since = MOMENT_NONE, .until = MOMENT_NONE, .limit = APP_RECENT};
+    Gather g;
+    bool good = grant_gather(grant, &query, &g, fault);
+    if (good)
+        app_tell_recent(grant->app, g.entries, g.count);
+    free(g.entries);
+    return good;
+}
+
+static void grant_find(Grant *grant, const EntryQuery *asked)
+{
+    EntryQuery query = *asked;
+    Fault fault = {0};
+    Gather g;
+    if (query.limit < 1 || query.limit > FIND_LIMIT)
+        query.limit = FIND_LIMIT;
+    if (grant_gather(grant, &query, &g, &fault))
+        app_found(grant->app, g.entries, g.count, g.more);
+    else
+        app_refused(grant->app, &fault);
+    free(g.entries);
+}
+
+typedef struct {
+    State state;
+    History history;
+    int vessel_count, next; /* the next moment to look at */
+} Walk;
+
+static Moment walk_moment(const HistoryQuery *query, int i)
+{
+    return (Moment){query->since.ms + (query->until.ms - query->since.ms) * i / (query->count - 1)};
+}
+
+static void walk_look(Walk *walk)
+{
+    History *history = &walk->history;
+    if (label_empty(&history->query.vessel)) { /* all that is counted on */
+        Quality quality;
+        history->volume[walk->next] = view_water(&walk->state, &quality);
+        history->quality[walk->next] = (uint8_t)quality;
+    } else {
+        int v = state_vessel(&walk->state, &history->query.vessel);
+        history->volume[walk->next] = v < 0 ? -1 : walk->state.vessels[v].volume;
+        history->quality[walk->next] = v < 0 ? 0 : walk->state.vessels[v].quality;
+    }
+    walk->next++;
+}
+
+static bool walk_visit(void *context, const Event *e, bool voided)
+{
+    Walk *walk = context;
+    const HistoryQuery *query = &walk->history.query;
+    if (voided)
+        return true;
+    while (walk->next < query->count && walk_moment(query, walk->next).ms < e->at.ms)
+        walk_look(walk);
+    fold_apply(&walk->state, e);
+    return walk->next < query->count;
+}
+
+static void grant_history(Grant *grant, const HistoryQuery *asked)
+{
+    Walk *walk = memory_get(sizeof *walk);
+    Fault fault = {0};
+    int64_t entries;
+    walk->history.query = *asked;
+    HistoryQuery *query = &walk->history.query;
+    if (query->count < 2)
+        query->count = 2;
+    if (query->count > APP_HISTORY)
+        query->count = APP_HISTORY;
+    LogQuery after = {.since = {query->since.ms + 1}, .until = query->until};
+    if (log_state_at(grant->log, query->since, &walk->state, &entries, &fault) &&
+        log_each(grant->log, &after, walk_visit, walk, &fault)) {
+        while (walk->next < query->count)
+            walk_look(walk);
+        app_history(grant->app, &walk->history);
+    } else {
+        app_refused(grant->app, &fault);
+    }
+    free(walk);
+}
+
+/* ---- telling ---- */
+
+static bool grant_tell(Grant *grant, Moment now, Fault *fault)
+{
+    State *state = memory_get(sizeof *state);
+    int64_t entries = 0, version = grant->version;
+    Wish wish = {0};
+    /* The version first: what is written in between is told twice rather than never. */
+    bool good = log_version(grant->log, &version, fault) &&
+                log_state(grant->log, state, &entries, fault) && grant_recent(grant, fault);
+    if (good) {
+        grant->version = version;
+        app_tell(grant->app, state, entries, now, &wish);
+    }
+    free(state);
+    if (good)
+        grant_wish(grant, &wish);
+    return good;
+}
+
+bool grant_first(Grant *grant, Moment now, Fault *fault)
+{
+    if (!grant_tell(grant, now, fault))
+        return false;
+    const Screen *set_up = screen_named("set-up");
+    if (grant->app->entries == 0 && set_up) {
+        Wish wish = {0};
+        app_open(grant->app, set_up, &wish);
+        grant_wish(grant, &wish);
+    }
+    return true;
+}
+
+bool grant_look(Grant *grant, Moment now)
+{
+    int64_t version = grant->version;
+    Fault fault = {0};
+    if (log_version(grant->log, &version, &fault) && version == grant->version)
+        return false;
+    if (fault.kind != FAULT_NONE || !grant_tell(grant, now, &fault))
+        app_refused(grant->app, &fault);
+    return true;
+}
+
+/* ---- writing ---- */
+
+static void grant_append(Grant *grant)
+{
+    App *app = grant->app;
+    Fault fault = {0};
+    int count = app->outbox_count;
+    if (count == 0)
+        return;
+    if (!log_append_all(grant->log, app->outbox, count, app->now, false, NULL, NULL, &fault)) {
+        app_refused(app, &fault);
+        return;
+    }
+    app_written(app, app->outbox, count); /* closes the form: the screen below it is told then */
+    if (!grant_tell(grant, app->now, &fault))
+        app_refused(app, &fault);
+}
+
+static void grant_try(Grant *grant)
+{
+    App *app = grant->app;
+    Fault fault = {0};
+    State *states = memory_get(2 * sizeof *states);
+    Event *events = memory_get((size_t)app->outbox_count * sizeof *events + 1);
+    memcpy(events, app->outbox, (size_t)app->outbox_count * sizeof *events);
+    bool good = log_append_all(grant->log, events, app->outbox_count, app->now, true, &states[0],
+                               &states[1], &fault);
+    app_tried(app, &states[0], &states[1], app->entries, good ? NULL : &fault);
+    free(events);
+    free(states);
+}
+
+static void grant_take_back(Grant *grant)
+{
+    App *app = grant->app;
+    Fault fault = {0};
+    Event *events = memory_get(2 * sizeof *events); /* the entry, and what takes it out */
+    Event *taken = &events[0], *out = &events[1];
+    if (!log_find(grant->log, text_of("last"), taken, &fault)) {
+        app_refused(app, &fault);
+        free(events);
+        return;
+    }
+    event_clear(out, KIND_VOID);
+    out->at = app->now;
+    out->zone = moment_local_zone(app->now);
+    out->u.entry.entry = taken->id;
+    out->has = 1u << kind_field(kind_of(KIND_VOID), text_of("entry"));
+    if (log_append(grant->log, out, app->now, false, NULL, NULL, &fault) &&
+        grant_tell(grant, app->now, &fault))
+        app_took_back(app, taken);
+    else
+        app_refused(app, &fault);
+    free(events);
+}
+
+void grant_wish(Grant *grant, const Wish *wish)
+{
+    Fault fault = {0};
+    if (grant->depth >= DEPTH_MAX)
+        return; /* a screen that wishes anew at every answer is not followed for ever */
+    grant->depth++;
+    switch (wish->kind) {
+    case WISH_QUIT:
+        grant->quit = true;
+        break;
+    case WISH_APPEND:
+        grant_append(grant);
+        break;
+    case WISH_TRY:
+        grant_try(grant);
+        break;
+    case WISH_TAKE_BACK:
+        grant_take_back(grant);
+        break;
+    case WISH_FIND:
+        grant_find(grant, &wish->query);
+        break;
+    case WISH_HISTORY:
+        grant_history(grant, &wish->history);
+        break;
+    case WISH_STORY:
+        grant_history(grant, &wish->history);
+        grant_find(grant, &wish->query);
+        break;
+    case WISH_UNITS:
+        if (!log_set_units(grant->log, grant->app->units, &fault))
+            app_refused(grant->app, &fault);
+        break;
+    case WISH_NOTHING:
+    case WISH_SUSPEND:
+    case WISH_REDRAW:
+        break;
+    }
+    grant->depth--;
+}

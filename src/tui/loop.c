@@ -1,0 +1,292 @@
+#include "tui/loop.h"
+
+#include "base/arena.h"
+#include "tui/app.h"
+#include "tui/grant.h"
+#include "tui/term.h"
+
+#include <errno.h>
+#include <poll.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+enum { LOOK_EVERY_MS = 450, KEYS_AT_ONCE = 2000, PASTE_MAX = 4096 };
+
+/* ---- signals: they set flags and nothing else ---- */
+
+static volatile sig_atomic_t ended_by, window_changed, stop_asked, went_on;
+
+static void on_signal(int number)
+{
+    switch (number) {
+    case SIGWINCH:
+        window_changed = 1;
+        break;
+    case SIGTSTP:
+        stop_asked = 1;
+        break;
+    case SIGCONT:
+        went_on = 1;
+        break;
+    default:
+        ended_by = number;
+        break;
+    }
+}
+
+static const int HEARD[] = {SIGINT, SIGTERM, SIGHUP, SIGWINCH, SIGTSTP, SIGCONT};
+enum { HEARD_COUNT = sizeof HEARD / sizeof *HEARD };
+
+typedef struct {
+    struct sigaction before[HEARD_COUNT];
+    struct sigaction pipe_before;
+    sigset_t mask_before, waiting; /* signals come only while the loop waits */
+} Signals;
+
+static void signals_hear(Signals *signals)
+{
+    struct sigaction action = {0};
+    sigset_t heard;
+    ended_by = window_changed = stop_asked = went_on = 0;
+    sigemptyset(&heard);
+    sigemptyset(&action.sa_mask);
+    action.sa_handler = on_signal;
+    for (int i = 0; i < HEARD_COUNT; i++)
+        sigaddset(&heard, HEARD[i]);
+    sigprocmask(SIG_BLOCK, &heard, &signals->mask_before);
+    for (int i = 0; i < HEARD_COUNT; i++)
+        sigaction(HEARD[i], &action, &signals->before[i]);
+    signals->waiting = signals->mask_before;
+    for (int i = 0; i < HEARD_COUNT; i++)
+        sigdelset(&signals->waiting, HEARD[i]);
+    action.sa_handler = SIG_IGN;
+    sigaction(SIGPIPE, &action, &signals->pipe_before);
+}
+
+static void signals_leave(const Signals *signals)
+{
+    struct sigaction drop = {0};
+    drop.sa_handler = SIG_IGN; /* what came while we were leaving must not end the caller */
+    sigemptyset(&drop.sa_mask);
+    for (int i = 0; i < HEARD_COUNT; i++)
+        sigaction(HEARD[i], &drop, NULL);
+    for (int i = 0; i < HEARD_COUNT; i++)
+        sigaction(HEARD[i], &signals->before[i], NULL);
+    sigaction(SIGPIPE, &signals->pipe_before, NULL);
+    sigprocmask(SIG_SETMASK, &signals->mask_before, NULL);
+}
+
+/* ---- the clock: asked here and nowhere else in the board ---- */
+
+static Moment clock_now(int64_t shift_ms)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_REALTIME, &t);
+    return (Moment){(int64_t)t.tv_sec * MS_PER_SECOND + t.tv_nsec / 1000000 + shift_ms};
+}
+
+/* ---- the loop ---- */
+
+typedef struct {
+    Grant grant;
+    TermInfo term;
+    Sheet sheet;
+    Signals signals;
+    int64_t minute, shift_ms;
+    bool gone;  /* the terminal is no more */
+    bool dirty; /* something may look different */
+} Loop;
+
+/* Stops as the shell expects it, and comes back with the terminal set up again. */
+static void loop_suspend(Loop *loop)
+{
+    struct sigaction plain = {0}, ours;
+    sigset_t stop;
+    term_suspend();
+    plain.sa_handler = SIG_DFL;
+    sigemptyset(&plain.sa_mask);
+    sigaction(SIGTSTP, &plain, &ours);
+    kill(getpid(), SIGTSTP);
+    sigemptyset(&stop);
+    sigaddset(&stop, SIGTSTP);
+    sigaddset(&stop, SIGCONT);
+    sigprocmask(SIG_UNBLOCK, &stop, NULL); /* here it stops, here it goes on */
+    sigprocmask(SIG_BLOCK, &stop, NULL);
+    sigaction(SIGTSTP, &ours, NULL);
+    stop_asked = went_on = 0;
+    term_resume();
+    window_changed = 1; /* the window may have another size by now */
+    loop->minute = -1;
+    loop->dirty = true;
+}
+
+static void loop_grant(Loop *loop, const Wish *wish)
+{
+    switch (wish->kind) {
+    case WISH_SUSPEND:
+        loop_suspend(loop);
+        break;
+    case WISH_REDRAW:
+        term_forget();
+        break;
+    default:
+        grant_wish(&loop->grant, wish);
+        break;
+    }
+    loop->dirty = true;
+}
+
+static void loop_paste(Loop *loop, Str *paste)
+{
+    Wish wish;
+    if (paste->n == 0)
+        return;
+    app_paste(loop->grant.app, (Text){paste->s, paste->n}, &wish);
+    str_clear(paste);
+    loop_grant(loop, &wish);
+}
+
+/* Everything that was typed, before anything is painted: a burst of keys is painted once. */
+static void loop_keys(Loop *loop)
+{
+    Str paste = {0};
+    for (int i = 0; i < KEYS_AT_ONCE && !loop->grant.quit && !loop->gone; i++) {
+        bool pasted = false;
+        Press press = term_press(&pasted, &loop->gone);
+        if (press == PRESS_NONE)
+            break;
+        if (pasted) {
+            char bytes[5];
+            size_t n = press_utf8(press, bytes);
+            if (press == '\n' || press == '\r' || press == '\t')
+                str_addc(&paste, ' ');
+            else if (n > 0 && paste.n < PASTE_MAX)
+                str_add(&paste, text_slice(bytes, n));
+            continue;
+        }
+        loop_paste(loop, &paste);
+        Wish wish;
+        app_clock(loop->grant.app, clock_now(loop->shift_ms));
+        if (press == PRESS_CLICK) {
+            int row, col;
+            term_click(&row, &col);
+            app_click(loop->grant.app, row, col, &wish);
+        } else {
+            app_key(loop->grant.app, press, &wish);
+        }
+        loop_grant(loop, &wish);
+    }
+    loop_paste(loop, &paste);
+    str_finish(&paste);
+}
+
+static void loop_minute(Loop *loop)
+{
+    Moment now = clock_now(loop->shift_ms);
+    int64_t minute = now.ms / MS_PER_MINUTE;
+    if (minute == loop->minute)
+        return;
+    loop->minute = minute;
+    app_tick(loop->grant.app, now);
+    loop->dirty = true;
+}
+
+static void loop_paint(Loop *loop)
+{
+    if (!loop->dirty)
+        return;
+    app_draw(loop->grant.app, &loop->sheet);
+    term_paint(&loop->sheet, loop->grant.app->scheme);
+    loop->dirty = false;
+}
+
+static void loop_wait(Loop *loop)
+{
+    Moment now = clock_now(loop->shift_ms);
+    int64_t ms = MS_PER_MINUTE - now.ms % MS_PER_MINUTE;
+    if (ms > LOOK_EVERY_MS)
+        ms = LOOK_EVERY_MS;
+    struct timespec limit = {(time_t)(ms / 1000), (long)(ms % 1000) * 1000000L};
+    struct pollfd fd = {loop->term.input, POLLIN, 0};
+    int ready = ppoll(&fd, 1, &limit, &loop->signals.waiting);
+    if (ready > 0 && (fd.revents & (POLLHUP | POLLERR | POLLNVAL)))
+        loop->gone = true;
+}
+
+static void loop_signals(Loop *loop)
+{
+    if (stop_asked)
+        loop_suspend(loop);
+    if (went_on) { /* stopped by SIGSTOP: the terminal may have been used by others */
+        went_on = 0;
+        term_resume();
+        loop->dirty = true;
+    }
+    if (window_changed) {
+        window_changed = 0;
+        if (term_resize(&loop->term)) {
+            app_resize(loop->grant.app, loop->term.rows, loop->term.cols);
+            loop->dirty = true;
+        }
+    }
+}
+
+static void loop_run(Loop *loop)
+{
+    loop->dirty = true;
+    while (!loop->grant.quit && !ended_by && !loop->gone) {
+        loop_signals(loop);
+        loop_keys(loop);
+        if (loop->gone || loop->grant.quit)
+            break;
+        if (grant_look(&loop->grant, clock_now(loop->shift_ms)))
+            loop->dirty = true;
+        loop_minute(loop);
+        loop_paint(loop);
+        loop_wait(loop);
+    }
+}
+
+bool tui_run_on(Log *log, const TuiOptions *options, int *status, Fault *fault)
+{
+    Loop loop = {.shift_ms = options->shift_ms};
+    TermOptions wanted = {options->scheme, options->alphabet, options->mouse};
+    *status = 0;
+    if (!term_open(&wanted, &loop.term, fault))
+        return false;
+    signals_hear(&loop.signals);
+    App *app = app_create(loop.term.rows, loop.term.cols, loop.term.scheme, loop.term.alphabet,
+                          loop.term.ascii);
+    app->units = options->units;
+    app->demo = options->demo;
+    app->log_name = log_path(log);
+    sheet_init(&loop.sheet, loop.term.rows, loop.term.cols);
+    grant_init(&loop.grant, log, app);
+    bool good = grant_first(&loop.grant, clock_now(options->shift_ms), fault);
+    if (good) {
+        loop.minute = app->now.ms / MS_PER_MINUTE;
+        loop_run(&loop);
+    }
+    term_close();
+    signals_leave(&loop.signals);
+    if (ended_by || loop.gone)
+        *status = 128 + (ended_by ? (int)ended_by : SIGHUP);
+    grant_finish(&loop.grant);
+    sheet_finish(&loop.sheet);
+    app_destroy(app);
+    return good;
+}
+
+int tui_run(Log *log, const TuiOptions *options)
+{
+    Fault fault = {0};
+    int status = 0;
+    if (tui_run_on(log, options, &status, &fault))
+        return status;
+    fprintf(stderr, "ullage: %s\n", fault.text);
+    return (int)fault.kind;
+}

@@ -1,0 +1,28 @@
+/* loop.h - the only waiting: keys, signals, the minute, entries written by others; and the granting
+ * of wishes.
+ */
+#ifndef ULLAGE_TUI_LOOP_H
+#define ULLAGE_TUI_LOOP_H
+
+#include "store/log.h"
+
+typedef struct {
+    int scheme;   /* Scheme, -1: by the terminal and NO_COLOR */
+    int alphabet; /* Alphabet, -1: by the locale and the terminal */
+    bool mouse;
+    Units units;
+    int64_t
+        shift_ms; /* added to the clock: a demo stands at the end of its own story. 0 otherwise */
+    bool demo;    /* the log is a throw-away copy: the board says so */
+} TuiOptions;
+
+/* Runs the board on an open log until the person leaves it. Takes the terminal over and gives it
+ * back in every case. False with a Fault: no terminal, or one that can't be drawn on (FAULT_USAGE);
+ * the log can't be read (FAULT_LOG). *status receives the exit status: 0, or 128 and the signal
+ * that ended it. */
+bool tui_run_on(Log *log, const TuiOptions *options, int *status, Fault *fault);
+
+/* The same for main: prints the fault on standard error and returns the exit status. */
+int tui_run(Log *log, const TuiOptions *options);
+
+#endif

@@ -1,0 +1,250 @@
+#include "tui/propose.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static bool field_is(const Kind *kind, int field, const char *name)
+{
+    return field >= 0 && field < kind->field_count && strcmp(kind->fields[field].name, name) == 0;
+}
+
+/* Compares how full two vessels are, exactly: a.volume / a.capacity against b's. */
+static bool emptier(const BoardVessel *a, const BoardVessel *b)
+{
+    return (double)a->volume * (double)b->capacity < (double)b->volume * (double)a->capacity;
+}
+
+static const char *propose_vessel_to_fill(const Board *board)
+{
+    const BoardVessel *best = NULL;
+    for (int pass = 0; pass < 2 && !best; pass++) {
+        for (int i = 0; i < board->vessel_count; i++) {
+            const BoardVessel *v = &board->vessels[i];
+            bool coupled = v->position > 0;
+            if (pass == 0 ? !coupled || v->place != PLACE_LINE : coupled)
+                continue;
+            if (!best || emptier(v, best) ||
+                (!emptier(best, v) && coupled && v->position < best->position))
+                best = v;
+        }
+    }
+    if (!best && board->vessel_count > 0)
+        best = &board->vessels[0];
+    return best ? best->label.s : "";
+}
+
+static const char *propose_vessel_to_sound(const Board *board)
+{
+    for (int i = 0; i < board->line_count; i++) {
+        if (board->lines[i].lead >= 0)
+            return board->vessels[board->lines[i].lead].label.s;
+    }
+    const BoardVessel *oldest = NULL;
+    for (int i = 0; i < board->vessel_count; i++) {
+        if (!oldest || board->vessels[i].sounded.ms < oldest->sounded.ms)
+            oldest = &board->vessels[i];
+    }
+    return oldest ? oldest->label.s : "";
+}
+
+static const char *propose_line(const Board *board, const State *state)
+{
+    int best = -1;
+    for (int i = 0; i < board->line_count; i++) {
+        if (board->lines[i].count == 0)
+            continue;
+        if (best < 0 ||
+            state->lines[board->lines[i].slot].drawn > state->lines[board->lines[best].slot].drawn)
+            best = i;
+    }
+    return best >= 0 ? board->lines[best].label.s : "";
+}
+
+/* Due before soon before ok; then the earlier date; a stage without a date last. */
+static const char *propose_stage(const Board *board)
+{
+    const BoardStage *best = NULL;
+    for (int i = 0; i < board->stage_count; i++) {
+        const BoardStage *stage = &board->stages[i];
+        if (!best || stage->state > best->state) {
+            best = stage;
+            continue;
+        }
+        bool sooner =
+            moment_known(stage->due) && (!moment_known(best->due) || stage->due.ms < best->due.ms);
+        if (stage->state == best->state && sooner)
+            best = stage;
+    }
+    return best ? best->label.s : "";
+}
+
+static const char *propose_source(const State *state)
+{
+    const Source *best = NULL;
+    for (int i = 0; i < state->source_count; i++) {
+        const Source *source = &state->sources[i];
+        if (!label_empty(&source->label) && (!best || source->used_at > best->used_at))
+            best = source;
+    }
+    return best ? best->label.s : "";
+}
+
+static const char *propose_only(Names names, const State *state)
+{
+    static Label none;
+    Label out[2];
+    if (propose_names(names, state, text_of(""), out, 2) != 1)
+        return none.s;
+    switch (names) {
+    case NAMES_VESSEL:
+        return state->vessels[state_vessel(state, &out[0])].label.s;
+    case NAMES_LINE:
+        return state->lines[state_line(state, &out[0])].label.s;
+    case NAMES_STAGE:
+        return state->stages[state_stage(state, &out[0])].label.s;
+    case NAMES_STOP:
+        return state->stops[state_stop(state, &out[0])].label.s;
+    case NAMES_SOURCE:
+    case NAMES_NOTHING:
+        break;
+    }
+    return none.s;
+}
+
+void propose(const Kind *kind, int field, const Board *board, const State *state, char *out,
+             size_t size)
+{
+    const char *proposal = "";
+    if (field < 0 || field >= kind->field_count) {
+        out[0] = '\0';
+        return;
+    }
+    const Field *f = &kind->fields[field];
+    switch (kind->id) {
+    case KIND_FILL:
+        if (field_is(kind, field, "vessel"))
+            proposal = propose_vessel_to_fill(board);
+        else if (field_is(kind, field, "litres"))
+            proposal = "full";
+        else if (field_is(kind, field, "source"))
+            proposal = propose_source(state);
+        break;
+    case KIND_DRAW:
+        if (field_is(kind, field, "line"))
+            proposal = propose_line(board, state);
+        break;
+    case KIND_SOUND:
+        if (field_is(kind, field, "vessel"))
+            proposal = propose_vessel_to_sound(board);
+        break;
+    case KIND_SWAP:
+        if (f->names == NAMES_STAGE)
+            proposal = propose_stage(board);
+        break;
+    case KIND_PRESSURISE:
+    case KIND_FLOWTEST:
+        if (f->names == NAMES_LINE)
+            proposal = propose_line(board, state);
+        break;
+    default:
+        /* What is being named for the first time is never guessed. */
+        if (f->type == FIELD_LABEL && f->required && !f->may_be_new)
+            proposal = propose_only(f->names, state);
+        break;
+    }
+    snprintf(out, size, "%s", proposal);
+}
+
+int propose_order(const Kind *kind, int out[], int size)
+{
+    /* At a tap the vessel and the source change, the amount is `full`: so the source comes second.
+     */
+    static const char *const FILL[] = {"vessel", "source", "litres", NULL};
+    static const char *const DRAW[] = {"litres", "purpose", "line", "vessel", NULL};
+    static const char *const NONE[] = {NULL};
+    const char *const *first = kind->id == KIND_FILL ? FILL : kind->id == KIND_DRAW ? DRAW : NONE;
+    int n = 0;
+    for (; *first && n < size; first++) {
+        int field = kind_field(kind, text_of(*first));
+        if (field >= 0)
+            out[n++] = field;
+    }
+    for (int pass = 0; pass < 2; pass++) { /* positional arguments before options */
+        for (int i = 0; i < kind->field_count && n < size; i++) {
+            bool there = (kind->fields[i].position > 0) == (pass == 1);
+            for (int k = 0; k < n; k++)
+                there = there || out[k] == i;
+            if (!there)
+                out[n++] = i;
+        }
+    }
+    return n;
+}
+
+static int lower(char c)
+{
+    return c >= 'A' && c <= 'Z' ? c - 'A' + 'a' : c;
+}
+
+/* Where the text stands in the name, ASCII case ignored: -1 nowhere. */
+static int name_finds(const char *name, Text text)
+{
+    size_t n = strlen(name);
+    for (size_t at = 0; at + text.n <= n; at++) {
+        size_t i = 0;
+        while (i < text.n && lower(name[at + i]) == lower(text.s[i]))
+            i++;
+        if (i == text.n)
+            return (int)at;
+    }
+    return -1;
+}
+
+static const Label *name_at(Names names, const State *state, int i)
+{
+    static const Label NONE;
+    switch (names) {
+    case NAMES_VESSEL:
+        if (i >= state->vessel_count)
+            return NULL;
+        return vessel_aboard(&state->vessels[i]) ? &state->vessels[i].label : &NONE;
+    case NAMES_LINE:
+        return i < state->line_count ? &state->lines[i].label : NULL;
+    case NAMES_STAGE:
+        return i < state->stage_count ? &state->stages[i].label : NULL;
+    case NAMES_SOURCE:
+        return i < state->source_count ? &state->sources[i].label : NULL;
+    case NAMES_STOP:
+        return i < state->stop_count ? &state->stops[i].label : NULL;
+    case NAMES_NOTHING:
+        break;
+    }
+    return NULL;
+}
+
+int propose_names(Names names, const State *state, Text text, Label out[], int size)
+{
+    int n = 0;
+    for (int pass = 0; pass < 2; pass++) { /* beginnings, then what contains it */
+        int from = n;
+        const Label *label;
+        for (int i = 0; (label = name_at(names, state, i)) != NULL; i++) {
+            if (label_empty(label))
+                continue;
+            int at = name_finds(label->s, text);
+            if (pass == 0 ? at != 0 : at <= 0)
+                continue;
+            int place = n;
+            while (place > from && label_compare(&out[place - 1], label) > 0)
+                place--;
+            if (place >= size)
+                continue;
+            int last = n < size ? n : size - 1;
+            for (int k = last; k > place; k--)
+                out[k] = out[k - 1];
+            out[place] = *label;
+            n = last + 1;
+        }
+    }
+    return n;
+}

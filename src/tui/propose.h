@@ -1,0 +1,25 @@
+/* propose.h - what a form proposes before anything is typed, and which names complete a text. */
+#ifndef ULLAGE_TUI_PROPOSE_H
+#define ULLAGE_TUI_PROPOSE_H
+
+#include "model/kinds.h"
+#include "outlook/board.h"
+
+/* Writes the proposal for a field of a kind into `out` ("" where there is none):
+ *  fill   vessel: the emptiest coupled one (least share of its room above the heel; else the
+ * emptiest aboard); litres: full; source: the one used last draw   line: the only one, else the one
+ * drawn from most sound  vessel: the lead of the first line, else the one that was sounded longest
+ * ago swap   stage: the most due others vessel, line, stage: the only one where there is just one.
+ */
+void propose(const Kind *kind, int field, const Board *board, const State *state, char *out,
+             size_t size);
+
+/* The order in which a form shows the fields: those that are asked at every entry first. Writes
+ * field indexes; returns how many. */
+int propose_order(const Kind *kind, int out[], int size);
+
+/* Names of that sort which begin with the text (ASCII case ignored), in natural order, then those
+ * that contain it. Returns how many were written. An empty text gives all. */
+int propose_names(Names names, const State *state, Text text, Label out[], int size);
+
+#endif

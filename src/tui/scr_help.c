@@ -1,0 +1,128 @@
+/* Help: made from the action tables, so it can't tell of a key that is not there. */
+#include "tui/app.h"
+#include "tui/list.h"
+#include "tui/width.h"
+
+#include <stdio.h>
+#include <string.h>
+
+typedef struct {
+    List list;
+} HelpOwn;
+
+enum { HELP_LINES_MAX = 96, HELP_KEY_COLS = 16 };
+typedef struct {
+    char key[40];
+    const char *text;
+    bool heading;
+} HelpLine;
+
+static const Screen *help_about(const App *app)
+{
+    return app->depth > 1 ? app->stack[app->depth - 2].screen : app_top(app);
+}
+
+static void help_action(HelpLine *line, const Action *action)
+{
+    char first[16], second[16];
+    press_name(action->press, first);
+    if (action->other) {
+        press_name(action->other, second);
+        snprintf(line->key, sizeof line->key, "%s, %s", first, second);
+    } else {
+        snprintf(line->key, sizeof line->key, "%s", first);
+    }
+    line->text = action->help;
+    line->heading = false;
+}
+
+static int help_lines(const App *app, HelpLine out[HELP_LINES_MAX])
+{
+    const Screen *about = help_about(app);
+    int n = 0, general;
+    out[n++] = (HelpLine){.text = about->gist, .heading = true};
+    for (int i = 0; i < about->action_count && n < HELP_LINES_MAX; i++)
+        help_action(&out[n++], &about->actions[i]);
+    const Action *actions = app_actions(&general);
+    if (n < HELP_LINES_MAX)
+        out[n++] = (HelpLine){.text = "everywhere", .heading = true};
+    for (int i = 0; i < general && n < HELP_LINES_MAX; i++)
+        help_action(&out[n++], &actions[i]);
+    if (n < HELP_LINES_MAX)
+        out[n++] = (HelpLine){.text = "in a form", .heading = true};
+    for (int i = 0; i < SCREEN_FORM.action_count && n < HELP_LINES_MAX; i++)
+        help_action(&out[n++], &SCREEN_FORM.actions[i]);
+    if (n < HELP_LINES_MAX)
+        out[n++] = (HelpLine){.text = "screens", .heading = true};
+    for (int i = 0; SCREENS[i] && n < HELP_LINES_MAX; i++) {
+        HelpLine *line = &out[n++];
+        *line = (HelpLine){.text = SCREENS[i]->gist};
+        char key[16];
+        press_name(SCREENS[i]->press, key);
+        snprintf(line->key, sizeof line->key, "%s %s", key, SCREENS[i]->name);
+    }
+    return n;
+}
+
+static int help_rows(const App *app)
+{
+    return app_body(app).rows - 2;
+}
+
+static bool help_key(App *app, Press press, Wish *wish)
+{
+    (void)wish;
+    HelpOwn *own = app_own(app, &SCREEN_HELP);
+    HelpLine lines[HELP_LINES_MAX];
+    int rows = help_rows(app), last = help_lines(app, lines) - rows;
+    List *list =
+        &own->list; /* here the cursor is the first row: a text is scrolled, not pointed at */
+    list_set_count(list, last > 0 ? last + 1 : 1);
+    return list_key(list, press, rows);
+}
+
+static void help_draw(const App *app, Sheet *sheet, Area area)
+{
+    const HelpOwn *own = app_own(app, &SCREEN_HELP);
+    HelpLine lines[HELP_LINES_MAX];
+    int count = help_lines(app, lines), rows = area.rows - 2, top = own->list.cursor;
+    int col = sheet_puts(sheet, area, 0, 1, INK_TITLE, "keys");
+    sheet_printf(sheet, area, 0, col + 2, INK_QUIET, "of the screen: %s", help_about(app)->name);
+    if (top > count - rows)
+        top = count - rows;
+    if (top < 0)
+        top = 0;
+    if (count > rows) {
+        char place[40];
+        snprintf(place, sizeof place, "%s %s", top > 0 ? glyph(app->alphabet, GLYPH_UP) : " ",
+                 top + rows < count ? glyph(app->alphabet, GLYPH_DOWN) : " ");
+        sheet_right(sheet, area, 0, area.cols - 1, INK_QUIET, text_of(place));
+    }
+    for (int i = top; i < count && i < top + rows; i++) {
+        const HelpLine *line = &lines[i];
+        int row = 2 + i - top;
+        if (line->heading) {
+            sheet_cut(sheet, area, row, 1, area.cols - 2, app->alphabet, INK_TITLE,
+                      text_of(line->text));
+        } else {
+            sheet_cut(sheet, area, row, 3, HELP_KEY_COLS - 1, app->alphabet, INK_KEY,
+                      text_of(line->key));
+            sheet_cut(sheet, area, row, 3 + HELP_KEY_COLS, area.cols - 4 - HELP_KEY_COLS,
+                      app->alphabet, INK_TEXT, text_of(line->text));
+        }
+    }
+}
+
+static const Action ACTIONS[] = {
+    {'j', PRESS_DOWN, "down", "further down; k or Up: further up", 0, NULL, 0},
+};
+
+const Screen SCREEN_HELP = {
+    .name = "keys",
+    .gist = "what every key does",
+    .actions = ACTIONS,
+    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .own_size = sizeof(HelpOwn),
+    .draw = help_draw,
+    .key = help_key,
+};

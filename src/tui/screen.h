@@ -1,0 +1,47 @@
+/* screen.h - what a screen is: one record at the end of its file.
+ *
+ * A screen draws what the App holds and turns keys into wishes. It asks no clock, reads no log,
+ * knows no terminal. What a key does is declared once, in the screen's action table: help, the row
+ * of key hints and the manual are made from it.
+ */
+#ifndef ULLAGE_TUI_SCREEN_H
+#define ULLAGE_TUI_SCREEN_H
+
+#include "tui/cell.h"
+#include "tui/press.h"
+
+#include <stddef.h>
+
+typedef struct App App;
+typedef struct Wish Wish;
+
+typedef struct {
+    Press press, other; /* other: a second key for it, PRESS_NONE where there is none */
+    const char *name;   /* for the hints: one or two words */
+    const char *help;   /* for `?` and the manual: a phrase */
+    int rank;           /* place in the row of hints, 1 first; 0: not there, only in help */
+    void (*act)(App *app, int argument, Wish *wish); /* NULL: the screen's `key` does it */
+    int argument;                                    /* handed to act */
+} Action;
+
+typedef struct {
+    const char *name; /* "log": title, help, manual */
+    const char *gist; /* one line: what it shows */
+    Press press;      /* opens it from any screen that is not typed into; PRESS_NONE: none */
+    bool typed;       /* letters are text here: the general one-letter keys are off */
+    const Action *actions;
+    int action_count;
+    size_t own_size; /* bytes that the screen keeps for itself while it is open (app_own), zeroed */
+    void (*open)(App *app, Wish *wish); /* just opened; may be NULL */
+    void (*close)(App *app);            /* about to be closed; may be NULL */
+    void (*told)(App *app, Wish *wish); /* the state, or an answer asked for, is new; may be NULL */
+    void (*draw)(const App *app, Sheet *sheet, Area area);
+    bool (*key)(App *app, Press press,
+                Wish *wish); /* keys that are no action; false: not mine; may be NULL */
+} Screen;
+
+/* All screens that can be opened by a key, in the order of help and Tab. Ends in NULL. */
+extern const Screen *const SCREENS[];
+const Screen *screen_named(const char *name); /* among SCREENS; NULL where there is none */
+
+#endif

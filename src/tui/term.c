@@ -1,0 +1,503 @@
+#define _XOPEN_SOURCE_EXTENDED 1
+#include "tui/term.h"
+
+#include "base/arena.h"
+#include "tui/width.h"
+
+/* ncursesw has the wide functions under this name only. */
+#include <curses.h>
+#include <errno.h>
+#include <langinfo.h>
+#include <locale.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <term.h>
+#include <termios.h>
+#include <unistd.h>
+#include <wchar.h>
+
+/* The terminal is a thing of the process: there is one. This is the program's one piece of state
+ * that is no argument. */
+static struct {
+    bool open;
+    SCREEN *screen;
+    Sheet shown; /* what the terminal shows */
+    bool nothing_shown;
+    int scheme;          /* that the colour pairs are set up for; -1: none */
+    int colours;         /* 0, 8 or 256 */
+    Ink like[INK_COUNT]; /* the first ink that looks the same: no bytes between the two */
+    bool paste;          /* bracketed paste was switched on */
+    bool pasting;
+    int click_row, click_col;
+    int quiet; /* times in a row that nothing came while a paste was going on */
+    struct termios before;
+    bool before_known;
+} the;
+
+enum { GAP_JOINED = 16 }; /* blanks: up to here they cost fewer bytes than two changes of colour */
+enum { PASTE_QUIET = 4 };
+enum { CODE_PASTE_BEGIN = KEY_MAX + 1, CODE_PASTE_END = KEY_MAX + 2 };
+
+/* ---- a crash: give the terminal back, then die of it ---- */
+
+static const char RESTORE[] = "\033[?2004l\033[?1049l\033[?25h\033[0m\r\n";
+static const int CRASHES[] = {SIGSEGV, SIGABRT, SIGBUS, SIGFPE, SIGILL};
+
+static void crash_restore(void)
+{
+    if (!the.open)
+        return;
+    ssize_t ignored = write(STDOUT_FILENO, RESTORE, sizeof RESTORE - 1);
+    (void)ignored;
+    if (the.before_known)
+        tcsetattr(STDIN_FILENO, TCSANOW, &the.before);
+}
+
+static void crash_handler(int number)
+{
+    crash_restore(); /* write and tcsetattr may be called here; curses may not */
+    raise(number);   /* SA_RESETHAND: this time it is the end */
+}
+
+static void crash_handlers_set(void)
+{
+    struct sigaction action = {0};
+    action.sa_handler = crash_handler;
+    action.sa_flags = (int)(SA_RESETHAND | SA_NODEFER);
+    sigemptyset(&action.sa_mask);
+    for (size_t i = 0; i < sizeof CRASHES / sizeof *CRASHES; i++)
+        sigaction(CRASHES[i], &action, NULL);
+    memory_on_exhausted(term_close);
+}
+
+/* ---- opening ---- */
+
+static bool locale_is_utf8(void)
+{
+    return strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
+}
+
+/* The Linux console's font rarely has eighth blocks and round corners; a vt100 has no UTF-8 at all.
+ */
+static bool font_is_poor(const char *name)
+{
+    return strcmp(name, "linux") == 0 || strncmp(name, "vt", 2) == 0 ||
+           strncmp(name, "cons", 4) == 0 || strcmp(name, "ansi") == 0;
+}
+
+static bool terminal_fits(const char *name, Fault *fault)
+{
+    int error = 0;
+    if (!isatty(STDIN_FILENO) || !isatty(STDOUT_FILENO))
+        return fault_set(
+            fault, FAULT_USAGE,
+            "The board needs a terminal for input and output. `ullage status` prints it "
+            "as text.");
+    if (!name || !*name)
+        return fault_set(
+            fault, FAULT_USAGE,
+            "TERM is not set, so the board can't be drawn. `ullage status` prints it as "
+            "text.");
+    if (setupterm(name, STDOUT_FILENO, &error) != OK)
+        return fault_set(
+            fault, FAULT_USAGE,
+            "The terminal type '%s' (TERM) is not known here. Set TERM to one that is, "
+            "or use `ullage status`.",
+            name);
+    bool moves = cursor_address != NULL && clear_screen != NULL;
+    del_curterm(cur_term);
+    if (!moves)
+        return fault_set(
+            fault, FAULT_USAGE,
+            "The terminal type '%s' (TERM) can't move the cursor, so the board can't be "
+            "drawn. `ullage status` prints it as text.",
+            name);
+    return true;
+}
+
+static void send(const char *bytes)
+{
+    putp(bytes);
+    fflush(stdout);
+}
+
+/* Pasted text comes between two marks, so that it is never taken for commands. */
+static void paste_switch(bool on)
+{
+    if (the.paste)
+        send(on ? "\033[?2004h" : "\033[?2004l");
+}
+
+static void modes_set(void)
+{
+    cbreak();
+    noecho();
+    nonl();
+    keypad(stdscr, TRUE);
+    nodelay(stdscr, TRUE);
+    intrflush(stdscr, FALSE);
+    leaveok(stdscr, FALSE);
+}
+
+bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
+{
+    const char *name = getenv("TERM");
+    if (!terminal_fits(name, fault) || !name)
+        return false;
+    unsetenv("LINES");
+    unsetenv("COLUMNS");
+    the.before_known = tcgetattr(STDIN_FILENO, &the.before) == 0;
+    if (!getenv("ESCDELAY"))
+        set_escdelay(25);
+    the.screen = newterm(name, stdout, stdin);
+    if (!the.screen)
+        return fault_set(fault, FAULT_USAGE, "The terminal type '%s' (TERM) can't be opened.",
+                         name);
+    set_term(the.screen);
+    the.open = true;
+    crash_handlers_set();
+    modes_set();
+    the.colours = 0;
+    if (has_colors() && start_color() == OK) {
+        use_default_colors();
+        the.colours = COLORS >= 256 && COLOR_PAIRS > INK_COUNT ? 256 : COLORS >= 8 ? 8 : 0;
+    }
+    the.paste = strncmp(name, "xterm", 5) == 0 || strncmp(name, "screen", 6) == 0 ||
+                strncmp(name, "tmux", 4) == 0 || strncmp(name, "rxvt", 4) == 0;
+    define_key("\033[200~", CODE_PASTE_BEGIN);
+    define_key("\033[201~", CODE_PASTE_END);
+    if (options->mouse) {
+        mousemask(BUTTON1_PRESSED | BUTTON4_PRESSED | BUTTON5_PRESSED, NULL);
+        mouseinterval(0);
+    }
+    the.scheme = -1;
+    the.nothing_shown = true;
+    sheet_init(&the.shown, 1, 1);
+
+    const char *no_colour = getenv("NO_COLOR");
+    bool plain = the.colours == 0 || (no_colour && *no_colour);
+    info->scheme = options->scheme >= 0 ? (Scheme)options->scheme
+                   : plain              ? SCHEME_MONOCHROME
+                                        : SCHEME_DEFAULT;
+    info->ascii = !locale_is_utf8() || strncmp(name, "vt", 2) == 0;
+    info->alphabet = options->alphabet >= 0              ? (Alphabet)options->alphabet
+                     : info->ascii || font_is_poor(name) ? ALPHABET_ASCII
+                                                         : ALPHABET_UTF8;
+    if (info->ascii)
+        info->alphabet = ALPHABET_ASCII; /* UTF-8 would come out as rubbish */
+    info->input = STDIN_FILENO;
+    info->output = STDOUT_FILENO;
+    info->rows = LINES;
+    info->cols = COLS;
+    paste_switch(true);
+    return true;
+}
+
+void term_close(void)
+{
+    if (!the.open)
+        return;
+    paste_switch(false);
+    endwin();
+    delscreen(the.screen);
+    sheet_finish(&the.shown);
+    the.open = false;
+    if (the.before_known)
+        tcsetattr(STDIN_FILENO, TCSADRAIN, &the.before);
+}
+
+bool term_resize(TermInfo *info)
+{
+    struct winsize size = {0};
+    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) != 0 || size.ws_row == 0 || size.ws_col == 0)
+        return false;
+    if (size.ws_row == info->rows && size.ws_col == info->cols)
+        return false;
+    resizeterm(size.ws_row, size.ws_col);
+    info->rows = LINES;
+    info->cols = COLS;
+    the.nothing_shown = true;
+    return true;
+}
+
+void term_forget(void)
+{
+    the.nothing_shown = true;
+    clearok(curscr, TRUE);
+}
+
+/* ---- painting ---- */
+
+static attr_t attributes_of(unsigned attributes)
+{
+    attr_t out = A_NORMAL;
+    if (attributes & PEN_BOLD)
+        out |= A_BOLD;
+    if (attributes & PEN_REVERSE)
+        out |= A_REVERSE;
+    if (attributes & PEN_UNDERLINE)
+        out |= A_UNDERLINE;
+    return out;
+}
+
+static bool coloured(Scheme scheme)
+{
+    return the.colours > 0 && scheme != SCHEME_MONOCHROME;
+}
+
+static unsigned pen_attributes(Pen pen, bool colour, bool many)
+{
+    return !colour ? pen.plain : many ? pen.bright : pen.attributes;
+}
+
+static bool looks_like(Pen a, Pen b, bool colour, bool many)
+{
+    if (pen_attributes(a, colour, many) != pen_attributes(b, colour, many))
+        return false;
+    return !colour || (many ? a.fg == b.fg && a.bg == b.bg : a.fg8 == b.fg8 && a.bg8 == b.bg8);
+}
+
+static void likes_set(Scheme scheme)
+{
+    for (int ink = 0; ink < INK_COUNT; ink++) {
+        int first = 0;
+        while (!looks_like(ink_pen(scheme, (Ink)first), ink_pen(scheme, (Ink)ink), coloured(scheme),
+                           the.colours == 256))
+            first++;
+        the.like[ink] = (Ink)first;
+    }
+}
+
+static void pairs_set(Scheme scheme)
+{
+    the.scheme = (int)scheme;
+    likes_set(scheme);
+    if (coloured(scheme)) {
+        for (int ink = 0; ink < INK_COUNT; ink++) {
+            Pen pen = ink_pen(scheme, (Ink)ink);
+            bool many = the.colours == 256;
+            init_pair((short)(ink + 1), (short)(many ? pen.fg : pen.fg8),
+                      (short)(many ? pen.bg : pen.bg8));
+        }
+    }
+    the.nothing_shown = true;
+}
+
+static void ink_set(Scheme scheme, Ink ink, attr_t *attributes, short *pair)
+{
+    Pen pen = ink_pen(scheme, the.like[ink]);
+    bool colour = coloured(scheme);
+    *attributes = attributes_of(pen_attributes(pen, colour, the.colours == 256));
+    *pair = (short)(colour ? (int)the.like[ink] + 1 : 0);
+}
+
+static bool is_blank(const Cell *cell)
+{
+    return cell->text[0] == ' ' && cell->text[1] == '\0';
+}
+
+/* Blanks in a row from here on; to the end of the row they count as many. */
+static int gap_of(const Cell *row, int col, int cols)
+{
+    int n = 0;
+    while (col + n < cols && is_blank(&row[col + n]))
+        n++;
+    return col + n == cols ? cols : n;
+}
+
+/* A blank shows only its ground: in a short gap behind other ink on the same ground it takes that
+ * ink over, which spares the terminal a change of colour and back. Long gaps are jumped over or
+ * cleared at once, as long as they are plain. */
+static Ink ink_beside(const Cell *cell, Ink before, Scheme scheme)
+{
+    Ink ink = (Ink)cell->ink;
+    Pen a = ink_pen(scheme, ink), b = ink_pen(scheme, before);
+    const unsigned seen = PEN_REVERSE | PEN_UNDERLINE;
+    bool colour = coloured(scheme), many = the.colours == 256;
+    unsigned shown = (pen_attributes(a, colour, many) | pen_attributes(b, colour, many)) & seen;
+    bool same_ground = !colour || (many ? a.bg == b.bg : a.bg8 == b.bg8);
+    return same_ground && shown == 0 ? before : ink;
+}
+
+static void cell_paint(const Cell *cell, Ink ink, Scheme scheme, int row, int col)
+{
+    wchar_t wide[CELL_BYTES + 1];
+    cchar_t out;
+    attr_t attributes;
+    short pair;
+    size_t n = 0, at = 0;
+    Text text = text_of(cell->text);
+    while (at < text.n && n < CCHARW_MAX)
+        wide[n++] = (wchar_t)text_next(text, &at);
+    wide[n] = L'\0';
+    if (wcwidth(wide[0]) != cell->width) { /* the library would not keep the columns */
+        wide[0] = L'?';
+        wide[1] = L'\0';
+    }
+    ink_set(scheme, ink, &attributes, &pair);
+    if (setcchar(&out, wide, attributes, pair, NULL) == OK)
+        mvadd_wch(row, col, &out);
+}
+
+void term_paint(const Sheet *sheet, Scheme scheme)
+{
+    if ((int)scheme != the.scheme)
+        pairs_set(scheme);
+    bool all = the.nothing_shown || sheet->rows != the.shown.rows || sheet->cols != the.shown.cols;
+    if (!all && sheet_equal(sheet, &the.shown))
+        return;
+    if (all) {
+        attr_t attributes;
+        short pair;
+        cchar_t blank;
+        ink_set(scheme, INK_TEXT, &attributes, &pair);
+        setcchar(&blank, L" ", attributes, pair, NULL);
+        bkgrndset(&blank);
+        erase();
+        sheet_resize(&the.shown, sheet->rows, sheet->cols);
+    }
+    size_t i = 0;
+    for (int row = 0; row < sheet->rows; row++) {
+        Ink ink = INK_TEXT;
+        const Cell *cells = &sheet->cells[i];
+        int gap = 0; /* blanks that are still to come */
+        bool joins = false;
+        for (int col = 0; col < sheet->cols; col++, i++) {
+            const Cell *cell = &sheet->cells[i];
+            if (gap == 0 && is_blank(cell)) {
+                gap = gap_of(cells, col, sheet->cols);
+                joins = gap <= GAP_JOINED;
+            }
+            ink = gap > 0 && joins ? ink_beside(cell, ink, scheme) : (Ink)cell->ink;
+            gap -= gap > 0;
+            bool same = !all && cell_equal(cell, &the.shown.cells[i]);
+            if (!same && cell->width > 0)
+                cell_paint(cell, ink, scheme, row, col);
+            the.shown.cells[i] = *cell;
+        }
+    }
+    the.shown.cursor_row = sheet->cursor_row;
+    the.shown.cursor_col = sheet->cursor_col;
+    the.nothing_shown = false;
+    curs_set(sheet->cursor_row >= 0 ? 1 : 0);
+    if (sheet->cursor_row >= 0)
+        move(sheet->cursor_row, sheet->cursor_col);
+    refresh();
+}
+
+/* ---- keys ---- */
+
+static Press press_of(int code)
+{
+    switch (code) {
+    case KEY_UP:
+        return PRESS_UP;
+    case KEY_DOWN:
+        return PRESS_DOWN;
+    case KEY_LEFT:
+        return PRESS_LEFT;
+    case KEY_RIGHT:
+        return PRESS_RIGHT;
+    case KEY_HOME:
+        return PRESS_HOME;
+    case KEY_END:
+        return PRESS_END;
+    case KEY_PPAGE:
+        return PRESS_PAGE_UP;
+    case KEY_NPAGE:
+        return PRESS_PAGE_DOWN;
+    case KEY_ENTER:
+        return PRESS_ENTER;
+    case KEY_BTAB:
+        return PRESS_BACKTAB;
+    case KEY_BACKSPACE:
+        return PRESS_BACKSPACE;
+    case KEY_DC:
+        return PRESS_DELETE;
+    default:
+        return PRESS_NONE;
+    }
+}
+
+static Press press_of_mouse(void)
+{
+    MEVENT event;
+    if (getmouse(&event) != OK)
+        return PRESS_NONE;
+    if (event.bstate & BUTTON4_PRESSED)
+        return PRESS_UP;
+    if (event.bstate & BUTTON5_PRESSED)
+        return PRESS_DOWN;
+    if (!(event.bstate & BUTTON1_PRESSED))
+        return PRESS_NONE;
+    the.click_row = event.y;
+    the.click_col = event.x;
+    return PRESS_CLICK;
+}
+
+void term_click(int *row, int *col)
+{
+    *row = the.click_row;
+    *col = the.click_col;
+}
+
+Press term_press(bool *pasted, bool *gone)
+{
+    for (;;) {
+        wint_t code = 0;
+        errno = 0;
+        int got = get_wch(&code);
+        if (got == ERR) {
+            if (errno == EIO)
+                *gone = true;
+            if (the.pasting && ++the.quiet > PASTE_QUIET)
+                the.pasting = false; /* its end got lost: keys are keys again */
+            return PRESS_NONE;
+        }
+        the.quiet = 0;
+        if (got == KEY_CODE_YES) {
+            if ((int)code == CODE_PASTE_BEGIN || (int)code == CODE_PASTE_END) {
+                the.pasting = (int)code == CODE_PASTE_BEGIN;
+                continue;
+            }
+            Press press = (int)code == KEY_MOUSE ? press_of_mouse() : press_of((int)code);
+            if (press == PRESS_NONE || the.pasting)
+                continue; /* KEY_RESIZE and keys that mean nothing here */
+            *pasted = false;
+            return press;
+        }
+        *pasted = the.pasting;
+        if (the.pasting)
+            return (Press)code;
+        switch (code) {
+        case L'\r':
+        case L'\n':
+            return PRESS_ENTER;
+        case 0x1b:
+            return PRESS_ESC;
+        case 0x7f:
+        case L'\b':
+            return PRESS_BACKSPACE;
+        case 0:
+            continue;
+        default:
+            return (Press)code;
+        }
+    }
+}
+
+void term_suspend(void)
+{
+    paste_switch(false);
+    endwin();
+}
+
+void term_resume(void)
+{
+    modes_set();
+    paste_switch(true);
+    term_forget();
+}
