@@ -1,16 +1,39 @@
 /* main.c - the program: the commands, and the board that opens where none is given. */
+#include "base/arena.h"
 #include "cli/command.h"
 #include "tui/loop.h"
 
 #include <locale.h>
+#include <stdlib.h>
+
+enum { DEMO_AFTER_MINUTES = 20 };
+
+/* The demo's story ends on a day of its own: its clock stands a little after the last entry, so that
+ * it looks the same in any year. */
+static bool demo_shift(Session *session, int64_t *shift_ms, Fault *fault)
+{
+    int64_t entries = 0;
+    State *state = memory_get(sizeof *state);
+    const bool good = log_state(session->log, state, &entries, fault);
+    if (good && state->folded > 0)
+        *shift_ms = state->last_at + DEMO_AFTER_MINUTES * MS_PER_MINUTE - session->now.ms;
+    free(state);
+    return good;
+}
 
 static bool board_open(Session *session, Fault *fault)
 {
     const bool demo = session->command != NULL; /* `ullage demo`; `ullage` alone has no command */
+    int64_t shift_ms = 0;
     if (session->log == NULL && !session_open(session, LOG_WRITE, fault))
         return false;
-    const TuiOptions options = {
-        .scheme = -1, .alphabet = -1, .units = session->units, .demo = demo};
+    if (demo && !demo_shift(session, &shift_ms, fault))
+        return false;
+    const TuiOptions options = {.scheme = -1,
+                                .alphabet = -1,
+                                .units = session->units,
+                                .demo = demo,
+                                .shift_ms = shift_ms};
     return tui_run_on(session->log, &options, &session->status, fault);
 }
 
