@@ -7,7 +7,7 @@
 #define ULLAGE_STORE_CODEC_H
 
 #include "model/kinds.h"
-#include "store/db.h"
+#include "store/json.h"
 
 /* Columns in this order are what codec_decode reads. */
 #define CODEC_COLUMNS "at,id,kind,zone,name,other,n1,n2,code,more,note"
@@ -32,10 +32,12 @@ typedef struct {
 
 typedef struct {
     CodecPlan plans[KIND_END];
-    Str more; /* the JSON text of the row that is being bound */
+    Str more;         /* the JSON text of the row that is being bound */
+    JsonReader *json; /* of the log; for the column more of rows that are read */
 } Codec;
 
-void codec_init(Codec *codec);
+/* `json` is borrowed as long as the codec is in use. */
+void codec_init(Codec *codec, JsonReader *json);
 void codec_finish(Codec *codec);
 
 /* How many values a field of that type may have; 0: any number. */
@@ -45,9 +47,9 @@ int codec_choices(const Field *f);
  * until the statement has run. */
 void codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt);
 
-/* Makes *e of the row under `stmt`. The note is left out where `note` is false. False with
- * FAULT_LOG (the sentence names time and id) where the row is none that this program can have
- * written. */
+/* Makes *e of the row under `stmt`. The note is left out where `note` is false. Whatever was read
+ * with the log's JsonReader before is gone. False with FAULT_LOG (the sentence names time and id)
+ * where the row is none that this program can have written. */
 bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, Fault *fault);
 
 #endif

@@ -170,7 +170,7 @@ static bool find_range(Log *log, Text id, const Uuid *low, const Uuid *high, Eve
     }
     db_bind_blob(rows, 1, low->b, sizeof low->b);
     db_bind_blob(rows, 2, high->b, sizeof high->b);
-    Event first;
+    Event first = {0};
     DbStep step = db_step(&log->db, rows, fault);
     bool good = step != DB_BAD;
     if (step == DB_END) {

@@ -46,6 +46,7 @@ struct Log {
     Db db;
     LogMode mode;
     LogTuning tuning;
+    JsonReader json; /* import's and the codec's: neither keeps what it read across calls */
     Codec codec;
     bool shadow;            /* LOG_READ with stale derived tables: they live in temp instead */
     int64_t shadow_version; /* data_version that they were made from */

@@ -2,384 +2,231 @@
 
 #include <string.h>
 
-typedef struct {
-    const char *s;
-    size_t n, at;
-    const char *wrong; /* what is wrong at `at`; NULL so far */
-} Reader;
-
-static bool wrong(Reader *r, const char *words)
+void json_init(JsonReader *reader, Db *db)
 {
-    if (r->wrong == NULL) {
-        r->wrong = r->at >= r->n ? "the line ends in the middle (was the file cut off?)" : words;
-    }
-    return false;
+    *reader = (JsonReader){.db = db};
 }
 
-static void skip_space(Reader *r)
+void json_finish(JsonReader *reader)
 {
-    while (r->at < r->n && (r->s[r->at] == ' ' || r->s[r->at] == '\t' || r->s[r->at] == '\n' ||
-                            r->s[r->at] == '\r')) {
-        r->at++;
-    }
+    str_finish(&reader->object);
+    str_finish(&reader->list);
 }
 
-static bool take(Reader *r, char c)
-{
-    if (r->at < r->n && r->s[r->at] == c) {
-        r->at++;
-        return true;
-    }
-    return false;
-}
+/* json_valid with one argument is strict RFC 8259 in every version of SQLite, while json_each takes
+ * JSON5 as well since 3.42; what is not valid gives no rows here. A number that json_each hands
+ * over as a double is fetched again as it is written; a path can't name a field of an empty name or
+ * of one with a quote in it (they are refused below). */
+static const char members_sql[] =
+    "SELECT key, type,"
+    " CASE WHEN type='real' OR (type='integer' AND typeof(value)='real')"
+    "  THEN CASE WHEN key<>'' AND instr(key,'\"')=0 THEN ?1 -> fullkey END"
+    "  ELSE value END"
+    " FROM json_each(CASE WHEN json_valid(?1) THEN ?1 END)";
+static const char type_sql[] = "SELECT CASE WHEN json_valid(?1) THEN json_type(?1) END";
+/* SQLite 3.42 and later; it looks for JSON5, so 0 where only the strict reading is at fault. */
+static const char position_sql[] = "SELECT json_error_position(?1)";
+enum { POSITION_VERSION = 3042000 };
 
-static int hex_digit(char c)
+static bool type_of(Text word, JsonType *type)
 {
-    if (c >= '0' && c <= '9') {
-        return c - '0';
-    }
-    if (c >= 'a' && c <= 'f') {
-        return c - 'a' + 10;
-    }
-    return c >= 'A' && c <= 'F' ? c - 'A' + 10 : -1;
-}
-
-/* Four hex digits at `s`; -1 where they are not. */
-static int32_t hex4(const char *s, size_t n)
-{
-    int32_t value = 0;
-    if (n < 4) {
-        return -1;
-    }
-    for (int i = 0; i < 4; i++) {
-        int digit = hex_digit(s[i]);
-        if (digit < 0) {
-            return -1;
-        }
-        value = value * 16 + digit;
-    }
-    return value;
-}
-
-static bool read_escape(Reader *r)
-{
-    if (r->at >= r->n) {
-        return wrong(r, "");
-    }
-    char c = r->s[r->at];
-    if (c != 'u') {
-        if (c == '\0' || strchr("\"\\/bfnrt", c) == NULL) {
-            return wrong(r, "an unknown escape after the backslash");
-        }
-        r->at++;
-        return true;
-    }
-    int32_t unit = hex4(r->s + r->at + 1, r->n - r->at - 1);
-    if (unit < 0) {
-        if (r->n - r->at < 5) {
-            r->at = r->n;
-        }
-        return wrong(r, "\\u needs four hexadecimal digits");
-    }
-    if (unit == 0) {
-        return wrong(r, "the character U+0000 can't be kept");
-    }
-    if (unit >= 0xdc00 && unit <= 0xdfff) {
-        return wrong(r, "half of a surrogate pair");
-    }
-    r->at += 5;
-    if (unit >= 0xd800 && unit <= 0xdbff) {
-        int32_t low = r->n - r->at >= 6 && r->s[r->at] == '\\' && r->s[r->at + 1] == 'u'
-                          ? hex4(r->s + r->at + 2, 4)
-                          : -1;
-        if (low < 0xdc00 || low > 0xdfff) {
-            return wrong(r, "half of a surrogate pair");
-        }
-        r->at += 6;
-    }
-    return true;
-}
-
-static bool read_string(Reader *r, JsonValue *value)
-{
-    r->at++; /* the quote */
-    size_t start = r->at;
-    value->type = JSON_STRING;
-    value->escaped = false;
-    for (;;) {
-        while (r->at < r->n && r->s[r->at] != '"' && r->s[r->at] != '\\' &&
-               (unsigned char)r->s[r->at] >= 0x20) {
-            r->at++;
-        }
-        if (r->at >= r->n) {
-            return wrong(r, "");
-        }
-        if (r->s[r->at] == '"') {
-            value->raw = text_slice(r->s + start, r->at - start);
-            r->at++;
+    static const struct {
+        const char *word;
+        JsonType type;
+    } types[] = {{"text", JSON_STRING},   {"real", JSON_NUMBER}, {"integer", JSON_NUMBER},
+                 {"true", JSON_TRUE},     {"false", JSON_FALSE}, {"array", JSON_ARRAY},
+                 {"object", JSON_OBJECT}, {"null", JSON_NULL}};
+    for (size_t i = 0; i < sizeof types / sizeof *types; i++) {
+        if (text_is(word, types[i].word)) {
+            *type = types[i].type;
             return true;
         }
-        if (r->s[r->at] != '\\') {
-            return wrong(r, "a control character inside a text");
-        }
-        value->escaped = true;
-        r->at++;
-        if (!read_escape(r)) {
-            return false;
-        }
     }
+    return false;
 }
 
-static bool read_digits(Reader *r)
+/* U+0000, plain or as an escape. Some versions of SQLite end a text there without a word, so this
+ * is looked for before they see it. */
+static bool has_zero(Text text)
 {
-    size_t start = r->at;
-    while (r->at < r->n && r->s[r->at] >= '0' && r->s[r->at] <= '9') {
-        r->at++;
-    }
-    return r->at > start || wrong(r, "a digit is missing");
-}
-
-static bool read_number(Reader *r, JsonValue *value)
-{
-    size_t start = r->at;
-    value->type = JSON_NUMBER;
-    value->escaped = false;
-    take(r, '-');
-    if (take(r, '0')) {
-        if (r->at < r->n && r->s[r->at] >= '0' && r->s[r->at] <= '9') {
-            return wrong(r, "a number can't begin with 0");
-        }
-    } else if (!read_digits(r)) {
-        return false;
-    }
-    if (take(r, '.') && !read_digits(r)) {
-        return false;
-    }
-    if (take(r, 'e') || take(r, 'E')) {
-        if (!take(r, '+')) {
-            take(r, '-');
-        }
-        if (!read_digits(r)) {
-            return false;
-        }
-    }
-    value->raw = text_slice(r->s + start, r->at - start);
-    return true;
-}
-
-static bool read_word(Reader *r, const char *word, JsonType type, JsonValue *value)
-{
-    size_t n = strlen(word), left = r->n - r->at;
-    if (left < n && memcmp(r->s + r->at, word, left) == 0) {
-        r->at = r->n;
-    } else if (left >= n && memcmp(r->s + r->at, word, n) == 0) {
-        *value = (JsonValue){type, false, text_slice(r->s + r->at, n)};
-        r->at += n;
+    const char *end = text.s + text.n, *s = text.s;
+    if (memchr(s, '\0', text.n) != NULL) {
         return true;
     }
-    return wrong(r, "no JSON value");
-}
-
-static bool read_value(Reader *r, JsonValue *value, int depth);
-
-static bool read_members(Reader *r, JsonValue *value, bool object, int depth)
-{
-    size_t start = r->at++;
-    char close = object ? '}' : ']';
-    if (depth >= JSON_DEPTH_MAX) {
-        return wrong(r, "too deep a nest of brackets");
-    }
-    skip_space(r);
-    if (!take(r, close)) {
-        do {
-            JsonValue part;
-            skip_space(r);
-            if (object) {
-                if (r->at >= r->n || r->s[r->at] != '"') {
-                    return wrong(r, "a name in quotes is missing");
-                }
-                if (!read_string(r, &part)) {
-                    return false;
-                }
-                skip_space(r);
-                if (!take(r, ':')) {
-                    return wrong(r, "':' is missing");
-                }
-                skip_space(r);
-            }
-            if (!read_value(r, &part, depth + 1)) {
-                return false;
-            }
-            skip_space(r);
-        } while (take(r, ','));
-        if (!take(r, close)) {
-            return wrong(r, object ? "',' or '}' is missing" : "',' or ']' is missing");
+    while ((s = memchr(s, '\\', (size_t)(end - s))) != NULL && end - s >= 6) {
+        if (memcmp(s + 1, "u0000", 5) == 0) {
+            return true;
         }
+        s += 2; /* a backslash that is escaped itself begins nothing */
     }
-    *value = (JsonValue){object ? JSON_OBJECT : JSON_ARRAY, false,
-                         text_slice(r->s + start, r->at - start)};
-    return true;
+    return false;
 }
 
-static bool read_value(Reader *r, JsonValue *value, int depth)
+/* Runs a statement that gives one row about `text`; the caller reads the row and resets it. */
+static bool ask(JsonReader *reader, const char *sql, Text text, sqlite3_stmt **stmt, Fault *fault)
 {
-    if (r->at >= r->n) {
-        return wrong(r, "");
+    *stmt = db_kept(reader->db, sql, fault);
+    if (*stmt == NULL) {
+        return false;
     }
-    switch (r->s[r->at]) {
-    case '"':
-        return read_string(r, value);
-    case '{':
-        return read_members(r, value, true, depth);
-    case '[':
-        return read_members(r, value, false, depth);
-    case 't':
-        return read_word(r, "true", JSON_TRUE, value);
-    case 'f':
-        return read_word(r, "false", JSON_FALSE, value);
-    case 'n':
-        return read_word(r, "null", JSON_NULL, value);
-    default:
-        if (r->s[r->at] == '-' || (r->s[r->at] >= '0' && r->s[r->at] <= '9')) {
-            return read_number(r, value);
+    db_bind_text(*stmt, 1, text);
+    DbStep step = db_step(reader->db, *stmt, fault);
+    return step == DB_ROW ||
+           (step == DB_END && fault_set(fault, FAULT_LOG, "%s gave no row.", sql));
+}
+
+/* Says what is wrong with a text that has not the rows of what was wanted. Always false. */
+static bool refuse(JsonReader *reader, Text text, bool object, Fault *fault)
+{
+    Text trimmed = text_trim(text);
+    const char *brackets = object ? "{}" : "[]", *what = object ? "object" : "list";
+    if (trimmed.n == 0 || trimmed.s[0] != brackets[0]) {
+        return fault_set(fault, FAULT_REFUSED, "%s begins with '%c'.",
+                         object ? "an entry" : "a list", brackets[0]);
+    }
+    if (trimmed.n == 1 || trimmed.s[trimmed.n - 1] != brackets[1]) {
+        return fault_set(fault, FAULT_REFUSED,
+                         "it does not end with '%c'. Was it cut off, or is there something behind "
+                         "the %s?",
+                         brackets[1], object ? "entry" : "list");
+    }
+    int64_t position = 0;
+    if (sqlite3_libversion_number() >= POSITION_VERSION) {
+        sqlite3_stmt *stmt;
+        if (!ask(reader, position_sql, text, &stmt, fault)) {
+            return false;
         }
-        return wrong(r, "no JSON value");
+        position = sqlite3_column_int64(stmt, 0);
+        sqlite3_reset(stmt);
     }
+    if (position > 0) {
+        return fault_set(fault, FAULT_REFUSED,
+                         "it is no JSON %s (RFC 8259), or too deep a nest of brackets: see "
+                         "character %lld.",
+                         what, (long long)position);
+    }
+    return fault_set(fault, FAULT_REFUSED,
+                     "it is no JSON %s (RFC 8259), or too deep a nest of brackets.", what);
 }
 
-static bool pair_twice(const JsonPair *pairs, int count)
+/* No rows: fine where the object or list is an empty one. */
+static bool empty(JsonReader *reader, Text text, bool object, Fault *fault)
 {
+    sqlite3_stmt *stmt;
+    if (!ask(reader, type_sql, text, &stmt, fault)) {
+        return false;
+    }
+    bool good = text_is(db_text(stmt, 0), object ? "object" : "array");
+    sqlite3_reset(stmt);
+    return good || refuse(reader, text, object, fault);
+}
+
+static bool key_fits(const JsonMember *members, int count, Text key, const char *bytes,
+                     Fault *fault)
+{
+    if (key.n == 0 || memchr(key.s, '"', key.n) != NULL) {
+        return fault_set(fault, FAULT_REFUSED, "no field's name is empty or has a quote in it.");
+    }
+    /* the earlier keys are not pointed to yet: they stand in `bytes` one after the other */
     for (int i = 0; i < count; i++) {
-        if (text_equal(pairs[i].key.raw, pairs[count].key.raw)) {
-            return true;
+        if (text_equal(text_slice(bytes, members[i].key.n), key)) {
+            return fault_set(fault, FAULT_REFUSED, "field %.*s: it is given twice.",
+                             (int)(key.n < 40 ? key.n : 40), key.s);
         }
+        bytes += members[i].key.n + members[i].text.n;
     }
-    return false;
+    return true;
 }
 
-static bool read_pairs(Reader *r, JsonPair *pairs, int max, int *count)
+/* Keeps the row under `stmt` as the next member. */
+static bool row_keep(sqlite3_stmt *stmt, bool object, Str *bytes, JsonMember *members, int count,
+                     Fault *fault)
 {
-    skip_space(r);
-    if (!take(r, '{')) {
-        return wrong(r, "an entry begins with '{'");
+    Text key = object ? db_text(stmt, 0) : (Text){0}, word = db_text(stmt, 1);
+    JsonMember *m = &members[count];
+    if (object && !key_fits(members, count, key, bytes->s, fault)) {
+        return false;
     }
-    skip_space(r);
-    if (take(r, '}')) {
-        return true;
+    if (!type_of(word, &m->type)) {
+        return fault_set(fault, FAULT_LOG, "this version of SQLite knows a type of JSON '%.*s'.",
+                         (int)word.n, word.s);
     }
-    do {
-        skip_space(r);
-        size_t start = r->at;
-        if (r->at >= r->n || r->s[r->at] != '"') {
-            return wrong(r, "a name in quotes is missing");
+    bool spelt = m->type == JSON_TRUE || m->type == JSON_FALSE || m->type == JSON_NULL;
+    Text text = spelt ? word : db_text(stmt, 2);
+    if (text.s == NULL) {
+        return fault_set(fault, FAULT_REFUSED, "field %.*s: its number can't be read.",
+                         (int)(key.n < 40 ? key.n : 40), key.s);
+    }
+    /* SQLite makes three bytes, which are no UTF-8, of an escape that is half a surrogate pair */
+    if (!text_is_utf8(key) || !text_is_utf8(text)) {
+        return fault_set(fault, FAULT_REFUSED, "a text has half of a surrogate pair in it.");
+    }
+    m->key.n = key.n;
+    m->text.n = text.n;
+    str_add(bytes, key);
+    str_add(bytes, text);
+    return true;
+}
+
+static bool rows_keep(JsonReader *reader, sqlite3_stmt *stmt, Text text, bool object, Str *bytes,
+                      JsonMember *members, int max, int *count, Fault *fault)
+{
+    int key_type = object ? SQLITE_TEXT : SQLITE_INTEGER;
+    DbStep step;
+    while ((step = db_step(reader->db, stmt, fault)) == DB_ROW) {
+        if (sqlite3_column_type(stmt, 0) != key_type) {
+            return refuse(reader, text, object, fault);
         }
         if (*count == max) {
-            return wrong(r, "too many fields");
+            return fault_set(fault, FAULT_REFUSED, "too many %s.",
+                             object ? "fields" : "things in the list");
         }
-        JsonPair *pair = &pairs[*count];
-        if (!read_string(r, &pair->key)) {
-            return false;
-        }
-        if (pair->key.escaped) {
-            r->at = start;
-            return wrong(r, "no field's name has a backslash in it");
-        }
-        if (pair_twice(pairs, *count)) {
-            r->at = start;
-            return wrong(r, "this field is given twice");
-        }
-        skip_space(r);
-        if (!take(r, ':')) {
-            return wrong(r, "':' is missing");
-        }
-        skip_space(r);
-        if (!read_value(r, &pair->value, 1)) {
+        if (!row_keep(stmt, object, bytes, members, *count, fault)) {
             return false;
         }
         ++*count;
-        skip_space(r);
-    } while (take(r, ','));
-    return take(r, '}') || wrong(r, "',' or '}' is missing");
+    }
+    return step == DB_END && (*count > 0 || empty(reader, text, object, fault));
 }
 
-bool json_object(Text line, JsonPair *pairs, int max, int *count, Fault *fault)
+static bool read_members(JsonReader *reader, Text text, bool object, JsonMember *members, int max,
+                         int *count, Fault *fault)
 {
-    Reader r = {line.s, line.n, 0, NULL};
+    Str *bytes = object ? &reader->object : &reader->list;
     *count = 0;
-    if (read_pairs(&r, pairs, max, count)) {
-        skip_space(&r);
-        if (r.at == r.n) {
-            return true;
-        }
-        wrong(&r, "there is something behind the entry: one entry stands on one line");
+    if (!text_is_utf8(text)) {
+        return fault_set(fault, FAULT_REFUSED, "the line is not UTF-8.");
     }
-    return fault_set(fault, FAULT_REFUSED, "column %zu: %s.", r.at + 1, r.wrong);
-}
-
-static size_t utf8_put(uint32_t c, char *out)
-{
-    if (c < 0x80) {
-        out[0] = (char)c;
-        return 1;
+    if (text.n > 0 && has_zero(text)) {
+        return fault_set(fault, FAULT_REFUSED, "the character U+0000 can't be kept.");
     }
-    if (c < 0x800) {
-        out[0] = (char)(0xc0 | c >> 6);
-        out[1] = (char)(0x80 | (c & 0x3f));
-        return 2;
-    }
-    if (c < 0x10000) {
-        out[0] = (char)(0xe0 | c >> 12);
-        out[1] = (char)(0x80 | (c >> 6 & 0x3f));
-        out[2] = (char)(0x80 | (c & 0x3f));
-        return 3;
-    }
-    out[0] = (char)(0xf0 | c >> 18);
-    out[1] = (char)(0x80 | (c >> 12 & 0x3f));
-    out[2] = (char)(0x80 | (c >> 6 & 0x3f));
-    out[3] = (char)(0x80 | (c & 0x3f));
-    return 4;
-}
-
-Text json_string(const JsonValue *value, char *room)
-{
-    if (!value->escaped) {
-        return value->raw;
-    }
-    static const char names[] = "\"\\/bfnrt", means[] = "\"\\/\b\f\n\r\t";
-    const char *s = value->raw.s;
-    size_t n = 0;
-    for (size_t i = 0; i < value->raw.n; i++) {
-        if (s[i] != '\\') {
-            room[n++] = s[i];
-            continue;
-        }
-        i++;
-        if (s[i] != 'u') {
-            room[n++] = means[strchr(names, s[i]) - names];
-            continue;
-        }
-        uint32_t c = (uint32_t)hex4(s + i + 1, 4);
-        i += 4;
-        if (c >= 0xd800 && c <= 0xdbff) {
-            c = 0x10000 + ((c - 0xd800) << 10) + ((uint32_t)hex4(s + i + 3, 4) - 0xdc00);
-            i += 6;
-        }
-        n += utf8_put(c, room + n);
-    }
-    return text_slice(room, n);
-}
-
-bool json_next(const JsonValue *array, size_t *at, JsonValue *item)
-{
-    Reader r = {array->raw.s, array->raw.n, *at == 0 ? 1 : *at, NULL};
-    skip_space(&r);
-    take(&r, ',');
-    skip_space(&r);
-    if (r.at + 1 >= r.n || !read_value(&r, item, 1)) {
+    sqlite3_stmt *stmt = db_kept(reader->db, members_sql, fault);
+    if (stmt == NULL) {
         return false;
     }
-    *at = r.at;
-    return true;
+    str_clear(bytes);
+    str_adds(bytes, ""); /* so that there is something to point to */
+    db_bind_text(stmt, 1, text);
+    bool good = rows_keep(reader, stmt, text, object, bytes, members, max, count, fault);
+    sqlite3_reset(stmt);
+    const char *at = bytes->s; /* they stay where they are from here on */
+    for (int i = 0; good && i < *count; i++) {
+        members[i].key.s = at;
+        members[i].text.s = at + members[i].key.n;
+        at = members[i].text.s + members[i].text.n;
+    }
+    return good;
+}
+
+bool json_object(JsonReader *reader, Text text, JsonMember *members, int max, int *count,
+                 Fault *fault)
+{
+    return read_members(reader, text, true, members, max, count, fault);
+}
+
+bool json_list(JsonReader *reader, Text text, JsonMember *items, int max, int *count, Fault *fault)
+{
+    return read_members(reader, text, false, items, max, count, fault);
 }
 
 bool json_thousandths(Text number, int64_t *thousandths, Fault *fault)

@@ -1,16 +1,16 @@
-/* json.h - reading one flat JSON object (RFC 8259), strictly and exactly. Private to src/store.
+/* json.h - reading one flat JSON object or list (RFC 8259), strictly and exactly, by SQLite's JSON
+ * functions. Private to src/store.
  *
- * Why not SQLite's JSON functions: json_each hands numbers over as doubles, and the log's numbers
- * are exact; it lets duplicate keys pass; and what it accepts differs between versions of SQLite
- * (JSON5 since 3.42). tests/store/test_json.c holds the two against each other.
- *
- * Nothing is copied: values borrow the line.
+ * json_valid says whether it is JSON, json_each takes it apart. On top of them: a key may stand
+ * there once only, a text must be well-formed Unicode without U+0000, and a number is handed over
+ * as it is written, because the log's numbers are exact and a double is not.
  */
 #ifndef ULLAGE_STORE_JSON_H
 #define ULLAGE_STORE_JSON_H
 
 #include "base/fault.h"
 #include "base/text.h"
+#include "store/db.h"
 
 #include <stdbool.h>
 #include <stdint.h>
@@ -25,29 +25,36 @@ typedef enum {
     JSON_OBJECT
 } JsonType;
 
+/* A field of an object, or an item of a list (its key is empty then). */
 typedef struct {
+    Text key;
     JsonType type;
-    bool escaped; /* a string with a backslash in it */
-    Text raw;     /* a string without its quotes; an array or object with its brackets */
-} JsonValue;
+    /* a string with its escapes resolved; a number as it is written; true, false, null; an array or
+     * object as JSON */
+    Text text;
+} JsonMember;
 
+/* Its statements are kept by the Db. It must be finished after use, and used no longer than the Db
+ * is open. */
 typedef struct {
-    JsonValue key, value;
-} JsonPair;
+    Db *db;
+    Str object, list; /* what the members of the latest json_object and json_list borrow */
+} JsonReader;
 
-enum { JSON_DEPTH_MAX = 32 };
+void json_init(JsonReader *reader, Db *db);
+void json_finish(JsonReader *reader);
 
-/* Reads `line` (well-formed UTF-8) as one object of at most `max` members with white space around
- * it. Refused (FAULT_REFUSED, with the column, counted in bytes from 1): anything else, a key
- * twice, a string with half a surrogate pair or with U+0000 in it, depth above JSON_DEPTH_MAX. */
-bool json_object(Text line, JsonPair *pairs, int max, int *count, Fault *fault);
+/* Reads `text` as one object of at most `max` members, with white space around it. The members
+ * borrow the reader's memory until the next json_object; a json_list in between takes nothing away.
+ * Refused (FAULT_REFUSED): anything else (with the place in characters from 1 where SQLite is 3.42
+ * or later and can tell), brackets nested deeper than SQLite reads (1000 to 2000, as its version
+ * is), ill-formed UTF-8, a key twice, a key that is empty or has a quote in it, a string with half
+ * a surrogate pair or with U+0000 in it. FAULT_LOG: SQLite itself failed. */
+bool json_object(JsonReader *reader, Text text, JsonMember *members, int max, int *count,
+                 Fault *fault);
 
-/* The text of a string with its escapes resolved; `room` of at least raw.n bytes takes them where
- * there are any (else the line itself is borrowed). */
-Text json_string(const JsonValue *value, char *room);
-
-/* Walks through a well-formed array: start with *at = 0. False at the end. */
-bool json_next(const JsonValue *array, size_t *at, JsonValue *item);
+/* The same for a list. The items borrow until the next json_list. */
+bool json_list(JsonReader *reader, Text text, JsonMember *items, int max, int *count, Fault *fault);
 
 /* A JSON number as exact thousandths, exponents included ("1.5e1" is 15000). Refused: more than
  * three decimals, 10^15 and above. */

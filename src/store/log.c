@@ -46,7 +46,8 @@ Log *log_open_tuned(const char *path, LogMode mode, LogTuning tuning, Fault *fau
     log->mode = mode;
     log->tuning = tuning;
     log->packed = memory_get(STATE_PACKED_MAX);
-    codec_init(&log->codec);
+    json_init(&log->json, &log->db);
+    codec_init(&log->codec, &log->json);
     if (!db_open(&log->db, path, modes[mode], tuning.busy_ms, fault)) {
         log_close(log);
         return NULL;
@@ -70,6 +71,7 @@ void log_close(Log *log)
     }
     db_close(&log->db);
     codec_finish(&log->codec);
+    json_finish(&log->json);
     free(log->packed);
     free(log);
 }

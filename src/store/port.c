@@ -51,7 +51,8 @@ static bool json_lines(Import *import, int64_t *line, Fault *fault)
         if (text_trim(text).n == 0) {
             continue;
         }
-        if (!json_entry(text, import->now, &e, fault) || !entry_in(import, &e, fault)) {
+        if (!json_entry(&import->intake->log->json, text, import->now, &e, fault) ||
+            !entry_in(import, &e, fault)) {
             return false;
         }
     }
@@ -79,7 +80,8 @@ static bool csv_records(Import *import, int64_t *line, CsvRecord *record, Fault 
             if (!csv_header(record, &header, fault)) {
                 return false;
             }
-        } else if (!csv_entry(&header, record, import->now, &e, fault) ||
+        } else if (!csv_entry(&header, record, import->now, &import->intake->log->json, &e,
+                              fault) ||
                    !entry_in(import, &e, fault)) {
             return false;
         }

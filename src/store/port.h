@@ -2,12 +2,11 @@
  *
  * Import is all or nothing; a bad line is named by file, line and field. Importing the same entries
  * twice changes nothing. Lines are read with bounded memory (a line of more than 64 KiB is
- * refused). JSON is RFC 8259, read strictly (store/json.h says why not by SQLite's functions): a
- * field twice, null, a number as text are refused. CSV is RFC 4180 with a header line that names
- * the columns; the order of a line stands in one cell with ';' between the labels, or as a JSON
- * list where a label has a ';' in it or begins with '['. An entry without an id gets a new one, in
- * the order of the lines; a time more than a minute after `now` is refused; what the state would
- * not allow is taken, and becomes a discrepancy.
+ * refused). JSON is RFC 8259, read strictly: a field twice, null, a number as text are refused. CSV
+ * is RFC 4180 with a header line that names the columns; the order of a line stands in one cell
+ * with ';' between the labels, or as a JSON list where a label has a ';' in it or begins with '['.
+ * An entry without an id gets a new one, in the order of the lines; a time more than a minute after
+ * `now` is refused; what the state would not allow is taken, and becomes a discrepancy.
  */
 #ifndef ULLAGE_STORE_PORT_H
 #define ULLAGE_STORE_PORT_H

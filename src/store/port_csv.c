@@ -1,7 +1,6 @@
 #include "store/port_csv.h"
 
 #include "model/field.h"
-#include "store/json.h"
 #include "store/port.h"
 #include "store/value.h"
 
@@ -339,9 +338,8 @@ static Text unguard(Text text)
     return guard ? text_slice(text.s + 1, text.n - 1) : text;
 }
 
-static bool cell_list(Event *e, int field, Text text, Fault *fault)
+static bool cell_list(JsonReader *reader, Event *e, int field, Text text, Fault *fault)
 {
-    char room[LABEL_SIZE * 8];
     e->has |= 1u << field;
     if (text.s[0] != '[') {
         while (text.n > 0) {
@@ -351,26 +349,19 @@ static bool cell_list(Event *e, int field, Text text, Fault *fault)
         }
         return true;
     }
-    /* read as the only member of an object, so that the brackets are checked like any other JSON */
-    Str wrapped = {0};
-    JsonPair pair;
-    JsonValue item;
+    JsonMember items[VESSELS_ABOARD_MAX + 1]; /* one more, so that value_add_label can say so */
     int count;
-    str_adds(&wrapped, "{\"order\":");
-    str_add(&wrapped, text);
-    str_addc(&wrapped, '}');
-    bool good = json_object(text_slice(wrapped.s, wrapped.n), &pair, 1, &count, fault);
-    for (size_t at = 0; good && json_next(&pair.value, &at, &item);) {
-        good = item.type == JSON_STRING && item.raw.n <= sizeof room
-                   ? value_add_label(e, field, json_string(&item, room), fault)
+    bool good = json_list(reader, text, items, VESSELS_ABOARD_MAX + 1, &count, fault);
+    for (int i = 0; good && i < count; i++) {
+        good = items[i].type == JSON_STRING
+                   ? value_add_label(e, field, items[i].text, fault)
                    : fault_set(fault, FAULT_REFUSED, "a list of labels is needed.");
     }
-    str_finish(&wrapped);
     return good;
 }
 
 static bool cell_set(const CsvHeader *header, int column, Text text, Moment now, const Kind *kind,
-                     Event *e, Fault *fault)
+                     JsonReader *reader, Event *e, Fault *fault)
 {
     switch (header->common[column]) {
     case 'i':
@@ -390,11 +381,12 @@ static bool cell_set(const CsvHeader *header, int column, Text text, Moment now,
                          kind->name);
     }
     const Field *f = &kind->fields[field];
-    return f->type == FIELD_LABELS ? cell_list(e, field, text, fault)
+    return f->type == FIELD_LABELS ? cell_list(reader, e, field, text, fault)
                                    : value_set(e, f, field, text, fault);
 }
 
-bool csv_entry(const CsvHeader *header, const CsvRecord *record, Moment now, Event *e, Fault *fault)
+bool csv_entry(const CsvHeader *header, const CsvRecord *record, Moment now, JsonReader *reader,
+               Event *e, Fault *fault)
 {
     if (record->count != header->count) {
         return fault_set(fault, FAULT_REFUSED, "%d cells where the header names %d columns.",
@@ -413,7 +405,7 @@ bool csv_entry(const CsvHeader *header, const CsvRecord *record, Moment now, Eve
     }
     for (int i = 0; i < record->count; i++) {
         Text text = unguard(csv_cell(record, i));
-        if (text.n > 0 && !cell_set(header, i, text, now, kind, e, fault)) {
+        if (text.n > 0 && !cell_set(header, i, text, now, kind, reader, e, fault)) {
             return fault_prefix(fault, "field %s: ", header->names[i].s);
         }
     }

@@ -3,6 +3,7 @@
 #define ULLAGE_STORE_PORT_CSV_H
 
 #include "model/kinds.h"
+#include "store/json.h"
 #include "store/lines.h"
 
 enum { CSV_COLUMNS_MAX = 64 };
@@ -44,8 +45,9 @@ typedef struct {
 /* True where a line looks like a header: has columns named at and kind. */
 bool csv_is_header(Text line);
 bool csv_header(const CsvRecord *record, CsvHeader *header, Fault *fault);
-/* Makes *e of a record; sentences begin with "field NAME: " where they can. */
-bool csv_entry(const CsvHeader *header, const CsvRecord *record, Moment now, Event *e,
-               Fault *fault);
+/* Makes *e of a record; `reader` takes lists apart. Sentences begin with "field NAME: " where they
+ * can. */
+bool csv_entry(const CsvHeader *header, const CsvRecord *record, Moment now, JsonReader *reader,
+               Event *e, Fault *fault);
 
 #endif

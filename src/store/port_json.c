@@ -1,7 +1,6 @@
 #include "store/port_json.h"
 
 #include "model/field.h"
-#include "store/json.h"
 #include "store/port.h"
 #include "store/value.h"
 
@@ -11,54 +10,49 @@ enum { MEMBERS_MAX = 40 };
 
 /* ---- reading ---- */
 
-/* Text of a value that must be a JSON string. */
-static bool string_of(const JsonValue *value, char *room, size_t size, Text *text, Fault *fault)
+static bool string_needed(const JsonMember *value, Fault *fault)
 {
-    if (value->type != JSON_STRING) {
-        return fault_set(fault, FAULT_REFUSED, "a text in quotes is needed, not %s.",
-                         json_type_name(value->type));
-    }
-    if (value->escaped && value->raw.n > size) {
-        return fault_set(fault, FAULT_REFUSED, "the text is too long.");
-    }
-    *text = json_string(value, room);
-    return true;
+    return value->type == JSON_STRING ||
+           fault_set(fault, FAULT_REFUSED, "a text in quotes is needed, not %s.",
+                     json_type_name(value->type));
 }
 
-static bool labels_of(Event *e, int field, const JsonValue *value, Fault *fault)
+static bool labels_of(JsonReader *reader, Event *e, int field, const JsonMember *value,
+                      Fault *fault)
 {
-    char room[LABEL_SIZE * 8];
-    JsonValue item;
-    Text text = {0};
+    JsonMember items[VESSELS_ABOARD_MAX + 1]; /* one more, so that value_add_label can say so */
+    int count;
     if (value->type != JSON_ARRAY) {
         return fault_set(fault, FAULT_REFUSED,
                          "a list of labels ([\"A1\",\"A2\"]) is needed, not %s.",
                          json_type_name(value->type));
     }
+    if (!json_list(reader, value->text, items, VESSELS_ABOARD_MAX + 1, &count, fault)) {
+        return false;
+    }
     e->has |= 1u << field; /* an empty list says something: nothing is coupled */
-    for (size_t at = 0; json_next(value, &at, &item);) {
-        if (!string_of(&item, room, sizeof room, &text, fault) ||
-            !value_add_label(e, field, text, fault)) {
+    for (int i = 0; i < count; i++) {
+        if (!string_needed(&items[i], fault) || !value_add_label(e, field, items[i].text, fault)) {
             return false;
         }
     }
     return true;
 }
 
-static bool number_of(Event *e, const Field *f, int field, const JsonValue *value, Fault *fault)
+static bool number_of(Event *e, const Field *f, int field, const JsonMember *value, Fault *fault)
 {
     int64_t number;
     if (value->type != JSON_NUMBER) {
         return fault_set(fault, FAULT_REFUSED, "a number is needed, not %s.",
                          json_type_name(value->type));
     }
-    if (!json_thousandths(value->raw, &number, fault)) {
+    if (!json_thousandths(value->text, &number, fault)) {
         return false;
     }
     if (f->type == FIELD_COUNT) {
         if (number % 1000 != 0) {
-            return fault_set(fault, FAULT_REFUSED, "%.*s is no whole number.", (int)value->raw.n,
-                             value->raw.s);
+            return fault_set(fault, FAULT_REFUSED, "%.*s is no whole number.", (int)value->text.n,
+                             value->text.s);
         }
         number /= 1000;
     }
@@ -67,58 +61,53 @@ static bool number_of(Event *e, const Field *f, int field, const JsonValue *valu
     return true;
 }
 
-static bool field_of(Event *e, const Field *f, int field, const JsonValue *value, Fault *fault)
+static bool field_of(JsonReader *reader, Event *e, const Field *f, int field,
+                     const JsonMember *value, Fault *fault)
 {
-    char room[LABEL_SIZE * 8];
-    Text text = {0};
     switch (f->type) {
     case FIELD_LABELS:
-        return labels_of(e, field, value, fault);
+        return labels_of(reader, e, field, value, fault);
     case FIELD_FLAG:
         if (value->type != JSON_TRUE && value->type != JSON_FALSE) {
             return fault_set(fault, FAULT_REFUSED, "true or false is needed, not %s.",
                              json_type_name(value->type));
         }
-        return value_set(e, f, field, value->raw, fault);
+        return value_set(e, f, field, value->text, fault);
     case FIELD_LABEL:
     case FIELD_CHOICE:
     case FIELD_MOMENT:
     case FIELD_ENTRY:
-        return string_of(value, room, sizeof room, &text, fault) &&
-               value_set(e, f, field, text, fault);
+        return string_needed(value, fault) && value_set(e, f, field, value->text, fault);
     default:
         return number_of(e, f, field, value, fault);
     }
 }
 
-/* The four fields that every kind has; *mine false where `key` is none of them. */
-static bool common_of(Event *e, Text key, const JsonValue *value, Moment now, bool *mine,
-                      Fault *fault)
+/* The four fields that every kind has; *mine false where `value` is none of them. */
+static bool common_of(Event *e, const JsonMember *value, Moment now, bool *mine, Fault *fault)
 {
-    char room[NOTE_MAX * 6 + 64];
-    Text text = {0};
-    int which = text_is(key, "id")     ? 1
-                : text_is(key, "at")   ? 2
-                : text_is(key, "note") ? 3
-                : text_is(key, "kind") ? 4
-                                       : 0;
+    int which = text_is(value->key, "id")     ? 1
+                : text_is(value->key, "at")   ? 2
+                : text_is(value->key, "note") ? 3
+                : text_is(value->key, "kind") ? 4
+                                              : 0;
     *mine = which != 0;
     if (which == 0 || which == 4) {
         return true;
     }
-    if (!string_of(value, room, sizeof room, &text, fault)) {
+    if (!string_needed(value, fault)) {
         return false;
     }
-    return which == 1   ? value_id(e, text, fault)
-           : which == 2 ? value_at(e, text, now, fault)
-                        : value_note(e, text, fault);
+    return which == 1   ? value_id(e, value->text, fault)
+           : which == 2 ? value_at(e, value->text, now, fault)
+                        : value_note(e, value->text, fault);
 }
 
-static const JsonValue *member(const JsonPair *pairs, int count, const char *name)
+static const JsonMember *member(const JsonMember *members, int count, const char *name)
 {
     for (int i = 0; i < count; i++) {
-        if (text_is(pairs[i].key.raw, name)) {
-            return &pairs[i].value;
+        if (text_is(members[i].key, name)) {
+            return &members[i];
         }
     }
     return NULL;
@@ -129,16 +118,14 @@ static bool blame(Fault *fault, Text key)
     return fault_prefix(fault, "field %.*s: ", (int)(key.n < 40 ? key.n : 40), key.s);
 }
 
-static const Kind *kind_of_members(const JsonPair *pairs, int count, Fault *fault)
+static const Kind *kind_of_members(const JsonMember *members, int count, Fault *fault)
 {
-    char room[64];
-    Text text = {0};
-    const JsonValue *value = member(pairs, count, "kind");
+    const JsonMember *value = member(members, count, "kind");
     const Kind *kind = NULL;
     if (value == NULL) {
         fault_set(fault, FAULT_REFUSED, "it is missing.");
-    } else if (string_of(value, room, sizeof room, &text, fault)) {
-        kind = value_kind(text, fault);
+    } else if (string_needed(value, fault)) {
+        kind = value_kind(value->text, fault);
     }
     if (kind == NULL) {
         blame(fault, text_of("kind"));
@@ -146,37 +133,34 @@ static const Kind *kind_of_members(const JsonPair *pairs, int count, Fault *faul
     return kind;
 }
 
-bool json_entry(Text line, Moment now, Event *e, Fault *fault)
+bool json_entry(JsonReader *reader, Text line, Moment now, Event *e, Fault *fault)
 {
-    JsonPair pairs[MEMBERS_MAX];
+    JsonMember members[MEMBERS_MAX];
     int count;
-    if (!text_is_utf8(line)) {
-        return fault_set(fault, FAULT_REFUSED, "the line is not UTF-8.");
-    }
-    if (!json_object(line, pairs, MEMBERS_MAX, &count, fault)) {
+    if (!json_object(reader, line, members, MEMBERS_MAX, &count, fault)) {
         return false;
     }
-    const Kind *kind = kind_of_members(pairs, count, fault);
+    const Kind *kind = kind_of_members(members, count, fault);
     if (kind == NULL) {
         return false;
     }
-    if (member(pairs, count, "at") == NULL) {
+    if (member(members, count, "at") == NULL) {
         return fault_set(fault, FAULT_REFUSED, "field at: it is missing.");
     }
     event_clear(e, kind->id);
     for (int i = 0; i < count; i++) {
-        Text key = pairs[i].key.raw;
+        const JsonMember *value = &members[i];
         bool mine;
-        if (!common_of(e, key, &pairs[i].value, now, &mine, fault)) {
-            return blame(fault, key);
+        if (!common_of(e, value, now, &mine, fault)) {
+            return blame(fault, value->key);
         }
         if (mine) {
             continue;
         }
-        int field = kind_field(kind, key);
-        if (field < 0 ? !value_unknown(kind, key, fault)
-                      : !field_of(e, &kind->fields[field], field, &pairs[i].value, fault)) {
-            return blame(fault, key);
+        int field = kind_field(kind, value->key);
+        if (field < 0 ? !value_unknown(kind, value->key, fault)
+                      : !field_of(reader, e, &kind->fields[field], field, value, fault)) {
+            return blame(fault, value->key);
         }
     }
     return value_check(e, fault);
