@@ -14,4 +14,5 @@ as_root=""
 export DEBIAN_FRONTEND=noninteractive
 # shellcheck disable=SC2086  # the words of the list are wanted apart
 $as_root apt-get update -qq
+# shellcheck disable=SC2086  # as above
 $as_root apt-get install -y -qq --no-install-recommends $missing

@@ -2,8 +2,8 @@
 # Builds ullage and runs every test: once as it ships, once under the address and undefined-behaviour
 # sanitizers. Ends with the number of cmocka tests passed and failed over both.
 set -u
-cd "$(dirname "$0")/.."
-sh share/setup.sh tmux mandoc >&2 || exit 1
+cd "$(dirname "$0")/.." || exit 1
+sh share/setup.sh tmux mandoc libical-dev python3-icalendar >&2 || exit 1
 status=0
 run() { # folder, meson options...
     folder=$1

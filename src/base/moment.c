@@ -127,7 +127,7 @@ int moment_of_local_ms(int64_t local_ms, Moment found[2])
      * within days; each offset is tried, and stands if it holds at the moment that it leads to.
      * mktime would pick one of two silently, and differently between C libraries. */
     enum { LOOKS = 5 };
-    int zones[LOOKS];
+    int zones[LOOKS] = {0};
     int tried = 0;
     for (int look = 0; look < LOOKS; look++) {
         int zone = moment_local_zone((Moment){local_ms + (look - LOOKS / 2) * (MS_PER_DAY / 2)});

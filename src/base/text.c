@@ -187,7 +187,7 @@ static size_t cut_length(Text a, size_t limit)
 
 Quote text_quote(Text a)
 {
-    Quote quote;
+    Quote quote = {0};
     size_t n = cut_length(a, QUOTE_MAX);
     char *p = quote.s;
     *p++ = '"';

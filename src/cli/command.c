@@ -15,9 +15,9 @@
 #endif
 
 static const Command *const commands[] = {
-    &command_status, &command_log,    &command_due,   &command_outlook,
-    &command_import, &command_export, &command_merge, &command_verify,
-    &command_backup, &command_reckon, &command_demo,   &command_units, &command_help,
+    &command_status, &command_log,   &command_due,    &command_outlook, &command_import,
+    &command_export, &command_merge, &command_verify, &command_backup,  &command_reckon,
+    &command_demo,   &command_units, &command_help,
 };
 
 const Command *const *commands_all(int *count)
@@ -131,7 +131,7 @@ static Option *options_join(const Option *own, int own_count, int *count)
     int n = 0;
     const Option *more = options_common(&n);
     Option *all = memory_get((size_t)(own_count + n) * sizeof *all);
-    if (own_count > 0)
+    if (own != NULL)
         memcpy(all, own, (size_t)own_count * sizeof *all);
     memcpy(all + own_count, more, (size_t)n * sizeof *all);
     *count = own_count + n;
@@ -148,9 +148,10 @@ static bool command_run(Session *session, const Arguments *before, int argc, cha
     else if (session->command->made != NULL)
         of_kind = session->command->made(argc, argv);
     int count = 0;
-    Option *options = of_kind.options != NULL ? options_join(of_kind.options, of_kind.count, &count)
-                                              : options_join(session->command->options,
-                                                             session->command->option_count, &count);
+    Option *options =
+        of_kind.options != NULL || session->command == NULL
+            ? options_join(of_kind.options, of_kind.count, &count)
+            : options_join(session->command->options, session->command->option_count, &count);
     bool good = arguments_read(&session->arguments, options, count, argc, argv, false, fault);
     free(options);
     kind_options_finish(&of_kind);

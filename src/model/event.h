@@ -39,6 +39,7 @@ typedef enum {
     KIND_NOTE,
     KIND_VOID,
     KIND_SETTLE, /* a discrepancy is looked at and settled: it leaves the list */
+    KIND_PUTOFF, /* a reminder is seen: it is quiet until a time */
     KIND_END     /* one past the last */
 } KindId;
 
@@ -65,6 +66,8 @@ typedef enum {
 typedef enum { PURPOSE_DRINK, PURPOSE_COOK, PURPOSE_DISHES, PURPOSE_WASH, PURPOSE_OTHER } Purpose;
 typedef enum { METHOD_CHLORINE, METHOD_BOIL, METHOD_UV, METHOD_FILTER } Method;
 typedef enum { LAMP_ALWAYS, LAMP_WITH_FLOW } LampHabit;
+/* What a stage or a vessel wants done: swapped, sanitised, its water changed. */
+typedef enum { CARE_SWAP, CARE_SANITISE, CARE_WATER } Care;
 
 enum {
     VESSELS_ABOARD_MAX = 16, /* not retired */
@@ -145,6 +148,10 @@ typedef struct {
 typedef struct {
     Uuid entry; /* void, settle */
 } EntryEvent;
+typedef struct {
+    Label vessel, stage;
+    int64_t care, until; /* Care; ms since the epoch */
+} PutoffEvent;
 
 typedef struct {
     Uuid id;
@@ -170,6 +177,7 @@ typedef struct {
         StopEvent stop;
         NameEvent name;
         EntryEvent entry;
+        PutoffEvent putoff;
     } u;
     char note[NOTE_MAX + 1]; /* "" = none; for kind note it is the entry itself */
 } Event;

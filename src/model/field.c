@@ -370,6 +370,8 @@ bool event_check_fields(const Event *e, Fault *fault)
             fault, FAULT_REFUSED, "%s can't hold %s after %s went in. Check the two amounts.",
             e->u.fill.vessel.s, litres(e->u.fill.level, level), litres(e->u.fill.litres, in));
     }
+    if (e->kind == KIND_PUTOFF && !putoff_names_one(e, fault))
+        return false;
     if (e->kind == KIND_NOTE && e->note[0] == '\0')
         return fault_set(fault, FAULT_REFUSED, "note: a note without words says nothing.");
     return true;

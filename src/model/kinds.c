@@ -31,6 +31,7 @@ static const Kind *const kinds[KIND_END] = {
     [KIND_NOTE] = &kind_note,
     [KIND_VOID] = &kind_void,
     [KIND_SETTLE] = &kind_settle,
+    [KIND_PUTOFF] = &kind_putoff,
 };
 
 const Kind *kind_of(KindId id)
@@ -185,6 +186,7 @@ void water_out(Vessel *vessel, int64_t ml)
         vessel->mean_fill = 0;
         vessel->oldest_fill = MOMENT_NONE_MS;
         vessel->asserted = 0;
+        vessel->water_put_off = MOMENT_NONE_MS; /* that water is gone */
     }
 }
 

@@ -386,6 +386,7 @@ static void stage_apply(State *state, const Event *e)
         state->stages[index] = (Stage){.label = p->stage,
                                        .fitted_at = e->at.ms,
                                        .spares = -1,
+                                       .put_off = MOMENT_NONE_MS,
                                        .line = line,
                                        .position = last + 1,
                                        .type = STAGE_OTHER};
@@ -463,6 +464,7 @@ static void swap_apply(State *state, const Event *e)
     Stage *stage = &state->stages[index];
     stage->fitted_at = e->at.ms;
     stage->through_ml = 0;
+    stage->put_off = MOMENT_NONE_MS;
     if (stage->spares > 0)
         stage->spares--;
     /* The next flow test is the one that later ones are held against. */

@@ -13,12 +13,16 @@
 extern const Kind kind_fill, kind_draw, kind_sound, kind_decant, kind_dump, kind_sanitise,
     kind_treat, kind_couple, kind_pressurise, kind_swap, kind_spares, kind_flowtest, kind_vessel,
     kind_retire, kind_stage, kind_unstage, kind_source, kind_crew, kind_stop, kind_unstop,
-    kind_note, kind_void, kind_settle;
+    kind_note, kind_void, kind_settle, kind_putoff;
 
 extern const char *const class_words[];
 
 /* "11.5 L", exact; out of at least 40 bytes. */
 char *litres(int64_t ml, char *out);
+
+/* Does a putoff name one thing and what of it? What no state could make good; false with the
+ * sentence. */
+bool putoff_names_one(const Event *e, Fault *fault);
 
 /* Refuses a name that is not there, with the nearest that is. Returns false. */
 bool refuse_unknown(const State *state, Names names, const Label *label, Fault *fault);

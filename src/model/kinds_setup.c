@@ -145,7 +145,7 @@ static bool vessel_check(const State *state, const Event *e, Fault *fault)
         return fault_set(fault, FAULT_REFUSED,
                          "%s holds %s at most, not %s. Check the two amounts.", p->vessel.s,
                          litres(capacity, a), litres(p->level, b));
-    if (aboard >= 0 && capacity < v->volume)
+    if (aboard >= 0 && v != NULL && capacity < v->volume)
         return fault_set(fault, FAULT_REFUSED,
                          "%s is reckoned to hold %s, more than a capacity of %s. Sound it first.",
                          p->vessel.s, litres(v->volume, a), litres(capacity, b));
@@ -193,6 +193,8 @@ static Vessel *vessel_begin(State *state, const Event *e)
         slot = vessel_slot(state);
         state->vessels[slot] = (Vessel){.label = p->vessel,
                                         .sanitised_at = MOMENT_NONE_MS,
+                                        .sanitise_put_off = MOMENT_NONE_MS,
+                                        .water_put_off = MOMENT_NONE_MS,
                                         .tare_g = -1,
                                         .rated_pa = -1,
                                         .duty = DUTY_LINE};
@@ -302,6 +304,7 @@ static void retire_apply(State *state, const Event *e)
     state->totals.retired += v->volume;
     water_out(v, v->volume);
     v->retired_at = e->at.ms;
+    v->sanitise_put_off = v->water_put_off = MOMENT_NONE_MS;
 }
 
 const Kind kind_retire = {KIND_RETIRE,

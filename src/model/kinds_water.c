@@ -128,6 +128,7 @@ static void fill_into(State *state, const Event *e, Vessel *v, Quality quality)
         level_found(state, e, v, v->capacity - in); /* it held less than reckoned */
     }
     water_in(v, in, (double)e->at.ms, e->at.ms, quality);
+    v->water_put_off = MOMENT_NONE_MS;
     state->totals.filled += in;
 }
 
@@ -421,6 +422,7 @@ static void decant_apply(State *state, const Event *e)
     if (ml == 0)
         return;
     water_in(to, ml, from->mean_fill, from->oldest_fill, quality);
+    to->water_put_off = MOMENT_NONE_MS;
     to->asserted = from->asserted > to->asserted ? from->asserted : to->asserted;
     water_out(from, ml);
 }
@@ -529,6 +531,7 @@ static void sanitise_apply(State *state, const Event *e)
     v->quality = CLASS_POTABLE;
     v->asserted = 0;
     v->sanitised_at = e->at.ms;
+    v->sanitise_put_off = MOMENT_NONE_MS;
     v->known_at = e->at.ms;
 }
 

@@ -168,6 +168,7 @@ static void vessel_lower(Vessel *vessel, int64_t ml)
         vessel->mean_fill = 0;
         vessel->oldest_fill = MOMENT_NONE_MS;
         vessel->asserted = 0;
+        vessel->water_put_off = MOMENT_NONE_MS; /* that water is gone */
     }
 }
 
@@ -319,6 +320,7 @@ void line_pressurise(State *state, int index, int64_t p_pa, int64_t ambient_pa)
         if (v->volume == 0) {
             v->oldest_fill = MOMENT_NONE_MS;
             v->asserted = 0;
+            v->water_put_off = MOMENT_NONE_MS;
         }
     }
 }

@@ -5,9 +5,9 @@
 #include <string.h>
 
 /* No padding: see state.h. */
-_Static_assert(sizeof(Vessel) == 48 + 12 * 8 + 2 * 4 + 8, "Vessel has padding");
+_Static_assert(sizeof(Vessel) == 48 + 14 * 8 + 2 * 4 + 8, "Vessel has padding");
 _Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 10 * 8, "Line has padding");
-_Static_assert(sizeof(Stage) == 48 + 7 * 8 + 2 * 4 + 8, "Stage has padding");
+_Static_assert(sizeof(Stage) == 48 + 8 * 8 + 2 * 4 + 8, "Stage has padding");
 _Static_assert(sizeof(Source) == 48 + 16, "Source has padding");
 _Static_assert(sizeof(Discrepancy) == 16 + 2 * 8 + 48 + 8, "Discrepancy has padding");
 _Static_assert(sizeof(Use) % 8 == 0, "Use must keep what follows aligned");

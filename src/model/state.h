@@ -31,6 +31,8 @@ typedef struct {
     int64_t tare_g, rated_pa; /* -1: not known */
     int64_t retired_at;       /* MOMENT_NONE_MS: aboard */
     int64_t unlogged;         /* all use of this vessel that nobody logged, mL */
+    /* Its reminders are quiet until then; MOMENT_NONE_MS: were not put off. */
+    int64_t sanitise_put_off, water_put_off;
     int32_t line;             /* index of the line it is coupled in, -1: none */
     int32_t position;         /* 0 = air side; 0 where not coupled */
     uint8_t duty, quality;    /* Duty, Quality */
@@ -63,6 +65,7 @@ typedef struct {
     int64_t fitted_at;
     int64_t through_ml; /* litres since fitted */
     int64_t spares;     /* -1: never said */
+    int64_t put_off;    /* the reminder to swap is quiet until then; MOMENT_NONE_MS: was not */
     int32_t line, position;
     uint8_t type, lamp, purifying; /* StageType, LampHabit, bool */
     uint8_t pad[5];

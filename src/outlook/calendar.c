@@ -50,7 +50,11 @@ static uint64_t hash(uint64_t basis, Care care, const Label *about)
     uint64_t h = (basis ^ (uint64_t)care) * UINT64_C(1099511628211);
     for (size_t i = 0; i < sizeof about->s && about->s[i] != '\0'; i++)
         h = (h ^ (unsigned char)about->s[i]) * UINT64_C(1099511628211);
-    return h;
+    /* the finaliser of splitmix64 (Steele, Lea, Flood, OOPSLA 2014): short labels differ in every
+     * bit */
+    h = (h ^ h >> 30) * UINT64_C(0xbf58476d1ce4e5b9);
+    h = (h ^ h >> 27) * UINT64_C(0x94d049bb133111eb);
+    return h ^ h >> 31;
 }
 
 Uuid calendar_uid(Care care, const Label *about)

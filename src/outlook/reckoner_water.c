@@ -120,7 +120,7 @@ static void chlorine_dose(const double v[], Reckoning *out)
                                         v[CHLORINE_STRENGTH], v[CHLORINE_AGE], v[CHLORINE_STORED]);
     if (!take(out, &dose.basis))
         return;
-    line_note(line_number(out, MARK_PLAIN, "bleach", QUANTITY_DOSE, NULL, dose.ml),
+    line_note(line_number(out, MARK_PLAIN, "bleach", QUANTITY_NUMBER, "mL", dose.ml),
               "%.0f drops of 0.05 mL (%.0f of 0.094)", dose.drops, dose.drops_large);
     if (dose.teaspoons >= 0.2)
         line_words(out, MARK_PLAIN, "in spoons", "%.2g teaspoons (4.93 mL), %.2g tablespoons",

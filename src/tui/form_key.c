@@ -35,7 +35,9 @@ static void form_go(Form *form, int to)
 static void text_set(Form *form, const char *text)
 {
     FormField *row = &form->fields[form->active];
-    snprintf(row->text, sizeof row->text, "%s", text);
+    const size_t n = strnlen(text, sizeof row->text - 1);
+    memmove(row->text, text, n); /* a proposal may be what stands there already */
+    row->text[n] = '\0';
     row->as_typed = false;
     form->caret = strlen(row->text);
     form->touched = true;

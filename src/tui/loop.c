@@ -101,6 +101,14 @@ typedef struct {
     bool dirty; /* something may look different */
 } Loop;
 
+static void loop_size(Loop *loop)
+{
+    if (term_resize(&loop->term)) {
+        app_resize(loop->grant.app, loop->term.rows, loop->term.cols);
+        loop->dirty = true;
+    }
+}
+
 /* Stops as the shell expects it, and comes back with the terminal set up again. */
 static void loop_suspend(Loop *loop)
 {
@@ -119,7 +127,7 @@ static void loop_suspend(Loop *loop)
     sigaction(SIGTSTP, &ours, NULL);
     stop_asked = went_on = 0;
     term_resume();
-    window_changed = 1; /* the window may have another size by now */
+    loop_size(loop); /* the window may have another one by now */
     loop->minute = -1;
     loop->dirty = true;
 }
@@ -228,10 +236,7 @@ static void loop_signals(Loop *loop)
     }
     if (window_changed) {
         window_changed = 0;
-        if (term_resize(&loop->term)) {
-            app_resize(loop->grant.app, loop->term.rows, loop->term.cols);
-            loop->dirty = true;
-        }
+        loop_size(loop);
     }
 }
 

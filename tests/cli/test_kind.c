@@ -117,9 +117,8 @@ static void a_discrepancy_leaves_the_list_when_it_is_settled(void **unused)
     run_expect(&r, 0, "sound A1 9 --at \"2024-05-02 09:00\"");
     run_said(&r, "does not agree with the rest of the log");
     run_expect(&r, 0, "status");
-    const char *entry = strstr(r.out, "entry ");
     assert_non_null(strstr(r.out, "do not agree with the rest of the log:\n"));
-    entry = strstr(strstr(r.out, "do not agree with the rest of the log:\n"), "entry ");
+    const char *entry = strstr(strstr(r.out, "do not agree with the rest of the log:\n"), "entry ");
     assert_int_equal(sscanf(entry, "entry %60[0-9a-f-]", id), 1);
     snprintf(words, sizeof words, "settle %s", id);
     run_expect(&r, 0, words);

@@ -194,6 +194,7 @@ static const char *const interchange[][12] = {
     {"note"},
     {"void", "entry"},
     {"settle", "entry"},
+    {"putoff", "vessel?", "stage?", "until?", "what?"},
 };
 
 static void test_every_kind_has_the_fields_of_the_interchange_format(void **state)
@@ -230,6 +231,7 @@ static void test_words_of_choices_are_those_of_the_interchange_format(void **sta
         {"treat", "method", "chlorine", "boil", "uv", "filter"},
         {"stage", "type", "sediment", "carbon-granular", "carbon-block", "uv", "membrane", "other"},
         {"stage", "lamp", "always", "with-flow"},
+        {"putoff", "what", "swap", "sanitise", "water"},
     };
     for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
         const Kind *kind = kind_named(text_of(words[i][0]));

@@ -220,6 +220,95 @@ static void discrepancies_and_a_crew_never_said_are_on_the_board(void **unused)
     book_close(book);
 }
 
+/* Before: the alert of that id; after the putoff: none, but a notice of the other. */
+static void assert_held(Logbook *book, const char *alert, const char *putoff, const char *notice)
+{
+    Board *board = board_of(book, NULL);
+    if (alert_of(board, alert) == NULL)
+        fail_msg("%s does not speak", alert);
+    free(board);
+    book_say(book, putoff);
+    board = board_of(book, NULL);
+    if (alert_of(board, alert) != NULL)
+        fail_msg("%s still speaks after: %s", alert, putoff);
+    const Alert *held = alert_of(board, notice);
+    assert_non_null(held);
+    assert_int_equal(held->level, ALERT_NOTICE);
+    assert_non_null(strstr(held->text, "put off to"));
+    free(board);
+}
+
+static void what_was_put_off_is_a_notice_until_its_time(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10");
+    book_say(book, "couple galley A1");
+    assert_held(book, "never-sanitised", "putoff A1 --what sanitise", "sanitise-put-off");
+    book_say(book, "sanitise A1");
+    book_say(book, "fill A1 5 --class potable");
+    book_say(book, "stage s --type other --line galley --life-days 30");
+    book_say(book, "stage t --type other --line galley --life-days 35");
+    book_say(book, "spares t 1");
+    book_pass(book, 31);
+    assert_held(book, "stage-due-no-spare", "putoff s", "stage-due-put-off");
+    assert_held(book, "stage-soon", "putoff t", "stage-put-off");
+    assert_held(book, "stale", "putoff A1 --what water", "water-put-off");
+    book_pass(book, 140); /* 171 days: 9 before sanitising */
+    assert_held(book, "sanitise-soon", "putoff A1 --what sanitise", "sanitise-put-off");
+    book_pass(book, 10);
+    assert_held(book, "sanitise-due", "putoff A1 --what sanitise", "sanitise-put-off");
+    book_pass(book, 7);
+    Board *board = board_of(book, NULL); /* a week later it is there again */
+    assert_non_null(alert_of(board, "sanitise-due"));
+    assert_null(alert_of(board, "sanitise-put-off"));
+    assert_non_null(alert_of(board, "stage-due-no-spare"));
+    free(board);
+    book_close(book);
+}
+
+static void a_clogged_stage_that_was_put_off_is_quiet(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days("stage sediment --type sediment --line galley", 1);
+    book_say(book, "flowtest galley 1 10");
+    book_say(book, "flowtest galley 1 16");
+    assert_held(book, "flow-fell", "putoff sediment", "stage-put-off");
+    book_close(book);
+}
+
+/* A putoff of everything there is: what the tap delivers, and the pressure, are said all the same,
+ * and a train past its life is not relied on. */
+static void nothing_about_class_or_pressure_can_be_put_off(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --rated 200 --class questionable --level 5");
+    book_say(book, "vessel A2 --capacity 10 --class potable --level 5");
+    book_say(book, "couple galley A1 A2");
+    book_say(book, "pressurise galley 276"); /* it moves water down the line */
+    book_say(book, "stage s --type uv --line galley --life-days 30 --purifying");
+    Board *board = board_of(book, NULL);
+    assert_int_equal(board->lines[0].verdict, VERDICT_DRINK_IF_TREATED);
+    free(board);
+    book_pass(book, 30);
+    book_say(book, "putoff s");
+    book_say(book, "putoff A1 --what water");
+    book_say(book, "putoff A1 --what sanitise");
+    book_say(book, "putoff A2 --what water");
+    book_say(book, "putoff A2 --what sanitise");
+    board = board_of(book, NULL);
+    assert_non_null(alert_of(board, "above-rated"));
+    assert_non_null(alert_of(board, "delivers-questionable"));
+    assert_int_equal(board->lines[0].verdict, VERDICT_BOIL_FIRST);
+    assert_false(board->lines[0].purifies);
+    free(board);
+    book_close(book);
+}
+
 static void alerts_come_worst_first_and_fit(void **unused)
 {
     (void)unused;
@@ -262,6 +351,9 @@ int main(void)
         cmocka_unit_test(vessels_are_due_for_sanitising_and_water_ages),
         cmocka_unit_test(a_sounding_is_asked_for_after_seven_days),
         cmocka_unit_test(discrepancies_and_a_crew_never_said_are_on_the_board),
+        cmocka_unit_test(what_was_put_off_is_a_notice_until_its_time),
+        cmocka_unit_test(a_clogged_stage_that_was_put_off_is_quiet),
+        cmocka_unit_test(nothing_about_class_or_pressure_can_be_put_off),
         cmocka_unit_test(alerts_come_worst_first_and_fit),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

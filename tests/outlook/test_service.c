@@ -1,6 +1,7 @@
 /* Service: when each stage is due and why; what is due at all. Hand-worked cases. */
 #include "outlook/board.h"
 
+#include "reckon/forecast.h"
 #include "support/board_book.h"
 
 #include <math.h>
@@ -256,6 +257,217 @@ static void a_flow_that_fell_by_more_than_a_third_makes_the_sediment_stage_soon(
     free(board);
 }
 
+static const DueItem *due_of(const DueItem *items, int count, const char *about, Care care)
+{
+    for (int i = 0; i < count; i++)
+        if (strcmp(items[i].about.s, about) == 0 && items[i].care == care)
+            return &items[i];
+    fail_msg("%s is not in the list", about);
+    return NULL;
+}
+
+/* 31 January and 30 days, 29 February, 30 and 31 days over the ends of months, of lamps and vessels
+ * too: all by hand. */
+static void sanitising_and_stale_water_fall_on_their_days(void **unused)
+{
+    (void)unused;
+    zone_set(MIDDLE_EUROPE);
+    Logbook *book = book_open();
+    DueItem *items = calloc(DUE_MAX, sizeof *items);
+    book_at(book, "2028-01-31T22:30:00Z"); /* 23:30 local, of a leap year */
+    book_say(book, "vessel A1 --capacity 10");
+    book_say(book, "vessel R1 --capacity 10 --duty reserve");
+    book_say(book, "vessel W1 --capacity 10 --duty wash");
+    book_say(book, "couple galley A1");
+    book_say(book, "sanitise A1");
+    book_say(book, "sanitise W1");
+    book_say(book, "fill A1 5 --class potable");
+    book_say(book, "fill R1 5 --class potable");
+    book_say(book, "fill W1 5 --class potable");
+    Board *board = board_of(book, NULL);
+    const int count = board_due(board, items);
+    /* A1 to sanitise; A1 and R1 for their water; R1 never was sanitised, W1 takes any water. */
+    assert_int_equal(count, 3);
+    /* Day 31 of 366, and 180 days: day 211, 29 July, which begins at 22:00 UTC the day before. */
+    assert_moment(due_of(items, count, "A1", CARE_SANITISE)->at, "2028-07-28T22:00:00Z");
+    assert_true(due_of(items, count, "A1", CARE_SANITISE)->day);
+    /* 30 days of 24 hours after the fill: 1 March; 180 days: 29 July. */
+    assert_moment(due_of(items, count, "A1", CARE_WATER)->at, "2028-03-01T22:30:00Z");
+    assert_moment(due_of(items, count, "R1", CARE_WATER)->at, "2028-07-29T22:30:00Z");
+    assert_false(due_of(items, count, "A1", CARE_WATER)->day);
+    free(items);
+    free(board);
+    book_close(book);
+}
+
+/* Half of 10 L is three days younger: the mean age is that of the middle. */
+static void water_is_stale_by_its_mean_age(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10");
+    book_say(book, "couple galley A1");
+    book_say(book, "fill A1 5 --class potable"); /* 1 June 08:00 */
+    book_pass(book, 3);
+    book_say(book, "fill A1 5 --class potable"); /* 4 June 08:00: mean 2 June 20:00 */
+    Board *board = board_of(book, "2026-07-02T19:59:59Z");
+    assert_moment(vessel_of(board, "A1")->stale_at, "2026-07-02T20:00:00Z");
+    assert_null(alert_of(board, "stale"));
+    free(board);
+    board = board_of(book, "2026-07-02T20:00:00Z");
+    assert_non_null(alert_of(board, "stale"));
+    free(board);
+    book_close(book);
+}
+
+static void a_lamp_of_hours_does_not_feel_the_clocks_change(void **unused)
+{
+    (void)unused;
+    zone_set(MIDDLE_EUROPE);
+    Logbook *book = book_open();
+    book_at(book, "2026-03-28T12:00:00Z"); /* 13:00 local; the clocks go forward that night */
+    book_say(book, "stage lamp --type uv --line galley --life-hours 48 --lamp always");
+    Board *board = board_of(book, NULL);
+    assert_moment(stage_of(board, "lamp")->due, "2026-03-30T12:00:00Z"); /* 14:00 local */
+    free(board);
+    book_close(book);
+}
+
+/* Nobody aboard, nothing known, nothing at all: no date, no division by zero, and said so. */
+static void without_a_rate_litres_give_no_date(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    DueItem *items = calloc(DUE_MAX, sizeof *items);
+    static const char *const crews[] = {"crew 0", NULL};
+    for (size_t i = 0; i < 2; i++) {
+        Logbook *book = book_open();
+        book_say(book, "stage s --type other --line galley --life-litres 4000");
+        book_say(book, "stage u --type uv --line galley --life-hours 100 --lamp with-flow "
+                       "--rated-lpm 4");
+        book_say(book, "stage x --type other --line galley"); /* no life: nothing to say */
+        if (crews[i] != NULL)
+            book_say(book, crews[i]);
+        Board *board = board_of(book, NULL);
+        if (crews[i] != NULL) {
+            assert_false(moment_known(stage_of(board, "s")->due));
+            assert_false(moment_known(stage_of(board, "u")->due));
+            assert_int_equal(board_due(board, items), 0);
+            assert_int_equal(board_undated(board, items), 2);
+            assert_string_equal(items[0].about.s, "s");
+            assert_string_equal(items[1].about.s, "u");
+            assert_string_equal(items[0].why, "spares never counted");
+        }
+        for (int s = 0; s < board->stage_count; s++) {
+            assert_int_equal(board->stages[s].state, SERVICE_OK);
+            /* no further off than can be planned, and never in the year 40000 */
+            if (moment_known(board->stages[s].due))
+                assert_true(board->stages[s].due.ms <
+                            board->now.ms + (int64_t)FORECAST_NEVER_DAYS * MS_PER_DAY);
+        }
+        free(board);
+        book_close(book);
+    }
+    Logbook *empty = book_open();
+    Board *board = board_of(empty, NULL);
+    assert_int_equal(board_due(board, items), 0);
+    assert_int_equal(board_undated(board, items), 0);
+    free(board);
+    book_close(empty);
+    free(items);
+}
+
+/* ---- put off ---- */
+
+static void a_reminder_that_was_put_off_waits_in_the_list_until_its_time(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    DueItem *items = calloc(DUE_MAX, sizeof *items);
+    book_say(book, "stage s --type other --line galley --life-days 30"); /* due on 1 July */
+    book_say(book, "stage t --type other --line galley --life-days 37"); /* due on 8 July */
+    book_pass(book, 31);                                                 /* 2 July 08:00 */
+    book_say(book, "putoff s --until 2026-07-09T08:00:00Z");
+    Board *board = board_of(book, NULL);
+    assert_int_equal(board_due(board, items), 2);
+    assert_string_equal(items[0].about.s, "t"); /* 8 July comes before 9 July */
+    const DueItem *s = &items[1];
+    assert_string_equal(s->what, "s, put off: swap the cartridge");
+    assert_string_equal(s->why, "due since Wed 1 Jul, by date; spares never counted");
+    assert_int_equal(s->state, SERVICE_OK);
+    assert_moment(s->at, "2026-07-09T08:00:00Z");
+    assert_moment(s->due, "2026-07-01T00:00:00Z");
+    /* What the stage is good for does not change by it. */
+    assert_int_equal(stage_of(board, "s")->state, SERVICE_DUE);
+    assert_moment(stage_of(board, "s")->put_off, "2026-07-09T08:00:00Z");
+    free(board);
+    board = board_of(book, "2026-07-09T07:59:59Z");
+    assert_true(moment_known(stage_of(board, "s")->put_off));
+    free(board);
+    board = board_of(book, "2026-07-09T08:00:00Z");
+    assert_false(moment_known(stage_of(board, "s")->put_off));
+    assert_int_equal(board_due(board, items), 2);
+    assert_string_equal(items[0].what, "s: swap the cartridge");
+    assert_int_equal(items[0].state, SERVICE_DUE);
+    free(board);
+    free(items);
+    book_close(book);
+}
+
+static void what_falls_due_after_it_was_put_off_to_keeps_its_date(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    DueItem *items = calloc(DUE_MAX, sizeof *items);
+    book_say(book, "stage s --type other --line galley --life-days 12"); /* due on 13 June: soon */
+    book_say(book, "putoff s --until 2026-06-08T08:00:00Z");
+    Board *board = board_of(book, NULL);
+    assert_int_equal(board_due(board, items), 1);
+    assert_moment(items[0].at, "2026-06-13T00:00:00Z");
+    assert_int_equal(items[0].state, SERVICE_OK);
+    assert_string_equal(items[0].why, "due Sat 13 Jun, by date; spares never counted");
+    free(board);
+    board = board_of(book, "2026-06-08T08:00:00Z");
+    assert_int_equal(board_due(board, items), 1);
+    assert_int_equal(items[0].state, SERVICE_SOON);
+    free(board);
+    free(items);
+    book_close(book);
+}
+
+static void a_window_counts_local_days_and_what_has_no_date(void **unused)
+{
+    (void)unused;
+    zone_set(MIDDLE_EUROPE);
+    const Moment now = utc("2026-03-28T22:59:59Z"); /* 23:59:59 local, before the clocks change */
+    static const struct {
+        const char *at;
+        ServiceState state;
+        int64_t within;
+        bool counts;
+    } cases[] = {
+        {"2026-03-28T20:00:00Z", SERVICE_DUE, -1, true},
+        {"2026-03-28T20:00:00Z", SERVICE_DUE, 0, true},
+        {"2026-03-28T23:00:00Z", SERVICE_SOON, -1, false},
+        {"2026-03-28T23:00:00Z", SERVICE_SOON, 0, false}, /* tomorrow, in a second */
+        {"2026-03-28T23:00:00Z", SERVICE_SOON, 1, true},
+        {"2026-03-29T21:59:59Z", SERVICE_SOON, 1, true}, /* 23:59:59 of the day of 23 hours */
+        {"2026-03-29T22:00:00Z", SERVICE_SOON, 1, false},
+        {"2026-03-29T22:00:00Z", SERVICE_OK, 2, true},
+        {NULL, SERVICE_SOON, -1, false}, /* clogging: soon, not due */
+        {NULL, SERVICE_SOON, 0, true},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        const DueItem item = {.at = cases[i].at != NULL ? utc(cases[i].at) : MOMENT_NONE,
+                              .state = cases[i].state};
+        if (due_counts(&item, now, cases[i].within) != cases[i].counts)
+            fail_msg("case %zu", i);
+    }
+}
+
 static void what_is_due_comes_soonest_first(void **unused)
 {
     (void)unused;
@@ -301,6 +513,13 @@ int main(void)
         cmocka_unit_test(the_earliest_of_the_limits_decides),
         cmocka_unit_test(a_date_beyond_all_planning_is_no_date),
         cmocka_unit_test(a_flow_that_fell_by_more_than_a_third_makes_the_sediment_stage_soon),
+        cmocka_unit_test(sanitising_and_stale_water_fall_on_their_days),
+        cmocka_unit_test(water_is_stale_by_its_mean_age),
+        cmocka_unit_test(a_lamp_of_hours_does_not_feel_the_clocks_change),
+        cmocka_unit_test(without_a_rate_litres_give_no_date),
+        cmocka_unit_test(a_reminder_that_was_put_off_waits_in_the_list_until_its_time),
+        cmocka_unit_test(what_falls_due_after_it_was_put_off_to_keeps_its_date),
+        cmocka_unit_test(a_window_counts_local_days_and_what_has_no_date),
         cmocka_unit_test(what_is_due_comes_soonest_first),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

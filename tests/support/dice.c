@@ -239,7 +239,7 @@ static const KindId often[] = {
     KIND_DECANT,     KIND_DECANT, KIND_DUMP,   KIND_SANITISE, KIND_TREAT,  KIND_COUPLE,
     KIND_COUPLE,     KIND_VESSEL, KIND_VESSEL, KIND_VESSEL,   KIND_RETIRE, KIND_STAGE,
     KIND_PRESSURISE, KIND_SWAP,   KIND_SPARES, KIND_FLOWTEST, KIND_SOURCE, KIND_CREW,
-    KIND_UNSTAGE,    KIND_STOP,   KIND_UNSTOP, KIND_NOTE,     KIND_SETTLE,
+    KIND_UNSTAGE,    KIND_STOP,   KIND_UNSTOP, KIND_NOTE,     KIND_SETTLE, KIND_PUTOFF,
 };
 
 void dice_entry(Dice *dice, const State *state, Moment at, bool fitting, Event *e)
@@ -321,6 +321,16 @@ void dice_entry(Dice *dice, const State *state, Moment at, bool fitting, Event *
                 state->discrepancies[dice_from(dice, 0, state->discrepancy_count - 1)].entry;
         else
             e->u.entry.entry = dice_id(dice);
+        return;
+    case KIND_PUTOFF:
+        if (dice_one_in(dice, 2)) {
+            put_label(e, "stage", PICK(dice, stage_labels));
+        } else {
+            put_label(e, "vessel", label);
+            put_number(e, "what", dice_from(dice, CARE_SANITISE, CARE_WATER));
+        }
+        if (dice_one_in(dice, 2))
+            put_number(e, "until", at.ms + dice_from(dice, fitting ? 1 : -5, 20) * MS_PER_DAY);
         return;
     case KIND_STOP:
     case KIND_UNSTOP:
