@@ -261,13 +261,14 @@ int cli_run(int argc, char **argv, Dashboard dashboard)
     Fault fault = {0};
     tzset();
     bool good = program_run(&session, &before, argc - 1, argv + 1, &fault);
-    if (good && (fflush(stdout) != 0 || ferror(stdout)))
+    const bool hung_up = session.status > 128; /* the terminal may be gone, and that was said */
+    if (good && !hung_up && (fflush(stdout) != 0 || ferror(stdout)))
         good =
             fault_set(&fault, FAULT_LOG, "Standard output can't be written: %s.", strerror(errno));
     if (!good) {
         fflush(stdout);
         fprintf(stderr, "ullage: %s\n", fault.text);
-        if (fault.kind == FAULT_USAGE) {
+        if (fault.kind == FAULT_USAGE && !session.board) {
             const char *name = session.command != NULL ? session.command->name
                                : session.kind != NULL  ? session.kind->name
                                                        : NULL;

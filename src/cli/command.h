@@ -45,7 +45,9 @@ struct Session {
     bool units_asked; /* --units was given; else the log's own setting is read by session_open */
     Units units;
     bool colour;            /* standard output is a terminal and colour is wanted */
-    int status;             /* exit status of a command that succeeds */
+    bool board;             /* the dashboard ran: what failed is no matter of the words given */
+    int status;             /* exit status of a command that succeeds; above 128: the signal that
+                               ended the board */
     Log *log;               /* NULL until session_open */
     Dashboard dashboard;    /* NULL: none in this build */
     const Command *command; /* that runs; NULL for the program alone */

@@ -34,6 +34,7 @@ static bool board_open(Session *session, Fault *fault)
                                 .units = session->units,
                                 .demo = demo,
                                 .shift_ms = shift_ms};
+    session->board = true;
     return tui_run_on(session->log, &options, &session->status, fault);
 }
 

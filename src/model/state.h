@@ -33,12 +33,12 @@ typedef struct {
     int64_t unlogged;         /* all use of this vessel that nobody logged, mL */
     /* Its reminders are quiet until then; MOMENT_NONE_MS: were not put off. */
     int64_t sanitise_put_off, water_put_off;
-    int32_t line;             /* index of the line it is coupled in, -1: none */
-    int32_t position;         /* 0 = air side; 0 where not coupled */
-    uint8_t duty, quality;    /* Duty, Quality */
-    uint8_t asserted;         /* 1: what it holds is potable by a treatment whose values fell short
-                                 or were not measured, on the owner's word; goes along with
-                                 the water; 0 again once it is sanitised or empty */
+    int32_t line;          /* index of the line it is coupled in, -1: none */
+    int32_t position;      /* 0 = air side; 0 where not coupled */
+    uint8_t duty, quality; /* Duty, Quality */
+    uint8_t asserted;      /* 1: what it holds is potable by a treatment whose values fell short
+                              or were not measured, on the owner's word; goes along with
+                              the water; 0 again once it is sanitised or empty */
     uint8_t pad[5];
 } Vessel;
 

@@ -33,7 +33,8 @@ int64_t service_days_until(Moment now, Moment then)
 
 Moment service_put_off(int64_t until_ms, Moment now)
 {
-    return until_ms > now.ms ? (Moment){until_ms} : MOMENT_NONE; /* NONE is before every now */
+    const Moment until = {until_ms};
+    return until_ms > now.ms ? until : MOMENT_NONE; /* NONE is before every now */
 }
 
 /* Days from now as a moment; MOMENT_NONE: not at this rate. */
@@ -119,8 +120,10 @@ static void limit_lamp(Limits *l, const Stage *stage, Moment now, const Forecast
     if (stage->lamp == LAMP_WITH_FLOW && stage->rated_ml_min > 0) {
         const double litres = left / (double)MS_PER_MINUTE * (double)stage->rated_ml_min / 1000;
         band = band_litres(now, litres, rate);
-    } else { /* burns always, or nobody said how fast the water runs */
-        band = band_certain(moment_ahead(now, left > 0 ? left / (double)MS_PER_DAY : 0));
+    } else { /* burns always, or nobody said how fast the water runs: the hour is known */
+        const Moment at = {stage->fitted_at + stage->life_ms};
+        const bool never = at.ms - now.ms >= (int64_t)FORECAST_NEVER_DAYS * MS_PER_DAY;
+        band = band_certain(never ? MOMENT_NONE : at);
     }
     limit_add(l, band, BECAUSE_LAMP_HOURS, left / (double)stage->life_ms);
 }
@@ -281,6 +284,8 @@ static DueItem due_item(const Board *board, const Label *about, Care care, Momen
     char date[64];
     if (!moment_known(due))
         snprintf(item.why, sizeof item.why, "%s", why);
+    else if (due.ms == board->now.ms) /* its litres are through; since when is not kept */
+        snprintf(item.why, sizeof item.why, "due, %s", why);
     else
         snprintf(item.why, sizeof item.why, "%s %s, %s", state == SERVICE_DUE ? "due since" : "due",
                  moment_print_date(due, board->now, date), why);
@@ -298,8 +303,10 @@ static DueItem due_of_stage(const Board *board, const BoardStage *s)
     /* clogging has no date: look at it now */
     DueItem item = due_item(board, &s->label, CARE_SWAP, clogs ? MOMENT_NONE : s->due, s->state,
                             s->put_off, act, why);
-    /* A lamp that always burns is due at an hour; one that burns with the flow, by a rate. */
-    item.day = s->because != BECAUSE_LAMP_HOURS || s->due_early.ms != s->due_late.ms;
+    /* A lamp that always burns is due at an hour; one that burns with the flow, by a rate, or now.
+     */
+    item.day = s->because != BECAUSE_LAMP_HOURS || s->due_early.ms != s->due_late.ms ||
+               s->due.ms == board->now.ms;
     return item;
 }
 

@@ -208,82 +208,6 @@ static bool more_field(JsonReader *json, const JsonMember *value, const Field *f
     return choices == 0 || (thousandths >= 0 && thousandths / 1000 < choices);
 }
 
-/* A whole number as this file writes it; false leaves the rest to the full reader. */
-static bool plain_number(Text *rest, int64_t *value)
-{
-    const bool minus = rest->n > 0 && rest->s[0] == '-';
-    size_t i = minus ? 1 : 0, first = i;
-    int64_t number = 0;
-    for (; i < rest->n && rest->s[i] >= '0' && rest->s[i] <= '9'; i++) {
-        if (i - first == 15) {
-            return false;
-        }
-        number = number * 10 + (rest->s[i] - '0');
-    }
-    if (i == first || (rest->s[first] == '0' && (i - first > 1 || minus))) {
-        return false;
-    }
-    *value = minus ? -number : number;
-    *rest = text_slice(rest->s + i, rest->n - i);
-    return true;
-}
-
-static bool plain_value(Text *rest, const Field *f, Event *e)
-{
-    enum { UUID_CHARACTERS = 36 };
-    if (f->type == FIELD_LABEL || f->type == FIELD_LABELS) {
-        return false;
-    }
-    if (f->type != FIELD_ENTRY) {
-        int64_t value;
-        const int choices = codec_choices(f);
-        if (!plain_number(rest, &value) || (choices != 0 && (value < 0 || value >= choices))) {
-            return false;
-        }
-        *field_number(e, f) = value;
-        return true;
-    }
-    Fault ignored;
-    if (rest->n < UUID_CHARACTERS + 2 || rest->s[0] != '"' || rest->s[UUID_CHARACTERS + 1] != '"' ||
-        !uuid_parse(text_slice(rest->s + 1, UUID_CHARACTERS),
-                    (Uuid *)(void *)((char *)e + f->offset), &ignored)) {
-        return false;
-    }
-    *rest = text_slice(rest->s + UUID_CHARACTERS + 2, rest->n - UUID_CHARACTERS - 2);
-    return true;
-}
-
-/* Column more in just the form in which more_add writes numbers and ids: {"name":12,"name":0}. A
- * replay meets it at every treatment and void, and asking SQLite to read it takes as long as forty
- * rows. False: something else stands there, and decode_more has to look. */
-static bool decode_plain(const Kind *kind, Text more, Event *e)
-{
-    uint32_t has = 0;
-    Text rest = more;
-    char before = '{';
-    while (rest.n > 2 && rest.s[0] == before && rest.s[1] == '"') {
-        rest = text_slice(rest.s + 2, rest.n - 2);
-        const char *end = memchr(rest.s, '"', rest.n);
-        const size_t n = end != NULL ? (size_t)(end - rest.s) : rest.n;
-        if (rest.n < n + 2 || rest.s[n + 1] != ':') {
-            return false;
-        }
-        const int field = kind_field(kind, text_slice(rest.s, n));
-        rest = text_slice(rest.s + n + 2, rest.n - n - 2);
-        if (field < 0 || kind->fields[field].column != COLUMN_MORE || (has >> field & 1u) != 0 ||
-            !plain_value(&rest, &kind->fields[field], e)) {
-            return false;
-        }
-        has |= 1u << field;
-        before = ',';
-    }
-    if (!text_is(rest, "}") || has == 0) {
-        return false;
-    }
-    e->has |= has;
-    return true;
-}
-
 static bool decode_more(JsonReader *json, sqlite3_stmt *stmt, const Kind *kind, Text more, Event *e,
                         Fault *fault)
 {
@@ -351,8 +275,7 @@ bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, F
         e->has |= 1u << step->field;
     }
     Text more = plan->more ? db_text(stmt, ROW_MORE) : (Text){0};
-    if (more.s != NULL && !decode_plain(kind, more, e) &&
-        !decode_more(codec->json, stmt, kind, more, e, fault)) {
+    if (more.s != NULL && !decode_more(codec->json, stmt, kind, more, e, fault)) {
         return false;
     }
     if (note) {

@@ -177,6 +177,12 @@ static void a_lamp_that_always_burns_is_due_by_its_hours(void **unused)
     assert_int_equal(s->because, BECAUSE_LAMP_HOURS);
     assert_int_equal(s->lamp_ms, 240 * MS_PER_HOUR);
     free(board);
+    board = board_of(book, "2027-06-11T07:59:59Z");
+    assert_int_equal(stage_of(board, "lamp")->state, SERVICE_SOON);
+    free(board);
+    board = board_of(book, "2027-06-20T08:00:00Z"); /* the hour that is past stays known */
+    assert_moment(stage_of(board, "lamp")->due, "2027-06-11T08:00:00Z");
+    free(board);
     board = board_of(book, "2027-06-11T08:00:00Z");
     assert_int_equal(stage_of(board, "lamp")->state, SERVICE_DUE);
     free(board);
