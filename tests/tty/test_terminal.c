@@ -1,0 +1,689 @@
+/* What only a terminal proves: the built program runs on a pseudo-terminal and the test looks at
+ * the bytes, at what they make of the screen, at the modes, the signals and the exit status. */
+#include "support/run.h"
+#include "tty/terminal.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include <cmocka.h>
+
+#include <locale.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/ioctl.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+static Run scene; /* its folder is HOME: the log of the board and of the commands */
+static char lines[16384];
+
+static void line(int hours_ago, const char *rest)
+{
+    char at[32];
+    time_t when = time(NULL) - (time_t)hours_ago * 3600;
+    strftime(at, sizeof at, "%Y-%m-%dT%H:%M:%SZ", gmtime(&when));
+    size_t n = strlen(lines);
+    snprintf(lines + n, sizeof lines - n, "{\"at\":\"%s\",%s}\n", at, rest);
+}
+
+static void lines_import(const char *log)
+{
+    const char *const words[] = {"import", "-", log ? "--log" : NULL, log, NULL};
+    scene.input = lines;
+    if (run_words(&scene, words) != 0)
+        fail_msg("%s", scene.err);
+    lines[0] = '\0';
+}
+
+static int scene_begin(void **unused)
+{
+    static const char *const VESSELS[] = {"A1", "A2", "A3", "A4"};
+    char text[256];
+    (void)unused;
+    setlocale(LC_CTYPE, "C.UTF-8"); /* the picture measures as the program does */
+    run_begin(&scene, "UTC0");
+    lines[0] = '\0';
+    line(100, "\"kind\":\"crew\",\"persons\":2");
+    for (int i = 0; i < 4; i++) {
+        snprintf(text, sizeof text,
+                 "\"kind\":\"vessel\",\"vessel\":\"%s\",\"capacity\":12,\"heel\":0.2,"
+                 "\"duty\":\"line\",\"class\":\"potable\"",
+                 VESSELS[i]);
+        line(100, text);
+    }
+    line(100, "\"kind\":\"vessel\",\"vessel\":\"R1\",\"capacity\":12,\"duty\":\"reserve\"");
+    line(99, "\"kind\":\"couple\",\"line\":\"galley\",\"order\":[\"A1\",\"A2\",\"A3\",\"A4\"]");
+    line(99, "\"kind\":\"stage\",\"stage\":\"sediment\",\"type\":\"sediment\",\"line\":\"galley\","
+             "\"position\":1,\"life_litres\":300");
+    line(99, "\"kind\":\"source\",\"source\":\"Ferrow spring\",\"type\":\"spring\","
+             "\"class\":\"questionable\"");
+    line(99,
+         "\"kind\":\"source\",\"source\":\"Holm tap\",\"type\":\"mains\",\"class\":\"potable\"");
+    for (int i = 0; i < 4; i++) {
+        snprintf(text, sizeof text,
+                 "\"kind\":\"fill\",\"vessel\":\"%s\",\"level\":12,\"source\":\"Holm tap\"",
+                 VESSELS[i]);
+        line(98, text);
+    }
+    for (int i = 0; i < 5; i++)
+        line(90 - 18 * i, "\"kind\":\"draw\",\"line\":\"galley\",\"litres\":3.1");
+    lines_import(NULL);
+    return 0;
+}
+
+static int scene_end(void **unused)
+{
+    (void)unused;
+    run_end(&scene);
+    return 0;
+}
+
+static void board_open(Terminal *t, const char *term)
+{
+    terminal_open(t, 24, 80, term, NULL, NULL);
+    terminal_until(t, "f fill");
+    terminal_quiet(t, 50);
+}
+
+static void board_leave(Terminal *t)
+{
+    terminal_send(t, "q");
+    assert_int_equal(terminal_end(t), 0);
+    terminal_is_restored(t);
+    if (t->picture->unknown > 0)
+        fail_msg("%d sequences are not known to the picture: %s", t->picture->unknown,
+                 t->picture->unknown_text);
+    terminal_close(t);
+}
+
+/* Whatever was sent until now, all of it sent anew shows the same. */
+static void redraw_changes_nothing(Terminal *t)
+{
+    Picture *before = malloc(sizeof *before);
+    char ours[PICTURE_COLS * PICTURE_TEXT], theirs[PICTURE_COLS * PICTURE_TEXT], why[400];
+    int row = 0;
+    bool same = false;
+    assert_non_null(before);
+    for (int i = 0; i < 3 && !same; i++) { /* a minute may have ended within: then once more */
+        terminal_quiet(t, 60);
+        *before = *t->picture;
+        terminal_send(t, "\f");
+        int64_t end = clock_ms() + PATIENCE_MS / 4;
+        while (!same && clock_ms() < end) {
+            terminal_read(t, 20);
+            same = t->picture->clears > before->clears && picture_equal(before, t->picture, &row);
+        }
+    }
+    if (!same) {
+        snprintf(why, sizeof why, "sent anew, row %d is another:\n%.150s\n%.150s", row,
+                 picture_row(before, row, ours), picture_row(t->picture, row, theirs));
+        terminal_fail(t, why);
+    }
+    free(before);
+}
+
+/* ---- what is sent ---- */
+
+static bool only_ascii(const Terminal *t)
+{
+    for (size_t i = 0; i < t->n; i++) {
+        if ((unsigned char)t->out[i] >= 0x80)
+            return false;
+    }
+    return true;
+}
+
+static void every_usual_terminal_is_drawn_on_left_and_restored(void **unused)
+{
+    static const struct {
+        const char *term;
+        bool colours, utf8, alternate, pasting;
+    } TERMS[] = {
+        {"xterm-256color", true, true, true, true},
+        {"screen", true, true, true, true},
+        {"linux", true, true, false, false},
+        {"vt100", false, false, false, false},
+    };
+    (void)unused;
+    for (size_t i = 0; i < sizeof TERMS / sizeof *TERMS; i++) {
+        Terminal t;
+        board_open(&t, TERMS[i].term);
+        assert_in_range(t.n, 500, 6000);
+        assert_true(terminal_shows(&t, "galley"));
+        assert_int_equal(t.picture->coloured > 0, TERMS[i].colours);
+        assert_int_equal(t.picture->alternate, TERMS[i].alternate);
+        assert_int_equal(t.picture->bracketed, TERMS[i].pasting);
+        if (!TERMS[i].utf8)
+            assert_true(only_ascii(&t));
+        redraw_changes_nothing(&t);
+        board_leave(&t);
+    }
+}
+
+/* The processor time of a process in clock ticks. */
+static long ticks_of(pid_t pid)
+{
+    char name[64], text[1024];
+    unsigned long user = 0, system = 0;
+    snprintf(name, sizeof name, "/proc/%d/stat", (int)pid);
+    FILE *file = fopen(name, "r");
+    assert_non_null(file);
+    size_t n = fread(text, 1, sizeof text - 1, file);
+    fclose(file);
+    text[n] = '\0';
+    const char *behind = strrchr(text, ')');
+    assert_non_null(behind);
+    assert_int_equal(
+        sscanf(behind + 1, " %*c %*d %*d %*d %*d %*d %*u %*u %*u %*u %*u %lu %lu", &user, &system),
+        2);
+    return (long)(user + system);
+}
+
+/* How often it has waited for something: what it wakes up for. */
+static long waits_of(pid_t pid)
+{
+    char name[64], text[256];
+    long waits = -1;
+    snprintf(name, sizeof name, "/proc/%d/status", (int)pid);
+    FILE *file = fopen(name, "r");
+    assert_non_null(file);
+    while (waits < 0 && fgets(text, sizeof text, file) != NULL)
+        sscanf(text, "voluntary_ctxt_switches: %ld", &waits);
+    fclose(file);
+    assert_true(waits >= 0);
+    return waits;
+}
+
+/* The minute's end repaints the clock: what may not be disturbed by it begins early in one. */
+static void early_in_the_minute(void)
+{
+    while (time(NULL) % 60 > 54)
+        usleep(100000);
+}
+
+static void while_nothing_changes_no_byte_is_sent_and_no_processor_used(void **unused)
+{
+    Terminal t;
+    (void)unused;
+    board_open(&t, "xterm-256color");
+    terminal_quiet(&t, 300);
+    early_in_the_minute();
+    terminal_quiet(&t, 50);
+    terminal_forget(&t);
+    long before = ticks_of(t.pid), waits = waits_of(t.pid);
+    int64_t end = clock_ms() + 3000;
+    while (clock_ms() < end)
+        terminal_read(&t, (int)(end - clock_ms()) + 1);
+    assert_int_equal(t.n, 0);
+    /* a look at the log every 450 ms makes seven; a tick is 10 ms */
+    assert_in_range(waits_of(t.pid) - waits, 0, 15);
+    assert_in_range(ticks_of(t.pid) - before, 0, 2);
+    board_leave(&t);
+}
+
+static void no_color_sends_no_colour(void **unused)
+{
+    static const char *const ENVIRONMENT[] = {"NO_COLOR=1", NULL};
+    Terminal t;
+    (void)unused;
+    terminal_open(&t, 24, 80, "xterm-256color", ENVIRONMENT, NULL);
+    terminal_until(&t, "f fill");
+    terminal_send(&t, "f");
+    terminal_until(&t, "write");
+    terminal_send(&t, "\033");
+    terminal_until(&t, "f fill");
+    assert_int_equal(t.picture->coloured, 0);
+    redraw_changes_nothing(&t);
+    board_leave(&t);
+}
+
+static void the_c_locale_gets_ascii_only(void **unused)
+{
+    static const char *const ENVIRONMENT[] = {"LC_ALL=C", NULL};
+    static const char *const SCREENS[] = {"2", "3", "4", "5", "6", "7", "8", "?"};
+    Terminal t;
+    (void)unused;
+    terminal_open(&t, 24, 80, "xterm-256color", ENVIRONMENT, NULL);
+    terminal_until(&t, "f fill");
+    for (size_t i = 0; i < sizeof SCREENS / sizeof *SCREENS; i++) {
+        terminal_send(&t, SCREENS[i]);
+        terminal_quiet(&t, 40);
+        assert_false(terminal_shows(&t, "??")); /* drawn in ASCII, not left to the library */
+        redraw_changes_nothing(&t);
+    }
+    assert_true(only_ascii(&t));
+    terminal_send(&t, "\033");
+    terminal_quiet(&t, 40);
+    terminal_send(&t, "1");
+    terminal_until(&t, "f fill");
+    board_leave(&t);
+}
+
+static void wide_and_combining_names_keep_the_columns(void **unused)
+{
+    static const char *const SCREENS[] = {"2", "3", "4", "5", "7", "8", "t", "?"};
+    char path[160];
+    Terminal t;
+    (void)unused;
+    run_path(&scene, "wide.db", path, sizeof path);
+    line(50, "\"kind\":\"vessel\",\"vessel\":\"\u6c341\",\"capacity\":10,\"class\":\"potable\"");
+    line(50, "\"kind\":\"vessel\",\"vessel\":\"o\u03082\",\"capacity\":10,\"class\":\"potable\"");
+    line(50, "\"kind\":\"couple\",\"line\":\"\u6d41\u308c\",\"order\":[\"\u6c341\",\"o\u03082\"]");
+    line(49, "\"kind\":\"source\",\"source\":\"\u6cc9 e\u0301\",\"class\":\"potable\"");
+    line(49,
+         "\"kind\":\"fill\",\"vessel\":\"o\u03082\",\"level\":10,\"source\":\"\u6cc9 e\u0301\"");
+    line(48, "\"kind\":\"note\",\"note\":\"\u6c34 a\u0308\u0323 \U0001f30a end\"");
+    lines_import(path);
+    terminal_open(&t, 24, 80, "xterm-256color", NULL, path);
+    terminal_until(&t, "f fill");
+    assert_true(terminal_shows(&t, "\u6c341"));
+    assert_true(terminal_shows(&t, "o\u03082"));
+    redraw_changes_nothing(&t);
+    for (size_t i = 0; i < sizeof SCREENS / sizeof *SCREENS; i++) {
+        terminal_send(&t, SCREENS[i]);
+        terminal_quiet(&t, 40);
+        redraw_changes_nothing(&t);
+    }
+    terminal_send(&t, "\033");
+    terminal_quiet(&t, 40);
+    terminal_send(&t, "1");
+    terminal_until(&t, "f fill");
+    terminal_send(&t, "f");
+    terminal_until(&t, "vessel");
+    terminal_send(&t, "\t\u6cc9\u6cc9");
+    terminal_until(&t, "\u6cc9\u6cc9");
+    terminal_send(&t, "\177");
+    terminal_until_not(&t, "\u6cc9\u6cc9");
+    redraw_changes_nothing(&t);
+    terminal_send(&t, "\033");
+    terminal_until(&t, "f fill");
+    board_leave(&t);
+}
+
+static void a_burst_of_keys_is_painted_once(void **unused)
+{
+    Terminal t;
+    size_t slow = 0, burst = SIZE_MAX;
+    (void)unused;
+    board_open(&t, "xterm-256color");
+    terminal_send(&t, "a");
+    terminal_until(&t, "couple");
+    terminal_quiet(&t, 60);
+    for (int i = 0; i < 10; i++) {
+        terminal_forget(&t);
+        terminal_send(&t, "j");
+        terminal_quiet(&t, 60);
+        slow += t.n;
+    }
+    for (int i = 0; i < 5; i++) { /* the machine may cut a burst in two; not five times */
+        terminal_send(&t, "kkkkkkkkkk");
+        terminal_quiet(&t, 60);
+        terminal_forget(&t);
+        terminal_send(&t, "jjjjjjjjjj");
+        terminal_quiet(&t, 60);
+        burst = t.n < burst ? t.n : burst;
+    }
+    assert_in_range(burst * 4, 1, slow); /* ten steps in one paint, not in ten */
+    terminal_send(&t, "q");
+    terminal_until(&t, "f fill");
+    board_leave(&t);
+}
+
+/* ---- keys ---- */
+
+static void esc_acts_at_once(void **unused)
+{
+    Terminal t;
+    int64_t best = INT64_MAX;
+    (void)unused;
+    board_open(&t, "xterm-256color");
+    for (int i = 0; i < 8 && best > 100; i++) { /* once is enough: the library's wait is 1000 ms */
+        terminal_send(&t, "f");
+        terminal_until(&t, "Esc leave");
+        int64_t from = clock_ms();
+        terminal_send(&t, "\033");
+        terminal_until_not(&t, "Esc leave");
+        best = clock_ms() - from < best ? clock_ms() - from : best;
+        terminal_until(&t, "f fill");
+    }
+    assert_in_range(best, 0, 100);
+    board_leave(&t);
+}
+
+static void the_arrow_keys_are_not_taken_for_esc(void **unused)
+{
+    Terminal t;
+    (void)unused;
+    board_open(&t, "xterm-256color");
+    terminal_send(&t, "f");
+    terminal_until(&t, "Esc leave");
+    terminal_send(&t, "\033OB\033OB\033OA"); /* in application mode, as it was switched on */
+    terminal_quiet(&t, 100);
+    terminal_send(&t, "Holm");
+    terminal_until(&t, "Holm");
+    assert_true(terminal_shows(&t, "Esc leave"));
+    terminal_send(&t, "\033");
+    terminal_until(&t, "f fill");
+    board_leave(&t);
+}
+
+static void log_last(char *out, size_t size)
+{
+    run_expect(&scene, 0, "log --json");
+    const char *end = scene.out + scene.out_size;
+    const char *from = end - 1;
+    while (from > scene.out && from[-1] != '\n')
+        from--;
+    snprintf(out, size, "%.*s", (int)(end - from), from);
+}
+
+/* Sends the keys one by one, as a person does; returns how many they were. */
+static int keys(Terminal *t, const char *const *each)
+{
+    int n = 0;
+    for (; each[n]; n++) {
+        terminal_send(t, each[n]);
+        terminal_quiet(t, 30);
+    }
+    return n;
+}
+
+static void a_refill_takes_two_keys_and_six_with_another_vessel_and_source(void **unused)
+{
+    static const char *const TWO[] = {"f", "\r", NULL};
+    static const char *const SIX[] = {"f", "R", "\t", "F", "\r", NULL};
+    char last[1024];
+    Terminal t;
+    (void)unused;
+    board_open(&t, "xterm-256color");
+    assert_int_equal(keys(&t, TWO), 2);
+    terminal_until(&t, "Written");
+    log_last(last, sizeof last);
+    assert_non_null(strstr(last, "\"kind\":\"fill\",\"vessel\":\"A1\""));
+    assert_non_null(strstr(last, "\"level\":12"));
+    assert_non_null(strstr(last, "\"source\":\"Holm tap\""));
+    assert_in_range(keys(&t, SIX), 1, 6);
+    terminal_until(&t, "Ferrow");
+    terminal_until(&t, "Written");
+    log_last(last, sizeof last);
+    assert_non_null(strstr(last, "\"kind\":\"fill\",\"vessel\":\"R1\""));
+    assert_non_null(strstr(last, "\"source\":\"Ferrow spring\""));
+    terminal_send(&t, "z");
+    terminal_until(&t, "Taken back");
+    terminal_send(&t, "z");
+    terminal_until(&t, "A1");
+    board_leave(&t);
+}
+
+static void pasted_text_is_text_and_never_a_command(void **unused)
+{
+    char last[2048], text[201];
+    Terminal t;
+    (void)unused;
+    for (size_t i = 0; i < sizeof text - 1; i++)
+        text[i] = (char)('a' + i % 23);
+    text[sizeof text - 1] = '\0';
+    board_open(&t, "xterm-256color");
+    terminal_send(&t, "\033[200~fq\r\033[201~");
+    terminal_quiet(&t, 100);
+    assert_false(t.ended);
+    assert_true(terminal_shows(&t, "f fill"));
+    terminal_send(&t, "a");
+    terminal_until(&t, "couple");
+    terminal_send(&t, "\033");
+    terminal_until(&t, "f fill");
+    terminal_send(&t, "s\033[Z"); /* the last field of the form is the note */
+    terminal_until(&t, "Esc leave");
+    terminal_send(&t, "\033[200~otter\nq\033[201~");
+    terminal_until(&t, "otter q");
+    terminal_send(&t, " "); /* fast, without the marks: as a serial line gives it */
+    terminal_send(&t, text);
+    terminal_until(&t, text + 180);
+    terminal_send(&t, "\033[Z\033[Z"); /* the time, the level */
+    terminal_send(&t, "5\r");
+    terminal_until(&t, "Written");
+    log_last(last, sizeof last);
+    assert_non_null(strstr(last, "\"kind\":\"sound\""));
+    assert_non_null(strstr(last, "\"note\":\"otter q abc"));
+    assert_non_null(strstr(last, text));
+    terminal_send(&t, "z");
+    terminal_until(&t, "Taken back");
+    board_leave(&t);
+}
+
+static void an_entry_by_another_process_is_shown_within_a_second(void **unused)
+{
+    Terminal t;
+    int64_t best = INT64_MAX;
+    (void)unused;
+    board_open(&t, "xterm-256color");
+    for (int i = 0; i < 4 && best > 1000; i++) {
+        char words[64], name[32];
+        snprintf(name, sizeof name, "otter %d", i);
+        snprintf(words, sizeof words, "note \"%s\"", name);
+        run_expect(&scene, 0, words);
+        int64_t from = clock_ms();
+        terminal_until(&t, name);
+        best = clock_ms() - from < best ? clock_ms() - from : best;
+    }
+    assert_in_range(best, 0, 1000);
+    board_leave(&t);
+}
+
+/* Bytes of any kind, halves of characters and of sequences among them. Left out: what ends or stops
+ * the program or the flow (Ctrl-C, Ctrl-\\, Ctrl-S, Ctrl-Q, Ctrl-Z) and q. */
+static void noise_on_the_line_does_no_harm(void **unused)
+{
+    static const char OUT[] = "\003\034\023\021\032q";
+    static const char *const PARTS[] = {"\033[", "\033O",    "\033[<0;3;", "\033[M", "\xe6\xb0",
+                                        "\xff",  "\033[200", "\033[201~",  "\r",     "\xf0\x9f"};
+    char path[160];
+    Terminal t;
+    uint32_t x = 20261125;
+    (void)unused;
+    run_path(&scene, "noise.db", path, sizeof path); /* an empty log: the set-up gets its share */
+    terminal_open(&t, 24, 80, "xterm-256color", NULL, path);
+    terminal_until(&t, "Enter");
+    for (int i = 0; i < 1500; i++) {
+        char bytes[2] = {0};
+        x = x * 1664525u + 1013904223u;
+        bytes[0] = (char)(x >> 16 & 0xff);
+        if (x >> 28 == 0)
+            terminal_send(&t, PARTS[(x >> 8) % (sizeof PARTS / sizeof *PARTS)]);
+        else if (bytes[0] && !strchr(OUT, bytes[0]))
+            terminal_send(&t, bytes);
+        if (i % 250 == 249)
+            terminal_size(&t, 10 + i / 100, 40 + i / 20);
+        if (t.ended)
+            terminal_fail(&t, "noise ends the program");
+    }
+    terminal_send(&t, "\033[201~");
+    redraw_changes_nothing(&t);
+    for (int i = 0; i < 20 && !t.ended; i++) {
+        terminal_send(&t, i % 2 ? "q" : "\033");
+        terminal_quiet(&t, 60);
+    }
+    assert_int_equal(terminal_end(&t), 0);
+    terminal_is_restored(&t);
+    terminal_close(&t);
+}
+
+/* ---- the window ---- */
+
+static void hints_in_the_last_row(Terminal *t)
+{
+    int64_t end = clock_ms() + PATIENCE_MS;
+    while (picture_find(t->picture, "f fill") != t->picture->rows - 1) {
+        if (clock_ms() > end)
+            terminal_fail(t, "the row of hints is not in the last row");
+        terminal_read(t, 50);
+    }
+}
+
+static void every_size_is_drawn_though_lines_and_columns_are_exported(void **unused)
+{
+    static const char *const ENVIRONMENT[] = {"LINES=10", "COLUMNS=50", NULL};
+    static const int SIZES[][2] = {{50, 132}, {12, 40}, {5, 20}, {1, 1}, {24, 80}};
+    Terminal t;
+    (void)unused;
+    terminal_open(&t, 24, 80, "xterm-256color", ENVIRONMENT, NULL);
+    hints_in_the_last_row(&t);
+    for (size_t i = 0; i < sizeof SIZES / sizeof *SIZES; i++) {
+        terminal_forget(&t);
+        terminal_size(&t, SIZES[i][0], SIZES[i][1]);
+        if (SIZES[i][1] >= 40)
+            hints_in_the_last_row(&t);
+        else if (SIZES[i][1] >= 20)
+            terminal_until(&t, "More at");
+        else
+            terminal_quiet(&t, 600);
+        redraw_changes_nothing(&t);
+        assert_false(t.ended);
+    }
+    for (int i = 0; i < 40; i++) { /* a window that is pulled */
+        struct winsize size = {.ws_row = (unsigned short)(8 + i),
+                               .ws_col = (unsigned short)(90 - i)};
+        assert_int_equal(ioctl(t.fd, TIOCSWINSZ, &size), 0);
+        terminal_read(&t, i % 3);
+    }
+    terminal_size(&t, 24, 80);
+    hints_in_the_last_row(&t);
+    redraw_changes_nothing(&t);
+    board_leave(&t);
+}
+
+/* A shell's fg is in suspend.sh; this is the stop that can't be caught. */
+static void what_was_stopped_and_goes_on_paints_anew(void **unused)
+{
+    Terminal t;
+    (void)unused;
+    board_open(&t, "xterm-256color");
+    for (int i = 0; i < 2; i++) { /* in the window as it was, and in another */
+        kill(t.pid, SIGSTOP);
+        picture_feed(t.picture, "\033[2J\033[Hothers write here", 25);
+        if (i == 1)
+            terminal_size(&t, 30, 90);
+        kill(t.pid, SIGCONT);
+        hints_in_the_last_row(&t);
+        terminal_until_not(&t, "others write here");
+        terminal_until(&t, "galley");
+    }
+    redraw_changes_nothing(&t);
+    board_leave(&t);
+}
+
+/* ---- the end ---- */
+
+static void q_leaves_and_the_screen_is_what_it_was(void **unused)
+{
+    Terminal t;
+    (void)unused;
+    terminal_open(&t, 24, 80, "xterm-256color", NULL, NULL);
+    picture_feed(t.picture, "$ ullage\r\n", 10); /* what the shell had there */
+    terminal_until(&t, "f fill");
+    assert_true(t.picture->alternate);
+    assert_false(terminal_shows(&t, "$ ullage"));
+    terminal_send(&t, "q");
+    assert_int_equal(terminal_end(&t), 0);
+    terminal_is_restored(&t);
+    assert_true(terminal_shows(&t, "$ ullage"));
+    assert_false(terminal_shows(&t, "galley"));
+    terminal_close(&t);
+}
+
+static void a_signal_restores_the_terminal(void **unused)
+{
+    static const int SIGNALS[] = {SIGTERM, SIGINT, SIGHUP, SIGSEGV, SIGABRT, SIGBUS};
+    (void)unused;
+    for (size_t i = 0; i < sizeof SIGNALS / sizeof *SIGNALS; i++) {
+        Terminal t;
+        bool crash = SIGNALS[i] == SIGSEGV || SIGNALS[i] == SIGABRT || SIGNALS[i] == SIGBUS;
+        board_open(&t, "xterm-256color");
+        terminal_send(&t, "f"); /* a form shows the cursor */
+        terminal_until(&t, "Esc leave");
+        kill(t.pid, SIGNALS[i]);
+        int status = terminal_end(&t);
+        if (crash)
+            assert_true(WIFSIGNALED(status) && WTERMSIG(status) == SIGNALS[i]);
+        else
+            assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 128 + SIGNALS[i]);
+        terminal_is_restored(&t);
+        assert_false(terminal_shows(&t, "Esc leave"));
+        terminal_close(&t);
+    }
+}
+
+static void control_c_ends_it_as_a_signal_would(void **unused)
+{
+    Terminal t;
+    (void)unused;
+    board_open(&t, "xterm-256color");
+    terminal_send(&t, "\003");
+    int status = terminal_end(&t);
+    assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 128 + SIGINT);
+    terminal_is_restored(&t);
+    terminal_close(&t);
+}
+
+static void a_terminal_that_goes_away_ends_the_program(void **unused)
+{
+    Terminal t;
+    (void)unused;
+    board_open(&t, "xterm-256color");
+    close(t.fd);
+    t.fd = -1;
+    int status = terminal_end(&t);
+    assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 128 + SIGHUP);
+    terminal_close(&t);
+}
+
+static void a_terminal_that_cannot_be_drawn_on_is_refused_in_one_line(void **unused)
+{
+    static const char *const TERMS[] = {"dumb", "unknown", "no-such-terminal", ""};
+    (void)unused;
+    for (size_t i = 0; i < sizeof TERMS / sizeof *TERMS; i++) {
+        Terminal t;
+        terminal_open(&t, 24, 80, TERMS[i], NULL, NULL);
+        int status = terminal_end(&t);
+        assert_true(WIFEXITED(status));
+        assert_int_equal(WEXITSTATUS(status), 2);
+        assert_false(terminal_sent(&t, "\033"));
+        assert_true(terminal_sent(&t, "TERM"));
+        assert_memory_equal(t.out, "ullage: ", 8);
+        assert_ptr_equal(strchr(t.out, '\n'), t.out + t.n - 1);
+        terminal_is_restored(&t);
+        terminal_close(&t);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_usual_terminal_is_drawn_on_left_and_restored),
+        cmocka_unit_test(while_nothing_changes_no_byte_is_sent_and_no_processor_used),
+        cmocka_unit_test(no_color_sends_no_colour),
+        cmocka_unit_test(the_c_locale_gets_ascii_only),
+        cmocka_unit_test(wide_and_combining_names_keep_the_columns),
+        cmocka_unit_test(a_burst_of_keys_is_painted_once),
+        cmocka_unit_test(esc_acts_at_once),
+        cmocka_unit_test(the_arrow_keys_are_not_taken_for_esc),
+        cmocka_unit_test(a_refill_takes_two_keys_and_six_with_another_vessel_and_source),
+        cmocka_unit_test(pasted_text_is_text_and_never_a_command),
+        cmocka_unit_test(an_entry_by_another_process_is_shown_within_a_second),
+        cmocka_unit_test(noise_on_the_line_does_no_harm),
+        cmocka_unit_test(every_size_is_drawn_though_lines_and_columns_are_exported),
+        cmocka_unit_test(what_was_stopped_and_goes_on_paints_anew),
+        cmocka_unit_test(q_leaves_and_the_screen_is_what_it_was),
+        cmocka_unit_test(a_signal_restores_the_terminal),
+        cmocka_unit_test(control_c_ends_it_as_a_signal_would),
+        cmocka_unit_test(a_terminal_that_goes_away_ends_the_program),
+        cmocka_unit_test(a_terminal_that_cannot_be_drawn_on_is_refused_in_one_line),
+    };
+    return cmocka_run_group_tests(tests, scene_begin, scene_end);
+}
