@@ -374,6 +374,14 @@ static bool refuse_topic(Text name, Fault *fault)
     return fault_suffix(fault, " 'ullage reckon' lists them.");
 }
 
+/* What a topic forbids besides: not where its figures end, but what must not be done. */
+static void refused_lines(const Reckoning *result, Str *out)
+{
+    for (int i = 0; i < result->count; i++)
+        if (result->lines[i].mark == MARK_REFUSED)
+            str_addf(out, " %s: %s.", result->lines[i].label, result->lines[i].words);
+}
+
 static bool sums_run(Session *session, const Topic *topic, Sums *sums, Fault *fault)
 {
     ReckonSite site = {.state = &sums->state, .board = &sums->board, .vessel = -1, .line = -1};
@@ -391,6 +399,7 @@ static bool sums_run(Session *session, const Topic *topic, Sums *sums, Fault *fa
     if (sums->result.refused) {
         Str why = {0};
         reckon_refusal(topic, &sums->result, session->units, NULL, &why);
+        refused_lines(&sums->result, &why);
         fault_set(fault, FAULT_REFUSED, "%s", why.s);
         str_finish(&why);
         return false;

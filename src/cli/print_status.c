@@ -1,6 +1,7 @@
 /* print_status.c - the board as plain sentences and aligned columns: for a terminal, a mail, a
  * screen reader. Every class is a word. */
 #include "cli/print.h"
+#include "outlook/service.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -201,7 +202,7 @@ static void stage_table(Str *out, const Board *board, Units units)
     table_row(&t);
     for (int i = 0; i < board->stage_count; i++) {
         const BoardStage *s = &board->stages[i];
-        char spares[24] = "not counted";
+        char spares[24] = "not counted", life[8];
         if (s->spares >= 0)
             snprintf(spares, sizeof spares, "%lld", (long long)s->spares);
         table_cell(&t, s->label.s);
@@ -218,7 +219,7 @@ static void stage_table(Str *out, const Board *board, Units units)
         if (s->litres_left != INT64_MIN)
             volume_cell(&t, s->litres_left, units);
         else
-            table_cell(&t, "-");
+            table_cell(&t, *service_life_text(s->life_left, life) ? life : "-");
         table_cell(&t, spares);
         table_row(&t);
     }

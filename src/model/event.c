@@ -10,7 +10,7 @@ void event_clear(Event *e, KindId kind)
     e->at = (Moment){0};
     e->zone = 0;
     e->kind = (int32_t)kind;
-    e->has = 0;
+    e->has = kind == KIND_COUPLE ? 1u << COUPLE_ORDER : 0;
     memset(&e->u, 0, kind_of(kind)->payload_size);
     e->note[0] = '\0';
 }

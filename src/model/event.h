@@ -111,6 +111,7 @@ typedef struct {
     int32_t count, pad;
     Label order[VESSELS_ABOARD_MAX];
 } CoupleEvent;
+enum { COUPLE_ORDER = 1 }; /* the order's place among the fields of a couple */
 typedef struct {
     Label line;
     int64_t kpa, ambient_kpa;
@@ -183,7 +184,8 @@ typedef struct {
 } Event;
 
 /* Makes *e an empty entry of that kind: header and payload zero, no note. Only what the kind uses
- * is cleared, so that replay stays cheap. */
+ * is cleared, so that replay stays cheap. A couple always has its order: one that names no vessel
+ * says that none is coupled, so however it was entered it is the same entry. */
 void event_clear(Event *e, KindId kind);
 /* Order of the fold: (time, id). */
 int event_compare(const Event *a, const Event *b);

@@ -403,6 +403,7 @@ bool event_get(const Event *e, int field, Str *out)
         str_adds(out, field_label_of(e, f)->s);
         return true;
     case FIELD_LABELS:
+        str_adds(out, ""); /* a text, if only an empty one */
         for (int i = 0; i < e->u.couple.count; i++) {
             if (i > 0)
                 str_addc(out, ';');

@@ -106,6 +106,9 @@ bool refuse_unknown(const State *state, Names names, const Label *label, Fault *
         if (names == NAMES_VESSEL && !vessel_aboard(&state->vessels[i]))
             continue;
         const int distance = text_distance(text_of(label->s), text_of(name->s), 2);
+        const size_t a = strlen(label->s), b = strlen(name->s);
+        if ((size_t)distance >= (a > b ? a : b))
+            continue; /* nothing in common: Q9 was not meant to be A1 */
         if (distance < least) {
             least = distance;
             nearest = name;
@@ -179,17 +182,6 @@ void water_in(Vessel *vessel, int64_t ml, double mean, int64_t oldest, Quality q
     vessel->volume += ml;
 }
 
-void water_out(Vessel *vessel, int64_t ml)
-{
-    vessel->volume -= ml;
-    if (vessel->volume == 0) {
-        vessel->mean_fill = 0;
-        vessel->oldest_fill = MOMENT_NONE_MS;
-        vessel->asserted = 0;
-        vessel->water_put_off = MOMENT_NONE_MS; /* that water is gone */
-    }
-}
-
 /* Would a draw have come out of this vessel? Only then does "nothing missing" say something about
  * use: a vessel downstream of the lead holds its level, a reserve or store stands sealed. */
 static bool is_drawn_from(const State *state, const Vessel *vessel)
@@ -219,7 +211,7 @@ void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
     const bool drawn_from = is_drawn_from(state, vessel);
     const bool teaches = vessel->duty != DUTY_WASH && (missing != 0 || drawn_from);
     if (missing > 0) {
-        water_out(vessel, missing);
+        vessel_lower(vessel, missing);
         vessel->unlogged += missing;
         state->totals.unlogged += missing;
     } else if (missing < 0) {

@@ -22,14 +22,14 @@
 
 static const Field couple_fields[] = {
     LINE_FIELD(couple.line, true),
-    {.name = "order",
-     .option = "order",
-     .help = "all its vessels, air side first; none uncouples all",
-     .type = FIELD_LABELS,
-     .names = NAMES_VESSEL,
-     .position = 2,
-     .column = COLUMN_MORE,
-     .offset = offsetof(Event, u.couple.count)},
+    [COUPLE_ORDER] = {.name = "order",
+                      .option = "order",
+                      .help = "all its vessels, air side first; none uncouples all",
+                      .type = FIELD_LABELS,
+                      .names = NAMES_VESSEL,
+                      .position = 2,
+                      .column = COLUMN_MORE,
+                      .offset = offsetof(Event, u.couple.count)},
 };
 
 static bool couple_check(const State *state, const Event *e, Fault *fault)

@@ -39,9 +39,8 @@ int line_or_discrepancy(State *state, const Event *e, const Label *label);
  * questionable. */
 Source *source_ensure(State *state, const Label *label, int64_t at);
 
-/* Water into, out of, and mislaid from one vessel; totals and ages follow. */
+/* Water into one vessel; its age and class follow. Out of it: vessel_lower (state.h). */
 void water_in(Vessel *vessel, int64_t ml, double mean, int64_t oldest, Quality quality);
-void water_out(Vessel *vessel, int64_t ml);
 /* The vessel's level is about to be known for certain, by a fill to a level or by being emptied. */
 void level_known(State *state, const Event *e, Vessel *vessel);
 /* The vessel turns out to hold `level`: books the difference as unlogged use or as a gain (a gain

@@ -302,7 +302,7 @@ static void retire_apply(State *state, const Event *e)
         v->position = 0;
     }
     state->totals.retired += v->volume;
-    water_out(v, v->volume);
+    vessel_lower(v, v->volume);
     v->retired_at = e->at.ms;
     v->sanitise_put_off = v->water_put_off = MOMENT_NONE_MS;
 }

@@ -252,7 +252,7 @@ static void draw_apply(State *state, const Event *e)
             state_discrepancy(state, e, DISCREPANCY_COUPLED, &v->label, asked);
         const int64_t usable = vessel_usable(v);
         missing = asked > usable ? asked - usable : 0;
-        water_out(v, asked - missing);
+        vessel_lower(v, asked - missing);
     }
     state->totals.drawn += asked - missing;
     if (missing > 0)
@@ -424,7 +424,7 @@ static void decant_apply(State *state, const Event *e)
     water_in(to, ml, from->mean_fill, from->oldest_fill, quality);
     to->water_put_off = MOMENT_NONE_MS;
     to->asserted = from->asserted > to->asserted ? from->asserted : to->asserted;
-    water_out(from, ml);
+    vessel_lower(from, ml);
 }
 
 const Kind kind_decant = {KIND_DECANT,
@@ -484,7 +484,7 @@ static void dump_apply(State *state, const Event *e)
     } else {
         level_known(state, e, v);
     }
-    water_out(v, ml);
+    vessel_lower(v, ml);
     state->totals.dumped += ml;
 }
 
@@ -527,7 +527,7 @@ static void sanitise_apply(State *state, const Event *e)
         return;
     }
     state->totals.dumped += v->volume;
-    water_out(v, v->volume);
+    vessel_lower(v, v->volume);
     v->quality = CLASS_POTABLE;
     v->asserted = 0;
     v->sanitised_at = e->at.ms;

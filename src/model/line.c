@@ -161,17 +161,6 @@ static void pass_through(State *state, const Line *line, int lead, int64_t v)
     }
 }
 
-static void vessel_lower(Vessel *vessel, int64_t ml)
-{
-    vessel->volume -= ml;
-    if (vessel->volume == 0) {
-        vessel->mean_fill = 0;
-        vessel->oldest_fill = MOMENT_NONE_MS;
-        vessel->asserted = 0;
-        vessel->water_put_off = MOMENT_NONE_MS; /* that water is gone */
-    }
-}
-
 int64_t line_draw(State *state, int index, int64_t ml)
 {
     Line *line = &state->lines[index];
@@ -201,12 +190,14 @@ enum { PRESS_STEPS = 64 };
 
 /* What the vessels from `lead` on take in while the fraction `part` of all demands is met from the
  * lead: volumes W grow by demand * part, water for vessel j passes through those between. Ages:
- * within a step the inflow of a vessel is taken at the middle of the step, and its own growth
+ * within a step the inflow of a vessel is taken at its mean over the step, and its own growth
  * exactly: ds/dt = F (s_in - s) / (W + d t)   =>   s_in + (s - s_in) (W / (W + d t))^(F/d). */
 static void press_part(double *s, double *W, const double *demand, int lead, int n, double part)
 {
-    const double dt = part / PRESS_STEPS;
     for (int step = 0; step < PRESS_STEPS; step++) {
+        /* Short steps first, (2 step + 1) / PRESS_STEPS^2: what stands nearly empty is renewed many
+         * times over while the first of the water comes in. */
+        const double dt = part * (2 * step + 1) / (PRESS_STEPS * PRESS_STEPS);
         double inflow = s[lead];
         double flow = 0;
         for (int j = lead + 1; j < n; j++)
@@ -220,11 +211,12 @@ static void press_part(double *s, double *W, const double *demand, int lead, int
                     keep = d > 0 ? pow(W[j] / grown, flow / d) : exp(-flow * dt / W[j]);
                 after = inflow + (s[j] - inflow) * keep;
             }
-            const double middle = W[j] > 0 ? (s[j] + after) / 2 : after;
+            /* What leaves is, on average, what the balance of W (s - s_in) lacks after the step. */
             flow -= d;
+            if (flow > 0)
+                inflow += (W[j] * (s[j] - inflow) - grown * (after - inflow)) / (flow * dt);
             s[j] = after;
             W[j] = grown;
-            inflow = grown > 0 ? middle : inflow;
         }
     }
     double given = 0;
@@ -319,7 +311,6 @@ void line_pressurise(State *state, int index, int64_t p_pa, int64_t ambient_pa)
         v->mean_fill = v->volume > 0 ? s[j] : 0;
         if (v->volume == 0) {
             v->oldest_fill = MOMENT_NONE_MS;
-            v->asserted = 0;
             v->water_put_off = MOMENT_NONE_MS;
         }
     }

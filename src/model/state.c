@@ -131,6 +131,16 @@ int64_t vessel_room(const Vessel *vessel)
     return vessel->capacity - vessel->volume;
 }
 
+void vessel_lower(Vessel *vessel, int64_t ml)
+{
+    vessel->volume -= ml;
+    if (vessel->volume == 0) {
+        vessel->mean_fill = 0;
+        vessel->oldest_fill = MOMENT_NONE_MS;
+        vessel->water_put_off = MOMENT_NONE_MS; /* that water is gone */
+    }
+}
+
 int64_t stage_lamp_ms(const Stage *stage, int64_t now)
 {
     if (stage->lamp == LAMP_WITH_FLOW && stage->rated_ml_min > 0)

@@ -38,7 +38,7 @@ typedef struct {
     uint8_t duty, quality; /* Duty, Quality */
     uint8_t asserted;      /* 1: what it holds is potable by a treatment whose values fell short
                               or were not measured, on the owner's word; goes along with
-                              the water; 0 again once it is sanitised or empty */
+                              the water and wets the walls; 0 again once it is sanitised */
     uint8_t pad[5];
 } Vessel;
 
@@ -152,6 +152,8 @@ bool vessel_aboard(const Vessel *vessel);
 /* Water above the heel, never negative. */
 int64_t vessel_usable(const Vessel *vessel);
 int64_t vessel_room(const Vessel *vessel); /* capacity - volume */
+/* Takes ml (0..volume) out; with the last of it go its ages. Class and walls stay. */
+void vessel_lower(Vessel *vessel, int64_t ml);
 
 /* Lamp time since fitted at `now`: LAMP_ALWAYS burns from fitted_at on; LAMP_WITH_FLOW only while
  * water runs (litres / rated flow; without a rated flow it counts as always: the safe side). */

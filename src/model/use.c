@@ -283,6 +283,7 @@ void use_init(Use *use)
     pace_init(&use->unlogged);
     use->last_at = NEVER;
     use->known_to = NEVER;
+    use->idle = USE_SILENT_DAYS; /* nobody has logged a draw yet */
     for (int i = 0; i < USE_RECENT_DAYS; i++) {
         use->recent_ml[i] = -1;
     }
@@ -354,7 +355,11 @@ static void day_close(Use *use)
         use->day_aboard = DAY_MS;
         use->day_person = DAY_MS;
     }
-    if (use->day_person > 0) {
+    /* No draw for long, or never yet, and nothing missing either: nobody logs, which is no thrift.
+     */
+    const bool logs = use->day_ml > 0 || use->idle < USE_SILENT_DAYS;
+    use->idle = use->day_ml > 0 ? 0 : use->idle + (use->idle < USE_SILENT_DAYS);
+    if (use->day_person > 0 && logs) {
         teach_sums(&use->logged, use->day_aboard, use->day_person, use->day_ml);
     }
     use->recent_ml[recent_slot(use->day)] = use->day_ml;
@@ -477,6 +482,8 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
         gap_close(use);
     }
     move_on(use, to, zone, present);
+    if (ml > 0)
+        use->idle = 0;
     use->gap_ml += ml;
     use->gap_aboard += aboard;
     use->gap_person += person;

@@ -23,6 +23,9 @@
  * take an absence for thrift would promise water that is not there. The exception: an unlogged
  * amount over the silence of at least a quarter of what was to be expected shows that people were
  * there (they sound and do not log), and then the silence counts.
+ *   - The same holds where entries go on but no draw is among them (fills, notes), and nothing is
+ * found missing: before the first draw, and after USE_SILENT_DAYS days in a row, such days teach
+ *     nothing. Who has stopped logging draws has not stopped drinking.
  *   - Water drawn on a day with nobody aboard was drawn by somebody: such a day counts as one
  * person.
  *
@@ -98,6 +101,7 @@ typedef struct {
     int64_t day_ml;     /* drawn on it so far */
     int64_t day_aboard; /* ms with somebody aboard, so far */
     int64_t day_person; /* person-ms, so far */
+    int64_t idle;       /* closed days in a row without a draw, nor anything found missing */
     int64_t known_to;   /* end of the time covered by unlogged spans; INT64_MIN: none yet */
     int64_t gap_day;    /* the civil day of that end */
     int64_t gap_ml, gap_aboard, gap_person; /* the unlogged span that is still open */
@@ -108,7 +112,7 @@ _Static_assert(sizeof(UsePace) == 9 * sizeof(UseMean) + USE_SPANS * sizeof(UseSp
 _Static_assert(sizeof(UseMean) == 16 && sizeof(UseSpan) == 32 && sizeof(UseCrewChange) == 16,
                "8-byte members only");
 _Static_assert(sizeof(Use) == 2 * sizeof(UsePace) + USE_CREW_CHANGES * sizeof(UseCrewChange) +
-                                  (11 + USE_RECENT_DAYS) * sizeof(int64_t),
+                                  (12 + USE_RECENT_DAYS) * sizeof(int64_t),
                "no padding in Use");
 
 /* A new log: nothing known, no crew set, the prior rate. */

@@ -18,7 +18,7 @@ typedef struct {
     const Label *other; /* %b */
     const Label *place; /* %l */
     char words[160];    /* %w */
-    char more[24];      /* %m: " (and 2 more)" or "" */
+    char more[40];      /* %m: " (and 2 more)" or "" */
 } Finding;
 
 typedef enum { OVER_BOARD, OVER_VESSELS, OVER_LINES, OVER_STAGES, OVER_STOPS } Scope;
@@ -290,8 +290,12 @@ static bool flow_fell(const Board *board, int i, Finding *f)
     snprintf(f->words, sizeof f->words, "%.0f", floor(line->flow_ratio * 100));
     for (int s = 0; s < line->stage_count; s++) {
         const BoardStage *stage = &board->stages[line->stages[s]];
-        if (stage->type == STAGE_SEDIMENT && moment_known(stage->put_off))
+        if (stage->type != STAGE_SEDIMENT)
+            continue;
+        if (moment_known(stage->put_off))
             return false;
+        if (stage->spares <= 0)
+            snprintf(f->more, sizeof f->more, "; no spare is known to be aboard");
     }
     return line->flow_fell;
 }
@@ -407,7 +411,7 @@ static const Rule rules[] = {
     {"stage-put-off", ALERT_NOTICE, OVER_STAGES, stage_put_off, "The swap of %a is put off to %w.",
      "Have its spare aboard by then."},
     {"flow-fell", ALERT_CAUTION, OVER_LINES, flow_fell,
-     "The flow of %a has fallen to %w %% of that after the last swap, at the same pressure.",
+     "The flow of %a has fallen to %w %% of that after the last swap, at the same pressure%m.",
      "Look at the sediment stage; swap it if it is clogged."},
     {"sound-overdue", ALERT_NOTICE, OVER_LINES, sound_overdue,
      "The level of %a on %l has not been known %w%m.", "Sound it."},

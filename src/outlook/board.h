@@ -77,7 +77,8 @@ typedef struct {
     int64_t spares; /* -1: never said */
     ServiceState state;
     Moment due;                 /* MOMENT_NONE: no life given, or not at this rate */
-    Moment due_early, due_late; /* band where the date comes from a rate; else equal to due */
+    Moment due_early, due_late; /* 10-90 % band, of all limits together; equal to due where no rate
+                                   is in it */
     Because because;
     int64_t litres_left; /* mL, may be negative past its life; INT64_MIN: no litres of life given */
     double life_left;    /* 0..1, the least over the limits it has; -1: no life given */

@@ -100,10 +100,15 @@ double plan_full_litres(const Board *board, Place place)
     return litres_of(sum);
 }
 
-/* Water at the start of a leg, L. */
+/* Water at the start of a leg as it is expected, L; and since its level was last known for certain
+ * (now, or where a stop filled everything) what there was then and has been taken on. The odds are
+ * about that sum: a stop that gives a little does not make anybody forget how unsure the use of the
+ * days before it was. */
 typedef struct {
     double line, reserve;
     Moment from;
+    double line_sum, all_sum;
+    Moment sure;
 } Leg;
 
 static double days_between(Moment from, Moment to)
@@ -131,13 +136,35 @@ void plan_take_on(const Board *board, const BoardStop *stop, double *line, doubl
 static Leg leg_next(const Board *board, const Leg *leg, const BoardStop *stop,
                     const ForecastRate *rate)
 {
-    Leg next = {.from = stop->eta};
+    Leg next = *leg;
     double used = forecast_mean(rate, days_between(leg->from, stop->eta));
+    next.from = stop->eta;
     next.line = leg->line > used ? leg->line - used : 0;
     used = used > leg->line ? used - leg->line : 0;
     next.reserve = leg->reserve > used ? leg->reserve - used : 0;
+    const double line_left = next.line, all_left = next.line + next.reserve;
     plan_take_on(board, stop, &next.line, &next.reserve);
+    const double all = next.line + next.reserve;
+    if (stop->litres < 0) { /* filled: known again */
+        next.line_sum = next.line;
+        next.all_sum = all;
+        next.sure = stop->eta;
+    } else {
+        next.line_sum += next.line - line_left;
+        next.all_sum += all - all_left;
+    }
     return next;
+}
+
+/* The odds that the leg lasts to `eta`: of all there was since the level was last known something
+ * is left; and no leg can use more than all that fits. */
+static double leg_lasts(const ForecastRate *rate, const Leg *leg, double sum, double full,
+                        Moment eta)
+{
+    const double odds = forecast_lasts(rate, sum, days_between(leg->sure, eta));
+    if (leg->from.ms <= leg->sure.ms)
+        return odds;
+    return fmin(odds, forecast_lasts(rate, full, days_between(leg->from, eta)));
 }
 
 /* The end of the leg that begins at stop `i`: the next stop that has water, or the last of all. */
@@ -150,15 +177,17 @@ static Moment leg_end(const Board *board, int i)
 
 static void stops_odds(Board *board, const ForecastRate *rate, Leg leg)
 {
+    const double full_line = plan_full_litres(board, PLACE_LINE),
+                 full_all = full_line + plan_full_litres(board, PLACE_RESERVE);
     double line = 1, all = 1;
     for (int i = 0; i < board->stop_count; i++) {
         BoardStop *stop = &board->stops[i];
-        const double days = days_between(leg.from, stop->eta);
-        line = fmin(line, forecast_lasts(rate, leg.line, days));
-        all = fmin(all, forecast_lasts(rate, leg.line + leg.reserve, days));
+        line = fmin(line, leg_lasts(rate, &leg, leg.line_sum, full_line, stop->eta));
+        all = fmin(all, leg_lasts(rate, &leg, leg.all_sum, full_all, stop->eta));
         stop->odds_line = line;
         stop->odds_all = all;
-        const double ration = forecast_ration(rate, leg.line + leg.reserve, days, PLAN_ODDS);
+        const double ration =
+            forecast_ration(rate, leg.all_sum, days_between(leg.sure, stop->eta), PLAN_ODDS);
         stop->ration_90 = isfinite(ration) ? ration : NAN;
         if (stop->litres == 0) { /* a dry stop ends no leg: the water at hand has to last on */
             stop->take_on = 0;
@@ -185,5 +214,5 @@ void plan_make(Board *board, const State *state, const ForecastRate *rate)
     const double line = line_expected(board, state), reserve = litres_of(board->supply.reserve);
     board->to_reserve = band_of(board, forecast_band(rate, line));
     board->to_empty = band_of(board, forecast_staged(rate, line, reserve, 0));
-    stops_odds(board, rate, (Leg){line, reserve, board->now});
+    stops_odds(board, rate, (Leg){line, reserve, board->now, line, line + reserve, board->now});
 }

@@ -18,9 +18,14 @@ ForecastRate plan_rate(const Board *board, const State *state);
  *
  * Stops are taken in the order of their times. At each what can be had there is taken on (its
  * litres, or all that fits), so a later stop is reached from the one before it; its odds are never
- * better than those of a stop before it. take_on is what the next leg needs at 90 %, the last stop
- * has no next leg. A stop with 0 litres is dry: its take_on is 0, and the leg before it goes on to
- * the next one that has water.
+ * better than those of a stop before it. A stop that fills everything makes the level known: odds
+ * and ration of the next one count from there. After a stop with limited litres they count on, from
+ * the last known level and with those litres: P(C(t) < what there was + what was had). take_on is
+ * what the next leg needs at 90 %, the last stop has no next leg. A stop with 0 litres is dry: its
+ * take_on is 0, and the leg before it goes on to the next one that has water.
+ *
+ * to_empty is the line and the reserve at the rate as it is: that the reserve will be stretched to
+ * the ration is not counted on (the safe side; the odds and the chart say the same).
  */
 void plan_make(Board *board, const State *state, const ForecastRate *rate);
 

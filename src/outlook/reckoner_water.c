@@ -217,11 +217,13 @@ const Topic topic_chlorine = {.name = "chlorine",
 /* ---- boil ---- */
 
 enum { BOIL_ALTITUDE, BOIL_MINUTES };
+enum { BOIL_ANYWHERE_M = 2000 }; /* above both bodies' thresholds: the longer time of either */
 static const ReckonField boil_fields[] = {
     [BOIL_ALTITUDE] = {.option = "altitude",
                        .param = "altitude_m",
                        .quantity = QUANTITY_LENGTH,
-                       .help = "above the sea, as a map gives it"},
+                       .help = "above the sea, as a map gives it",
+                       .usual = NAN},
     [BOIL_MINUTES] = {.option = "minutes",
                       .param = "minutes",
                       .quantity = QUANTITY_MINUTES,
@@ -231,7 +233,8 @@ static const ReckonField boil_fields[] = {
 
 static void boil_compute(const double v[], Reckoning *out)
 {
-    const BoilTime boil = disinfection_boil(v[BOIL_ALTITUDE]);
+    const bool placed = !isnan(v[BOIL_ALTITUDE]);
+    const BoilTime boil = disinfection_boil(placed ? v[BOIL_ALTITUDE] : BOIL_ANYWHERE_M);
     Basis minutes = basis_begin(NULL, NULL, NULL);
     if (!isnan(v[BOIL_MINUTES])) /* a day: what is longer was not a boil */
         (void)basis_within(&minutes, "minutes", v[BOIL_MINUTES], 0.0, 1440.0);
@@ -239,7 +242,11 @@ static void boil_compute(const double v[], Reckoning *out)
         return;
     line_note(line_number(out, MARK_PLAIN, "rolling boil", QUANTITY_NUMBER, "min", boil.minutes),
               "US EPA %g, CDC %g: the stricter", boil.minutes_epa, boil.minutes_cdc);
-    line_number(out, MARK_PLAIN, "boils at", QUANTITY_TEMPERATURE, NULL, boil.boiling_c);
+    if (placed)
+        line_number(out, MARK_PLAIN, "boils at", QUANTITY_TEMPERATURE, NULL, boil.boiling_c);
+    else
+        line_words(out, MARK_CAUTION, "altitude",
+                   "not given: so long it takes from 1,524 m (5,000 ft) on, and serves anywhere");
     if (boil.sheet_contradicts)
         line_words(out, MARK_CAUTION, "altitude",
                    "the EPA sheet prints its threshold as 5,000 feet (1,000 meters); 5,000 ft are "

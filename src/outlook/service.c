@@ -55,6 +55,20 @@ ForecastRate service_rate(const Board *board, const State *state, const Forecast
     return share < 1 ? forecast_rate_at(*all, all->day * share) : *all;
 }
 
+char *service_life_text(double life_left, char out[8])
+{
+    enum { NEW_PER_MILLE = 995 };
+    if (!(life_left >= 0))
+        out[0] = '\0';
+    else if (life_left * 1000 >= NEW_PER_MILLE)
+        snprintf(out, 8, "100 %%");
+    else if (life_left > 0 && life_left < 0.01)
+        snprintf(out, 8, "<1 %%");
+    else
+        snprintf(out, 8, "%d %%", (int)(life_left * 100 + 1e-9));
+    return out;
+}
+
 /* What the limits of one stage say so far: the earliest date, and the least life left. */
 typedef struct {
     Moment due, early, late;
@@ -62,14 +76,24 @@ typedef struct {
     double life_left;
 } Limits;
 
+/* The earlier of two moments, of which either may be MOMENT_NONE: never. */
+static Moment earlier(Moment a, Moment b)
+{
+    if (!moment_known(a))
+        return b;
+    return moment_known(b) && b.ms < a.ms ? b : a;
+}
+
+/* All limits that hang on the use hang on the same use, so a quantile of the earliest is the
+ * earliest of the quantiles: litres that may be through before the date count in the band. */
 static void limit_add(Limits *l, Band band, Because because, double left)
 {
     if (moment_known(band.p50) && (!moment_known(l->due) || band.p50.ms < l->due.ms)) {
         l->due = band.p50;
-        l->early = band.p10;
-        l->late = band.p90;
         l->because = because;
     }
+    l->early = earlier(l->early, band.p10);
+    l->late = earlier(l->late, band.p90);
     left = left < 0 ? 0 : left > 1 ? 1 : left;
     if (l->life_left < 0 || left < l->life_left)
         l->life_left = left;

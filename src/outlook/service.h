@@ -22,6 +22,12 @@ Moment service_date(Moment from, int64_t days);
 /* Whole local civil days from `now` to `then` (negative: past). Both known. */
 int64_t service_days_until(Moment now, Moment then);
 
+/* How much of its life a stage has left, for people: "82 %"; "<1 %" for a rest that is not nothing;
+ * "" for a negative `life_left` (no life was given). Rounded down, so that a small rest is never
+ * made larger; only what is new but for half a per cent is "100 %": a cartridge fitted an hour ago
+ * is not 99 % of one. `out` of at least 8 bytes; returns `out`. */
+char *service_life_text(double life_left, char out[8]);
+
 /* A time to which a reminder was put off, as the board has it: MOMENT_NONE from then on. */
 Moment service_put_off(int64_t until_ms, Moment now);
 

@@ -375,11 +375,29 @@ static bool id_ready(Log *log, Event *e, Moment now, bool *given, Fault *fault)
                                 uuid_print(&e->id, id)));
 }
 
+/* What happens now comes after what is written already. While this program waited for its turn,
+ * another may have written with a later `now`: without this, two draws at once of the last litre
+ * would both be good, each at its own time. A minute is what `now` may be off (event_check). */
+static void queue_up(Event *e, Moment now, const Head *head)
+{
+    const Spot spot = spot_of(e);
+    if (e->at.ms == now.ms && spot_compare(&spot, &head->last) < 0 &&
+        head->last.at.ms - now.ms < MS_PER_MINUTE) {
+        e->at.ms = head->last.at.ms + 1;
+    }
+}
+
 static bool append_one(Log *log, Event *e, Moment now, Head *head, Fault *fault)
 {
     bool given, changed = false;
     Spot target = SPOT_BEFORE_ALL;
-    if (!id_ready(log, e, now, &given, fault) || !check_there(log, head, e, now, fault) ||
+    if (!id_ready(log, e, now, &given, fault)) {
+        return false;
+    }
+    if (!given) {
+        queue_up(e, now, head);
+    }
+    if (!check_there(log, head, e, now, fault) ||
         (e->kind == KIND_VOID && !target_ready(log, e, &target, fault)) ||
         !row_insert(log, e, fault)) {
         return false;
@@ -427,9 +445,9 @@ bool log_append_all(Log *log, Event *events, int count, Moment now, bool dry, St
                     State *after, Fault *fault)
 {
     Head head;
-    bool *made = memory_get((size_t)count + 1);
+    Spot *asked = memory_get(((size_t)count + 1) * sizeof *asked);
     for (int i = 0; i < count; i++) {
-        made[i] = uuid_is_nil(&events[i].id);
+        asked[i] = spot_of(&events[i]);
     }
     bool good = log_begin(log, true, fault);
     if (good) {
@@ -440,11 +458,10 @@ bool log_append_all(Log *log, Event *events, int count, Moment now, bool dry, St
         *after = head.state;
     }
     for (int i = 0; !good && i < count; i++) {
-        if (made[i]) {
-            events[i].id = (Uuid){{0}};
-        }
+        events[i].id = asked[i].id;
+        events[i].at = asked[i].at;
     }
-    free(made);
+    free(asked);
     return good;
 }
 

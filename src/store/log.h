@@ -50,8 +50,9 @@ bool log_state_before(Log *log, Moment at, const Uuid *id, State *state, Fault *
 /* Appends one entry: gives it an id where it has none (nil), checks it against the state at its
  * time (fold_check; `now` bounds it), writes it durably, brings head and checkpoints up to date;
  * all in one transaction. For a void the target must be there and act: what is taken back already
- * is refused (a void of a void that acts is fine: it brings the entry back). *e receives the id; on
- * failure it is as it was. With `dry` everything is done and then rolled back.
+ * is refused (a void of a void that acts is fine: it brings the entry back). *e receives the id,
+ * and where its time is `now` and another program has written meanwhile, the time just after that;
+ * on failure it is as it was. With `dry` everything is done and then rolled back.
  * before/after (may be NULL) receive the head state before and after. Discrepancies that a
  * back-dated entry causes later are in `after`. */
 bool log_append(Log *log, Event *e, Moment now, bool dry, State *before, State *after,

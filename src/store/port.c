@@ -130,7 +130,9 @@ static bool input_in(Import *import, const PortInput *input, PortFormat format, 
         fault->kind =
             FAULT_REFUSED; /* also where a number or a time is misspelt: it is no usage here */
         fault_prefix(fault, "%s, line %lld, ", input->name, (long long)line);
-        fault_suffix(fault, " Nothing was imported.");
+        /* an example or a question in brackets may stand at its end */
+        const bool ended = fault->text[strlen(fault->text) - 1] == '.';
+        fault_suffix(fault, ended ? " Nothing was imported." : ". Nothing was imported.");
     }
     return good;
 }
@@ -148,7 +150,9 @@ bool port_import(Log *log, const PortInput *inputs, int count, PortFormat format
         good = input_in(&import, &inputs[i], format, fault);
     }
     if (!intake_end(&taking, good, dry, true, fault)) {
-        return false;
+        /* the lines were good, their ids were not */
+        return good && fault->kind == FAULT_REFUSED ? fault_suffix(fault, " Nothing was imported.")
+                                                    : false;
     }
     if (progress != NULL) {
         progress(context, import.bytes, import.done);

@@ -163,6 +163,11 @@ bool json_entry(JsonReader *reader, Text line, Moment now, Event *e, Fault *faul
             return blame(fault, value->key);
         }
     }
+    if (kind->id == KIND_COUPLE && member(members, count, "order") == NULL) {
+        /* an order that was forgotten must not uncouple the whole line */
+        return fault_set(fault, FAULT_REFUSED,
+                         "field order: it is missing; [] says that nothing is coupled.");
+    }
     return value_check(e, fault);
 }
 

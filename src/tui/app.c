@@ -155,14 +155,16 @@ void app_written(App *app, const Event *events, int count)
         if (events[i].kind != KIND_VOID)
             told = told ? told : &events[i];
     }
+    bool typed = app_top(app)->typed; /* there z is a letter */
     Str line = {0};
     event_tell(told ? told : &events[0], app->units, true, &line);
     if (count <= 1)
-        app_say(app, INK_MESSAGE, "Written: %s. z takes it back.", line.s);
+        app_say(app, INK_MESSAGE, "Written: %s.%s", line.s, typed ? "" : " z takes it back.");
     else if (count == 2 && told && (events[0].kind == KIND_VOID || events[1].kind == KIND_VOID))
         app_say(app, INK_MESSAGE, "Amended: %s.", line.s);
     else
-        app_say(app, INK_MESSAGE, "Written: %d entries. z takes back the last of them.", count);
+        app_say(app, INK_MESSAGE, "Written: %d entries.%s", count,
+                typed ? "" : " z takes back the last of them.");
     str_finish(&line);
 }
 

@@ -103,6 +103,8 @@ void form_begin_from(Form *form, const Event *entry, const Board *board, const S
                      Units units, Moment now)
 {
     form_start(form, (KindId)entry->kind, board, state);
+    form->amends = true;
+    form->amended = *entry;
     for (int i = 0; i < form->count; i++) {
         FormField *row = &form->fields[i];
         row->proposal[0] = '\0';
@@ -114,6 +116,8 @@ void form_begin_from(Form *form, const Event *entry, const Board *board, const S
             str_adds(&value, entry->note);
         } else if (!event_get(entry, row->field, &value)) {
             str_clear(&value);
+        } else if (form->kind->fields[row->field].type == FIELD_VOLUME && units != UNITS_METRIC) {
+            str_adds(&value, " L"); /* in litres to the millilitre: a bare number is in gallons */
         }
         if (value.s)
             snprintf(row->text, sizeof row->text, "%s", value.s);
@@ -243,6 +247,25 @@ static bool order_set(Event *e, int field, Text text, const Reading *reading, Fa
     return true;
 }
 
+/* Names that an amended entry has already stand, also of what is aboard no longer: they were good
+ * at its time, and the log has the last word. */
+static bool names_kept(Form *form, const FormField *row)
+{
+    const Field *f = form_kind_field(form, row);
+    Str was = {0};
+    if (!form->amends || !f || (f->type != FIELD_LABEL && f->type != FIELD_LABELS))
+        return false;
+    bool same = event_get(&form->amended, row->field, &was) && strcmp(was.s, row->text) == 0;
+    str_finish(&was);
+    if (same && f->type == FIELD_LABEL)
+        *field_label(&form->entry, f) = *field_label_of(&form->amended, f);
+    else if (same)
+        form->entry.u.couple = form->amended.u.couple;
+    if (same)
+        form->entry.has |= 1u << row->field;
+    return same;
+}
+
 static void row_read(Form *form, int index, const State *state, Units units, Moment now)
 {
     FormField *row = &form->fields[index];
@@ -251,6 +274,10 @@ static void row_read(Form *form, int index, const State *state, Units units, Mom
     Fault fault = {0};
     row->wrong = false;
     row->error[0] = row->echo[0] = '\0';
+    if (names_kept(form, row)) {
+        row->completed[0] = row->candidates[0] = '\0';
+        return;
+    }
     field_complete(row, f, state);
     const char *value = form_value(form, index);
     if (row->field == FORM_NOTE) {

@@ -41,6 +41,8 @@ typedef struct Form {
     char refusal[FAULT_TEXT_MAX]; /* why the entry as a whole can't be; "" */
     Str changes;                  /* lines of what it would change, each ended by a newline */
     Event entry;                  /* as read so far */
+    bool amends;                  /* filled with `amended`'s own values */
+    Event amended;
     FormField fields[FORM_FIELDS_MAX];
 } Form;
 

@@ -7,7 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { WIDE_COLS = 64, CAPTION_COLS = 13, VALUE_COLS = 26 };
+enum { WIDE_COLS = 64, CAPTION_COLS = 13, VALUE_COLS = 26, CAUTION_ROWS = 10 };
 
 typedef struct {
     Ink ink;
@@ -100,9 +100,17 @@ static void draw_value(const Form *form, int index, Sheet *sheet, Area area, int
     }
 }
 
+/* The unit in which a bare number is read: that of the log for litres, else the field's own. */
+static const char *unit_of(const Form *form, const FormField *f, Units units)
+{
+    bool volume =
+        f->field < form->kind->field_count && form->kind->fields[f->field].type == FIELD_VOLUME;
+    return volume && f->unit ? volume_unit(units) : f->unit;
+}
+
 /* One field; returns the row after it. */
 static int draw_field(const Form *form, int index, Sheet *sheet, Area area, int row,
-                      Alphabet alphabet)
+                      Alphabet alphabet, Units units)
 {
     const FormField *f = &form->fields[index];
     bool active = index == form->active, wide = area.cols >= WIDE_COLS;
@@ -117,7 +125,7 @@ static int draw_field(const Form *form, int index, Sheet *sheet, Area area, int 
     draw_value(form, index, sheet, area, row, value_col, columns, alphabet);
     int end = value_col + columns + 1;
     if (f->unit)
-        sheet_puts(sheet, area, row, end, INK_QUIET, f->unit);
+        sheet_puts(sheet, area, row, end, INK_QUIET, unit_of(form, f, units));
     Remark remark = remark_of(form, index, alphabet);
     Text text = text_of(remark.text.s ? remark.text.s : "");
     if (wide) {
@@ -142,10 +150,19 @@ static int draw_field(const Form *form, int index, Sheet *sheet, Area area, int 
     return row;
 }
 
+/* A form that nothing was said in yet is not told that it is wrong. */
+static bool refusal_shown(const Form *form)
+{
+    bool said = form->touched;
+    for (int i = 0; i < form->count && !said; i++)
+        said = form->fields[i].field < FORM_TIME && form_value(form, i)[0];
+    return said && form->refusal[0];
+}
+
 static int changes_lines(const Form *form, int columns)
 {
     int lines = 0;
-    if (form->refusal[0])
+    if (refusal_shown(form))
         lines += width_lines(text_of(form->refusal), columns);
     if (form->changes.n > 0)
         lines += 1 + width_lines((Text){form->changes.s, form->changes.n}, columns);
@@ -156,7 +173,7 @@ static void draw_changes(const Form *form, Sheet *sheet, Area area, Alphabet alp
 {
     int row = 0;
     Area inner = area_cols(area, 0, area.cols - 1);
-    if (form->refusal[0]) {
+    if (refusal_shown(form)) {
         sheet_puts(sheet, inner, row, 1, INK_ERROR, "!");
         row = sheet_wrap(sheet, inner, row, 3, alphabet, INK_ERROR, text_of(form->refusal));
     }
@@ -178,9 +195,32 @@ static void draw_changes(const Form *form, Sheet *sheet, Area area, Alphabet alp
     }
 }
 
+/* The caution of the kind at the foot; where there is not the room for all of it, its first
+ * sentence.
+ */
+static void draw_caution(const Form *form, Sheet *sheet, Area area, int used, Alphabet alphabet)
+{
+    if (!form->kind->caution || area.rows < CAUTION_ROWS)
+        return;
+    Text text = text_of(form->kind->caution);
+    Area inner = area_cols(area, 0, area.cols - 1);
+    int lines = width_lines(text, area.cols - 5);
+    if (used + lines + 1 <= area.rows) {
+        sheet_wrap(sheet, area_rows(inner, area.rows - lines, lines), 0, 3, alphabet, INK_CAUTION,
+                   text);
+        return;
+    }
+    const char *end = strstr(text.s, ". ");
+    const char *clause = strchr(text.s, ';');
+    if (clause && (!end || clause < end))
+        end = clause;
+    Text first = text_slice(text.s, end ? (size_t)(end - text.s) + (*end == '.') : text.n);
+    sheet_glyph(sheet, inner, area.rows - 1, 1, alphabet, INK_CAUTION, GLYPH_MARK_CAUTION);
+    sheet_cut(sheet, inner, area.rows - 1, 3, inner.cols - 3, alphabet, INK_CAUTION, first);
+}
+
 void form_draw(const Form *form, Sheet *sheet, Area area, Alphabet alphabet, Units units)
 {
-    (void)units;
     bool airy = area.rows >= 16;
     int after = sheet_puts(sheet, area, 0, 1, INK_TITLE, form->kind->name);
     sheet_cut(sheet, area, 0, after + 2, area.cols - after - 3, alphabet, INK_QUIET,
@@ -190,7 +230,8 @@ void form_draw(const Form *form, Sheet *sheet, Area area, Alphabet alphabet, Uni
     int third = area.rows / 3;
     if (below > third)
         below = third;
-    int room = area.rows - from - below - (airy ? 1 : 0);
+    int brief = form->kind->caution && area.rows >= CAUTION_ROWS ? 1 : 0;
+    int room = area.rows - from - below - brief - (airy ? 1 : 0);
     int extra = area.cols >= WIDE_COLS ? 1 : 2; /* the active field's remark may take more rows */
     if (room < 1 + extra)
         room = 1 + extra;
@@ -199,20 +240,13 @@ void form_draw(const Form *form, Sheet *sheet, Area area, Alphabet alphabet, Uni
     int top = list_top(&list, shown);
     int row = from;
     for (int i = top; i < form->count && i < top + shown && row < from + room; i++)
-        row = draw_field(form, i, sheet, area_rows(area, 0, from + room), row, alphabet);
+        row = draw_field(form, i, sheet, area_rows(area, 0, from + room), row, alphabet, units);
     if (shown < form->count) {
         List place = {form->count, form->active, top};
         list_draw_place(&place, shown, sheet, area, 0, alphabet);
     }
     if (airy)
         row++;
-    draw_changes(form, sheet, area_rows(area, row, area.rows - row), alphabet);
-    if (form->kind->caution) {
-        int lines = width_lines(text_of(form->kind->caution), area.cols - 5);
-        int used = row + changes_lines(form, area.cols - 4);
-        if (used + lines + 1 <= area.rows)
-            sheet_wrap(sheet,
-                       area_cols(area_rows(area, area.rows - lines, lines), 0, area.cols - 1), 0, 3,
-                       alphabet, INK_CAUTION, text_of(form->kind->caution));
-    }
+    draw_changes(form, sheet, area_rows(area, row, area.rows - row - brief), alphabet);
+    draw_caution(form, sheet, area, row + changes_lines(form, area.cols - 4), alphabet);
 }

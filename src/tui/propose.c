@@ -78,6 +78,15 @@ static const char *propose_stage(const Board *board)
     return best ? best->label.s : "";
 }
 
+static bool stage_is_asked_for(const Board *board)
+{
+    for (int i = 0; i < board->stage_count; i++) {
+        if (board->stages[i].state != SERVICE_OK)
+            return true;
+    }
+    return false;
+}
+
 static const char *propose_source(const State *state)
 {
     const Source *best = NULL;
@@ -141,6 +150,10 @@ void propose(const Kind *kind, int field, const Board *board, const State *state
         if (f->names == NAMES_STAGE)
             proposal = propose_stage(board);
         break;
+    case KIND_PUTOFF: /* what is due or soon, for the week that is usual */
+        if (f->names == NAMES_STAGE && stage_is_asked_for(board))
+            proposal = propose_stage(board);
+        break;
     case KIND_PRESSURISE:
     case KIND_FLOWTEST:
         if (f->names == NAMES_LINE)
@@ -161,8 +174,12 @@ int propose_order(const Kind *kind, int out[], int size)
      */
     static const char *const FILL[] = {"vessel", "source", "litres", NULL};
     static const char *const DRAW[] = {"litres", "purpose", "line", "vessel", NULL};
+    static const char *const PUTOFF[] = {"stage", "vessel", "what", "until", NULL};
     static const char *const NONE[] = {NULL};
-    const char *const *first = kind->id == KIND_FILL ? FILL : kind->id == KIND_DRAW ? DRAW : NONE;
+    const char *const *first = kind->id == KIND_FILL     ? FILL
+                               : kind->id == KIND_DRAW   ? DRAW
+                               : kind->id == KIND_PUTOFF ? PUTOFF
+                                                         : NONE;
     int n = 0;
     for (; *first && n < size; first++) {
         int field = kind_field(kind, text_of(*first));
@@ -200,36 +217,14 @@ static int name_finds(const char *name, Text text)
     return -1;
 }
 
-static const Label *name_at(Names names, const State *state, int i)
-{
-    static const Label NONE;
-    switch (names) {
-    case NAMES_VESSEL:
-        if (i >= state->vessel_count)
-            return NULL;
-        return vessel_aboard(&state->vessels[i]) ? &state->vessels[i].label : &NONE;
-    case NAMES_LINE:
-        return i < state->line_count ? &state->lines[i].label : NULL;
-    case NAMES_STAGE:
-        return i < state->stage_count ? &state->stages[i].label : NULL;
-    case NAMES_SOURCE:
-        return i < state->source_count ? &state->sources[i].label : NULL;
-    case NAMES_STOP:
-        return i < state->stop_count ? &state->stops[i].label : NULL;
-    case NAMES_NOTHING:
-        break;
-    }
-    return NULL;
-}
-
 int propose_names(Names names, const State *state, Text text, Label out[], int size)
 {
     int n = 0;
     for (int pass = 0; pass < 2; pass++) { /* beginnings, then what contains it */
         int from = n;
         const Label *label;
-        for (int i = 0; (label = name_at(names, state, i)) != NULL; i++) {
-            if (label_empty(label))
+        for (int i = 0; (label = state_name(state, names, i)) != NULL; i++) {
+            if (state_find(state, names, label) < 0) /* a retired vessel */
                 continue;
             int at = name_finds(label->s, text);
             if (pass == 0 ? at != 0 : at <= 0)

@@ -193,6 +193,15 @@ static void draw_sentence(const App *app, const Sentences *s, int i, const char 
     }
     Area text = area_cols(area_rows(area, row, rows), 0, end);
     Text rest = text_of(words->text), line;
+    if (words->brief[0] && rows == 1 && width_of(rest) > end - col) {
+        const char *why = strstr(words->text, " ("); /* the reason goes first, then what to do */
+        Text what = text_slice(words->text, why ? (size_t)(why - words->text) : rest.n);
+        int at = sheet_cut(sheet, text, 0, col, end - col, app->alphabet, words->ink,
+                           width_of(what) <= end - col ? what : text_of(words->brief));
+        if (at < end) /* there is more to say */
+            sheet_glyph(sheet, text, 0, at, app->alphabet, INK_QUIET, GLYPH_CUT);
+        return;
+    }
     const char *strong_end = words->text + words->strong;
     for (int r = 0; r < rows && width_wrap(&rest, end - col, &line); r++) {
         bool cut = r == rows - 1 && text_trim(rest).n > 0;

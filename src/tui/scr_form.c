@@ -2,9 +2,12 @@
 #include "outlook/judge.h"
 #include "tui/app.h"
 #include "tui/form.h"
+#include "tui/width.h"
 
 #include <stdio.h>
 #include <string.h>
+
+enum { PLACE_COLS = 12 };
 
 typedef struct {
     Form form;
@@ -129,9 +132,12 @@ static void form_screen_draw(const App *app, Sheet *sheet, Area area)
 {
     const FormOwn *own = app_own(app, &SCREEN_FORM);
     form_draw(&own->form, sheet, area, app->alphabet, app->units);
-    if (own->amends && area.cols >= 60)
-        sheet_right(sheet, area, 0, area.cols - 1, INK_QUIET,
-                    text_of("amends: the old entry is taken out"));
+    if (own->amends) { /* in place of the gist; the place in a long form stays at the right */
+        int col = 3 + width_ofs(own->form.kind->name), cols = area.cols - col - PLACE_COLS;
+        sheet_fill(sheet, area, 0, col, 1, cols, INK_TEXT, " ");
+        sheet_cut(sheet, area, 0, col, cols, app->alphabet, INK_NOTICE,
+                  text_of("amends: the old entry is taken out"));
+    }
 }
 
 static const Action ACTIONS[] = {

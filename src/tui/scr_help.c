@@ -64,6 +64,33 @@ static int help_lines(const App *app, HelpLine out[HELP_LINES_MAX])
     return n;
 }
 
+/* On a narrow sheet the keys get fewer columns; a text that does not fit goes on below itself. */
+static int help_key_cols(int cols)
+{
+    return cols >= 70 ? HELP_KEY_COLS : 11;
+}
+
+static int help_text_cols(int cols)
+{
+    int room = cols - 4 - help_key_cols(cols);
+    return room > 8 ? room : 8;
+}
+
+static int help_line_rows(const HelpLine *line, int cols)
+{
+    bool beside = line->heading || width_ofs(line->key) < help_key_cols(cols);
+    return width_lines(text_of(line->text), line->heading ? cols - 2 : help_text_cols(cols)) +
+           (beside ? 0 : 1);
+}
+
+static int help_all_rows(const HelpLine *lines, int count, int cols)
+{
+    int rows = 0;
+    for (int i = 0; i < count; i++)
+        rows += help_line_rows(&lines[i], cols);
+    return rows;
+}
+
 static int help_rows(const App *app)
 {
     return app_body(app).rows - 2;
@@ -74,11 +101,28 @@ static bool help_key(App *app, Press press, Wish *wish)
     (void)wish;
     HelpOwn *own = app_own(app, &SCREEN_HELP);
     HelpLine lines[HELP_LINES_MAX];
-    int rows = help_rows(app), last = help_lines(app, lines) - rows;
+    int count = help_lines(app, lines), rows = help_rows(app);
+    int last = help_all_rows(lines, count, app->cols) - rows;
     List *list =
         &own->list; /* here the cursor is the first row: a text is scrolled, not pointed at */
     list_set_count(list, last > 0 ? last + 1 : 1);
     return list_key(list, press, rows);
+}
+
+static void draw_line(const App *app, const HelpLine *line, Sheet *sheet, Area area, int row)
+{
+    int keys = help_key_cols(area.cols);
+    if (line->heading) {
+        sheet_wrap(sheet, area_cols(area, 0, area.cols - 1), row, 1, app->alphabet, INK_TITLE,
+                   text_of(line->text));
+        return;
+    }
+    sheet_cut(sheet, area, row, 3, area.cols - 4, app->alphabet, INK_KEY, text_of(line->key));
+    if (width_ofs(line->key) >= keys)
+        row++;
+    Text rest = text_of(line->text), part;
+    for (; width_wrap(&rest, help_text_cols(area.cols), &part); row++)
+        sheet_put(sheet, area, row, 3 + keys, INK_TEXT, part);
 }
 
 static void help_draw(const App *app, Sheet *sheet, Area area)
@@ -86,30 +130,24 @@ static void help_draw(const App *app, Sheet *sheet, Area area)
     const HelpOwn *own = app_own(app, &SCREEN_HELP);
     HelpLine lines[HELP_LINES_MAX];
     int count = help_lines(app, lines), rows = area.rows - 2, top = own->list.cursor;
+    int all = help_all_rows(lines, count, area.cols);
     int col = sheet_puts(sheet, area, 0, 1, INK_TITLE, "keys");
     sheet_printf(sheet, area, 0, col + 2, INK_QUIET, "of the screen: %s", help_about(app)->name);
-    if (top > count - rows)
-        top = count - rows;
+    if (top > all - rows)
+        top = all - rows;
     if (top < 0)
         top = 0;
-    if (count > rows) {
+    if (all > rows) {
         char place[40];
         snprintf(place, sizeof place, "%s %s", top > 0 ? glyph(app->alphabet, GLYPH_UP) : " ",
-                 top + rows < count ? glyph(app->alphabet, GLYPH_DOWN) : " ");
+                 top + rows < all ? glyph(app->alphabet, GLYPH_DOWN) : " ");
         sheet_right(sheet, area, 0, area.cols - 1, INK_QUIET, text_of(place));
     }
-    for (int i = top; i < count && i < top + rows; i++) {
-        const HelpLine *line = &lines[i];
-        int row = 2 + i - top;
-        if (line->heading) {
-            sheet_cut(sheet, area, row, 1, area.cols - 2, app->alphabet, INK_TITLE,
-                      text_of(line->text));
-        } else {
-            sheet_cut(sheet, area, row, 3, HELP_KEY_COLS - 1, app->alphabet, INK_KEY,
-                      text_of(line->key));
-            sheet_cut(sheet, area, row, 3 + HELP_KEY_COLS, area.cols - 4 - HELP_KEY_COLS,
-                      app->alphabet, INK_TEXT, text_of(line->text));
-        }
+    Area body = area_rows(area, 2, rows);
+    int row = -top;
+    for (int i = 0; i < count && row < rows; i++) {
+        draw_line(app, &lines[i], sheet, body, row);
+        row += help_line_rows(&lines[i], area.cols);
     }
 }
 

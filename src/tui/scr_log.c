@@ -15,7 +15,7 @@ extern const Screen SCREEN_LOG;
 enum { LOG_LIMIT = 400, LIVE_ENTRIES = 20000, SEARCH_MAX = 63 };
 enum { NARROW_COLS = 60, PLACE_COLS = 17 };
 
-typedef enum { SAID_NOTHING, SAID_TAKEN_BACK, SAID_BROUGHT_BACK } Said;
+typedef enum { SAID_NOTHING, SAID_TAKEN_BACK, SAID_BROUGHT_BACK, SAID_SETTLED } Said;
 
 typedef struct {
     Pane pane;
@@ -96,6 +96,16 @@ static const Entry *found_in_place_of(const App *app, const Entry *old)
     return old;
 }
 
+/* What does not agree in an entry that acts; NULL where it does, or was settled. */
+static const Discrepancy *discrepancy_of(const App *app, const Uuid *id)
+{
+    for (int i = 0; i < app->board.discrepancy_count; i++) {
+        if (uuid_compare(&app->board.discrepancies[i].entry, id) == 0)
+            return &app->board.discrepancies[i];
+    }
+    return NULL;
+}
+
 /* ---- words ---- */
 
 /* A void takes an entry back; a void of a void brings it back again, and so on. */
@@ -164,6 +174,14 @@ static void log_facts(const App *app, const LogOwn *own, Facts *facts)
     if (entry->voided)
         facts_add(facts, "", INK_VOIDED, "%s taken back: it does not count; x brings it back",
                   glyph(app->alphabet, GLYPH_MARK_VOIDED));
+    const Discrepancy *differs = discrepancy_of(app, &e->id);
+    if (differs) {
+        str_clear(&value);
+        discrepancy_tell(differs, app->units, &value);
+        facts_add(facts, "differs", INK_CAUTION, "%s %s", glyph(app->alphabet, GLYPH_MARK_CAUTION),
+                  value.s);
+        facts_add(facts, "", INK_TEXT, "m puts it right, x takes it back, y settles it as it is");
+    }
     facts_add(facts, "at", INK_TEXT, "%s (%s)", moment_print_local(e->at, app->now, text),
               moment_print_zone(e->at, e->zone, zone));
     for (int i = 0; i < kind->field_count; i++) {
@@ -178,6 +196,11 @@ static void log_facts(const App *app, const LogOwn *own, Facts *facts)
     facts_add(facts, "kind", INK_QUIET, "%s", kind->gist);
     facts_add(facts, "id", INK_QUIET, "%s", uuid_print(&e->id, text));
     str_finish(&value);
+}
+
+static bool log_filtered(const LogOwn *own)
+{
+    return own->kind || own->contains[0] || !label_empty(&own->vessel) || own->hide_voided;
 }
 
 static void log_filters(const LogOwn *own, Str *out)
@@ -213,6 +236,8 @@ static void log_say(App *app, LogOwn *own)
         app_say(app, INK_MESSAGE, "Taken back: %s. x on it brings it back.", own->about);
     else if (own->said == SAID_BROUGHT_BACK)
         app_say(app, INK_MESSAGE, "Brought back: %s. It counts again.", own->about);
+    else if (own->said == SAID_SETTLED)
+        app_say(app, INK_MESSAGE, "Settled: %s. z takes that back.", own->about);
     own->said = SAID_NOTHING;
 }
 
@@ -351,8 +376,9 @@ static void act_amend(App *app, int unused, Wish *wish)
     }
 }
 
-static void log_write_void(App *app, LogOwn *own, const Uuid *id, Said said, const Entry *about,
-                           Wish *wish)
+/* Writes an entry that names another one: a void or a settlement. */
+static void log_write_about(App *app, LogOwn *own, KindId kind, const Uuid *id, Said said,
+                            const Entry *about, Wish *wish)
 {
     Event *e = &app->outbox[0];
     char when[64];
@@ -361,14 +387,50 @@ static void log_write_void(App *app, LogOwn *own, const Uuid *id, Said said, con
     snprintf(own->about, sizeof own->about, "%.110s (%s)", line.s,
              app_time(app, about->event.at, when));
     str_finish(&line);
-    event_clear(e, KIND_VOID);
+    event_clear(e, kind);
     e->at = app->now;
     e->zone = moment_local_zone(app->now);
     e->u.entry.entry = *id;
-    e->has = 1u << kind_field(kind_of(KIND_VOID), text_of("entry"));
+    e->has = 1u << kind_field(kind_of(kind), text_of("entry"));
     app->outbox_count = 1;
     own->said = said;
     wish->kind = WISH_APPEND;
+}
+
+static void act_settle(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    LogOwn *own = log_own(app);
+    const Entry *entry = log_chosen(app, own);
+    if (!entry)
+        return;
+    own->on_entry = true;
+    own->chosen = entry->event.id;
+    if (discrepancy_of(app, &entry->event.id))
+        log_write_about(app, own, KIND_SETTLE, &entry->event.id, SAID_SETTLED, entry, wish);
+    else
+        app_say(app, INK_MESSAGE, "It agrees with the rest of the log: nothing is to be settled.");
+}
+
+/* The newest entry that does not agree, then the one before it, round. */
+static void act_differs(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    LogOwn *own = log_own(app);
+    const Board *board = &app->board;
+    if (board->discrepancy_count == 0) {
+        app_say(app, INK_MESSAGE, "Every entry agrees with the rest of the log.");
+        return;
+    }
+    const Entry *entry = log_chosen(app, own);
+    const Discrepancy *here = entry ? discrepancy_of(app, &entry->event.id) : NULL;
+    int at = here ? (int)(here - board->discrepancies) - 1 : board->discrepancy_count - 1;
+    const Discrepancy *next = &board->discrepancies[at < 0 ? board->discrepancy_count - 1 : at];
+    act_clear(app, 0, wish);
+    own->until = (Moment){next->at};
+    log_renew(app, own, wish);
+    own->on_entry = true;
+    own->chosen = next->entry;
 }
 
 /* Takes the chosen entry back; one that was taken back, or a void, is undone the same way. */
@@ -382,17 +444,24 @@ static void act_take_back(App *app, int unused, Wish *wish)
     own->on_entry = true;
     own->chosen = entry->event.id;
     const Entry *out = entry->voided ? found_void_of(app, &entry->event.id) : NULL;
-    if (entry->voided && !out)
+    if (entry->voided && !out && log_filtered(own)) {
+        Uuid chosen = own->chosen;
+        act_clear(app, 0, wish);
+        own->on_entry = true;
+        own->chosen = chosen;
+        app_say(app, INK_MESSAGE, "All entries are shown now: x again brings it back.");
+    } else if (entry->voided && !out)
         app_say(app, INK_WARNING,
-                "What took it back is not among the entries shown: press c, then x on it again.");
+                "What took it back is not among the entries shown: n shows the newest ones, x on "
+                "the void that names it brings it back.");
     else if (out)
-        log_write_void(app, own, &out->event.id, SAID_BROUGHT_BACK, entry, wish);
+        log_write_about(app, own, KIND_VOID, &out->event.id, SAID_BROUGHT_BACK, entry, wish);
     else if (entry->event.kind == KIND_VOID) {
         const Entry *target = found_by_id(app, &entry->event.u.entry.entry);
-        log_write_void(app, own, &entry->event.id, SAID_BROUGHT_BACK, target ? target : entry,
-                       wish);
+        log_write_about(app, own, KIND_VOID, &entry->event.id, SAID_BROUGHT_BACK,
+                        target ? target : entry, wish);
     } else
-        log_write_void(app, own, &entry->event.id, SAID_TAKEN_BACK, entry, wish);
+        log_write_about(app, own, KIND_VOID, &entry->event.id, SAID_TAKEN_BACK, entry, wish);
 }
 
 /* ---- keys ---- */
@@ -492,6 +561,8 @@ static void draw_row(const App *app, Sheet *sheet, Area area, int row, int i, in
     tell_entry(app, entry, &line);
     if (entry->voided)
         sheet_glyph(sheet, area, row, mark_col, app->alphabet, INK_VOIDED, GLYPH_MARK_VOIDED);
+    else if (discrepancy_of(app, &e->id))
+        sheet_glyph(sheet, area, row, mark_col, app->alphabet, INK_CAUTION, GLYPH_MARK_CAUTION);
     sheet_cut(sheet, area, row, mark_col + 2, area.cols - mark_col - 3, app->alphabet,
               entry->voided ? INK_VOIDED : INK_TEXT, (Text){line.s, line.n});
     if (!entry->voided)
@@ -582,6 +653,10 @@ static const Action ACTIONS[] = {
      NULL, 0},
     {'j', PRESS_DOWN, "down", "an older entry; k or Up: a newer one", 0, NULL, 0},
     {'u', 0, "taken back", "hide or show what was taken back", 0, act_voided, 0},
+    {'D', 0, "differs", "the next entry that does not agree with the rest of the log", 0,
+     act_differs, 0},
+    {'y', 0, "settle", "the chosen entry was looked at: it leaves the list of what differs", 0,
+     act_settle, 0},
     {'o', 0, "older", "the entries before the oldest one in the list", 0, act_older, 0},
     {'n', 0, "newest", "back to the newest entries", 0, act_newest, 0},
 };

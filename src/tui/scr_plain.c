@@ -65,6 +65,11 @@ static void plain_lines(const App *app, Str *out)
             str_addf(out, "%s: %s\n", words[i].caption, words[i].text);
     }
     free(words);
+    for (int i = 0; i < board->discrepancy_count; i++) {
+        str_addf(out, "Differs: %s: ", app_time(app, (Moment){board->discrepancies[i].at}, text));
+        discrepancy_tell(&board->discrepancies[i], app->units, out);
+        str_adds(out, "\n");
+    }
 }
 
 static int plain_rows(const App *app)

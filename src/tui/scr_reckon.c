@@ -8,7 +8,7 @@
 
 extern const Screen SCREEN_RECKON, SCREEN_SUM;
 
-enum { NAME_COLS = 12, BESIDE_COLS = 110, LIST_COLS = 76 };
+enum { NAME_COLS = 12, BESIDE_COLS = 110, LIST_COLS = 76, PLACE_COLS = 17 };
 
 typedef struct {
     List list;
@@ -76,7 +76,9 @@ static void reckon_draw(const App *app, Sheet *sheet, Area area)
     const int rows = list_rows(area), head = airy ? 2 : 1, top = list_top(&own->list, rows);
     int count = 0;
     const Topic *const *all = topics_all(&count);
-    pane_title(app, sheet, area, "reckoners", "sums beside the log, each with its source");
+    const bool placed = own->list.count > rows;
+    pane_title(app, sheet, area_cols(area, 0, area.cols - (placed ? PLACE_COLS : 0)), "reckoners",
+               "sums beside the log, each with its source");
     const Area list = area_cols(area_rows(area, head, rows), 0, beside ? LIST_COLS : area.cols);
     for (int i = 0; i < rows && top + i < count; i++) {
         const bool here = top + i == own->list.cursor;

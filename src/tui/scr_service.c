@@ -24,10 +24,30 @@ static ServiceOwn *service_own(const App *app)
     return app_own(app, &SCREEN_SERVICE);
 }
 
+static bool stage_sooner(const BoardStage *a, const BoardStage *b)
+{
+    if (a->state != b->state)
+        return a->state > b->state;
+    return moment_known(a->due) && (!moment_known(b->due) || a->due.ms < b->due.ms);
+}
+
+/* The one that is due first stands first; without a date last, by name. */
+static int service_order(const Board *board, const BoardStage *out[STAGES_MAX])
+{
+    for (int i = 0; i < board->stage_count; i++) {
+        int at = i;
+        for (; at > 0 && stage_sooner(&board->stages[i], out[at - 1]); at--)
+            out[at] = out[at - 1];
+        out[at] = &board->stages[i];
+    }
+    return board->stage_count;
+}
+
 static const BoardStage *service_chosen(const App *app, const ServiceOwn *own)
 {
+    const BoardStage *order[STAGES_MAX];
     int at = own->pane.list.cursor;
-    return at < app->board.stage_count ? &app->board.stages[at] : NULL;
+    return at < service_order(&app->board, order) ? order[at] : NULL;
 }
 
 /* ---- words ---- */
@@ -145,7 +165,7 @@ static void stage_facts(const App *app, const BoardStage *s, bool named, Facts *
     fact_limits(app, stage, facts);
     fact_due(app, s, facts);
     Ink ink = spares_words(app, s, text, sizeof text);
-    facts_add(facts, "spares", ink, "%s%s", text,
+    facts_add(facts, "spares", ink, "%s%s", s->spares < 0 ? "not said" : text,
               s->spares == 0  ? s->state == SERVICE_OK ? " aboard: get one before it is due"
                                                        : ": get one now, p sets the count"
               : s->spares < 0 ? ": p sets the count"
@@ -272,9 +292,11 @@ static void service_told(App *app, Wish *wish)
 {
     (void)wish;
     ServiceOwn *own = service_own(app);
-    list_set_count(&own->pane.list, app->board.stage_count);
-    for (int i = 0; i < app->board.stage_count; i++) {
-        if (label_equal(&app->board.stages[i].label, &own->chosen))
+    const BoardStage *order[STAGES_MAX];
+    int count = service_order(&app->board, order);
+    list_set_count(&own->pane.list, count);
+    for (int i = 0; i < count; i++) {
+        if (label_equal(&order[i]->label, &own->chosen))
             own->pane.list.cursor = i;
     }
 }
@@ -349,17 +371,15 @@ static void draw_life(const App *app, const BoardStage *s, Sheet *sheet, Area ar
     }
 }
 
-static void life_words(const BoardStage *s, char out[16])
+static void life_words(const BoardStage *s, char out[8])
 {
-    if (s->life_left < 0)
-        snprintf(out, 16, "-");
-    else
-        snprintf(out, 16, "%d %%", (int)(s->life_left * 100));
+    if (!*service_life_text(s->life_left, out))
+        memcpy(out, "-", 2);
 }
 
 static void draw_wide(const App *app, const BoardStage *s, Sheet *sheet, Area area, int row)
 {
-    char life[16], text[96];
+    char life[8], text[96];
     const char *because = because_name(s->because);
     life_words(s, life);
     sheet_cut(sheet, area, row, 3, 12, app->alphabet, INK_STRONG, text_of(s->label.s));
@@ -375,7 +395,7 @@ static void draw_wide(const App *app, const BoardStage *s, Sheet *sheet, Area ar
 
 static void draw_narrow(const App *app, const BoardStage *s, Sheet *sheet, Area area, int row)
 {
-    char life[16], text[64];
+    char life[8], text[64];
     life_words(s, life);
     sheet_cut(sheet, area, row, 3, 9, app->alphabet, INK_STRONG, text_of(s->label.s));
     sheet_right(sheet, area, row, 17, INK_TEXT, text_of(life));
@@ -410,9 +430,11 @@ static void draw_heads(Sheet *sheet, Area area, bool wide)
 
 static void draw_list(const App *app, const ServiceOwn *own, Sheet *sheet, Area area, bool wide)
 {
-    int top = list_top(&own->pane.list, area.rows), count = app->board.stage_count;
+    int top = list_top(&own->pane.list, area.rows);
+    const BoardStage *order[STAGES_MAX];
+    int count = service_order(&app->board, order);
     for (int row = 0; row < area.rows && top + row < count; row++) {
-        const BoardStage *s = &app->board.stages[top + row];
+        const BoardStage *s = order[top + row];
         if (wide)
             draw_wide(app, s, sheet, area, row);
         else

@@ -283,6 +283,19 @@ static void draw_title(const AskOwn *own, Sheet *sheet, Area area)
     sheet_right(sheet, area, 0, area.cols - 1, INK_QUIET, text_of(place));
 }
 
+/* On the first start a look at the demo is offered. Returns the row after it. */
+static int draw_demo_first(const App *app, Sheet *sheet, Area area, int row)
+{
+    if (app->entries > 0 || area.rows < 9)
+        return row;
+    sheet_cut(
+        sheet, area, row, 1, area.cols - 2, app->alphabet, INK_NOTICE,
+        text_of(area.cols >= 76
+                    ? "Nothing is logged yet. A demo to look at first: Esc, q, then ullage demo."
+                    : "Demo first? Esc, q, then ullage demo."));
+    return row + 1;
+}
+
 static void ask_draw(const App *app, Sheet *sheet, Area area)
 {
     const AskOwn *own = ask_own(app);
@@ -293,10 +306,11 @@ static void ask_draw(const App *app, Sheet *sheet, Area area)
             cursor = i;
     }
     draw_title(own, sheet, area);
+    int first = draw_demo_first(app, sheet, area, 1);
     int help = area.rows >= 9 ? 4 : 3;
     if (area.cols < 60 && area.rows >= 10)
         help = 5;
-    int room = area.rows - 1 - help;
+    int room = area.rows - first - help;
     if (room < 1)
         room = 1;
     int top = cursor - room / 2;
@@ -305,16 +319,17 @@ static void ask_draw(const App *app, Sheet *sheet, Area area)
     if (top < 0)
         top = 0;
     for (int i = top; i < count && i < top + room; i++) {
-        int row = 1 + i - top;
+        int row = first + i - top;
         if (rows[i].step)
             draw_step(app, own, sheet, area, row, rows[i].which);
         else
             draw_question(app, own, sheet, area, row, (Ask)rows[i].which);
     }
     if (top > 0)
-        sheet_glyph(sheet, area, 1, area.cols - 1, app->alphabet, INK_QUIET, GLYPH_UP);
+        sheet_glyph(sheet, area, first, area.cols - 1, app->alphabet, INK_QUIET, GLYPH_UP);
     if (top + room < count)
-        sheet_glyph(sheet, area, room, area.cols - 1, app->alphabet, INK_QUIET, GLYPH_DOWN);
+        sheet_glyph(sheet, area, first + room - 1, area.cols - 1, app->alphabet, INK_QUIET,
+                    GLYPH_DOWN);
     draw_help(app, own, sheet, area_rows(area, area.rows - help, help));
 }
 

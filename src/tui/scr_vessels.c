@@ -82,18 +82,24 @@ static const char *vessel_flag(const App *app, const BoardVessel *v)
     return "";
 }
 
-/* "galley 2 lead", "reserve", "wash". Where there is one line only, `brief` leaves its name out. */
-static void vessel_where(const App *app, const BoardVessel *v, bool brief, char *out, size_t size)
+/* "galley 2 lead", "reserve", "wash" in at most `columns`: what gives way is the name of the line.
+ * Where there is one line only, `brief` leaves it out. */
+static void vessel_where(const App *app, const BoardVessel *v, bool brief, int columns, Str *out)
 {
-    const char *state = v->lead                   ? " lead"
-                        : v->spent                ? " spent"
-                        : v->duty == DUTY_RESERVE ? " res."
-                                                  : "";
-    if (v->position > 0)
-        snprintf(out, size, "%.24s %d%s", brief && app->board.line_count == 1 ? "line" : v->line.s,
-                 v->position, state);
-    else
-        snprintf(out, size, "%s", v->duty == DUTY_LINE ? "not coupled" : duty_name(v->duty));
+    char tail[32];
+    const char *line = brief && app->board.line_count == 1 ? "line" : v->line.s;
+    str_clear(out);
+    if (v->position == 0) {
+        str_adds(out, v->duty == DUTY_LINE ? "not coupled" : duty_name(v->duty));
+        return;
+    }
+    snprintf(tail, sizeof tail, " %d%s", v->position,
+             v->lead                   ? " lead"
+             : v->spent                ? " spent"
+             : v->duty == DUTY_RESERVE ? " res."
+                                       : "");
+    width_cut(out, text_of(line), columns - width_ofs(tail), glyph(app->alphabet, GLYPH_CUT));
+    str_adds(out, tail);
 }
 
 static void fact_level(const App *app, const BoardVessel *v, Facts *facts)
@@ -409,9 +415,11 @@ static void draw_wide(const App *app, const BoardVessel *v, Sheet *sheet, Area a
     sheet_puts(sheet, area, row, col + 1, ink_of_class(v->quality),
                v->asserted && v->quality == CLASS_POTABLE ? "pot. asserted"
                                                           : quality_name(v->quality));
-    vessel_where(app, v, false, text, sizeof text);
+    Str where = {0};
+    vessel_where(app, v, false, 14, &where);
     sheet_cut(sheet, area, row, 46, 14, app->alphabet, v->lead ? INK_LEAD : INK_TEXT,
-              text_of(text));
+              (Text){where.s, where.n});
+    str_finish(&where);
     if (v->volume > 0)
         sheet_right(sheet, area, row, 69, INK_TEXT, text_of(pane_age(app, v->mean_fill, text)));
     if (*flag) {
@@ -428,11 +436,14 @@ static void draw_narrow(const App *app, const BoardVessel *v, Sheet *sheet, Area
     int col = sheet_glyph(sheet, area, row, 16, app->alphabet, ink_of_class(v->quality),
                           glyph_mark(v->quality));
     sheet_puts(sheet, area, row, col + 1, ink_of_class(v->quality), quality_short(v->quality));
-    vessel_where(app, v, true, text, sizeof text);
-    int room = area.cols - 28;
+    bool flagged = *vessel_flag(app, v);
+    int room = area.cols - 28 - (flagged ? 2 : 0);
+    Str where = {0};
+    vessel_where(app, v, true, room, &where);
     sheet_cut(sheet, area, row, 27, room, app->alphabet, v->lead ? INK_LEAD : INK_TEXT,
-              text_of(text));
-    if (*vessel_flag(app, v) && width_ofs(text) + 2 <= room)
+              (Text){where.s, where.n});
+    str_finish(&where);
+    if (flagged)
         sheet_glyph(sheet, area, row, area.cols - 2, app->alphabet, INK_CAUTION,
                     GLYPH_MARK_CAUTION);
 }

@@ -101,6 +101,22 @@ void width_cut(Str *out, Text text, int columns, const char *mark)
     str_adds(out, mark);
 }
 
+/* The start of the last word of text[0..n), where a per cent sign comes after it: a figure and its
+ * sign stay together. 0 where the word is all that there is, `n` where no sign comes. */
+static size_t kept_together(Text text, size_t n)
+{
+    size_t sign = n, end = n;
+    while (sign < text.n && text.s[sign] == ' ')
+        sign++;
+    if (sign == text.n || text.s[sign] != '%')
+        return n;
+    while (end > 0 && text.s[end - 1] == ' ')
+        end--;
+    while (end > 0 && text.s[end - 1] != ' ')
+        end--;
+    return end;
+}
+
 bool width_wrap(Text *rest, int columns, Text *line)
 {
     while (rest->n > 0 && rest->s[0] == ' ') {
@@ -119,10 +135,12 @@ bool width_wrap(Text *rest, int columns, Text *line)
     size_t next = fits.n;
     if (fits.n == paragraph.n) {
         next = newline ? fits.n + 1 : fits.n;
-    } else if (paragraph.s[fits.n] != ' ') {
+    } else {
         size_t space = fits.n;
-        while (space > 0 && paragraph.s[space - 1] != ' ')
+        while (paragraph.s[fits.n] != ' ' && space > 0 && paragraph.s[space - 1] != ' ')
             space--;
+        size_t together = kept_together(paragraph, space);
+        space = together > 0 ? together : space;
         if (space > 0) {
             fits.n = space;
             next = space;

@@ -1,6 +1,7 @@
 #include "tui/words.h"
 
 #include "model/field.h"
+#include "outlook/service.h"
 #include "tui/width.h"
 
 #include <math.h>
@@ -131,7 +132,7 @@ void words_life(const BoardStage *stage, char out[16])
     if (stage->state == SERVICE_DUE)
         snprintf(out, 16, "due");
     else if (stage->life_left >= 0)
-        snprintf(out, 16, "%.0f %%", floor(fmin(stage->life_left, 1) * 100));
+        service_life_text(stage->life_left, out);
     else
         snprintf(out, 16, "%s", service_state_name(stage->state));
 }
@@ -149,8 +150,12 @@ static void write_water(Writer *w)
     say_strong(words);
     say(words, some ? " on the line" : " to be had on the line");
     if (board->outlook_known && some) {
+        char date[64];
         say(words, ", lasts ");
         say_band(app, words, &board->to_reserve);
+        if (moment_known(board->to_reserve.p50))
+            snprintf(words->brief, sizeof words->brief, "%s, to %s", volume,
+                     app_date(app, board->to_reserve.p50, date));
     }
 }
 
@@ -265,6 +270,11 @@ static void write_stages(Writer *w)
 static void say_due(const App *app, Words *words, const DueItem *item)
 {
     char date[64];
+    if (item->state == SERVICE_SOON && moment_known(item->at))
+        snprintf(words->brief, sizeof words->brief, "%s %s", item->about.s,
+                 app_date(app, item->at, date));
+    else if (item->state != SERVICE_OK)
+        snprintf(words->brief, sizeof words->brief, "%s", item->about.s);
     say(words, "%s", item->what);
     if (item->state != SERVICE_OK)
         say_strong(words);
@@ -337,6 +347,8 @@ static void write_alerts(Writer *w, bool notices)
         words->repeated = alert_repeats(alert);
         words->asks = strcmp(alert->id, "sound-overdue") == 0;
         say(words, "%s", alert->text);
+        if (strcmp(alert->id, "discrepancy") == 0)
+            say(words, " 2, then D, shows them.");
         none = false;
     }
     if (none && !notices && board->vessel_count > 0) {

@@ -6,7 +6,11 @@
 
 #include "tui/app.h"
 
-enum { WORDS_TEXT = 400, WORDS_MAX = BOARD_ALERTS_MAX + DUE_MAX + APP_RECENT + STOPS_MAX + 24 };
+enum {
+    WORDS_TEXT = 400,
+    WORDS_BRIEF = 120,
+    WORDS_MAX = BOARD_ALERTS_MAX + DUE_MAX + APP_RECENT + STOPS_MAX + 24
+};
 
 /* What a sentence is about; in the order of the board, and of what has to be answered first. */
 typedef enum {
@@ -33,6 +37,8 @@ typedef struct {
     Ink ink;       /* of the first `strong` bytes */
     size_t strong;
     char text[WORDS_TEXT];
+    char brief[WORDS_BRIEF]; /* what to say where `text` does not fit: "sediment Mon 30 Nov",
+                                "28.0 L, to Sat 28 Nov"; "" */
 } Words;
 
 /* All sentences, in order. Returns how many. */

@@ -89,6 +89,12 @@ static void values_are_taken_with_their_units(void **unused)
     /* US EPA 816-F-15-003, arithmetic: 10 L at 2 mg/L of fresh 5 % bleach are 0.4 mL */
     run_expect(&r, 0, "reckon chlorine --volume 10 --age 0 --target 2 --strength 5");
     run_said(&r, "0.4 mL");
+    /* where nobody says how high: the longer time */
+    run_expect(&r, 0, "reckon boil");
+    run_said(&r, "3 min");
+    run_said(&r, "not given");
+    run_expect(&r, 0, "reckon boil --altitude 0");
+    run_said(&r, "1 min");
     run_expect(&r, 0, "reckon boil --altitude 6000ft");
     run_said(&r, "3 min");
     run_expect(&r, 0, "--units us reckon boil --altitude 6000");
@@ -133,6 +139,8 @@ static void what_is_out_of_range_is_refused(void **unused)
     run_refused(&r, 1, "reckon chlorine --ph 10", "ph is 10, above 9");
     run_refused(&r, 1, "reckon boil --altitude 20km", "altitude is 20000 m, above 9000 m");
     run_refused(&r, 1, "reckon charge --line galley --pressure 500", "above 350 kPa");
+    run_refused(&r, 1, "reckon charge --line galley --pressure 500",
+                "never above the lowest rating on the line");
     run_refused(&r, 1, "reckon heat --watts 10 --to 80", "never reached");
     run_refused(&r, 1, "reckon mass --vessel Z9", "There is no vessel \"Z9\"");
     run_refused(&r, 1, "reckon mass --line z", "There is no line \"z\"");

@@ -230,6 +230,8 @@ static void words_may_be_given_as_options_and_names_in_any_case(void **unused)
     run_said(&r, "--not an option");
     run_expect(&r, 0, "couple galley -n");
     run_said(&r, "A1 A2 -> nothing coupled");
+    run_expect(&r, 0, "couple galley -n --json");
+    run_said(&r, "\"line\":\"galley\",\"order\":[]");
     run_end(&r);
 }
 

@@ -89,6 +89,7 @@ static void unknown_names_are_refused_with_the_nearest(void **unused)
     static const Refusal cases[] = {
         {1, "fill A3 1", "Did you mean 'A1'?"},
         {1, "fill Zinnia 1", "Known: A1, A2"},
+        {1, "fill Q9 1", "There is no vessel 'Q9'. Known: A1, A2"}, /* nothing in common with A1 */
         {1, "draw galey 1", "Did you mean 'galley'?"},
         {1, "swap sedimnt", "Did you mean 'sediment'?"},
         {1, "couple galley A1 B7", "'B7'"},
@@ -351,6 +352,10 @@ static void a_full_disk_is_said_and_nothing_is_half_written(void **unused)
     assert_int_equal(strncmp(r.err, "ullage: ", 8), 0);
     assert_int_equal(entries(&r), before);
     run_expect(&r, 0, "verify");
+    r.out_to = "/dev/full";
+    run_expect(&r, 3, "note written");
+    assert_non_null(strstr(r.err, "The entry was written all the same."));
+    assert_int_equal(entries(&r), before + 1);
     r.out_to = "/dev/full";
     run_refused(&r, 3, "status", "can't be written");
     r.out_to = "/dev/full";

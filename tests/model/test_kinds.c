@@ -55,6 +55,7 @@ static void test_a_misspelt_kind_gives_the_nearest(void **state)
     assert_string_equal(kind_nearest(text_of("pressurize"))->name, "pressurise");
     assert_string_equal(kind_nearest(text_of("sanitize"))->name, "sanitise");
     assert_null(kind_nearest(text_of("bucket")));
+    assert_string_equal(kind_of(KIND_COUPLE)->fields[COUPLE_ORDER].name, "order");
 }
 
 static void test_every_field_has_a_bit_a_name_and_an_option_of_its_own(void **state)

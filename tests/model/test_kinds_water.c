@@ -505,7 +505,9 @@ static void test_what_was_treated_on_the_owners_word_stays_marked_wherever_it_go
     assert_int_equal(book_vessel(book, "C2")->asserted, 0);
     book_say(book, "draw galley 0.001"); /* drawn to the tap */
     assert_int_equal(book_vessel(book, "C2")->asserted, 1);
-    book_say(book, "dump B1");
+    book_say(book, "dump B1"); /* its walls remember */
+    assert_int_equal(book_vessel(book, "B1")->asserted, 1);
+    book_say(book, "sanitise B1");
     assert_int_equal(book_vessel(book, "B1")->asserted, 0);
     book_close(book);
 }

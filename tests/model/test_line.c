@@ -513,6 +513,35 @@ static void test_ages_through_a_vessel_that_fills_itself_agree_with_small_portio
     book_close(book);
 }
 
+/* All but empty, A2 and A3 are renewed over and over while the first of the water comes in. */
+static void test_ages_in_vessels_that_were_all_but_empty_agree_with_small_portions(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "vessel A3 --capacity 12 --level 0.2");
+    book_pass(book, 20);
+    book_say(book, "vessel A2 --capacity 12 --level 0.2");
+    book_pass(book, 20);
+    book_say(book, "vessel A1 --capacity 20 --level 20");
+    book_say(book, "couple galley A1 A2 A3");
+    book_say(book, "pressurise galley 100 --ambient 100"); /* half of 11.8 L, twice */
+    double s[3] = {40, 20, 0}, W[3] = {20, 0.2, 0.2};
+    const int steps = 400000;
+    const double d = 5.9 / steps;
+    for (int i = 0; i < steps; i++) {
+        s[2] = (s[2] * W[2] + s[1] * d) / (W[2] + d);
+        W[2] += d;
+        s[1] = (s[1] * W[1] + s[0] * 2 * d) / (W[1] + 2 * d);
+        W[1] += d;
+    }
+    const double begin = (double)BOOK_BEGIN_MS, day = (double)MS_PER_DAY;
+    assert_int_equal(book_vessel(book, "A2")->volume, 6100);
+    assert_int_equal(book_vessel(book, "A3")->volume, 6100);
+    assert_near((book_vessel(book, "A2")->mean_fill - begin) / day, s[1], 1e-4, "A2, days");
+    assert_near((book_vessel(book, "A3")->mean_fill - begin) / day, s[2], 1e-4, "A3, days");
+    book_close(book);
+}
+
 static void test_whole_millilitres_keep_the_total_when_shares_are_odd(void **state)
 {
     (void)state;
@@ -586,6 +615,7 @@ int main(void)
             test_pressurising_fills_in_proportion_and_the_next_vessel_leads_when_one_is_spent),
         cmocka_unit_test(test_ages_and_classes_move_with_the_water_that_the_pressure_moves),
         cmocka_unit_test(test_ages_through_a_vessel_that_fills_itself_agree_with_small_portions),
+        cmocka_unit_test(test_ages_in_vessels_that_were_all_but_empty_agree_with_small_portions),
         cmocka_unit_test(test_whole_millilitres_keep_the_total_when_shares_are_odd),
         cmocka_unit_test(test_town_main_pressure_is_about_40_psi),
         cmocka_unit_test(test_a_line_with_nothing_to_give_stays_as_it_is),

@@ -178,7 +178,33 @@ static void a_leak_with_nobody_aboard_is_no_use(void **state)
     assert_close(pace_mean(&use.unlogged), 0.0, 0.0);
 }
 
-/* The same, but nobody logged the absence: after more than a week of silence it is taken for one.
+/* Who only notes what they see has not stopped drinking: entries without a draw teach nothing before
+ * the first draw, and nothing after more than a week of them; a sounding that finds water missing
+ * shows that people were there, and such days count again. */
+static void days_of_notes_alone_are_no_thrift(void **state)
+{
+    (void)state;
+    Use use = begun(2);
+    for (int day = 0; day < 60; day++) {
+        use_seen(&use, START + day * DAY + HOUR, 0);
+    }
+    assert_int_equal(use.logged.spans, 0);
+    assert_close(use_rate(&use).share, 1.0, 1e-12); /* all of the rate is still the prior's */
+    for (int day = 60; day < 90; day++) {
+        draw_on(&use, day, 8000);
+    }
+    const int64_t drawn = use.logged.spans; /* 29: the last day is still open */
+    for (int day = 90; day < 150; day++) {
+        use_seen(&use, START + day * DAY + HOUR, 0);
+    }
+    assert_int_equal(use.logged.spans, drawn + 1 + USE_SILENT_DAYS);
+    const int64_t before = use.logged.spans;
+    use_unlogged(&use, START + 149 * DAY + HOUR, START + 150 * DAY + HOUR, 0, 8000);
+    use_seen(&use, START + 152 * DAY + HOUR, 0);
+    assert_true(use.logged.spans > before);
+}
+
+/* An absence that nobody logged: after more than a week of silence it is taken for one.
  */
 static void a_long_silence_is_an_absence(void **state)
 {
@@ -534,6 +560,7 @@ int main(void)
         cmocka_unit_test(equal_histories_give_equal_bytes),
         cmocka_unit_test(days_with_nobody_aboard_do_not_drag_the_rate_down),
         cmocka_unit_test(a_leak_with_nobody_aboard_is_no_use),
+        cmocka_unit_test(days_of_notes_alone_are_no_thrift),
         cmocka_unit_test(a_long_silence_is_an_absence),
         cmocka_unit_test(empty_days_count_up_to_the_last_entry_only),
         cmocka_unit_test(a_silence_with_much_missing_was_no_absence),

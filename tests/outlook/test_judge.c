@@ -157,30 +157,22 @@ static void the_owners_word_stays_beside_the_vessel(void **unused)
     book_say(book, "treat B1 boil --minutes 3");
     book_say(book, "fill B1 1 --class potable");
     assert_int_equal(book_vessel(book, "B1")->asserted, 1);
-    /* empty: there is no water left that it was said of */
+    /* nor does running empty: the water has wetted the walls */
     book_say(book, "dump B1");
-    assert_int_equal(book_vessel(book, "B1")->asserted, 0);
-    book_say(book, "fill B1 5 --class questionable");
-    book_say(book, "treat B1 chlorine");
-    assert_int_equal(book_vessel(book, "B1")->asserted, 0);
+    assert_int_equal(book_vessel(book, "B1")->asserted, 1);
+    book_say(book, "fill B1 5 --class potable");
+    assert_int_equal(book_vessel(book, "B1")->asserted, 1);
     assert_null(state_audit(book_state(book)));
     book_close(book);
 }
 
-static void sanitising_and_drawing_to_the_last_drop_end_it(void **unused)
+static void only_sanitising_ends_it(void **unused)
 {
     (void)unused;
     Logbook *book = book_with("questionable");
     book_say(book, "treat B1 boil --asserted");
-    book_say(book, "draw B1 7.9");
-    assert_int_equal(book_vessel(book, "B1")->asserted, 1);
-    book_say(book, "draw B1 0.1");
-    assert_int_equal(book_vessel(book, "B1")->asserted, 0);
-    book_close(book);
-    book = book_with("questionable");
-    book_say(book, "vessel B1 --capacity 10 --heel 1");
-    book_say(book, "treat B1 boil --asserted");
-    book_say(book, "dump B1 7");
+    book_say(book, "draw B1 8");
+    assert_int_equal(book_vessel(book, "B1")->volume, 0);
     assert_int_equal(book_vessel(book, "B1")->asserted, 1);
     book_say(book, "sanitise B1");
     assert_int_equal(book_vessel(book, "B1")->asserted, 0);
@@ -189,7 +181,7 @@ static void sanitising_and_drawing_to_the_last_drop_end_it(void **unused)
     book_say(book, "couple galley B1");
     book_say(book, "treat B1 boil --asserted");
     book_say(book, "draw galley 8");
-    assert_int_equal(book_vessel(book, "B1")->asserted, 0);
+    assert_int_equal(book_vessel(book, "B1")->asserted, 1);
     book_close(book);
 }
 
@@ -214,7 +206,7 @@ int main(void)
         cmocka_unit_test(more_of_anything_never_turns_yes_into_no),
         cmocka_unit_test(a_lamp_past_its_hours_treats_nothing),
         cmocka_unit_test(the_owners_word_stays_beside_the_vessel),
-        cmocka_unit_test(sanitising_and_drawing_to_the_last_drop_end_it),
+        cmocka_unit_test(only_sanitising_ends_it),
         cmocka_unit_test(non_potable_water_is_not_raised_by_any_word),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,5 +1,6 @@
 /* How long the water lasts, the stops, the levels to be expected. */
 #include "outlook/board.h"
+#include "outlook/plan.h"
 
 #include "support/board_book.h"
 
@@ -128,6 +129,44 @@ static void a_later_stop_is_never_surer_than_one_before_it(void **unused)
     book_close(book);
 }
 
+/* 62 L usable less what is drawn, 10 L more at the first stop: it must last twelve days on all of
+ * that, and how unsure the first four days were is not forgotten at the stop. The expected values
+ * are the gamma odds of reckon/forecast.h over the whole time; at a full fill they start again. */
+static void a_stop_that_gives_a_little_leaves_the_odds_as_unsure_as_they_were(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days(NULL, 30);
+    book_say(book, "stop little --eta 2026-07-04T08:00:00Z --litres 10");
+    book_say(book, "stop brim --eta 2026-07-08T08:00:00Z");
+    book_say(book, "stop last --eta 2026-07-10T08:00:00Z");
+    Board *board = board_of(book, "2026-07-02T08:00:00Z");
+    const ForecastRate rate = plan_rate(board, book_state(book));
+    const double line = plan_line_litres(board, &book->state),
+                 reserve = (double)board->supply.reserve / 1000;
+    const double all_odds = forecast_lasts(&rate, line + reserve + 10, 6);
+    assert_true(all_odds > 0.1 && all_odds < 0.99);
+    assert_true(fabs(board->stops[1].odds_all - all_odds) < 1e-12);
+    assert_true(fabs(board->stops[1].odds_line - forecast_lasts(&rate, line + 10, 6)) < 1e-12);
+    assert_true(fabs(board->stops[1].ration_90 -
+                     forecast_ration(&rate, line + reserve + 10, 6, 0.9)) < 1e-12);
+    const double full =
+        plan_full_litres(board, PLACE_LINE) + plan_full_litres(board, PLACE_RESERVE);
+    assert_true(fabs(board->stops[2].odds_all - fmin(all_odds, forecast_lasts(&rate, full, 2))) <
+                1e-12);
+    assert_true(fabs(board->stops[2].ration_90 - forecast_ration(&rate, full, 2, 0.9)) < 1e-12);
+    free(board);
+    /* A stop that offers more than fits gives no more than fits. */
+    book_say(book, "stop little --eta 2026-07-04T08:00:00Z --litres 5000");
+    book_say(book, "unstop brim");
+    board = board_of(book, "2026-07-02T08:00:00Z");
+    assert_int_equal(board->stop_count, 2);
+    assert_true(board->stops[1].odds_all > 0);
+    assert_true(board->stops[1].odds_all <= forecast_lasts(&rate, full, 6));
+    free(board);
+    book_close(book);
+}
+
 static void the_expected_level_lies_below_what_was_reckoned(void **unused)
 {
     (void)unused;
@@ -159,6 +198,7 @@ int main(void)
         cmocka_unit_test(a_hundred_litres_last_two_careful_people_ten_to_fifteen_days),
         cmocka_unit_test(stops_come_by_their_time_with_odds_that_make_sense),
         cmocka_unit_test(a_later_stop_is_never_surer_than_one_before_it),
+        cmocka_unit_test(a_stop_that_gives_a_little_leaves_the_odds_as_unsure_as_they_were),
         cmocka_unit_test(the_expected_level_lies_below_what_was_reckoned),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

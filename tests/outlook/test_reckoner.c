@@ -265,6 +265,14 @@ static void the_figures_are_those_of_the_publications(void **unused)
     reckon(&b, "boil", "altitude", "2000", NULL);
     assert_near(value(&b, "rolling boil"), 3, 0);
     assert_near(value(&b, "boils at"), 93.3, 0.05);
+    /* not known how high: the time that serves anywhere */
+    reckon(&b, "boil", NULL);
+    assert_near(value(&b, "rolling boil"), 3, 0);
+    assert_int_equal(line(&b, "altitude")->mark, MARK_CAUTION);
+    reckon(&b, "boil", "minutes", "1", NULL);
+    assert_int_equal(line(&b, "as it was boiled")->mark, MARK_REFUSED);
+    reckon(&b, "boil", "altitude", "500", "minutes", "1", NULL);
+    assert_int_equal(line(&b, "as it was boiled")->mark, MARK_FINE);
     reckon(&b, "boil", "altitude", "500", "minutes", "0.5", NULL);
     assert_int_equal(line(&b, "as it was boiled")->mark, MARK_REFUSED);
     /* US Army TB 43-0153: 100 mg/L for 4 h; 12 L at 100 mg/L of fresh 5 %: 24 mL */

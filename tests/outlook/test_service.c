@@ -1,5 +1,6 @@
 /* Service: when each stage is due and why; what is due at all. Hand-worked cases. */
 #include "outlook/board.h"
+#include "outlook/service.h"
 
 #include "reckon/forecast.h"
 #include "support/board_book.h"
@@ -124,6 +125,20 @@ static void litres_of_life_give_a_date_at_the_learnt_rate(void **unused)
     book_close(book);
 }
 
+static void life_left_is_rounded_down_but_for_what_is_new(void **unused)
+{
+    (void)unused;
+    static const struct {
+        double left;
+        const char *text;
+    } CASES[] = {{1, "100 %"},     {0.9999, "100 %"}, {0.995, "100 %"}, {0.9949, "99 %"},
+                 {0.829, "82 %"},  {0.29, "29 %"},    {0.0199, "1 %"},  {0.01, "1 %"},
+                 {0.0099, "<1 %"}, {1e-12, "<1 %"},   {0, "0 %"},       {-1, ""}};
+    char out[8];
+    for (size_t i = 0; i < sizeof CASES / sizeof *CASES; i++)
+        assert_string_equal(service_life_text(CASES[i].left, out), CASES[i].text);
+}
+
 static void under_a_tenth_of_the_litres_is_soon_and_none_is_due(void **unused)
 {
     (void)unused;
@@ -231,6 +246,28 @@ static void the_earliest_of_the_limits_decides(void **unused)
     book_close(book);
 }
 
+/* 400 of 800 L are left at 10 L a day; the date falls before they are expected to be through, but
+ * not before they may be (odds of 10 %): the band begins with the litres and ends with the date. */
+static void litres_that_may_be_through_before_the_date_are_in_the_band(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days("stage s --type other --line galley --life-litres 800", 40);
+    Board *board = board_of(book, NULL);
+    const BoardStage by_litres = *stage_of(board, "s");
+    free(board);
+    book_say(book, "stage s --life-days 79");
+    board = board_of(book, NULL);
+    const BoardStage *s = stage_of(board, "s");
+    assert_int_equal(s->because, BECAUSE_DATE);
+    assert_moment(s->due, "2026-08-19T00:00:00Z");
+    assert_true(by_litres.due_early.ms < s->due.ms && s->due.ms < by_litres.due.ms);
+    assert_int_equal(s->due_early.ms, by_litres.due_early.ms);
+    assert_int_equal(s->due_late.ms, s->due.ms);
+    free(board);
+    book_close(book);
+}
+
 static void a_date_beyond_all_planning_is_no_date(void **unused)
 {
     (void)unused;
@@ -250,7 +287,11 @@ static void a_flow_that_fell_by_more_than_a_third_makes_the_sediment_stage_soon(
     Board *board = board_of_flow("flowtest galley 1 10", "flowtest galley 1 16", NULL);
     assert_int_equal(stage_of(board, "sediment")->state, SERVICE_SOON);
     assert_int_equal(stage_of(board, "sediment")->because, BECAUSE_CLOGGING);
-    assert_non_null(alert_of(board, "flow-fell"));
+    assert_non_null(strstr(alert_of(board, "flow-fell")->text,
+                           "at the same pressure; no spare is known to be aboard."));
+    free(board);
+    board = board_of_flow("flowtest galley 1 10", "flowtest galley 1 16", "spares sediment 1");
+    assert_non_null(strstr(alert_of(board, "flow-fell")->text, "at the same pressure. Look"));
     free(board);
     /* In 15 s 4 L/min: a third exactly, not more. */
     board = board_of_flow("flowtest galley 1 10", "flowtest galley 1 15", NULL);
@@ -512,11 +553,13 @@ int main(void)
         cmocka_unit_test(a_date_whose_midnight_does_not_exist_begins_when_the_day_does),
         cmocka_unit_test(soon_begins_fourteen_civil_days_before_and_due_with_the_day),
         cmocka_unit_test(litres_of_life_give_a_date_at_the_learnt_rate),
+        cmocka_unit_test(life_left_is_rounded_down_but_for_what_is_new),
         cmocka_unit_test(under_a_tenth_of_the_litres_is_soon_and_none_is_due),
         cmocka_unit_test(the_last_tenth_is_soon_without_any_rate),
         cmocka_unit_test(a_lamp_that_always_burns_is_due_by_its_hours),
         cmocka_unit_test(a_lamp_with_the_flow_burns_by_litres_over_its_rated_flow),
         cmocka_unit_test(the_earliest_of_the_limits_decides),
+        cmocka_unit_test(litres_that_may_be_through_before_the_date_are_in_the_band),
         cmocka_unit_test(a_date_beyond_all_planning_is_no_date),
         cmocka_unit_test(a_flow_that_fell_by_more_than_a_third_makes_the_sediment_stage_soon),
         cmocka_unit_test(sanitising_and_stale_water_fall_on_their_days),

@@ -38,6 +38,7 @@ static void the_same_id_at_another_time_is_refused(void **state)
         kit_refused(log, other[i], strlen(other[i]), &fault);
         assert_int_equal(fault.kind, FAULT_REFUSED);
         assert_says(fault, "would stand for two entries");
+        assert_says(fault, ". Nothing was imported.");
     }
     kit_sound(log);
     log_close(log);

@@ -70,6 +70,32 @@ static void an_entry_that_can_be_is_written_and_folded(void **state)
     log_close(log);
 }
 
+/* Two programs draw the last 6 of 10 L. The one that looked at its clock first comes to write last.
+ */
+static void an_entry_of_this_moment_comes_after_what_another_program_wrote_meanwhile(void **state)
+{
+    (void)state;
+    Log *log = kit_open("", LOG_SCRATCH);
+    kit_import(log, setup);
+    Fault fault = {0};
+    const Moment later = {KIT_NOW.ms + 40};
+    Event first = draw(later.ms, 6000), second = draw(KIT_NOW.ms, 6000);
+    assert_true(log_append(log, &first, later, false, NULL, NULL, &fault));
+    assert_false(log_append(log, &second, KIT_NOW, false, NULL, NULL, &fault));
+    assert_non_null(strstr(fault.text, "can give only 4 L"));
+    assert_int_equal(second.at.ms, KIT_NOW.ms); /* as it was */
+    assert_true(uuid_is_nil(&second.id));
+    second = draw(KIT_NOW.ms, 4000);
+    assert_true(log_append(log, &second, KIT_NOW, false, NULL, NULL, &fault));
+    assert_int_equal(second.at.ms, later.ms + 1);
+    /* an entry that is back-dated on purpose keeps its time */
+    Event early = draw(KIT_NOW.ms - 1, 1000);
+    assert_true(log_append(log, &early, KIT_NOW, false, NULL, NULL, &fault));
+    assert_int_equal(early.at.ms, KIT_NOW.ms - 1);
+    kit_sound(log);
+    log_close(log);
+}
+
 static void with_dry_all_is_reckoned_and_nothing_is_written(void **state)
 {
     (void)state;
@@ -460,6 +486,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_entry_that_can_be_is_written_and_folded),
+        cmocka_unit_test(an_entry_of_this_moment_comes_after_what_another_program_wrote_meanwhile),
         cmocka_unit_test(with_dry_all_is_reckoned_and_nothing_is_written),
         cmocka_unit_test(an_entry_that_cannot_be_is_refused_and_nothing_is_written),
         cmocka_unit_test(a_back_dated_entry_is_checked_and_folded_at_its_place),

@@ -215,6 +215,8 @@ static void what_is_wrong_is_named_by_file_line_and_field(void **state)
          "field purpose: 'tea' is none of drink, cook, dishes, wash, other"},
         {"{" AT "\"kind\":\"draw\",\"line\":\"galley\",\"litres\":1,\"litres\":2}", "given twice"},
         {"{" AT "\"kind\":\"crew\",\"persons\":2.5}", "field persons: 2.5 is no whole number"},
+        {"{" AT "\"kind\":\"couple\",\"line\":\"galley\"}",
+         "field order: it is missing; [] says that nothing is coupled"},
         {"{" AT "\"kind\":\"couple\",\"line\":\"galley\",\"order\":\"A1\"}",
          "field order: a list of labels"},
         {"{" AT "\"kind\":\"couple\",\"line\":\"galley\",\"order\":[1]}",
@@ -253,6 +255,7 @@ static void what_is_wrong_is_named_by_file_line_and_field(void **state)
         assert_int_equal(fault.kind, FAULT_REFUSED);
         assert_says(fault, "season.jsonl, line 3, ");
         assert_says(fault, cases[i].says);
+        assert_says(fault, ". Nothing was imported."); /* a sentence of its own */
         str_finish(&text);
     }
     char *left = kit_export(log, PORT_JSON);

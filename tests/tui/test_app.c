@@ -216,6 +216,26 @@ static void help_tells_every_action_of_the_tables(void **unused)
         assert_true(scene_shows(scene, SCREENS[i]->gist));
 }
 
+static void help_is_never_cut_on_a_narrow_screen(void **unused)
+{
+    (void)unused;
+    static const int COLS[] = {24, 30, 40, 60, 80};
+    int count;
+    const Action *actions = app_actions(&count);
+    for (size_t c = 0; c < sizeof COLS / sizeof *COLS; c++) {
+        Str text = {0};
+        app_resize(scene->app, 300, COLS[c]);
+        scene_keys(scene, "?");
+        assert_null(strstr(scene_draw(scene, &text), glyph(scene->app->alphabet, GLYPH_CUT)));
+        for (int i = 0; i < count; i++) { /* the last word of each is there */
+            const char *last = strrchr(actions[i].help, ' ');
+            assert_non_null(strstr(text.s, last ? last + 1 : actions[i].help));
+        }
+        str_finish(&text);
+        scene_keys(scene, "\x1b");
+    }
+}
+
 static void no_key_is_declared_twice(void **unused)
 {
     int count;
@@ -325,6 +345,7 @@ int main(void)
         APP_TEST(an_entry_by_another_hand_is_on_the_board_and_in_the_open_form),
         APP_TEST(below_the_smallest_size_nothing_is_entered_blindly),
         APP_TEST(help_tells_every_action_of_the_tables),
+        APP_TEST(help_is_never_cut_on_a_narrow_screen),
         APP_TEST(no_key_is_declared_twice),
         APP_TEST(a_click_on_a_key_hint_is_that_key),
         APP_TEST(a_throw_away_copy_says_so),

@@ -183,6 +183,21 @@ static void what_is_needed_and_what_is_wrong_is_shown_before_anything_is_written
     assert_int_equal(scene->count, before + 1);
 }
 
+static void a_form_that_nothing_was_said_in_is_not_called_wrong(void **unused)
+{
+    (void)unused;
+    Wish wish = {0};
+    Scene *empty = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+    app_open_form(empty->app, KIND_PUTOFF, "", &wish);
+    assert_true(app_form(empty->app)->refusal[0] != '\0');
+    Str text = {0};
+    assert_null(strstr(scene_draw(empty, &text), "give a stage or a vessel"));
+    scene_keys(empty, "\n"); /* Enter asks for it */
+    assert_non_null(strstr(scene_draw(empty, &text), "give a stage or a vessel"));
+    str_finish(&text);
+    scene_close(empty);
+}
+
 static void an_order_is_typed_with_spaces_or_commas(void **unused)
 {
     (void)unused;
@@ -251,6 +266,40 @@ static void amending_starts_from_the_entry_and_writes_a_void_and_a_new_one(void 
 
 #define FORM_TEST(name) cmocka_unit_test_setup_teardown(name, season, leave)
 
+/* An amended amount is the old one until it is changed, whatever the log's units are. */
+static void amending_keeps_the_amount_in_any_units(void **unused)
+{
+    (void)unused;
+    for (int units = UNITS_METRIC; units <= UNITS_IMPERIAL; units++) {
+        scene->app->units = (Units)units;
+        scene_keys(scene, "d1137ml\n");
+        assert_int_equal(scene->log[scene->count - 1].u.draw.litres, 1137);
+        scene_keys(scene, "2m");
+        assert_true(scene_shows(scene, "draw  amends: the old entry is taken out"));
+        scene_keys(scene, "\tdishes\n");
+        const Event *e = &scene->log[scene->count - 1];
+        assert_int_equal(e->kind, KIND_DRAW);
+        assert_int_equal(e->u.draw.litres, 1137);
+        scene_keys(scene, "1");
+    }
+    scene->app->units = UNITS_METRIC;
+}
+
+/* The unit beside a field is the one in which a bare number is read. */
+static void the_unit_shown_is_the_unit_that_is_read(void **unused)
+{
+    (void)unused;
+    scene->app->units = UNITS_US;
+    scene_keys(scene, "d2");
+    assert_true(scene_shows(scene, "gal  = 2.0 gal"));
+    scene_keys(scene, "\n");
+    assert_int_equal(scene->log[scene->count - 1].u.draw.litres, 7571); /* 2 x 3.785411784 L */
+    scene->app->units = UNITS_METRIC;
+    scene_keys(scene, "d2");
+    assert_true(scene_shows(scene, "L    = 2.0 L"));
+    scene_keys(scene, "\x1b");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -265,10 +314,13 @@ int main(void)
         FORM_TEST(a_time_is_echoed_in_full_and_back_dating_asks_the_log),
         FORM_TEST(a_back_dated_entry_that_could_not_be_then_is_refused),
         FORM_TEST(what_is_needed_and_what_is_wrong_is_shown_before_anything_is_written),
+        FORM_TEST(a_form_that_nothing_was_said_in_is_not_called_wrong),
         FORM_TEST(an_order_is_typed_with_spaces_or_commas),
         FORM_TEST(a_text_longer_than_its_field_shows_the_end_with_the_cursor),
         FORM_TEST(every_kind_has_a_form_that_draws_at_any_size),
         FORM_TEST(amending_starts_from_the_entry_and_writes_a_void_and_a_new_one),
+        FORM_TEST(amending_keeps_the_amount_in_any_units),
+        FORM_TEST(the_unit_shown_is_the_unit_that_is_read),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

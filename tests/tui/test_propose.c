@@ -50,6 +50,22 @@ static void draw_sound_and_swap_propose_line_lead_and_most_due(void **unused)
     scene_close(scene);
 }
 
+static void putting_off_proposes_what_is_due_or_soon_and_nothing_else(void **unused)
+{
+    (void)unused;
+    char out[64];
+    Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+    const Kind *kind = kind_of(KIND_PUTOFF);
+    int stage = kind_field(kind, text_of("stage"));
+    propose(kind, stage, &scene->app->board, &scene->app->state, out, sizeof out);
+    assert_string_equal(out, "carbon");
+    for (int i = 0; i < scene->app->board.stage_count; i++)
+        scene->app->board.stages[i].state = SERVICE_OK;
+    propose(kind, stage, &scene->app->board, &scene->app->state, out, sizeof out);
+    assert_string_equal(out, "");
+    scene_close(scene);
+}
+
 static void an_empty_log_proposes_nothing(void **unused)
 {
     (void)unused;
@@ -103,6 +119,7 @@ int main(void)
         cmocka_unit_test(a_fill_proposes_the_emptiest_coupled_vessel_full_from_the_last_source),
         cmocka_unit_test(a_wash_vessel_is_never_proposed_while_one_is_coupled),
         cmocka_unit_test(draw_sound_and_swap_propose_line_lead_and_most_due),
+        cmocka_unit_test(putting_off_proposes_what_is_due_or_soon_and_nothing_else),
         cmocka_unit_test(an_empty_log_proposes_nothing),
         cmocka_unit_test(every_field_of_every_kind_has_one_place_in_the_order),
         cmocka_unit_test(beginnings_come_before_what_merely_contains_the_text),

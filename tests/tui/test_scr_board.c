@@ -83,6 +83,18 @@ static void no_vessel_is_ever_left_out_without_a_word(void **unused)
 }
 
 /* Two boards that differ in the class of one vessel differ in their text, at every size. */
+static void what_does_not_fit_is_said_briefly_and_marked(void **unused)
+{
+    (void)unused;
+    Scene *scene = scene_season(8, 40, SCHEME_DEFAULT, ALPHABET_UTF8);
+    char date[64];
+    app_date(scene->app, scene->app->board.to_reserve.p50, date);
+    assert_true(scene_shows(scene, date)); /* until when */
+    assert_true(scene_shows(scene, "carbon Fri 27 Nov"));
+    assert_true(scene_shows(scene, glyph(ALPHABET_UTF8, GLYPH_CUT)));
+    scene_close(scene);
+}
+
 static void a_class_is_never_told_by_colour_alone(void **unused)
 {
     static const int SIZES[][2] = {{24, 80}, {50, 132}, {17, 60}, {12, 40}, {8, 30}};
@@ -208,6 +220,7 @@ int main(void)
         cmocka_unit_test(an_empty_log_says_how_to_begin),
         cmocka_unit_test(a_crowd_is_wrapped_or_condensed),
         cmocka_unit_test(no_vessel_is_ever_left_out_without_a_word),
+        cmocka_unit_test(what_does_not_fit_is_said_briefly_and_marked),
         cmocka_unit_test(a_class_is_never_told_by_colour_alone),
         cmocka_unit_test(the_lead_a_spent_vessel_and_a_due_stage_are_marked_in_text),
         cmocka_unit_test(questionable_water_is_said_at_the_tap_in_the_drawing_and_in_words),

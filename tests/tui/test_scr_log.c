@@ -218,6 +218,52 @@ static void what_was_written_under_a_screen_on_top_is_there_after_it(void **stat
     scene_close(scene);
 }
 
+static void what_does_not_agree_is_found_and_settled(void **state)
+{
+    (void)state;
+    Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+    scene_keys(scene, "2D");
+    assert_true(scene_shows(scene, "Every entry agrees"));
+    scene_entry(scene, "18:35", KIND_SOUND, "vessel", "A2", "level", "11", NULL);
+    scene_entry(scene, "18:36", KIND_DRAW, "line", "galley", "litres", "1", NULL);
+    scene_tell(scene);
+    assert_int_equal(scene->app->board.discrepancy_count, 1);
+    scene_keys(scene, "t");
+    assert_true(scene_shows(scene, "2, then D, shows them"));
+    scene_keys(scene, "G");
+    assert_true(scene_shows(scene, "Differs: 18:35: sound A2"));
+    scene_keys(scene, "2y"); /* the draw */
+    assert_true(scene_shows(scene, "nothing is to be settled"));
+    scene_keys(scene, "D");
+    assert_true(scene_shows(scene, "differs    ▲ sound A2"));
+    int before = scene->count;
+    scene_keys(scene, "y");
+    assert_int_equal(scene->count, before + 1);
+    assert_int_equal(scene->log[before].kind, KIND_SETTLE);
+    assert_true(scene_shows(scene, "Settled: sound A2 11 L (18:35)"));
+    assert_int_equal(scene->app->board.discrepancy_count, 0);
+    scene_keys(scene, "z"); /* and it differs again */
+    assert_int_equal(scene->app->board.discrepancy_count, 1);
+    scene_close(scene);
+}
+
+static void what_took_an_entry_back_is_found_behind_a_search(void **state)
+{
+    (void)state;
+    Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+    scene_entry(scene, "18:35", KIND_NOTE, "note", "the seal", NULL);
+    scene_tell(scene);
+    int note = scene->count - 1;
+    scene_keys(scene, "2/seal\nx");
+    assert_true(scene->voided[note]);
+    scene_keys(scene, "x");
+    assert_true(scene_shows(scene, "All entries are shown now"));
+    assert_true(scene_shows(scene, "▸            18:35 × taken back: note: the seal"));
+    scene_keys(scene, "x");
+    assert_false(scene->voided[note]);
+    scene_close(scene);
+}
+
 static void a_long_log_is_read_page_by_page(void **state)
 {
     (void)state;
@@ -282,6 +328,8 @@ int main(void)
         cmocka_unit_test(voids_and_taken_back_entries_are_not_amended),
         cmocka_unit_test(an_entry_written_elsewhere_appears_and_the_cursor_stays),
         cmocka_unit_test(what_was_written_under_a_screen_on_top_is_there_after_it),
+        cmocka_unit_test(what_does_not_agree_is_found_and_settled),
+        cmocka_unit_test(what_took_an_entry_back_is_found_behind_a_search),
         cmocka_unit_test(a_long_log_is_read_page_by_page),
         cmocka_unit_test(an_empty_log_says_so),
         cmocka_unit_test(the_help_tells_every_key),

@@ -58,12 +58,12 @@ static void no_spare_is_said_louder(void **state)
     (void)state;
     Scene *scene = service_scene(24, 80, ALPHABET_UTF8);
     assert_true(scene_shows(scene, "NO SPARE ABOARD"));
-    scene_keys(scene, "gj"); /* the lamp is in life: */
+    scene_keys(scene, "G"); /* the lamp is in life, so it stands last: */
     scene_keys(scene, "p0\n");
     assert_int_equal(scene->log[scene->count - 1].kind, KIND_SPARES);
     assert_string_equal(scene->log[scene->count - 1].u.spares.stage.s, "lamp");
     assert_true(scene_shows(scene, "▲ no spare"));
-    scene_keys(scene, "k");
+    scene_keys(scene, "g");
     scene_keys(scene, "p2\n");
     assert_string_equal(scene->log[scene->count - 1].u.spares.stage.s, "carbon");
     Str text = {0};
@@ -77,7 +77,7 @@ static void w_swaps_the_chosen_stage_and_counts_the_spare_down(void **state)
 {
     (void)state;
     Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
-    scene_keys(scene, "4jj"); /* the sediment cartridge, though carbon is due before it */
+    scene_keys(scene, "4j"); /* the sediment cartridge, though carbon is due before it */
     assert_true(scene_shows(scene, "▸ sediment"));
     scene_keys(scene, "w\n");
     const Event *e = &scene->log[scene->count - 1];
@@ -144,7 +144,7 @@ static void a_lamp_is_unplugged_first(void **state)
 {
     (void)state;
     Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
-    scene_keys(scene, "4j");
+    scene_keys(scene, "4jj");
     assert_true(scene_shows(scene, "Unplug the lamp before it is touched"));
     assert_true(scene_shows(scene, "480 of 9000 h are burnt"));
     scene_close(scene);

@@ -33,6 +33,28 @@ static void the_questions_in_their_inks(void **unused)
     scene_close(scene);
 }
 
+static void the_first_start_offers_the_demo_and_no_later_one_does(void **unused)
+{
+    (void)unused;
+    static const int SIZES[][2] = {{24, 80}, {17, 60}, {12, 40}};
+    for (size_t i = 0; i < sizeof SIZES / sizeof *SIZES; i++) {
+        Str text = {0};
+        Scene *scene = scene_open(SIZES[i][0], SIZES[i][1], SCHEME_DEFAULT, ALPHABET_UTF8);
+        scene_keys(scene, "8");
+        assert_true(scene_shows(scene, "Esc, q, then ullage demo"));
+        for (int k = 0; k < 11; k++)
+            scene_keys(scene, "\n");
+        assert_true(scene->count > 0);
+        assert_ptr_equal(app_top(scene->app), &SCREEN_SETUP_ASK);
+        assert_null(strstr(scene_draw(scene, &text), "ullage demo"));
+        scene_keys(scene, "\x1bq");
+        scene_keys(scene, "q"); /* and that is how it is left */
+        assert_true(scene->quit);
+        str_finish(&text);
+        scene_close(scene);
+    }
+}
+
 static void enter_all_the_way_sets_up_and_shows_the_board(void **unused)
 {
     (void)unused;
@@ -181,6 +203,7 @@ int main(void)
         cmocka_unit_test(the_set_up_in_every_size_and_both_alphabets),
         cmocka_unit_test(the_questions_in_every_size_and_both_alphabets),
         cmocka_unit_test(the_questions_in_their_inks),
+        cmocka_unit_test(the_first_start_offers_the_demo_and_no_later_one_does),
         cmocka_unit_test(enter_all_the_way_sets_up_and_shows_the_board),
         cmocka_unit_test(it_can_be_left_and_taken_up_again),
         cmocka_unit_test(a_wrong_answer_is_not_passed_and_can_be_put_right),

@@ -99,6 +99,29 @@ static void m_amends_the_class_of_the_chosen_source(void **state)
     scene_close(scene);
 }
 
+static void of_a_long_log_only_the_latest_fills_are_counted_and_it_says_so(void **unused)
+{
+    (void)unused;
+    Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+    for (int i = 0; i < 60; i++) {
+        scene_entry(scene, "-2h", KIND_DUMP, "vessel", "W1", NULL);
+        scene_entry(scene, "-2h", KIND_FILL, "vessel", "W1", "litres", "1", "source", "Holm tap",
+                    NULL);
+        scene_entry(scene, "-1h", KIND_FILL, "vessel", "W1", "litres", "1", "source",
+                    "Alder spring", NULL);
+    }
+    scene_tell(scene);
+    scene_keys(scene, "7");
+    assert_true(scene_shows(scene, "60, 60.0 L taken"));
+    scene_keys(scene, "1");
+    scene->app->entries = 1000000; /* as if these were the latest of so many */
+    scene_keys(scene, "7");
+    assert_int_equal(scene->app->found_count, 50);
+    assert_true(scene_shows(scene, "of the latest 50 fills")); /* over the list */
+    assert_true(scene_shows(scene, "50 of the latest 50, 50.0 L taken"));
+    scene_close(scene);
+}
+
 static void many_sources_are_counted_and_reached(void **state)
 {
     (void)state;
@@ -147,6 +170,7 @@ int main(void)
         cmocka_unit_test(fills_and_the_litres_that_were_logged_are_summed),
         cmocka_unit_test(f_fills_from_the_chosen_source),
         cmocka_unit_test(m_amends_the_class_of_the_chosen_source),
+        cmocka_unit_test(of_a_long_log_only_the_latest_fills_are_counted_and_it_says_so),
         cmocka_unit_test(many_sources_are_counted_and_reached),
         cmocka_unit_test(without_sources_it_says_how_to_begin),
         cmocka_unit_test(the_help_tells_every_key),

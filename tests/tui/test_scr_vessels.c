@@ -166,6 +166,26 @@ static void stale_water_and_a_missing_sanitising_are_said(void **state)
     scene_close(scene);
 }
 
+static void a_long_name_of_a_line_never_hides_the_place_on_it(void **unused)
+{
+    (void)unused;
+    for (int i = 0; i < 4; i++) { /* not the two that are too small for a list */
+        Scene *scene = scene_open(SIZES[i][0], SIZES[i][1], SCHEME_DEFAULT, ALPHABET_UTF8);
+        scene_entry(scene, "-3d", KIND_VESSEL, "vessel", "V1", "capacity", "10", "heel", "1",
+                    "level", "1", NULL);
+        scene_entry(scene, "-3d", KIND_VESSEL, "vessel", "V2", "capacity", "10", "level", "5",
+                    NULL);
+        scene_entry(scene, "-3d", KIND_COUPLE, "line", "the head and the shower", "order", "V1,V2",
+                    NULL);
+        scene_entry(scene, "-3d", KIND_COUPLE, "line", "galley", NULL);
+        scene_tell(scene);
+        scene_keys(scene, "3");
+        assert_true(scene_shows(scene, " 1 spent"));
+        assert_true(scene_shows(scene, " 2 lead"));
+        scene_close(scene);
+    }
+}
+
 static void sixteen_vessels_fit_or_are_counted(void **state)
 {
     (void)state;
@@ -219,6 +239,7 @@ int main(void)
         cmocka_unit_test(the_chart_goes_back_as_far_as_is_asked),
         cmocka_unit_test(the_chart_follows_what_is_written_elsewhere),
         cmocka_unit_test(stale_water_and_a_missing_sanitising_are_said),
+        cmocka_unit_test(a_long_name_of_a_line_never_hides_the_place_on_it),
         cmocka_unit_test(sixteen_vessels_fit_or_are_counted),
         cmocka_unit_test(without_vessels_it_says_how_to_begin),
         cmocka_unit_test(the_help_tells_every_key),

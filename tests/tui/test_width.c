@@ -88,6 +88,22 @@ static void wrapping_breaks_at_spaces_and_inside_long_words_only(void **unused)
     assert_int_equal(width_lines(text_of("a\nb\n\nc"), 10), 4);
 }
 
+static void a_per_cent_sign_stays_with_its_figure(void **unused)
+{
+    (void)unused;
+    Text rest = text_of("odds of 97 % at most"), line;
+    assert_true(width_wrap(&rest, 10, &line));
+    assert_true(text_is(line, "odds of"));
+    assert_true(width_wrap(&rest, 10, &line));
+    assert_true(text_is(line, "97 % at"));
+    rest = text_of("97 %"); /* nowhere else to break: it is torn rather than lost */
+    assert_true(width_wrap(&rest, 3, &line));
+    assert_true(text_is(line, "97"));
+    assert_true(width_wrap(&rest, 3, &line));
+    assert_true(text_is(line, "%"));
+    assert_false(width_wrap(&rest, 3, &line));
+}
+
 static void wrapping_ends_even_where_nothing_fits(void **unused)
 {
     (void)unused;
@@ -104,6 +120,7 @@ int main(void)
         cmocka_unit_test(a_taken_beginning_never_splits_a_wide_character_or_drops_a_mark),
         cmocka_unit_test(a_cut_text_ends_in_the_mark_and_fits),
         cmocka_unit_test(wrapping_breaks_at_spaces_and_inside_long_words_only),
+        cmocka_unit_test(a_per_cent_sign_stays_with_its_figure),
         cmocka_unit_test(wrapping_ends_even_where_nothing_fits),
     };
     return cmocka_run_group_tests(tests, utf8_locale, NULL);

@@ -3,7 +3,7 @@
 
 #include "tui/words.h"
 
-static Words words[WORDS_MAX];
+static Words words[WORDS_MAX], none;
 
 static const Words *about(const App *app, WordsAbout what, int nth)
 {
@@ -12,7 +12,8 @@ static const Words *about(const App *app, WordsAbout what, int nth)
         if (words[i].about == what && nth-- == 0)
             return &words[i];
     }
-    return NULL;
+    print_message("nothing is said about %d\n", (int)what);
+    return &none;
 }
 
 static void the_sentences_answer_in_order(void **unused)
