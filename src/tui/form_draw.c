@@ -7,7 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { WIDE_COLS = 64, CAPTION_COLS = 13, VALUE_COLS = 26, CAUTION_ROWS = 10 };
+enum { WIDE_COLS = 64, CAPTION_COLS = 13, VALUE_COLS = 26, CAUTION_ROWS = 10, PLACE_COLS = 12 };
 
 typedef struct {
     Ink ink;
@@ -195,12 +195,12 @@ static void draw_changes(const Form *form, Sheet *sheet, Area area, Alphabet alp
     }
 }
 
-/* The caution of the kind at the foot; where there is not the room for all of it, its first
- * sentence.
- */
-static void draw_caution(const Form *form, Sheet *sheet, Area area, int used, Alphabet alphabet)
+/* The caution of the kind at the foot; where there is not the room for all of it and `brief` rows
+ * were kept, its first sentence. A warning about what this very entry does goes before it. */
+static void draw_caution(const Form *form, Sheet *sheet, Area area, int used, bool brief,
+                         Alphabet alphabet)
 {
-    if (!form->kind->caution || area.rows < CAUTION_ROWS)
+    if (!form->kind->caution)
         return;
     Text text = text_of(form->kind->caution);
     Area inner = area_cols(area, 0, area.cols - 1);
@@ -210,12 +210,13 @@ static void draw_caution(const Form *form, Sheet *sheet, Area area, int used, Al
                    text);
         return;
     }
+    if (!brief)
+        return;
     const char *end = strstr(text.s, ". ");
     const char *clause = strchr(text.s, ';');
     if (clause && (!end || clause < end))
         end = clause;
     Text first = text_slice(text.s, end ? (size_t)(end - text.s) + (*end == '.') : text.n);
-    sheet_glyph(sheet, inner, area.rows - 1, 1, alphabet, INK_CAUTION, GLYPH_MARK_CAUTION);
     sheet_cut(sheet, inner, area.rows - 1, 3, inner.cols - 3, alphabet, INK_CAUTION, first);
 }
 
@@ -223,14 +224,13 @@ void form_draw(const Form *form, Sheet *sheet, Area area, Alphabet alphabet, Uni
 {
     bool airy = area.rows >= 16;
     int after = sheet_puts(sheet, area, 0, 1, INK_TITLE, form->kind->name);
-    sheet_cut(sheet, area, 0, after + 2, area.cols - after - 3, alphabet, INK_QUIET,
-              text_of(form->kind->gist));
     int from = airy ? 2 : 1;
     int below = changes_lines(form, area.cols - 4);
     int third = area.rows / 3;
     if (below > third)
         below = third;
-    int brief = form->kind->caution && area.rows >= CAUTION_ROWS ? 1 : 0;
+    bool warns = form->changes.n > 0 && strstr(form->changes.s, "warning: ");
+    int brief = form->kind->caution && area.rows >= CAUTION_ROWS && !warns ? 1 : 0;
     int room = area.rows - from - below - brief - (airy ? 1 : 0);
     int extra = area.cols >= WIDE_COLS ? 1 : 2; /* the active field's remark may take more rows */
     if (room < 1 + extra)
@@ -238,15 +238,18 @@ void form_draw(const Form *form, Sheet *sheet, Area area, Alphabet alphabet, Uni
     List list = {form->count, form->active, 0};
     int shown = room - extra < form->count ? room - extra : form->count;
     int top = list_top(&list, shown);
+    int place = shown < form->count ? PLACE_COLS : 0;
+    sheet_cut(sheet, area, 0, after + 2, area.cols - after - 3 - place, alphabet, INK_QUIET,
+              text_of(form->kind->gist));
     int row = from;
     for (int i = top; i < form->count && i < top + shown && row < from + room; i++)
         row = draw_field(form, i, sheet, area_rows(area, 0, from + room), row, alphabet, units);
     if (shown < form->count) {
-        List place = {form->count, form->active, top};
-        list_draw_place(&place, shown, sheet, area, 0, alphabet);
+        List fields = {form->count, form->active, top};
+        list_draw_place(&fields, shown, sheet, area, 0, alphabet);
     }
     if (airy)
         row++;
     draw_changes(form, sheet, area_rows(area, row, area.rows - row - brief), alphabet);
-    draw_caution(form, sheet, area, row + changes_lines(form, area.cols - 4), alphabet);
+    draw_caution(form, sheet, area, row + changes_lines(form, area.cols - 4), brief > 0, alphabet);
 }

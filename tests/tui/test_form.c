@@ -266,6 +266,20 @@ static void amending_starts_from_the_entry_and_writes_a_void_and_a_new_one(void 
 
 #define FORM_TEST(name) cmocka_unit_test_setup_teardown(name, season, leave)
 
+static void the_caution_stands_on_small_screens_too(void **unused)
+{
+    static const int SIZES_SEEN[][2] = {{24, 80}, {50, 132}, {17, 60}, {12, 40}};
+    (void)unused;
+    for (size_t i = 0; i < sizeof SIZES_SEEN / sizeof *SIZES_SEEN; i++) {
+        app_resize(scene->app, SIZES_SEEN[i][0], SIZES_SEEN[i][1]);
+        scene_keys(scene, "f");
+        assert_true(scene_shows(scene, "Vent a vessel before its lid"));
+        scene_keys(scene, "\x1bw");
+        assert_true(scene_shows(scene, "Vent the line before a housing"));
+        scene_keys(scene, "\x1b");
+    }
+}
+
 /* An amended amount is the old one until it is changed, whatever the log's units are. */
 static void amending_keeps_the_amount_in_any_units(void **unused)
 {
@@ -319,6 +333,7 @@ int main(void)
         FORM_TEST(a_text_longer_than_its_field_shows_the_end_with_the_cursor),
         FORM_TEST(every_kind_has_a_form_that_draws_at_any_size),
         FORM_TEST(amending_starts_from_the_entry_and_writes_a_void_and_a_new_one),
+        FORM_TEST(the_caution_stands_on_small_screens_too),
         FORM_TEST(amending_keeps_the_amount_in_any_units),
         FORM_TEST(the_unit_shown_is_the_unit_that_is_read),
     };
