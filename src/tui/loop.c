@@ -237,6 +237,9 @@ static void loop_signals(Loop *loop)
     if (window_changed) {
         window_changed = 0;
         loop_size(loop);
+        term_forget(); /* terminals move or crop what they show when their size changes, and it may
+                          have changed there and back */
+        loop->dirty = true;
     }
 }
 

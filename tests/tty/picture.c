@@ -57,6 +57,13 @@ void picture_resize(Picture *p, int rows, int cols)
 
 static void scroll(Picture *p, int top, int bottom, int by)
 {
+    /* What was meant for another size: a window that is pulled meets its own past. */
+    bottom = bottom < p->rows ? bottom : p->rows - 1;
+    if (top < 0 || top >= bottom) {
+        if (top == bottom)
+            fill(p, top, 0, p->cols);
+        return;
+    }
     for (int n = abs(by); n > 0; n--) {
         if (by > 0) {
             memmove(p->cells[top], p->cells[top + 1],
