@@ -156,22 +156,10 @@ static void outlook_decide(Outlook *o)
 /* NULL with a Fault on failure; the caller frees it. */
 static Outlook *outlook_read(Session *session, Fault *fault)
 {
-    const Given *given = arguments_get(&session->arguments, OPTION_AT);
-    Moment at = session->now;
-    int zone = 0;
-    if (given != NULL && !moment_parse(text_of(given->value), session->now, &at, &zone, fault))
-        return NULL;
-    if (!session_open(session, LOG_READ, fault))
-        return NULL;
     Outlook *o = memory_get(sizeof *o);
-    int64_t entries = 0;
-    bool good = given != NULL ? log_state_at(session->log, at, &o->state, &entries, fault)
-                              : log_state(session->log, &o->state, &entries, fault);
-    if (good) {
-        board_make(&o->as_is, &o->state, entries, at);
-        good = what_read(session, o, fault) && past_read(session->log, o, at, fault);
-    }
-    if (good) {
+    Moment at;
+    if (session_state(session, &o->state, &o->as_is, &at, fault) && what_read(session, o, fault) &&
+        past_read(session->log, o, at, fault)) {
         outlook_decide(o);
         return o;
     }

@@ -6,22 +6,28 @@
 
 #include <stdlib.h>
 
-Board *session_board(Session *session, Fault *fault)
+bool session_state(Session *session, State *state, Board *board, Moment *at, Fault *fault)
 {
     const Given *given = arguments_get(&session->arguments, OPTION_AT);
-    Moment at = session->now;
+    int64_t entries = 0;
     int zone = 0;
-    if (given != NULL && !moment_parse(text_of(given->value), session->now, &at, &zone, fault))
-        return NULL;
-    if (!session_open(session, LOG_READ, fault))
-        return NULL;
+    *at = session->now;
+    if (given != NULL && !moment_parse(text_of(given->value), session->now, at, &zone, fault))
+        return false;
+    if (!session_open(session, LOG_READ, fault) ||
+        !(given != NULL ? log_state_at(session->log, *at, state, &entries, fault)
+                        : log_state(session->log, state, &entries, fault)))
+        return false;
+    board_make(board, state, entries, *at);
+    return true;
+}
+
+Board *session_board(Session *session, Fault *fault)
+{
     State *state = memory_get(sizeof *state);
     Board *board = memory_get(sizeof *board);
-    int64_t entries = 0;
-    const bool good = given != NULL ? log_state_at(session->log, at, state, &entries, fault)
-                                    : log_state(session->log, state, &entries, fault);
-    if (good)
-        board_make(board, state, entries, at);
+    Moment at;
+    const bool good = session_state(session, state, board, &at, fault);
     free(state);
     if (good)
         return board;

@@ -86,7 +86,10 @@ const Option *options_common(int *count);
 /* Opens the log of the session (Fault: FAULT_LOG as log_open) and settles its units. */
 bool session_open(Session *session, LogMode mode, Fault *fault);
 
-/* The board now, or at the time that --at names; opens the log. The caller frees it. NULL with a
+/* State and board now, or at the time that --at names (*at); opens the log. Fault: what
+ * session_open, moment_parse or the log say. */
+bool session_state(Session *session, State *state, Board *board, Moment *at, Fault *fault);
+/* The board alone; the caller frees it. NULL with a
  * Fault: what session_open, moment_parse or the log say. */
 Board *session_board(Session *session, Fault *fault);
 

@@ -184,8 +184,8 @@ void help_program(void)
     static const Option version[] = {
         {"version", 'V', TAKES_NOTHING, NULL, "print the version of the program", OPTION_VERSION}};
     help_options(&out, version, 1);
-    help_paragraph(&out,
-              "Amounts: a number with l, ml, gal, impgal, qt, kg, lb or %. Times: RFC 3339, "
+    help_paragraph(
+        &out, "Amounts: a number with l, ml, gal, impgal, qt, kg, lb or %. Times: RFC 3339, "
               "\"2026-11-24 18:30\", 18:30, \"yesterday 18:30\", -2h, -3d; local time where no "
               "offset is given.\n"
               "\n"

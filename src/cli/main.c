@@ -8,8 +8,8 @@
 
 enum { DEMO_AFTER_MINUTES = 20 };
 
-/* The demo's story ends on a day of its own: its clock stands a little after the last entry, so that
- * it looks the same in any year. */
+/* The demo's story ends on a day of its own: its clock stands a little after the last entry, so
+ * that it looks the same in any year. */
 static bool demo_shift(Session *session, int64_t *shift_ms, Fault *fault)
 {
     int64_t entries = 0;
@@ -29,11 +29,8 @@ static bool board_open(Session *session, Fault *fault)
         return false;
     if (demo && !demo_shift(session, &shift_ms, fault))
         return false;
-    const TuiOptions options = {.scheme = -1,
-                                .alphabet = -1,
-                                .units = session->units,
-                                .demo = demo,
-                                .shift_ms = shift_ms};
+    const TuiOptions options = {
+        .scheme = -1, .alphabet = -1, .units = session->units, .demo = demo, .shift_ms = shift_ms};
     session->board = true;
     return tui_run_on(session->log, &options, &session->status, fault);
 }

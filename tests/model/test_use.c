@@ -178,9 +178,9 @@ static void a_leak_with_nobody_aboard_is_no_use(void **state)
     assert_close(pace_mean(&use.unlogged), 0.0, 0.0);
 }
 
-/* Who only notes what they see has not stopped drinking: entries without a draw teach nothing before
- * the first draw, and nothing after more than a week of them; a sounding that finds water missing
- * shows that people were there, and such days count again. */
+/* Who only notes what they see has not stopped drinking: entries without a draw teach nothing
+ * before the first draw, and nothing after more than a week of them; a sounding that finds water
+ * missing shows that people were there, and such days count again. */
 static void days_of_notes_alone_are_no_thrift(void **state)
 {
     (void)state;
