@@ -10,6 +10,7 @@
 #include "tui/outlook_chart.h"
 
 #include <langinfo.h>
+#include <locale.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -287,6 +288,7 @@ static int terminal_columns(void)
 
 static void chart_text(Str *out, Outlook *o, const Session *session)
 {
+    setlocale(LC_CTYPE, ""); /* no other command needs it */
     const bool utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
     Sheet sheet;
     sheet_init(&sheet, CHART_ROWS, terminal_columns());

@@ -29,6 +29,7 @@ static bool board_open(Session *session, Fault *fault)
         return false;
     if (demo && !demo_shift(session, &shift_ms, fault))
         return false;
+    setlocale(LC_CTYPE, ""); /* widths and the alphabet; numbers and names stay those of C */
     const TuiOptions options = {
         .scheme = -1, .alphabet = -1, .units = session->units, .demo = demo, .shift_ms = shift_ms};
     session->board = true;
@@ -37,6 +38,5 @@ static bool board_open(Session *session, Fault *fault)
 
 int main(int argc, char **argv)
 {
-    setlocale(LC_CTYPE, ""); /* widths and the alphabet; numbers and names stay those of C */
     return cli_run(argc, argv, board_open);
 }
