@@ -1,5 +1,6 @@
 #include "base/units.h"
 
+#include <stdio.h>
 #include <string.h>
 
 #define BILLION INT64_C(1000000000)
@@ -381,35 +382,35 @@ bool amount_parse(Text text, Units units, Amount *amount, Fault *fault)
     return true;
 }
 
-bool pressure_parse(Text text, int64_t *pascal, Fault *fault)
+/* A number with one of `words` behind it; without one it is in the unit of the first. */
+static bool quantity_read(Text text, const UnitWord *words, size_t count, const char *noun,
+                          const char *known, int64_t most, const char *most_words, int64_t *value,
+                          Fault *fault)
 {
     Text number, word;
+    char what[32];
     quantity_split(text_trim(text), &number, &word);
     Decimal d;
     NumberState state = decimal_scan(number, true, &d);
     if (state != NUMBER_GOOD)
         return number_fault(fault, state, text, number);
-    const UnitWord *unit =
-        word.n == 0 ? &pressure_words[0] : word_find(word, pressure_words, COUNT(pressure_words));
+    const UnitWord *unit = word.n == 0 ? &words[0] : word_find(word, words, count);
     if (unit == NULL)
-        return word_fault(fault, text, word, "pressure", "kPa, bar, mbar, Pa or psi");
-    return quantity_scale(text, &d, unit, PRESSURE_MAX_PA, "a pressure", "10,000 kPa", pascal,
-                          fault);
+        return word_fault(fault, text, word, noun, known);
+    snprintf(what, sizeof what, "a %s", noun);
+    return quantity_scale(text, &d, unit, most, what, most_words, value, fault);
+}
+
+bool pressure_parse(Text text, int64_t *pascal, Fault *fault)
+{
+    return quantity_read(text, pressure_words, COUNT(pressure_words), "pressure",
+                         "kPa, bar, mbar, Pa or psi", PRESSURE_MAX_PA, "10,000 kPa", pascal, fault);
 }
 
 bool mass_parse(Text text, int64_t *gram, Fault *fault)
 {
-    Text number, word;
-    quantity_split(text_trim(text), &number, &word);
-    Decimal d;
-    NumberState state = decimal_scan(number, true, &d);
-    if (state != NUMBER_GOOD)
-        return number_fault(fault, state, text, number);
-    const UnitWord *unit =
-        word.n == 0 ? &mass_words[0] : word_find(word, mass_words, COUNT(mass_words));
-    if (unit == NULL)
-        return word_fault(fault, text, word, "mass", "kg, g or lb");
-    return quantity_scale(text, &d, unit, MASS_MAX_G, "a mass", "100,000 kg", gram, fault);
+    return quantity_read(text, mass_words, COUNT(mass_words), "mass", "kg, g or lb", MASS_MAX_G,
+                         "100,000 kg", gram, fault);
 }
 
 /* Division rounded to the nearest, half away from zero. */

@@ -14,6 +14,8 @@
 
 #include <cmocka.h>
 
+#include "support/zone.h" /* after cmocka: it fails a test */
+
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 
 #define CENTRAL_EUROPE "CET-1CEST,M3.5.0,M10.5.0/3"
@@ -25,28 +27,6 @@
 #define NEW_YEAR_GAP "AAA-1BBB,0/0,J182/3"        /* clocks go forward as the year begins */
 #define SUMMER_OF_A_DAY "AAA0BBB,J100/12,J101/12" /* two changes closer than a day and a half */
 #define DAY_LEFT_OUT "AAA10BBB-14,J364/0,J60/0"   /* 30 December is skipped: a day line crossed */
-
-static void set_zone(const char *zone)
-{
-    setenv("TZ", zone, 1);
-    tzset();
-}
-
-static int reset_zone(void **state)
-{
-    (void)state;
-    set_zone("UTC0");
-    return 0;
-}
-
-static Moment at(const char *rfc3339)
-{
-    Moment m = MOMENT_NONE;
-    Fault fault = {0};
-    if (!moment_parse_rfc3339(text_of(rfc3339), &m, NULL, &fault))
-        fail_msg("%s", fault.text);
-    return m;
-}
 
 /* What clocks show, as ms since 1970-01-01T00:00:00 on them. */
 static int64_t reading(const char *clocks)

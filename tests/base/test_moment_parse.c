@@ -12,6 +12,8 @@
 
 #include <cmocka.h>
 
+#include "support/zone.h" /* after cmocka: it fails a test */
+
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 
 #define CENTRAL_EUROPE "CET-1CEST,M3.5.0,M10.5.0/3"
@@ -19,28 +21,6 @@
 #define HALF_HOUR_SHIFT "LHST-10:30LHDT-11,M10.1.0,M4.1.0"
 #define MIDNIGHT_GAP "AAA3BBB,M10.3.0/0,M2.3.0/0"          /* 00:00 -> 01:00; 00:00 -> 23:00 */
 #define ACROSS_MIDNIGHT "AAA0BBB,M4.1.0/23:30,M9.1.0/0:30" /* 23:30 -> 00:30; 00:30 -> 23:30 */
-
-static void set_zone(const char *zone)
-{
-    setenv("TZ", zone, 1);
-    tzset();
-}
-
-static int reset_zone(void **state)
-{
-    (void)state;
-    set_zone("UTC0");
-    return 0;
-}
-
-static Moment at(const char *rfc3339)
-{
-    Moment m = MOMENT_NONE;
-    Fault fault = {0};
-    if (!moment_parse_rfc3339(text_of(rfc3339), &m, NULL, &fault))
-        fail_msg("%s", fault.text);
-    return m;
-}
 
 static void assert_says(const Fault *fault, FaultKind kind, const char *words)
 {
