@@ -7,7 +7,7 @@
 #include "model/fold.h"
 #include "outlook/forecast_view.h"
 #include "outlook/parts.h"
-#include "tui/outlook_chart.h"
+#include "paint/outlook_chart.h"
 
 #include <langinfo.h>
 #include <locale.h>

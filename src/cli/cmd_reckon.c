@@ -1,9 +1,9 @@
-/* cmd_reckon.c - the reckoners: one topic each, made from the table in outlook/reckoner.h. */
+/* cmd_reckon.c - the reckoners: one topic each, made from the table in topics/reckoner.h. */
 #include "cli/command.h"
 
 #include "base/arena.h"
 #include "cli/print.h"
-#include "outlook/reckoner.h"
+#include "topics/reckoner.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -2,8 +2,8 @@
 
 #include "base/arena.h"
 #include "model/field.h"
+#include "paint/width.h"
 #include "tui/form.h"
-#include "tui/width.h"
 
 #include <stdarg.h>
 #include <stdio.h>

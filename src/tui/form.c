@@ -3,8 +3,8 @@
 #include "base/arena.h"
 #include "model/fold.h"
 #include "outlook/judge.h"
+#include "paint/width.h"
 #include "tui/propose.h"
-#include "tui/width.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -9,7 +9,7 @@
 
 #include "model/field.h"
 #include "outlook/board.h"
-#include "tui/cell.h"
+#include "paint/cell.h"
 #include "tui/press.h"
 
 enum { FORM_FIELDS_MAX = 20, FORM_TEXT_MAX = NOTE_MAX, FORM_PROPOSAL_MAX = 64 };

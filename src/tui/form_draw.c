@@ -1,8 +1,8 @@
 /* How a form looks: caption, value, unit, and beside it what is to be said about it; below, what
  * the entry would change. */
+#include "paint/width.h"
 #include "tui/form.h"
 #include "tui/list.h"
-#include "tui/width.h"
 
 #include <stdio.h>
 #include <string.h>

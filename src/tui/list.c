@@ -1,6 +1,6 @@
 #include "tui/list.h"
 
-#include "tui/width.h"
+#include "paint/width.h"
 
 #include <stdio.h>
 

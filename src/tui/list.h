@@ -2,7 +2,7 @@
 #ifndef ULLAGE_TUI_LIST_H
 #define ULLAGE_TUI_LIST_H
 
-#include "tui/cell.h"
+#include "paint/cell.h"
 #include "tui/press.h"
 
 typedef struct {

@@ -1,6 +1,6 @@
 #include "tui/pane.h"
 
-#include "tui/width.h"
+#include "paint/width.h"
 
 #include <stdarg.h>
 #include <stdio.h>

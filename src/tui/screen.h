@@ -7,7 +7,7 @@
 #ifndef ULLAGE_TUI_SCREEN_H
 #define ULLAGE_TUI_SCREEN_H
 
-#include "tui/cell.h"
+#include "paint/cell.h"
 #include "tui/press.h"
 
 #include <stddef.h>

@@ -2,7 +2,7 @@
 #include "tui/term.h"
 
 #include "base/arena.h"
-#include "tui/width.h"
+#include "paint/width.h"
 
 /* ncursesw has the wide functions under this name only. */
 #include <curses.h>

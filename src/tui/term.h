@@ -7,7 +7,7 @@
 #define ULLAGE_TUI_TERM_H
 
 #include "base/fault.h"
-#include "tui/cell.h"
+#include "paint/cell.h"
 #include "tui/press.h"
 
 typedef struct {

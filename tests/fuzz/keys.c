@@ -10,10 +10,10 @@
  * SIGALRM after a minute.
  */
 #include "base/arena.h"
+#include "paint/width.h"
 #include "store/port.h"
 #include "support/logbook.h"
 #include "tui/grant.h"
-#include "tui/width.h"
 
 #include <locale.h>
 #include <stdio.h>

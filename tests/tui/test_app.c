@@ -1,5 +1,5 @@
 /* Stories: keys in, entries and screen out. */
-#include "scene.h"
+#include "support/scene.h"
 
 static Scene *scene;
 

@@ -1,4 +1,4 @@
-#include "scene.h"
+#include "support/scene.h"
 
 static Scene *scene;
 

@@ -1,5 +1,5 @@
 /* Wishes granted from a real log. Needs the store floor, no terminal. */
-#include "scene.h"
+#include "support/scene.h"
 
 #include "store/log.h"
 #include "tui/grant.h"

@@ -1,0 +1,83 @@
+/* cell.h - a sheet of cells: what a screen draws on, what a terminal is painted from, what tests
+ * read.
+ *
+ * Every operation clips to its area and to the sheet, at any size down to 1x1; a wide character
+ * that would be cut in half is left out. Rows and columns are counted from 0 inside the area.
+ */
+#ifndef ULLAGE_PAINT_CELL_H
+#define ULLAGE_PAINT_CELL_H
+
+#include "base/text.h"
+#include "paint/glyph.h"
+#include "paint/ink.h"
+
+enum { CELL_BYTES = 21 }; /* a letter and a few combining marks; more marks are left out */
+
+typedef struct {
+    char text[CELL_BYTES]; /* one grapheme, terminated; " " where nothing was put */
+    uint8_t width;         /* 1, 2; 0: the right half of the cell before */
+    uint8_t ink;           /* Ink */
+} Cell;
+
+typedef struct {
+    int rows, cols;
+    bool ascii; /* show other characters by their stand-ins (glyph_ascii): the terminal has only
+                   ASCII */
+    int cursor_row, cursor_col; /* where the terminal's cursor stands; -1: hidden */
+    Cell *cells;
+} Sheet;
+
+typedef struct {
+    int row, col, rows, cols;
+} Area;
+
+void sheet_init(Sheet *sheet, int rows, int cols); /* both clamped to 1..1000 */
+void sheet_finish(Sheet *sheet);
+void sheet_resize(Sheet *sheet, int rows, int cols); /* cleared */
+void sheet_clear(Sheet *sheet);                      /* spaces in INK_TEXT, cursor hidden */
+Area sheet_area(const Sheet *sheet);
+const Cell *sheet_cell(const Sheet *sheet, int row, int col); /* NULL outside */
+
+/* Parts of an area; what does not fit is empty (rows or cols 0). */
+Area area_rows(Area area, int from, int count);
+Area area_cols(Area area, int from, int count);
+Area area_inset(Area area, int rows, int cols);
+
+/* Puts text from (row, col) on, clipped at the area's right edge. Returns the column after the text
+ * as if nothing had been clipped, so that the next piece can go on from there. Negative rows and
+ * columns are clipped, too. */
+int sheet_put(Sheet *sheet, Area area, int row, int col, Ink ink, Text text);
+int sheet_puts(Sheet *sheet, Area area, int row, int col, Ink ink, const char *terminated);
+int sheet_printf(Sheet *sheet, Area area, int row, int col, Ink ink, const char *format, ...)
+    __attribute__((format(printf, 6, 7)));
+/* At most `columns` wide, with the alphabet's cut mark where it is longer. Returns the column
+ * after. */
+int sheet_cut(Sheet *sheet, Area area, int row, int col, int columns, Alphabet alphabet, Ink ink,
+              Text text);
+/* So that it ends before column `end`; in the middle of `columns` from `col`. */
+void sheet_right(Sheet *sheet, Area area, int row, int end, Ink ink, Text text);
+void sheet_centre(Sheet *sheet, Area area, int row, int col, int columns, Ink ink, Text text);
+/* Wrapped at spaces into the area from `row` on, `col` columns in; returns the row after. A text
+ * that does not end in the area ends in the cut mark. */
+int sheet_wrap(Sheet *sheet, Area area, int row, int col, Alphabet alphabet, Ink ink, Text text);
+
+int sheet_glyph(Sheet *sheet, Area area, int row, int col, Alphabet alphabet, Ink ink, Glyph g);
+/* A rectangle of one glyph (a one-column string). */
+void sheet_fill(Sheet *sheet, Area area, int row, int col, int rows, int cols, Ink ink,
+                const char *text);
+/* Changes the ink of cells and leaves their text (a row under the cursor). */
+void sheet_ink(Sheet *sheet, Area area, int row, int col, int cols, Ink ink);
+/* Walls along the edge of the rectangle; 2x2 at least. */
+void sheet_box(Sheet *sheet, Area area, int row, int col, int rows, int cols, Alphabet alphabet,
+               Ink ink);
+void sheet_cursor(Sheet *sheet, Area area, int row, int col);
+
+/* The sheet as text, a line a row, without white space at the ends of the lines. */
+void sheet_dump(const Sheet *sheet, Str *out);
+/* The inks as letters (ink_letter), a line a row. */
+void sheet_dump_inks(const Sheet *sheet, Str *out);
+/* True where both show the same (size, cells, cursor). */
+bool sheet_equal(const Sheet *a, const Sheet *b);
+bool cell_equal(const Cell *a, const Cell *b);
+
+#endif

@@ -1,0 +1,155 @@
+#include "paint/glyph.h"
+
+#include <stddef.h>
+
+static const char *const GLYPHS[GLYPH_COUNT][ALPHABET_COUNT] = {
+    [GLYPH_WALL_TOP_LEFT] = {"╭", "."},
+    [GLYPH_WALL_TOP] = {"─", "-"},
+    [GLYPH_WALL_TOP_RIGHT] = {"╮", "."},
+    [GLYPH_WALL_SIDE] = {"│", "|"},
+    [GLYPH_WALL_BOTTOM_LEFT] = {"╰", "'"},
+    [GLYPH_WALL_BOTTOM] = {"─", "-"},
+    [GLYPH_WALL_BOTTOM_RIGHT] = {"╯", "'"},
+    [GLYPH_PORT] = {"┴", "+"},
+    [GLYPH_DIP_TUBE] = {"╎", ":"},
+    [GLYPH_PIPE] = {"━", "="},
+    [GLYPH_PIPE_DOWN_LEFT] = {"┓", "."},
+    [GLYPH_PIPE_DOWN_RIGHT] = {"┏", "."},
+    [GLYPH_PIPE_TEE] = {"┳", "+"},
+    [GLYPH_AIR] = {"╌", "-"},
+    [GLYPH_AIR_DOWN_LEFT] = {"╮", "."},
+    [GLYPH_AIR_DOWN_RIGHT] = {"╭", "."},
+    [GLYPH_FLOW] = {"▶", ">"},
+    [GLYPH_TAP] = {"┓", "]"},
+    [GLYPH_WATER_POTABLE] = {"█", "#"},
+    [GLYPH_WATER_QUESTIONABLE] = {"▒", "?"},
+    [GLYPH_WATER_NON_POTABLE] = {"░", "x"},
+    [GLYPH_LEVEL_1] = {"▁", "_"},
+    [GLYPH_LEVEL_2] = {"▂", "_"},
+    [GLYPH_LEVEL_3] = {"▃", "_"},
+    [GLYPH_LEVEL_4] = {"▄", "-"},
+    [GLYPH_LEVEL_5] = {"▅", "-"},
+    [GLYPH_LEVEL_6] = {"▆", "="},
+    [GLYPH_LEVEL_7] = {"▇", "="},
+    [GLYPH_LEVEL_8] = {"█", "#"},
+    [GLYPH_BAR_1] = {"▏", " "},
+    [GLYPH_BAR_2] = {"▎", "-"},
+    [GLYPH_BAR_3] = {"▍", "-"},
+    [GLYPH_BAR_4] = {"▌", "-"},
+    [GLYPH_BAR_5] = {"▋", "="},
+    [GLYPH_BAR_6] = {"▊", "="},
+    [GLYPH_BAR_7] = {"▉", "="},
+    [GLYPH_BAR_8] = {"█", "#"},
+    [GLYPH_BAR_EMPTY] = {"·", "."},
+    [GLYPH_MARK_POTABLE] = {"●", "o"},
+    [GLYPH_MARK_QUESTIONABLE] = {"?", "?"},
+    [GLYPH_MARK_NON_POTABLE] = {"×", "x"},
+    [GLYPH_MARK_LEAD] = {"▲", "^"},
+    [GLYPH_MARK_SPENT] = {"○", "0"},
+    [GLYPH_MARK_NOTICE] = {"·", "-"},
+    [GLYPH_MARK_CAUTION] = {"▲", "!"},
+    [GLYPH_MARK_WARNING] = {"■", "#"},
+    [GLYPH_MARK_VOIDED] = {"×", "x"},
+    [GLYPH_CURSOR] = {"▸", ">"},
+    [GLYPH_CUT] = {"…", "~"},
+    [GLYPH_DOT] = {"·", "|"},
+    [GLYPH_ABOUT] = {"≈", "~"},
+    [GLYPH_TO] = {"–", "-"},
+    [GLYPH_BECOMES] = {"→", ">"},
+    [GLYPH_UP] = {"↑", "^"},
+    [GLYPH_DOWN] = {"↓", "v"},
+    [GLYPH_RULE] = {"─", "-"},
+    [GLYPH_AXIS] = {"│", "|"},
+    [GLYPH_AXIS_CORNER] = {"└", "+"},
+    [GLYPH_POINT] = {"•", "*"},
+    [GLYPH_BAND] = {"░", ":"},
+};
+
+const char *glyph(Alphabet alphabet, Glyph g)
+{
+    return GLYPHS[g][alphabet];
+}
+
+const char *glyph_level(Alphabet alphabet, int eighths)
+{
+    return eighths < 1 ? " "
+                       : glyph(alphabet, (Glyph)(GLYPH_LEVEL_1 - 1 + (eighths > 8 ? 8 : eighths)));
+}
+
+const char *glyph_bar(Alphabet alphabet, int eighths)
+{
+    return eighths < 1 ? " "
+                       : glyph(alphabet, (Glyph)(GLYPH_BAR_1 - 1 + (eighths > 8 ? 8 : eighths)));
+}
+
+Glyph glyph_water(Quality quality)
+{
+    return (Glyph)(GLYPH_WATER_POTABLE + (int)quality);
+}
+
+Glyph glyph_mark(Quality quality)
+{
+    return (Glyph)(GLYPH_MARK_POTABLE + (int)quality);
+}
+
+char glyph_ascii(uint32_t code)
+{
+    /* U+00C0..U+017F without their accents, '?' where there is no single letter. */
+    static const char LATIN[] = "AAAAAAACEEEEIIIIDNOOOOOxOUUUUYTsaaaaaaaceeeeiiiidnooooo/ouuuuyty"
+                                "AaAaAaCcCcCcCcDdDdEeEeEeEeEeGgGgGgGgHhHhIiIiIiIiIiIiJjKkkLlLlLlLl"
+                                "LlNnNnNnnNnOoOoOoOoRrRrRrSsSsSsSsTtTtTtUuUuUuUuUuUuWwYyYZzZzZzs";
+    if (code < 0x7f)
+        return (char)(code < 0x20 ? 0x3f : code);
+    if (code >= 0xc0 && code < 0xc0 + sizeof LATIN - 1)
+        return LATIN[code - 0xc0];
+    switch (code) {
+    case 0xa0:
+    case 0x2002:
+    case 0x2003:
+    case 0x2009:
+    case 0x202f:
+        return ' ';
+    case 0x2010:
+    case 0x2011:
+    case 0x2012:
+    case 0x2013:
+    case 0x2014:
+    case 0x2212:
+        return '-';
+    case 0x2018:
+    case 0x2019:
+    case 0x2032:
+    case 0xb4:
+        return '\'';
+    case 0x201c:
+    case 0x201d:
+    case 0x201e:
+    case 0xab:
+    case 0xbb:
+    case 0x2033:
+        return '"';
+    case 0xb7:
+    case 0x2022:
+        return '.';
+    case 0xd7:
+        return 'x';
+    case 0x2026:
+    case 0x2248:
+        return '~';
+    case 0x2192:
+        return '>';
+    case 0x2190:
+        return '<';
+    case 0xb0:
+        return 'o';
+    case 0xb5:
+    case 0x3bc:
+        return 'u';
+    case 0xb2:
+        return '2';
+    case 0xb3:
+        return '3';
+    default:
+        return '?';
+    }
+}

@@ -1,0 +1,476 @@
+/* The board: the drawing, and under it the sentences in the order in which they have to be
+ * answered: can I drink, how much and until when, am I on reserve, what needs doing. */
+#include "base/arena.h"
+#include "paint/width.h"
+#include "screens/plumbing.h"
+#include "screens/words.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { LEAST_SENTENCES = 4, TWO_COLUMNS = 116, PAIRED_COLS = 76 };
+
+/* ---- sentences ---- */
+
+typedef struct {
+    Words *words;
+    int count;
+    int rows[WORDS_MAX];    /* that each one gets; 0: left out */
+    bool beside[WORDS_MAX]; /* stands to the right of the one before */
+    int columns;            /* of the area */
+    int caption;            /* where the text begins */
+    bool drawn_stages;      /* the drawing tells the stages */
+} Sentences;
+
+/* What gives way first has the highest number. `nth`: the how many-th of its sort. */
+static int rank_of(const Words *words, int nth)
+{
+    switch (words->about) {
+    case WORDS_WATER:
+        return 0;
+    case WORDS_RESERVE:
+        return 1;
+    case WORDS_ALERT:
+        return nth == 0 ? 2 : nth < 3 ? 5 : 10;
+    case WORDS_DUE:
+        if (words->strong == 0)
+            return 11; /* not due yet */
+        return nth == 0 ? 3 : nth < 3 ? 10 : 14;
+    case WORDS_STAGES:
+        return 4;
+    case WORDS_STOP:
+        return nth == 0 ? 6 : 15;
+    case WORDS_LAST:
+        return nth == 0 ? 7 : nth == 1 ? 12 : 16;
+    case WORDS_EXPECTED:
+        return 8;
+    case WORDS_APART:
+    case WORDS_USE:
+        return 9;
+    case WORDS_NOTICE:
+        return words->asks ? 5 : 13;
+    }
+    return 17;
+}
+enum { RANKS = 18 };
+
+static int text_cols(const Sentences *s, const Words *words)
+{
+    return s->columns - s->caption - 1 - (words->marked ? 2 : 0);
+}
+
+static int full_rows(const Sentences *s, const Words *words)
+{
+    int rows = words->about == WORDS_LAST ? 1 /* the log screen has it in full */
+                                          : width_lines(text_of(words->text), text_cols(s, words));
+    return rows < 1 ? 1 : rows;
+}
+
+/* Where a second sentence begins behind a short one: in the middle, or further right. */
+static int beside_col(const Sentences *s, int left)
+{
+    int end = s->caption + width_ofs(s->words[left].text) + 3, middle = s->columns * 5 / 9;
+    return end > middle ? end : middle;
+}
+
+/* Two short sentences in one row: the reserve and what is apart, the stop and the crew. */
+static bool pairs(const Sentences *s, int left, int right)
+{
+    WordsAbout a = s->words[left].about, b = s->words[right].about;
+    if (s->columns < PAIRED_COLS ||
+        !((a == WORDS_RESERVE && b == WORDS_APART) || (a == WORDS_STOP && b == WORDS_USE)))
+        return false;
+    return beside_col(s, left) + width_ofs(s->words[right].caption) + 2 +
+               width_ofs(s->words[right].text) <
+           s->columns;
+}
+
+/* One row to each sentence of the ranks from..to that has none yet, as long as there are any. */
+static int share_first(Sentences *s, int from, int to, int rows)
+{
+    for (int rank = from; rank <= to; rank++) {
+        int nth = 0;
+        for (int i = 0; i < s->count; i++) {
+            nth = i > 0 && s->words[i].about == s->words[i - 1].about ? nth + 1 : 0;
+            if (rank_of(&s->words[i], nth) != rank ||
+                (s->drawn_stages && s->words[i].about == WORDS_STAGES))
+                continue;
+            if (i > 0 && s->rows[i - 1] > 0 && pairs(s, i - 1, i)) {
+                s->beside[i] = true;
+                s->rows[i] = 1;
+            } else if (rows > 0) {
+                s->rows[i] = 1;
+                rows--;
+            }
+        }
+    }
+    return rows;
+}
+
+/* The rows that a sentence lacks to be read in full. */
+static int share_rest(Sentences *s, int from, int to, int rows)
+{
+    for (int rank = from; rank <= to; rank++) {
+        int nth = 0;
+        for (int i = 0; i < s->count; i++) {
+            nth = i > 0 && s->words[i].about == s->words[i - 1].about ? nth + 1 : 0;
+            if (rank_of(&s->words[i], nth) != rank || s->rows[i] == 0 || s->beside[i])
+                continue;
+            int want = full_rows(s, &s->words[i]) - s->rows[i];
+            if (want > rows)
+                want = rows;
+            s->rows[i] += want;
+            rows -= want;
+        }
+    }
+    return rows;
+}
+
+/* Gives `rows` rows away by rank. Returns how many were used. */
+static int sentences_share(Sentences *s, int rows)
+{
+    enum { IN_FULL = 5, WANTED = 7, LAST = RANKS - 1 };
+    int left = rows;
+    memset(s->rows, 0, sizeof s->rows);
+    memset(s->beside, 0, sizeof s->beside);
+    left = share_first(s, 0, IN_FULL, left);
+    if (rows >=
+        9) { /* the next stop and the latest entry keep their rows on a sheet of some size */
+        left = share_first(s, IN_FULL + 1, WANTED, left);
+        left = share_rest(s, 0, IN_FULL, left);
+    } else {
+        left = share_rest(s, 0, IN_FULL, left);
+        left = share_first(s, IN_FULL + 1, WANTED, left);
+    }
+    left = share_first(s, WANTED + 1, LAST, left);
+    left = share_rest(s, IN_FULL + 1, LAST, left);
+    return rows - left;
+}
+
+static int left_out(const Sentences *s, WordsAbout about)
+{
+    int n = 0;
+    for (int i = 0; i < s->count; i++)
+        n += s->words[i].about == about && s->rows[i] == 0;
+    return n;
+}
+
+/* The last one of its sort that is shown. */
+static bool is_last_shown(const Sentences *s, int i)
+{
+    for (int k = i + 1; k < s->count && s->words[k].about == s->words[i].about; k++) {
+        if (s->rows[k] > 0)
+            return false;
+    }
+    return true;
+}
+
+static void draw_sentence(const App *app, const Sentences *s, int i, const char *caption,
+                          Sheet *sheet, Area area, int row)
+{
+    const Words *words = &s->words[i];
+    int col = s->caption, rows = s->rows[i], left = 1, end = area.cols - 1;
+    if (s->beside[i]) {
+        left = beside_col(s, i - 1);
+        col = left + width_ofs(caption) + 2;
+    }
+    sheet_cut(sheet, area, row, left, col - left - 1, app->alphabet,
+              words->about == WORDS_ALERT && words->marked ? words->ink : INK_QUIET,
+              text_of(caption));
+    if (words->marked) {
+        sheet_glyph(sheet, area, row, col, app->alphabet, words->ink, words->mark);
+        col += 2;
+    }
+    char more[48] = "";
+    int out = left_out(s, words->about);
+    if (out > 0 && is_last_shown(s, i) &&
+        (words->about == WORDS_ALERT || words->about == WORDS_DUE || words->about == WORDS_NOTICE))
+        snprintf(more, sizeof more, "+%d: t", out); /* said where the last one stands */
+    if (more[0]) {
+        end -= width_ofs(more) + 1;
+        sheet_puts(sheet, area, row, end + 1, INK_KEY, more);
+    }
+    Area text = area_cols(area_rows(area, row, rows), 0, end);
+    Text rest = text_of(words->text), line;
+    if (words->brief[0] && rows == 1 && width_of(rest) > end - col) {
+        const char *why = strstr(words->text, " ("); /* the reason goes first, then what to do */
+        Text what = text_slice(words->text, why ? (size_t)(why - words->text) : rest.n);
+        int at = sheet_cut(sheet, text, 0, col, end - col, app->alphabet, words->ink,
+                           width_of(what) <= end - col ? what : text_of(words->brief));
+        if (at < end) /* there is more to say */
+            sheet_glyph(sheet, text, 0, at, app->alphabet, INK_QUIET, GLYPH_CUT);
+        return;
+    }
+    const char *strong_end = words->text + words->strong;
+    for (int r = 0; r < rows && width_wrap(&rest, end - col, &line); r++) {
+        bool cut = r == rows - 1 && text_trim(rest).n > 0;
+        if (cut && width_of(line) >= end - col)
+            line = width_take(line, end - col - 1);
+        int at = col;
+        if (line.s < strong_end) {
+            Text strong = line;
+            if (strong.s + strong.n > strong_end)
+                strong.n = (size_t)(strong_end - strong.s);
+            at = sheet_put(sheet, text, r, at, words->ink, strong);
+            line = text_slice(line.s + strong.n, line.n - strong.n);
+        }
+        at = sheet_put(sheet, text, r, at, words->about == WORDS_LAST ? INK_QUIET : INK_TEXT, line);
+        if (cut)
+            sheet_glyph(sheet, text, r, at, app->alphabet, INK_QUIET, GLYPH_CUT);
+    }
+}
+
+static void draw_sentences(const App *app, const Sentences *s, Sheet *sheet, Area area)
+{
+    int row = 0, last = -1;
+    const char *shown = "";
+    for (int i = 0; i < s->count; i++) {
+        const char *caption = s->words[i].caption;
+        if (s->rows[i] == 0)
+            continue;
+        if (s->beside[i] && last >= 0)
+            row -= s->rows[last];
+        bool again = strcmp(shown, caption) == 0 && !s->beside[i];
+        draw_sentence(app, s, i, again ? "" : caption, sheet, area, row);
+        shown = caption;
+        row += s->beside[i] ? s->rows[last] : s->rows[i];
+        if (!s->beside[i])
+            last = i;
+    }
+}
+
+/* Rows that all sentences would take, the long tails (more due, more entries) left out. */
+static int sentences_want(Sentences *s)
+{
+    sentences_share(s, 1000);
+    int want = 0, nth = 0;
+    for (int i = 0; i < s->count; i++) {
+        nth = i > 0 && s->words[i].about == s->words[i - 1].about ? nth + 1 : 0;
+        if (s->rows[i] > 0 && !s->beside[i] && rank_of(&s->words[i], nth) <= 12)
+            want += s->rows[i];
+    }
+    return want;
+}
+
+static void sentences_init(Sentences *s, Words *words, int count, int columns, bool drawn_stages)
+{
+    s->words = words;
+    s->count = count;
+    s->columns = columns;
+    s->caption = columns >= 50 ? 12 : 10;
+    s->drawn_stages = drawn_stages;
+}
+
+/* ---- the strip: one vessel a few cells ---- */
+
+typedef struct {
+    int order[VESSELS_ABOARD_MAX], count;
+    int ends[LINES_MAX + 1], groups; /* where the vessels of each line end, then those apart */
+    int name_cols, width, per_row, rows;
+    bool words;
+    bool grouped; /* each line begins a row of its own, under its title */
+} Strip;
+
+static void strip_order(const Board *board, Strip *strip)
+{
+    strip->count = strip->groups = 0;
+    for (int l = 0; l < board->line_count; l++) {
+        for (int i = 0; i < board->lines[l].count && strip->count < VESSELS_ABOARD_MAX; i++)
+            strip->order[strip->count++] = board->lines[l].vessels[i];
+        strip->ends[strip->groups++] = strip->count;
+    }
+    for (int i = 0; i < board->vessel_count && strip->count < VESSELS_ABOARD_MAX; i++) {
+        if (board->vessels[i].position == 0)
+            strip->order[strip->count++] = i;
+    }
+    strip->ends[strip->groups++] = strip->count;
+}
+
+static int rows_for(const Strip *strip, int vessels)
+{
+    return (vessels + strip->per_row - 1) / strip->per_row;
+}
+
+/* Class as a word and each line by itself, as far as `rows` allow; else closer together. */
+static void strip_plan(const App *app, int rows, int cols, Strip *strip)
+{
+    const Board *board = &app->board;
+    strip_order(board, strip);
+    strip->name_cols = 2;
+    for (int i = 0; i < board->vessel_count; i++) {
+        int w = width_ofs(board->vessels[i].label.s);
+        if (w > strip->name_cols)
+            strip->name_cols = w < 8 ? w : 8;
+    }
+    for (int way = 0; way < 4; way++) {
+        strip->words = way < 2;
+        strip->grouped = way % 2 == 0;
+        strip->width =
+            plumbing_strip(app, NULL, strip->name_cols, strip->words, NULL, (Area){0}, 0, 0) + 1;
+        strip->per_row = (cols - 1) / strip->width;
+        if (strip->per_row < 1)
+            strip->per_row = 1;
+        strip->rows = strip->grouped ? 0 : rows_for(strip, strip->count);
+        for (int g = 0; g < strip->groups && strip->grouped; g++)
+            strip->rows += rows_for(strip, strip->ends[g] - (g > 0 ? strip->ends[g - 1] : 0));
+        if (strip->rows <= rows)
+            return;
+    }
+    strip->rows = rows > 1 ? rows : 1;
+}
+
+/* Vessels from..to of the order; returns the row after them. */
+static int strip_draw(const App *app, const Strip *strip, int from, int to, int rows, Sheet *sheet,
+                      Area area, int row)
+{
+    int places = strip->per_row * rows;
+    for (int i = from; i < to; i++) {
+        int place = i - from, col = 1 + place % strip->per_row * strip->width;
+        if (place == places - 1 && to - from > places) { /* the last place says how many more */
+            sheet_printf(sheet, area, row + rows - 1, col, INK_KEY, "+%d: t", to - i);
+            break;
+        }
+        plumbing_strip(app, &app->board.vessels[strip->order[i]], strip->name_cols, strip->words,
+                       sheet, area, row + place / strip->per_row, col);
+    }
+    return row + (rows < rows_for(strip, to - from) ? rows : rows_for(strip, to - from));
+}
+
+/* Titles of the lines with their vessels under them, or all titles and then all vessels. */
+static int draw_strips(const App *app, const Strip *strip, Sheet *sheet, Area area)
+{
+    const Board *board = &app->board;
+    char clock[64];
+    int row = 0, from = 0;
+    app_clock_text(app, true, clock);
+    for (int l = 0; l < board->line_count && row < area.rows; l++) {
+        plumbing_title(app, l, sheet, area, row, area.cols - (row == 0 ? width_ofs(clock) + 3 : 1));
+        row++;
+        if (strip->grouped)
+            row = strip_draw(app, strip, from, strip->ends[l], strip->rows, sheet, area, row);
+        from = strip->grouped ? strip->ends[l] : 0;
+    }
+    if (board->line_count == 0)
+        sheet_cut(sheet, area, row++, 1, area.cols - 9, app->alphabet, INK_TITLE,
+                  text_of("No line is coupled"));
+    sheet_right(sheet, area, 0, area.cols - 1, INK_QUIET, text_of(clock));
+    return strip_draw(app, strip, from, strip->count, strip->rows, sheet, area, row);
+}
+
+static void draw_condensed(const App *app, Words *words, int count, Sheet *sheet, Area area)
+{
+    Strip strip;
+    Sentences s;
+    int titles = app->board.line_count > 0 ? app->board.line_count : 1;
+    int room = area.rows - titles - LEAST_SENTENCES;
+    strip_plan(app, room > 1 ? room : 1, area.cols, &strip);
+    int row = draw_strips(app, &strip, sheet, area);
+    sentences_init(&s, words, count, area.cols, false);
+    if (sentences_share(&s, area.rows - row) < area.rows - row) {
+        row++; /* there is room for a row of air */
+        sentences_share(&s, area.rows - row);
+    }
+    draw_sentences(app, &s, sheet, area_rows(area, row, area.rows - row));
+}
+
+/* ---- the whole ---- */
+
+/* Nothing is set up: say what there is to do. */
+static void draw_empty(const App *app, Sheet *sheet, Area area)
+{
+    Area inner = area_inset(area, area.rows > 8 ? 2 : 0, area.cols > 50 ? 4 : 1);
+    int row = sheet_wrap(sheet, inner, 0, 0, app->alphabet, INK_TITLE,
+                         text_of("No vessel is aboard yet."));
+    Str text = {0};
+    const Screen *set_up = screen_named("set-up");
+    char key[16];
+    if (set_up)
+        str_addf(&text, "%s begins the set-up: how many vessels, of what size, in what order. ",
+                 press_name(set_up->press, key));
+    str_adds(&text,
+             "a writes any single entry: begin with `vessel`, then `couple` them in their order "
+             "from the air side to the tap. z takes back the latest entry.");
+    sheet_wrap(sheet, inner, row + (area.rows > 8 ? 1 : 0), 0, app->alphabet, INK_TEXT,
+               text_of(text.s));
+    str_finish(&text);
+}
+
+/* Wide sheets: what is and what needs doing on the left; plans, use and entries on the right. */
+static void draw_two_columns(const App *app, Words *words, int count, Sheet *sheet, Area area)
+{
+    Words *right = memory_get(WORDS_MAX * sizeof *right);
+    int left_count = 0, right_count = 0, half = area.cols * 5 / 9;
+    for (int i = 0; i < count; i++) {
+        bool goes_right = words[i].about == WORDS_STOP || words[i].about == WORDS_USE ||
+                          words[i].about == WORDS_LAST;
+        if (goes_right)
+            right[right_count++] = words[i];
+        else
+            words[left_count++] = words[i];
+    }
+    Sentences s;
+    sentences_init(&s, words, left_count, half, true);
+    sentences_share(&s, area.rows);
+    draw_sentences(app, &s, sheet, area_cols(area, 0, half));
+    sentences_init(&s, right, right_count, area.cols - half, true);
+    sentences_share(&s, area.rows);
+    draw_sentences(app, &s, sheet, area_cols(area, half, area.cols - half));
+    free(right);
+}
+
+static void draw_full(const App *app, const Plumbing *plan, Words *words, int count, Sheet *sheet,
+                      Area area)
+{
+    plumbing_draw(app, plan, sheet, area);
+    int row = plan->rows;
+    Sentences s;
+    sentences_init(&s, words, count, area.cols, true);
+    bool two = area.cols >= TWO_COLUMNS;
+    if (two || sentences_share(&s, area.rows - row) < area.rows - row)
+        row++;
+    Area below = area_rows(area, row, area.rows - row);
+    if (two) {
+        draw_two_columns(app, words, count, sheet, below);
+        return;
+    }
+    sentences_share(&s, below.rows);
+    draw_sentences(app, &s, sheet, below);
+}
+
+static void board_draw(const App *app, Sheet *sheet, Area area)
+{
+    if (app->board.vessel_count == 0) {
+        draw_empty(app, sheet, area);
+        return;
+    }
+    Words *words = memory_get(WORDS_MAX * sizeof *words);
+    int count = 0, all = words_of(app, words);
+    for (int i = 0; i < all; i++) {
+        if (!words[i].repeated)
+            words[count++] = words[i];
+    }
+    Sentences s;
+    Plumbing plan;
+    sentences_init(&s, words, count, area.cols >= TWO_COLUMNS ? area.cols * 5 / 9 : area.cols,
+                   true);
+    int want = sentences_want(&s), least = LEAST_SENTENCES + 1, enough = area.rows * 2 / 5;
+    if (want > enough && enough >= least)
+        want = enough;
+    bool drawn = false;
+    /* All sentences first; where the drawing then does not fit, the later ones give way to it. */
+    for (int rows = want + 1; rows >= least && !drawn && area.cols >= 50; rows--)
+        drawn = plumbing_plan(app, area.rows - rows, area.cols, &plan);
+    if (drawn)
+        draw_full(app, &plan, words, count, sheet, area);
+    else
+        draw_condensed(app, words, count, sheet, area);
+    free(words);
+}
+
+const Screen SCREEN_BOARD = {
+    .name = "board",
+    .gist = "the water system at one look",
+    .press = '1',
+    .draw = board_draw,
+};

@@ -1,0 +1,166 @@
+/* The form screen: one entry of any kind, new or amended. */
+#include "tui/form.h"
+#include "outlook/judge.h"
+#include "paint/width.h"
+#include "tui/app.h"
+
+#include <stdio.h>
+#include <string.h>
+
+enum { PLACE_COLS = 12 };
+
+typedef struct {
+    Form form;
+    bool amends;
+    Uuid amended;
+} FormOwn;
+
+Form *app_form(const App *app)
+{
+    if (app_top(app) != &SCREEN_FORM)
+        return NULL;
+    FormOwn *own = app_own(app, &SCREEN_FORM);
+    return &own->form;
+}
+
+static void form_post(App *app, FormOwn *own, Wish *wish, WishKind kind)
+{
+    Event *out = app->outbox;
+    app->outbox_count = 0;
+    if (own->amends) {
+        event_clear(out, KIND_VOID);
+        out->at = app->now;
+        out->zone = moment_local_zone(app->now);
+        out->u.entry.entry = own->amended;
+        out->has = 1u << kind_field(kind_of(KIND_VOID), text_of("entry"));
+        out++;
+        app->outbox_count++;
+    }
+    *out = own->form.entry;
+    app->outbox_count++;
+    wish->kind = kind;
+}
+
+/* What lies before the latest entry, or takes one out, only the log can try. */
+static void form_renew(App *app, FormOwn *own, Wish *wish)
+{
+    form_read(&own->form, &app->board, &app->state, app->units, app->now);
+    if (own->amends) {
+        bool wrong = false;
+        for (int i = 0; i < own->form.count; i++)
+            wrong = wrong || own->form.fields[i].wrong;
+        own->form.ready = !wrong;
+        own->form.refusal[0] = '\0';
+        Fault fault = {0};
+        if (!wrong && !judge_entry(&app->state, &own->form.entry, &fault)) {
+            own->form.ready = false;
+            snprintf(own->form.refusal, sizeof own->form.refusal, "%s", fault.text);
+        }
+        str_clear(&own->form.changes);
+    }
+    if (own->form.ready && (own->form.backdated || own->amends))
+        form_post(app, own, wish, WISH_TRY);
+}
+
+void app_open_form(App *app, KindId kind, const char *about, Wish *wish)
+{
+    app_open(app, &SCREEN_FORM, wish);
+    FormOwn *own = app_own(app, &SCREEN_FORM);
+    if (!own)
+        return;
+    form_finish(&own->form);
+    own->amends = false;
+    form_begin(&own->form, kind, &app->board, &app->state, app->units, app->now, about);
+}
+
+void app_open_amend(App *app, const Event *entry, Wish *wish)
+{
+    app_open(app, &SCREEN_FORM, wish);
+    FormOwn *own = app_own(app, &SCREEN_FORM);
+    if (!own)
+        return;
+    form_finish(&own->form);
+    own->amends = true;
+    own->amended = entry->id;
+    form_begin_from(&own->form, entry, &app->board, &app->state, app->units, app->now);
+    form_renew(app, own, wish);
+}
+
+static void form_close(App *app)
+{
+    FormOwn *own = app_own(app, &SCREEN_FORM);
+    form_finish(&own->form);
+}
+
+static void form_told(App *app, Wish *wish)
+{
+    FormOwn *own = app_own(app, &SCREEN_FORM);
+    if (own->form.kind)
+        form_renew(app, own, wish);
+}
+
+static bool form_screen_key(App *app, Press press, Wish *wish)
+{
+    FormOwn *own = app_own(app, &SCREEN_FORM);
+    if (!form_key(&own->form, press, &app->state))
+        return false;
+    form_renew(app, own, wish);
+    return true;
+}
+
+static void act_write(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    FormOwn *own = app_own(app, &SCREEN_FORM);
+    Form *form = &own->form;
+    if (!own->amends && !form->backdated) /* "now" is now, not when the form was opened */
+        form_read(form, &app->board, &app->state, app->units, app->now);
+    if (form->ready) {
+        form_post(app, own, wish, WISH_APPEND);
+    } else if (form_show_wrong(form)) {
+        const FormField *wrong = &form->fields[form->active];
+        if (wrong->text[0])
+            app_say(app, INK_WARNING, "Not written: %s", wrong->error);
+        else
+            app_say(app, INK_WARNING, "Not written: %s is needed.", wrong->caption);
+    } else {
+        app_say(app, INK_WARNING, "Not written: %s", form->refusal);
+    }
+}
+
+static void form_screen_draw(const App *app, Sheet *sheet, Area area)
+{
+    const FormOwn *own = app_own(app, &SCREEN_FORM);
+    form_draw(&own->form, sheet, area, app->alphabet, app->units);
+    if (own->amends) { /* in place of the gist; the place in a long form stays at the right */
+        int col = 3 + width_ofs(own->form.kind->name), cols = area.cols - col - PLACE_COLS;
+        sheet_fill(sheet, area, 0, col, 1, cols, INK_TEXT, " ");
+        sheet_cut(sheet, area, 0, col, cols, app->alphabet, INK_NOTICE,
+                  text_of("amends: the old entry is taken out"));
+    }
+}
+
+static const Action ACTIONS[] = {
+    {PRESS_ENTER, 0, "write", "write the entry as the form shows it", 1, act_write, 0},
+    {PRESS_ESC, 0, "leave", "leave the form; nothing is written", 2, NULL, 0},
+    {PRESS_TAB, PRESS_DOWN, "next field", "the next field; Shift-Tab or Up: the one before", 3,
+     NULL, 0},
+    {PRESS_RIGHT, PRESS_LEFT, "choose", "go through the names or words that a field can hold", 4,
+     NULL, 0},
+    {PRESS_BACKSPACE, 0, "as typed",
+     "put a completed name away and keep what is typed; else rub out", 0, NULL, 0},
+    {PRESS_CTRL('U'), 0, "clear", "empty the field", 0, NULL, 0},
+};
+
+const Screen SCREEN_FORM = {
+    .name = "form",
+    .gist = "one entry: each field with its unit, and what it would change",
+    .typed = true,
+    .actions = ACTIONS,
+    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .own_size = sizeof(FormOwn),
+    .close = form_close,
+    .told = form_told,
+    .draw = form_screen_draw,
+    .key = form_screen_key,
+};

@@ -1,0 +1,675 @@
+/* The log screen: every entry as it was written, the newest first; search, filter, amend, take
+ * back. */
+#include "paint/width.h"
+#include "tui/pane.h"
+
+#include "model/field.h"
+
+#include <stdio.h>
+#include <string.h>
+
+extern const Screen SCREEN_LOG;
+
+/* So many entries are held at once; older ones are asked for. LIVE_ENTRIES: in a longer log the
+ * search waits for Enter instead of running at every letter. */
+enum { LOG_LIMIT = 400, LIVE_ENTRIES = 20000, SEARCH_MAX = 63 };
+enum { NARROW_COLS = 60, PLACE_COLS = 17 };
+
+typedef enum { SAID_NOTHING, SAID_TAKEN_BACK, SAID_BROUGHT_BACK, SAID_SETTLED } Said;
+
+typedef struct {
+    Pane pane;
+    Moment until; /* MOMENT_NONE_MS: from the newest on */
+    Label vessel;
+    int32_t kind;
+    bool hide_voided;
+    char contains[SEARCH_MAX + 1];
+    bool typing;
+    int64_t asked; /* App.entries when the entries shown were asked for */
+    bool on_entry; /* the cursor was put on an entry: it stays there while newer ones come in */
+    Uuid chosen;
+    bool amending; /* the cursor then goes to the entry that took the place of the chosen one */
+    Said said;     /* what is being written, for the sentence after it */
+    char about[200];
+} LogOwn;
+
+static LogOwn *log_own(const App *app)
+{
+    return app_own(app, &SCREEN_LOG);
+}
+
+static void log_ask(const App *app, LogOwn *own, Wish *wish)
+{
+    wish->kind = WISH_FIND;
+    wish->query = (EntryQuery){.since = MOMENT_NONE,
+                               .until = own->until,
+                               .vessel = own->vessel,
+                               .kind = own->kind,
+                               .voided = !own->hide_voided,
+                               .limit = LOG_LIMIT};
+    memcpy(wish->query.contains, own->contains, sizeof own->contains);
+    own->asked = app->entries;
+}
+
+/* The last row, where there is more in the log, leads to the older ones. */
+static int log_rows_listed(const App *app)
+{
+    return app->found_count + (app->found_more ? 1 : 0);
+}
+
+static const Entry *log_chosen(const App *app, const LogOwn *own)
+{
+    int at = own->pane.list.cursor;
+    return at < app->found_count ? &app->found[at] : NULL;
+}
+
+static const Entry *found_by_id(const App *app, const Uuid *id)
+{
+    for (int i = 0; i < app->found_count; i++) {
+        if (uuid_compare(&app->found[i].event.id, id) == 0)
+            return &app->found[i];
+    }
+    return NULL;
+}
+
+/* The void that keeps an entry out; NULL where it is not among those found. */
+static const Entry *found_void_of(const App *app, const Uuid *id)
+{
+    for (int i = 0; i < app->found_count; i++) {
+        const Entry *e = &app->found[i];
+        if (e->event.kind == KIND_VOID && !e->voided &&
+            uuid_compare(&e->event.u.entry.entry, id) == 0)
+            return e;
+    }
+    return NULL;
+}
+
+/* What stands in the log for an entry that was amended: of its kind and time; itself where there is
+ * none. */
+static const Entry *found_in_place_of(const App *app, const Entry *old)
+{
+    for (int i = 0; i < app->found_count; i++) {
+        const Entry *e = &app->found[i];
+        if (!e->voided && e->event.kind == old->event.kind && e->event.at.ms == old->event.at.ms)
+            return e;
+    }
+    return old;
+}
+
+/* What does not agree in an entry that acts; NULL where it does, or was settled. */
+static const Discrepancy *discrepancy_of(const App *app, const Uuid *id)
+{
+    for (int i = 0; i < app->board.discrepancy_count; i++) {
+        if (uuid_compare(&app->board.discrepancies[i].entry, id) == 0)
+            return &app->board.discrepancies[i];
+    }
+    return NULL;
+}
+
+/* ---- words ---- */
+
+/* A void takes an entry back; a void of a void brings it back again, and so on. */
+static void tell_target(const App *app, const Event *e, Str *out)
+{
+    char id[40];
+    bool settles = e->kind == KIND_SETTLE, back = true;
+    const Uuid *named = &e->u.entry.entry;
+    const Entry *target = found_by_id(app, named);
+    for (int i = 0; i < app->found_count && target && target->event.kind == KIND_VOID; i++) {
+        back = !back;
+        named = &target->event.u.entry.entry;
+        target = found_by_id(app, named);
+    }
+    str_addf(out, "%s ",
+             settles ? "settle: looked at"
+             : back  ? "void: takes back"
+                     : "void: brings back");
+    if (target)
+        event_tell(&target->event, app->units, false, out);
+    else
+        str_addf(out, "the entry %.13s", uuid_print(named, id));
+}
+
+static void tell_entry(const App *app, const Entry *entry, Str *out)
+{
+    const Event *e = &entry->event;
+    if (e->kind == KIND_VOID || e->kind == KIND_SETTLE)
+        tell_target(app, e, out);
+    else
+        event_tell(e, app->units, false, out);
+    if (e->note[0])
+        str_addf(out, e->kind == KIND_NOTE ? ": %s" : " \"%s\"", e->note);
+}
+
+/* The value of one field in the words of the log line. */
+static void tell_field(const Event *e, int field, Units units, Str *out)
+{
+    const Kind *kind = kind_of((KindId)e->kind);
+    const Field *f = &kind->fields[field];
+    if (f->type == FIELD_FLAG) {
+        str_adds(out, field_number_of(e, f) ? "yes" : "no");
+        return;
+    }
+    Event one = *e;
+    Str line = {0};
+    one.has = 1u << field;
+    event_tell(&one, units, false, &line);
+    size_t skip = strlen(kind->name) + 1 + (f->position == 0 ? strlen(f->option) + 1 : 0);
+    if (skip < line.n)
+        str_adds(out, line.s + skip);
+    str_finish(&line);
+}
+
+static void log_facts(const App *app, const LogOwn *own, Facts *facts)
+{
+    const Entry *entry = log_chosen(app, own);
+    char text[64], zone[64];
+    if (!entry)
+        return;
+    const Event *e = &entry->event;
+    const Kind *kind = kind_of((KindId)e->kind);
+    Str value = {0};
+    tell_entry(app, entry, &value);
+    facts_add(facts, "entry", entry->voided ? INK_VOIDED : INK_STRONG, "%s", value.s);
+    if (entry->voided)
+        facts_add(facts, "", INK_VOIDED, "%s taken back: it does not count; x brings it back",
+                  glyph(app->alphabet, GLYPH_MARK_VOIDED));
+    const Discrepancy *differs = discrepancy_of(app, &e->id);
+    if (differs) {
+        str_clear(&value);
+        discrepancy_tell(differs, app->units, &value);
+        facts_add(facts, "differs", INK_CAUTION, "%s %s", glyph(app->alphabet, GLYPH_MARK_CAUTION),
+                  value.s);
+        facts_add(facts, "", INK_TEXT, "m puts it right, x takes it back, y settles it as it is");
+    }
+    facts_add(facts, "at", INK_TEXT, "%s (%s)", moment_print_local(e->at, app->now, text),
+              moment_print_zone(e->at, e->zone, zone));
+    for (int i = 0; i < kind->field_count; i++) {
+        if (!event_has(e, i) || kind->fields[i].type == FIELD_ENTRY)
+            continue;
+        str_clear(&value);
+        tell_field(e, i, app->units, &value);
+        facts_add(facts, kind->fields[i].option, INK_TEXT, "%s", value.s ? value.s : "");
+    }
+    if (e->note[0])
+        facts_add(facts, "note", INK_TEXT, "%s", e->note);
+    facts_add(facts, "kind", INK_QUIET, "%s", kind->gist);
+    facts_add(facts, "id", INK_QUIET, "%s", uuid_print(&e->id, text));
+    str_finish(&value);
+}
+
+static bool log_filtered(const LogOwn *own)
+{
+    return own->kind || own->contains[0] || !label_empty(&own->vessel) || own->hide_voided;
+}
+
+static void log_filters(const LogOwn *own, Str *out)
+{
+    if (label_empty(&own->vessel) && !own->kind && !own->contains[0])
+        str_adds(out, "all entries");
+    else
+        str_addf(out, "%s", own->kind ? kind_of((KindId)own->kind)->name : "entries");
+    if (!label_empty(&own->vessel))
+        str_addf(out, " of %s", own->vessel.s);
+    if (own->contains[0])
+        str_addf(out, " with \"%s\"", own->contains);
+    if (own->hide_voided)
+        str_adds(out, ", taken back hidden");
+    if (moment_known(own->until))
+        str_adds(out, ", older ones");
+}
+
+/* ---- opening, being told ---- */
+
+static void log_open(App *app, Wish *wish)
+{
+    LogOwn *own = log_own(app);
+    own->until = MOMENT_NONE;
+    app->found_count = 0; /* another screen's answer */
+    app->found_more = false;
+    log_ask(app, own, wish);
+}
+
+static void log_say(App *app, LogOwn *own)
+{
+    if (own->said == SAID_TAKEN_BACK)
+        app_say(app, INK_MESSAGE, "Taken back: %s. x on it brings it back.", own->about);
+    else if (own->said == SAID_BROUGHT_BACK)
+        app_say(app, INK_MESSAGE, "Brought back: %s. It counts again.", own->about);
+    else if (own->said == SAID_SETTLED)
+        app_say(app, INK_MESSAGE, "Settled: %s. z takes that back.", own->about);
+    own->said = SAID_NOTHING;
+}
+
+static void log_told(App *app, Wish *wish)
+{
+    LogOwn *own = log_own(app);
+    List *list = &own->pane.list;
+    if (own->asked != app->entries) {
+        log_say(app, own);
+        log_ask(app, own, wish);
+        return;
+    }
+    list_set_count(list, log_rows_listed(app));
+    const Entry *entry = own->on_entry ? found_by_id(app, &own->chosen) : NULL;
+    if (entry && own->amending && entry->voided)
+        entry = found_in_place_of(app, entry);
+    own->amending = false;
+    if (!entry)
+        return;
+    own->chosen = entry->event.id;
+    list->cursor = (int)(entry - app->found);
+}
+
+/* A new question: the cursor goes to the newest that fits. */
+static void log_renew(App *app, LogOwn *own, Wish *wish)
+{
+    own->pane.list = (List){0};
+    own->pane.closer = false;
+    own->on_entry = false;
+    log_ask(app, own, wish);
+}
+
+/* ---- what its keys do ---- */
+
+static void act_search(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    (void)wish;
+    log_own(app)->typing = true;
+}
+
+/* All vessels, then each one aboard, round. */
+static void act_vessel(App *app, int step, Wish *wish)
+{
+    LogOwn *own = log_own(app);
+    const Board *board = &app->board;
+    int at = 0, count = board->vessel_count + 1;
+    for (int i = 0; i < board->vessel_count; i++) {
+        if (label_equal(&board->vessels[i].label, &own->vessel))
+            at = i + 1;
+    }
+    at = (at + step + count) % count;
+    own->vessel = at ? board->vessels[at - 1].label : (Label){{0}};
+    own->until = MOMENT_NONE;
+    log_renew(app, own, wish);
+}
+
+static void act_kind(App *app, int step, Wish *wish)
+{
+    LogOwn *own = log_own(app);
+    own->kind = (own->kind + step + KIND_END) % KIND_END; /* 0: all */
+    own->until = MOMENT_NONE;
+    log_renew(app, own, wish);
+}
+
+static void act_only_this(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    LogOwn *own = log_own(app);
+    const Entry *entry = log_chosen(app, own);
+    if (!own->kind && !entry)
+        return;
+    own->kind = own->kind ? 0 : entry->event.kind;
+    log_renew(app, own, wish);
+}
+
+static void act_clear(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    LogOwn *own = log_own(app);
+    own->vessel = (Label){{0}};
+    own->kind = 0;
+    own->contains[0] = '\0';
+    own->until = MOMENT_NONE;
+    own->hide_voided = false;
+    log_renew(app, own, wish);
+}
+
+static void act_voided(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    LogOwn *own = log_own(app);
+    own->hide_voided = !own->hide_voided;
+    log_renew(app, own, wish);
+}
+
+static void act_older(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    LogOwn *own = log_own(app);
+    if (!app->found_more || app->found_count == 0) {
+        app_say(app, INK_MESSAGE, "There are no older entries that fit.");
+        return;
+    }
+    Moment first = app->found[0].event.at, last = app->found[app->found_count - 1].event.at;
+    /* Entries of the same moment as the last one are shown again rather than left out. */
+    own->until = last.ms < first.ms ? last : (Moment){last.ms - 1};
+    log_renew(app, own, wish);
+}
+
+static void act_newest(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    LogOwn *own = log_own(app);
+    own->until = MOMENT_NONE;
+    log_renew(app, own, wish);
+}
+
+static void act_amend(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    LogOwn *own = log_own(app);
+    const Entry *entry = log_chosen(app, own);
+    if (!entry)
+        return;
+    if (entry->event.kind == KIND_VOID)
+        app_say(app, INK_WARNING, "A void is not amended: x brings back what it took out.");
+    else if (entry->event.kind == KIND_SETTLE)
+        app_say(app, INK_WARNING, "A settlement is not amended: x takes it back.");
+    else if (entry->voided)
+        app_say(app, INK_WARNING, "It was taken back: bring it back with x, then amend it.");
+    else {
+        own->on_entry = own->amending = true;
+        own->chosen = entry->event.id;
+        app_open_amend(app, &entry->event, wish);
+    }
+}
+
+/* Writes an entry that names another one: a void or a settlement. */
+static void log_write_about(App *app, LogOwn *own, KindId kind, const Uuid *id, Said said,
+                            const Entry *about, Wish *wish)
+{
+    Event *e = &app->outbox[0];
+    char when[64];
+    Str line = {0};
+    tell_entry(app, about, &line);
+    snprintf(own->about, sizeof own->about, "%.110s (%s)", line.s,
+             app_time(app, about->event.at, when));
+    str_finish(&line);
+    event_clear(e, kind);
+    e->at = app->now;
+    e->zone = moment_local_zone(app->now);
+    e->u.entry.entry = *id;
+    e->has = 1u << kind_field(kind_of(kind), text_of("entry"));
+    app->outbox_count = 1;
+    own->said = said;
+    wish->kind = WISH_APPEND;
+}
+
+static void act_settle(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    LogOwn *own = log_own(app);
+    const Entry *entry = log_chosen(app, own);
+    if (!entry)
+        return;
+    own->on_entry = true;
+    own->chosen = entry->event.id;
+    if (discrepancy_of(app, &entry->event.id))
+        log_write_about(app, own, KIND_SETTLE, &entry->event.id, SAID_SETTLED, entry, wish);
+    else
+        app_say(app, INK_MESSAGE, "It agrees with the rest of the log: nothing is to be settled.");
+}
+
+/* The newest entry that does not agree, then the one before it, round. */
+static void act_differs(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    LogOwn *own = log_own(app);
+    const Board *board = &app->board;
+    if (board->discrepancy_count == 0) {
+        app_say(app, INK_MESSAGE, "Every entry agrees with the rest of the log.");
+        return;
+    }
+    const Entry *entry = log_chosen(app, own);
+    const Discrepancy *here = entry ? discrepancy_of(app, &entry->event.id) : NULL;
+    int at = here ? (int)(here - board->discrepancies) - 1 : board->discrepancy_count - 1;
+    const Discrepancy *next = &board->discrepancies[at < 0 ? board->discrepancy_count - 1 : at];
+    act_clear(app, 0, wish);
+    own->until = (Moment){next->at};
+    log_renew(app, own, wish);
+    own->on_entry = true;
+    own->chosen = next->entry;
+}
+
+/* Takes the chosen entry back; one that was taken back, or a void, is undone the same way. */
+static void act_take_back(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    LogOwn *own = log_own(app);
+    const Entry *entry = log_chosen(app, own);
+    if (!entry)
+        return;
+    own->on_entry = true;
+    own->chosen = entry->event.id;
+    const Entry *out = entry->voided ? found_void_of(app, &entry->event.id) : NULL;
+    if (entry->voided && !out && log_filtered(own)) {
+        Uuid chosen = own->chosen;
+        act_clear(app, 0, wish);
+        own->on_entry = true;
+        own->chosen = chosen;
+        app_say(app, INK_MESSAGE, "All entries are shown now: x again brings it back.");
+    } else if (entry->voided && !out)
+        app_say(app, INK_WARNING,
+                "What took it back is not among the entries shown: n shows the newest ones, x on "
+                "the void that names it brings it back.");
+    else if (out)
+        log_write_about(app, own, KIND_VOID, &out->event.id, SAID_BROUGHT_BACK, entry, wish);
+    else if (entry->event.kind == KIND_VOID) {
+        const Entry *target = found_by_id(app, &entry->event.u.entry.entry);
+        log_write_about(app, own, KIND_VOID, &entry->event.id, SAID_BROUGHT_BACK,
+                        target ? target : entry, wish);
+    } else
+        log_write_about(app, own, KIND_VOID, &entry->event.id, SAID_TAKEN_BACK, entry, wish);
+}
+
+/* ---- keys ---- */
+
+static void search_done(App *app, LogOwn *own, bool keep, Wish *wish)
+{
+    own->typing = false;
+    if (!keep)
+        own->contains[0] = '\0';
+    log_renew(app, own, wish);
+}
+
+static bool search_key(App *app, LogOwn *own, Press press, Wish *wish)
+{
+    char bytes[5];
+    size_t n = press_utf8(press, bytes), have = strlen(own->contains);
+    if (press == PRESS_ENTER || press == PRESS_ESC) {
+        search_done(app, own, press == PRESS_ENTER, wish);
+        return true;
+    }
+    if (press == PRESS_BACKSPACE || press == PRESS_DELETE) {
+        while (have > 0 && ((unsigned char)own->contains[--have] & 0xc0) == 0x80)
+            continue;
+        own->contains[have] = '\0';
+    } else if (press == PRESS_CTRL('U')) {
+        own->contains[0] = '\0';
+    } else if (n > 0 && have + n <= SEARCH_MAX) {
+        memcpy(own->contains + have, bytes, n + 1);
+    } else {
+        return true; /* other keys do nothing while a word is typed */
+    }
+    own->until = MOMENT_NONE;
+    if (app->entries <= LIVE_ENTRIES)
+        log_renew(app, own, wish);
+    return true;
+}
+
+static int log_fact_lines(const App *app, const LogOwn *own)
+{
+    Facts facts = {0};
+    log_facts(app, own, &facts);
+    int lines = facts_lines(&facts, pane_facts_cols(&own->pane, app->cols));
+    facts_finish(&facts);
+    return lines;
+}
+
+static bool log_key(App *app, Press press, Wish *wish)
+{
+    LogOwn *own = log_own(app);
+    own->said = SAID_NOTHING;
+    if (own->typing)
+        return search_key(app, own, press, wish);
+    if (press == PRESS_ENTER && !own->pane.closer && app->found_more && !log_chosen(app, own) &&
+        app->found_count > 0) {
+        act_older(app, 0, wish);
+        return true;
+    }
+    if (!pane_key(&own->pane, press, log_fact_lines(app, own), app_body(app).rows - 2))
+        return false;
+    if (own->pane.closer && !log_chosen(app, own)) /* the row of the older ones has no facts */
+        list_key(&own->pane.list, PRESS_UP, 1);
+    const Entry *entry = log_chosen(app, own);
+    own->on_entry = entry && own->pane.list.cursor > 0;
+    if (entry)
+        own->chosen = entry->event.id;
+    return true;
+}
+
+/* ---- drawing ---- */
+
+static char *log_day(const App *app, Moment at, bool narrow, char *out)
+{
+    return narrow ? pane_day(app, at, out) : app_date(app, at, out);
+}
+
+static void draw_row(const App *app, Sheet *sheet, Area area, int row, int i, int top, int day_cols)
+{
+    char text[64];
+    bool narrow = area.cols < NARROW_COLS;
+    if (i >= app->found_count) {
+        sheet_cut(sheet, area, row, 3, area.cols - 4, app->alphabet, INK_KEY,
+                  text_of("older entries: Enter"));
+        return;
+    }
+    const Entry *entry = &app->found[i];
+    const Event *e = &entry->event;
+    Civil civil = moment_local(e->at);
+    bool same_day =
+        i > top && moment_local_day(app->found[i - 1].event.at) == moment_local_day(e->at);
+    int time_col = 3 + day_cols + 1, mark_col = time_col + 6;
+    if (!same_day)
+        sheet_puts(sheet, area, row, 3, INK_QUIET, log_day(app, e->at, narrow, text));
+    sheet_printf(sheet, area, row, time_col, INK_QUIET, "%02d:%02d", civil.hour, civil.minute);
+    Str line = {0};
+    if (entry->voided && !narrow)
+        str_adds(&line, "taken back: ");
+    tell_entry(app, entry, &line);
+    if (entry->voided)
+        sheet_glyph(sheet, area, row, mark_col, app->alphabet, INK_VOIDED, GLYPH_MARK_VOIDED);
+    else if (discrepancy_of(app, &e->id))
+        sheet_glyph(sheet, area, row, mark_col, app->alphabet, INK_CAUTION, GLYPH_MARK_CAUTION);
+    sheet_cut(sheet, area, row, mark_col + 2, area.cols - mark_col - 3, app->alphabet,
+              entry->voided ? INK_VOIDED : INK_TEXT, (Text){line.s, line.n});
+    if (!entry->voided)
+        sheet_ink(sheet, area, row, mark_col + 2, width_ofs(kind_of((KindId)e->kind)->name),
+                  INK_STRONG);
+    str_finish(&line);
+}
+
+static void draw_list(const App *app, const LogOwn *own, Sheet *sheet, Area area)
+{
+    int count = log_rows_listed(app), top = list_top(&own->pane.list, area.rows);
+    int day_cols = 0;
+    for (int i = top; i < top + area.rows && i < app->found_count; i++) {
+        char text[64];
+        int width = width_ofs(log_day(app, app->found[i].event.at, area.cols < NARROW_COLS, text));
+        day_cols = width > day_cols ? width : day_cols;
+    }
+    for (int row = 0; row < area.rows && top + row < count; row++) {
+        draw_row(app, sheet, area, row, top + row, top, day_cols);
+        if (top + row == own->pane.list.cursor)
+            pane_cursor(app, sheet, area, row);
+    }
+    if (count == 0)
+        sheet_wrap(sheet, area_cols(area, 0, area.cols - 1), 0, 3, app->alphabet, INK_QUIET,
+                   text_of(app->entries == 0 ? "The log is empty: f logs water into a vessel."
+                                             : "No entry fits. c shows all of them again."));
+}
+
+static void draw_search(const App *app, const LogOwn *own, Sheet *sheet, Area area)
+{
+    int room = area.cols - 5, width = width_ofs(own->contains);
+    Text shown = text_of(own->contains);
+    while (width > room && shown.n > 0) { /* the end is what is being typed */
+        size_t at = 0;
+        text_next(shown, &at);
+        shown = text_slice(shown.s + at, shown.n - at);
+        width = width_of(shown);
+    }
+    sheet_fill(sheet, area, 1, 1, 1, area.cols - 2, INK_ACTIVE, " ");
+    sheet_puts(sheet, area, 1, 1, INK_ACTIVE, "/");
+    int col = sheet_put(sheet, area, 1, 3, INK_ACTIVE, shown);
+    sheet_cursor(sheet, area, 1, col);
+    const char *hint =
+        app->entries <= LIVE_ENTRIES ? "Enter keeps, Esc clears" : "Enter searches, Esc clears";
+    if (col + 4 + width_ofs(hint) < area.cols)
+        sheet_right(sheet, area, 1, area.cols - 2, INK_ACTIVE, text_of(hint));
+}
+
+static void log_draw(const App *app, Sheet *sheet, Area area)
+{
+    const LogOwn *own = log_own(app);
+    int heads = area.rows >= 16 || own->typing ? 2 : 1;
+    Facts facts = {0};
+    Str filters = {0};
+    log_facts(app, own, &facts);
+    log_filters(own, &filters);
+    Area body = area_rows(area, heads, area.rows - heads);
+    PanePlan plan =
+        pane_plan(&own->pane, body, facts_lines(&facts, pane_facts_cols(&own->pane, area.cols)));
+    bool counted = !own->pane.closer && own->pane.list.count > plan.list.rows;
+    pane_title(app, sheet, area_cols(area, 0, area.cols - (counted ? PLACE_COLS : 0)), "log",
+               filters.s);
+    if (counted)
+        list_draw_place(&own->pane.list, plan.list.rows, sheet, area, 0, app->alphabet);
+    if (own->typing)
+        draw_search(app, own, sheet, area);
+    draw_list(app, own, sheet, plan.list);
+    pane_draw_rule(&plan, sheet, app->alphabet);
+    facts_draw(&facts, sheet, plan.facts, app->alphabet, own->pane.closer ? own->pane.scroll : 0);
+    str_finish(&filters);
+    facts_finish(&facts);
+}
+
+static const Action ACTIONS[] = {
+    {'/', 0, "search", "search for a word: only entries that contain it", 1, act_search, 0},
+    {'m', 0, "amend", "amend the chosen entry: it is taken back and written anew", 2, act_amend, 0},
+    {'x', 0, "take this back", "take back the chosen entry; again: bring it back", 3, act_take_back,
+     0},
+    {'v', 0, "vessel", "only entries of the next vessel; V: of the one before", 4, act_vessel, 1},
+    {'V', 0, "vessel before", "only entries of the vessel before", 0, act_vessel, -1},
+    {PRESS_RIGHT, 'l', "kind", "only entries of the next kind; h or Left: of the one before", 5,
+     act_kind, 1},
+    {PRESS_LEFT, 'h', "kind before", "only entries of the kind before", 0, act_kind, -1},
+    {'e', 0, "only such", "only entries of the chosen one's kind; again: all kinds", 0,
+     act_only_this, 0},
+    {'c', 0, "show all", "put search and filters away", 6, act_clear, 0},
+    {PRESS_ENTER, 0, "closer", "the chosen entry alone, all of it; again: back to the list", 0,
+     NULL, 0},
+    {'j', PRESS_DOWN, "down", "an older entry; k or Up: a newer one", 0, NULL, 0},
+    {'u', 0, "taken back", "hide or show what was taken back", 0, act_voided, 0},
+    {'D', 0, "differs", "the next entry that does not agree with the rest of the log", 0,
+     act_differs, 0},
+    {'y', 0, "settle", "the chosen entry was looked at: it leaves the list of what differs", 0,
+     act_settle, 0},
+    {'o', 0, "older", "the entries before the oldest one in the list", 0, act_older, 0},
+    {'n', 0, "newest", "back to the newest entries", 0, act_newest, 0},
+};
+
+const Screen SCREEN_LOG = {
+    .name = "log",
+    .gist = "every entry, newest first",
+    .press = '2',
+    .actions = ACTIONS,
+    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .own_size = sizeof(LogOwn),
+    .open = log_open,
+    .told = log_told,
+    .draw = log_draw,
+    .key = log_key,
+};

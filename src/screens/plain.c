@@ -1,0 +1,130 @@
+/* The board in plain words, top to bottom: for a screen reader, and for all that did not fit the
+ * drawing. Nothing here is told by place or colour. */
+#include "paint/width.h"
+#include "screens/words.h"
+#include "tui/list.h"
+
+#include "base/arena.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+typedef struct {
+    List list; /* the cursor is the first line that is shown */
+} PlainOwn;
+
+static void plain_lines(const App *app, Str *out)
+{
+    const Board *board = &app->board;
+    char why[160], text[64], life[16];
+    str_addf(out, "%s\n", moment_print_local(app->now, app->now, text));
+    for (int l = 0; l < board->line_count; l++) {
+        const BoardLine *line = &board->lines[l];
+        words_verdict_why(app, line, why, sizeof why);
+        str_addf(out, "Tap of %s: %s, %s.\n", line->label.s, words_verdict(line), why);
+    }
+    for (int l = 0; l < board->line_count; l++) {
+        const BoardLine *line = &board->lines[l];
+        str_addf(out, "Line %s from the air side:\n", line->label.s);
+        for (int i = 0; i < line->count; i++) {
+            const BoardVessel *v = &board->vessels[line->vessels[i]];
+            str_addf(out, "%d. %s: ", i + 1, v->label.s);
+            str_addf(out, "%s", app_volume(app, v->volume, text));
+            str_addf(out, " of %s, %s%s%s%s%s\n", app_volume(app, v->capacity, text),
+                     quality_name(v->quality), v->asserted ? " (asserted)" : "",
+                     v->lead ? ", the lead" : "", v->spent ? ", spent" : "",
+                     v->place == PLACE_RESERVE ? ", reserve" : "");
+        }
+        for (int i = 0; i < line->stage_count; i++) {
+            const BoardStage *stage = &board->stages[line->stages[i]];
+            words_life(stage, life);
+            str_addf(out, "Stage %s: %s%s", stage->label.s, life,
+                     stage->life_left >= 0 && stage->state != SERVICE_DUE ? " of its life left"
+                                                                          : "");
+            if (stage->state == SERVICE_SOON)
+                str_adds(out, ", due soon");
+            if (stage->spares >= 0)
+                str_addf(out, ", spares %lld", (long long)stage->spares);
+            str_adds(out, "\n");
+        }
+    }
+    for (int i = 0; i < board->vessel_count; i++) {
+        const BoardVessel *v = &board->vessels[i];
+        static const char *const DUTIES[] = {"not coupled", "reserve", "wash", "store"};
+        if (v->position > 0)
+            continue;
+        str_addf(out, "%s, %s: %s", v->label.s, DUTIES[v->duty], app_volume(app, v->volume, text));
+        str_addf(out, " of %s, %s%s\n", app_volume(app, v->capacity, text),
+                 quality_name(v->quality), v->asserted ? " (asserted)" : "");
+    }
+    Words *words = memory_get(WORDS_MAX * sizeof *words);
+    int count = words_of(app, words);
+    for (int i = 0; i < count; i++) {
+        if (words[i].about != WORDS_STAGES) /* told one by one above */
+            str_addf(out, "%s: %s\n", words[i].caption, words[i].text);
+    }
+    free(words);
+    for (int i = 0; i < board->discrepancy_count; i++) {
+        str_addf(out, "Differs: %s: ", app_time(app, (Moment){board->discrepancies[i].at}, text));
+        discrepancy_tell(&board->discrepancies[i], app->units, out);
+        str_adds(out, "\n");
+    }
+}
+
+static int plain_rows(const App *app)
+{
+    return app_body(app).rows;
+}
+
+static int plain_columns(const App *app)
+{
+    return app->cols - 2;
+}
+
+static bool plain_key(App *app, Press press, Wish *wish)
+{
+    (void)wish;
+    PlainOwn *own = app_own(app, &SCREEN_PLAIN);
+    Str text = {0};
+    plain_lines(app, &text);
+    int rows = plain_rows(app);
+    int last = width_lines((Text){text.s, text.n}, plain_columns(app)) - rows;
+    str_finish(&text);
+    list_set_count(&own->list, last > 0 ? last + 1 : 1);
+    return list_key(&own->list, press, rows);
+}
+
+static void plain_draw(const App *app, Sheet *sheet, Area area)
+{
+    const PlainOwn *own = app_own(app, &SCREEN_PLAIN);
+    Str text = {0};
+    plain_lines(app, &text);
+    Text rest = {text.s, text.n}, line;
+    int columns = plain_columns(app), count = width_lines(rest, columns), top = own->list.cursor;
+    if (top > count - area.rows)
+        top = count - area.rows;
+    if (top < 0)
+        top = 0;
+    for (int i = 0; width_wrap(&rest, columns, &line); i++)
+        sheet_put(sheet, area, i - top, 1, INK_TEXT, line);
+    if (top + area.rows < count)
+        sheet_glyph(sheet, area, area.rows - 1, area.cols - 1, app->alphabet, INK_KEY, GLYPH_DOWN);
+    if (top > 0)
+        sheet_glyph(sheet, area, 0, area.cols - 1, app->alphabet, INK_KEY, GLYPH_UP);
+    str_finish(&text);
+}
+
+static const Action ACTIONS[] = {
+    {'j', PRESS_DOWN, "down", "further down; k or Up: further up", 1, NULL, 0},
+};
+
+const Screen SCREEN_PLAIN = {
+    .name = "as text",
+    .gist = "the board in plain words",
+    .actions = ACTIONS,
+    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .own_size = sizeof(PlainOwn),
+    .draw = plain_draw,
+    .key = plain_key,
+};

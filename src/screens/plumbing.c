@@ -1,0 +1,398 @@
+#include "screens/plumbing.h"
+
+#include "paint/width.h"
+#include "screens/words.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* Narrower than this, a level stands without its unit, a spare with its word cut short. */
+enum { UNIT_COLS = 7, SPARE_COLS = 8 };
+
+/* Everything that one drawing needs at hand. */
+typedef struct {
+    const App *app;
+    const Plumbing *plan;
+    Sheet *sheet;
+    Area area;
+} Canvas;
+
+static void mark(const Canvas *c, int row, int col, Ink ink, Glyph g)
+{
+    sheet_glyph(c->sheet, c->area, row, col, c->app->alphabet, ink, g);
+}
+
+/* Words under a piece: in the middle of the box, cut at the piece's width. */
+static void word(const Canvas *c, int row, int col, int box, int width, Ink ink, const char *text)
+{
+    int w = width_ofs(text), room = width - 1;
+    if (w > room) {
+        sheet_cut(c->sheet, c->area, row, col, room, c->app->alphabet, ink, text_of(text));
+        return;
+    }
+    int from = col + (box - w) / 2;
+    if (w > box)
+        from = col;
+    sheet_puts(c->sheet, c->area, row, from, ink, text);
+}
+
+/* Eighths of a cell that a share of `rows` cells fills: nothing only where there is nothing, full
+ * only where it is full. */
+static int eighths_of(double share, int rows)
+{
+    int all = 8 * rows, n = (int)(share * all + 0.5);
+    if (n >= all && share < 1)
+        n = all - 1;
+    if (n <= 0 && share > 0)
+        n = 1;
+    return n < 0 ? 0 : n > all ? all : n;
+}
+
+/* ---- a vessel ---- */
+
+static void draw_water(const Canvas *c, const BoardVessel *v, int row, const Piece *piece)
+{
+    bool tube = piece->kind == PIECE_VESSEL;
+    int levels = c->plan->levels, inside = piece->box - 2, col = piece->col;
+    int filled = v->capacity > 0 ? eighths_of((double)v->volume / (double)v->capacity, levels) : 0;
+    Ink ink = v->spent ? INK_SPENT : ink_of_class(v->quality);
+    for (int i = 0; i < levels; i++) {
+        int here = filled - 8 * (levels - 1 - i), at = row + i;
+        if (here >= 8)
+            sheet_fill(c->sheet, c->area, at, col + 1, 1, inside, ink,
+                       glyph(c->app->alphabet, glyph_water(v->quality)));
+        else if (here > 0)
+            sheet_fill(c->sheet, c->area, at, col + 1, 1, inside, ink,
+                       glyph_level(c->app->alphabet, here));
+        else if (tube)
+            mark(c, at, col + inside, INK_AIR, GLYPH_DIP_TUBE);
+    }
+}
+
+/* What a vessel is there for, where its place does not say so already, in so many columns. */
+static const char *role_of(const BoardVessel *v, int columns)
+{
+    static const char *const DUTIES[] = {"", "reserve", "wash", "store"};
+    if (v->lead)
+        return "lead";
+    if (v->asserted && v->duty != DUTY_RESERVE)
+        return columns >= 8 ? "asserted" : "word"; /* treated on the owner's word */
+    if (v->duty == DUTY_RESERVE && columns < 7)
+        return "res.";
+    return v->position > 0 && v->duty != DUTY_RESERVE ? "" : DUTIES[v->duty];
+}
+
+/* The fifth row: what is expected where it is not what is reckoned, else how old the water is. */
+static void draw_age(const Canvas *c, const BoardVessel *v, int row, const Piece *piece)
+{
+    int col = piece->col, width = piece->width, box = piece->box;
+    char text[160], a[64], b[64];
+    if (v->expected_high - v->expected_low >= 100) {
+        snprintf(text, sizeof text, "%s%s%s%s", glyph(c->app->alphabet, GLYPH_ABOUT),
+                 app_volume_bare(c->app, v->expected_low, a), glyph(c->app->alphabet, GLYPH_TO),
+                 app_volume_bare(c->app, v->expected_high, b));
+        word(c, row, col, box, width, INK_BAND, text);
+    } else if (moment_known(v->mean_fill) && v->volume > v->heel) {
+        int64_t days = (c->app->now.ms - v->mean_fill.ms) / MS_PER_DAY;
+        if (days < 1)
+            snprintf(text, sizeof text, "today's");
+        else
+            snprintf(text, sizeof text, "%lld %s", (long long)days, days == 1 ? "day" : "days");
+        word(c, row, col, box, width, v->stale ? INK_CAUTION : INK_QUIET,
+             v->stale ? "stale" : text);
+    }
+}
+
+static void draw_vessel(const Canvas *c, const Piece *piece, int row)
+{
+    const App *app = c->app;
+    const Plumbing *plan = c->plan;
+    const BoardVessel *v = &app->board.vessels[piece->which];
+    bool coupled = piece->kind == PIECE_VESSEL;
+    int col = piece->col, lid = row + 1, floor_row = lid + plan->levels + 1;
+    int width = piece->width, box = piece->box;
+    Ink walls = v->spent ? INK_SPENT : INK_VESSEL;
+    sheet_box(c->sheet, c->area, lid, col, plan->levels + 2, box, app->alphabet, walls);
+    if (coupled) {
+        mark(c, lid, col + 1, walls, GLYPH_PORT);
+        mark(c, lid, col + box - 2, walls, GLYPH_PORT);
+    }
+    draw_water(c, v, lid + 1, piece);
+
+    char text[64], name[LABEL_SIZE + 8];
+    int at = floor_row + 1;
+    bool tight = plan->notes < 4;
+    snprintf(name, sizeof name, "%s%s",
+             tight && v->lead ? glyph(app->alphabet, GLYPH_MARK_LEAD) : "", v->label.s);
+    word(c, at++, col, box, width, v->spent ? INK_SPENT : v->lead ? INK_LEAD : INK_STRONG, name);
+    if (v->volume == 0)
+        snprintf(text, sizeof text, "empty");
+    else
+        app_volume(app, v->volume, text);
+    if (v->volume > 0 && (width < UNIT_COLS || width_ofs(text) > width - 1))
+        app_volume_bare(app, v->volume, text);
+    word(c, at++, col, box, width, v->spent ? INK_SPENT : INK_TEXT, v->spent ? "spent" : text);
+    word(c, at++, col, box, width, v->spent ? INK_SPENT : ink_of_class(v->quality),
+         words_class(app, v->quality, width - 1));
+    if (tight)
+        return;
+    if (v->lead)
+        snprintf(text, sizeof text, "%s%s%s", glyph(app->alphabet, GLYPH_MARK_LEAD),
+                 width >= 7 ? " " : "", role_of(v, width));
+    else
+        snprintf(text, sizeof text, "%s", role_of(v, width - 1));
+    word(c, at++, col, box, width,
+         v->lead                     ? INK_LEAD
+         : v->place == PLACE_RESERVE ? INK_RESERVE
+                                     : INK_QUIET,
+         text);
+    if (plan->notes > 4)
+        draw_age(c, v, at, piece);
+}
+
+/* A vessel apart, as one row beside the line. */
+static void draw_listed(const Canvas *c, const Piece *piece, int row)
+{
+    const App *app = c->app;
+    if (piece->row == 1)
+        sheet_puts(c->sheet, c->area, row, piece->col, INK_QUIET, "apart");
+    plumbing_strip(app, &app->board.vessels[piece->which], piece->width, true, c->sheet, c->area,
+                   row + piece->row, piece->col);
+}
+
+/* ---- a stage ---- */
+
+static int housing_col(const Piece *piece)
+{
+    return piece->col + (piece->width - 1 - 5) / 2;
+}
+
+/* Somewhere there is no room for the whole word: then it is short everywhere. */
+static bool stages_narrow(const Plumbing *plan)
+{
+    for (int i = 0; i < plan->pieces; i++) {
+        if (plan->piece[i].kind == PIECE_STAGE && plan->piece[i].width < SPARE_COLS)
+            return true;
+    }
+    return false;
+}
+
+static void draw_stage(const Canvas *c, const Piece *piece, int row)
+{
+    const App *app = c->app;
+    const BoardStage *stage = &app->board.stages[piece->which];
+    int levels = c->plan->levels, col = housing_col(piece), lid = row + 1;
+    Ink ink = stage->state == SERVICE_OK ? INK_LIFE : ink_of_service(stage->state);
+    Ink fill = stage->state == SERVICE_DUE ? INK_CAUTION : ink;
+    sheet_box(c->sheet, c->area, lid, col, levels + 2, 5, app->alphabet, INK_VESSEL);
+    mark(c, lid, col + 2, INK_VESSEL, GLYPH_PORT);
+    double share = stage->life_left < 0 ? 0 : stage->life_left > 1 ? 1 : stage->life_left;
+    int filled = eighths_of(share, levels);
+    for (int i = 0; i < levels; i++) {
+        int here = filled - 8 * (levels - 1 - i);
+        if (here > 0)
+            sheet_fill(c->sheet, c->area, lid + 1 + i, col + 1, 1, 3, fill,
+                       glyph_level(app->alphabet, here > 8 ? 8 : here));
+    }
+    char text[64];
+    int at = lid + levels + 2, width = piece->width, box = width - 1;
+    word(c, at++, piece->col, box, width, INK_STRONG, stage->label.s);
+    words_life(stage, text);
+    word(c, at++, piece->col, box, width, ink, text);
+    const char *state = service_state_name(stage->state);
+    if (strcmp(state, text) != 0)
+        word(c, at, piece->col, box, width, ink, state);
+    at++;
+    if (c->plan->notes < 4 || stage->spares < 0)
+        return;
+    char spare[48];
+    snprintf(spare, sizeof spare, "spare %lld", (long long)stage->spares);
+    if (stages_narrow(c->plan))
+        snprintf(spare, sizeof spare, "sp. %lld", (long long)stage->spares);
+    word(c, at, piece->col, box, width,
+         stage->spares == 0 && stage->state != SERVICE_OK ? INK_CAUTION : INK_QUIET, spare);
+}
+
+/* ---- the pipe ---- */
+
+typedef struct {
+    bool air;
+    Ink ink;
+} Run;
+
+/* What runs in the pipe behind the i-th vessel of a line (-1: before the first). */
+static Run run_after(const Board *board, const BoardLine *line, int i)
+{
+    int lead = -1;
+    Quality quality = CLASS_POTABLE;
+    for (int j = 0; j < line->count; j++) {
+        if (line->vessels[j] == line->lead)
+            lead = j;
+        if (lead >= 0 && j <= i)
+            quality = quality_worst(quality, board->vessels[line->vessels[j]].quality);
+    }
+    if (lead < 0 || i < lead)
+        return (Run){true, INK_AIR};
+    return (Run){false, ink_of_class(quality)};
+}
+
+static void draw_run(const Canvas *c, int row, int from, int to, Run run)
+{
+    if (to >= from)
+        sheet_fill(c->sheet, c->area, row, from, 1, to - from + 1, run.ink,
+                   glyph(c->app->alphabet, run.air ? GLYPH_AIR : GLYPH_PIPE));
+}
+
+static void draw_corner(const Canvas *c, int row, int col, Run run, bool down)
+{
+    Glyph g = down ? (run.air ? GLYPH_AIR_DOWN_LEFT : GLYPH_PIPE_DOWN_LEFT)
+                   : (run.air ? GLYPH_AIR_DOWN_RIGHT : GLYPH_PIPE_DOWN_RIGHT);
+    mark(c, row, col, run.ink, g);
+}
+
+static void draw_tap(const Canvas *c, const Piece *piece, int row, int from, Run run)
+{
+    const App *app = c->app;
+    const BoardLine *line = &app->board.lines[piece->line];
+    draw_run(c, row, from, piece->col, run);
+    mark(c, row, piece->col + 1, run.ink, GLYPH_FLOW);
+    sheet_puts(c->sheet, c->area, row, piece->col + 3, INK_STRONG, "tap");
+    Area below =
+        area_cols(area_rows(c->area, row + 1, c->plan->levels + 2), 0, piece->col + piece->width);
+    Ink ink = line->delivers ? ink_of_class(line->quality) : INK_CAUTION;
+    sheet_wrap(c->sheet, below, 0, piece->col + 1, app->alphabet, ink,
+               text_of(words_verdict(line)));
+}
+
+/* All pieces of one line, and the pipe from one to the next. */
+static void draw_line(const Canvas *c, int l, const int *bank_row)
+{
+    const Board *board = &c->app->board;
+    const BoardLine *line = &board->lines[l];
+    const Plumbing *plan = c->plan;
+    int vessel = -1, bank = -1,
+        from = 0; /* `from`: first column of the pipe that is still to be drawn */
+    Run run = {true, INK_AIR};
+    for (int i = 0; i < plan->pieces; i++) {
+        const Piece *piece = &plan->piece[i];
+        if (piece->line != l)
+            continue;
+        int row = bank_row[piece->bank];
+        if (bank >= 0 && piece->bank != bank) { /* on in the next bank */
+            draw_run(c, bank_row[bank], from, c->area.cols - 3, run);
+            mark(c, bank_row[bank], c->area.cols - 2, run.ink, GLYPH_FLOW);
+            mark(c, row, 1, run.ink, GLYPH_FLOW);
+            from = 2;
+        }
+        bank = piece->bank;
+        switch (piece->kind) {
+        case PIECE_AIR:
+            sheet_puts(c->sheet, c->area, row, piece->col, INK_AIR, "air");
+            from = piece->col + 3;
+            break;
+        case PIECE_VESSEL:
+            draw_vessel(c, piece, row);
+            draw_run(c, row, from, piece->col, run);
+            draw_corner(c, row, piece->col + 1, run, true);
+            run = run_after(board, line, ++vessel);
+            draw_corner(c, row, piece->col + piece->box - 2, run, false);
+            from = piece->col + piece->box - 1;
+            break;
+        case PIECE_STAGE:
+            draw_stage(c, piece, row);
+            draw_run(c, row, from, housing_col(piece) + 1, run);
+            mark(c, row, housing_col(piece) + 2, run.ink, GLYPH_PIPE_TEE);
+            from = housing_col(piece) + 3;
+            break;
+        case PIECE_TAP:
+            draw_tap(c, piece, row, from, run);
+            break;
+        case PIECE_APART:
+        case PIECE_LISTED:
+            break;
+        }
+    }
+}
+
+void plumbing_title(const App *app, int line, Sheet *sheet, Area area, int row, int end)
+{
+    const BoardLine *l = &app->board.lines[line];
+    char why[160];
+    Area part = area_cols(area, 0, end);
+    const char *verdict = words_verdict(l);
+    int room = end - width_ofs(verdict) - 5;
+    int col = sheet_cut(sheet, part, row, 1, room > 8 ? room : 8, app->alphabet, INK_TITLE,
+                        text_of(l->label.s));
+    if (col + 5 + width_ofs(verdict) + 3 <= end)
+        col = sheet_puts(sheet, part, row, col + 1, INK_QUIET, "tap");
+    col++;
+    col = sheet_puts(sheet, part, row, col, words_verdict_ink(l), " ");
+    col = sheet_puts(sheet, part, row, col, words_verdict_ink(l), verdict);
+    col = sheet_puts(sheet, part, row, col, words_verdict_ink(l), " ");
+    words_verdict_why(app, l, why, sizeof why);
+    if (end - col - 2 >= 12)
+        sheet_cut(sheet, part, row, col + 2, end - col - 2, app->alphabet, INK_TEXT, text_of(why));
+}
+
+void plumbing_draw(const App *app, const Plumbing *plan, Sheet *sheet, Area area)
+{
+    Canvas c = {app, plan, sheet, area};
+    int bank_row[BANKS_MAX];
+    int row = 0;
+    char clock[64];
+    app_clock_text(app, false, clock);
+    for (int i = 0; i < plan->banks; i++) {
+        if (plan->bank_starts[i]) {
+            int end = area.cols - 1 - (row == 0 ? width_ofs(clock) + 2 : 0);
+            if (plan->bank_line[i] >= 0)
+                plumbing_title(app, plan->bank_line[i], sheet, area, row, end);
+            else
+                sheet_puts(sheet, area, row, 1, INK_TITLE, "apart");
+            row += plan->airy ? 2 : 1;
+        }
+        bank_row[i] = row;
+        row += 3 + plan->levels + plan->notes + (plan->airy ? 1 : 0);
+    }
+    sheet_right(sheet, area, 0, area.cols - 1, INK_QUIET, text_of(clock));
+    for (int l = 0; l < app->board.line_count; l++)
+        draw_line(&c, l, bank_row);
+    for (int i = 0; i < plan->pieces; i++) {
+        const Piece *piece = &plan->piece[i];
+        int top = bank_row[piece->bank];
+        if (piece->kind == PIECE_APART)
+            draw_vessel(&c, piece, top);
+        else if (piece->kind == PIECE_LISTED)
+            draw_listed(&c, piece, top);
+    }
+}
+
+int plumbing_strip(const App *app, const BoardVessel *v, int name_cols, bool words, Sheet *sheet,
+                   Area area, int row, int col)
+{
+    enum { LEVEL_COLS = 5 };
+    int class_cols = words ? 6 : 1, width = name_cols + 4 + LEVEL_COLS + 1 + class_cols;
+    if (!sheet)
+        return width;
+    char level[64];
+    Ink ink = v->spent ? INK_SPENT : ink_of_class(v->quality);
+    sheet_cut(sheet, area, row, col, name_cols, app->alphabet,
+              v->spent  ? INK_SPENT
+              : v->lead ? INK_LEAD
+                        : INK_STRONG,
+              text_of(v->label.s));
+    if (v->lead)
+        sheet_glyph(sheet, area, row, col + name_cols, app->alphabet, INK_LEAD, GLYPH_MARK_LEAD);
+    int filled = v->capacity > 0 ? eighths_of((double)v->volume / (double)v->capacity, 1) : 0;
+    sheet_puts(sheet, area, row, col + name_cols + 2, ink,
+               v->spent ? glyph(app->alphabet, GLYPH_MARK_SPENT)
+                        : glyph_level(app->alphabet, filled));
+    if (v->spent || v->volume == 0)
+        snprintf(level, sizeof level, "%s", v->spent ? "spent" : "empty");
+    else
+        app_volume_bare(app, v->volume, level);
+    sheet_right(sheet, area, row, col + name_cols + 4 + LEVEL_COLS, v->spent ? INK_SPENT : INK_TEXT,
+                text_of(level));
+    sheet_puts(sheet, area, row, col + name_cols + 5 + LEVEL_COLS, ink,
+               words_class(app, v->quality, class_cols));
+    return width;
+}

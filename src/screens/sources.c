@@ -1,0 +1,333 @@
+/* The sources: what they are, what class their water usually has, when they were used last, how
+ * often. */
+#include "paint/width.h"
+#include "tui/pane.h"
+
+#include <stdio.h>
+#include <string.h>
+
+extern const Screen SCREEN_SOURCES;
+
+enum { HEADS = 2, HEADS_SHORT = 1, SHORT = 14, PLACE_COLS = 17 };
+
+/* In a long log only the latest fills are counted, and the screen says so: the key that opens it
+ * has to be as quick there. Looking at an entry takes half a microsecond, and about one in eighty
+ * is a fill: up to LONG_LOG entries, or FILLS_OF_LONG fills, that is two to three milliseconds. */
+enum { LONG_LOG = 5000, FILLS_OF_LONG = 50, FILLS_ALL = 1000 };
+
+/* What the log's fills say of one source. */
+typedef struct {
+    int fills,
+        without; /* without: only a level after was logged, so the litres are not known here */
+    int64_t ml;
+} Tally;
+
+typedef struct {
+    Pane pane;
+    Label chosen;
+    int64_t asked;
+    bool counted, partly; /* partly: of the latest `limit` fills only */
+    int limit;
+    int order[SOURCES_MAX];
+    Tally tallies[SOURCES_MAX]; /* by slot */
+} SourcesOwn;
+
+static SourcesOwn *sources_own(const App *app)
+{
+    return app_own(app, &SCREEN_SOURCES);
+}
+
+static const Source *sources_chosen(const App *app, const SourcesOwn *own)
+{
+    int at = own->pane.list.cursor;
+    return at < own->pane.list.count ? &app->state.sources[own->order[at]] : NULL;
+}
+
+static const Tally *sources_tally(const App *app, const SourcesOwn *own, const Source *source)
+{
+    return &own->tallies[source - app->state.sources];
+}
+
+/* The one used last first. */
+static void sources_sort(const App *app, SourcesOwn *own)
+{
+    const Source *all = app->state.sources;
+    int count = 0;
+    for (int i = 0; i < app->state.source_count; i++) {
+        if (label_empty(&all[i].label))
+            continue;
+        int at = count++;
+        for (; at > 0; at--) {
+            const Source *before = &all[own->order[at - 1]];
+            if (before->used_at > all[i].used_at ||
+                (before->used_at == all[i].used_at &&
+                 label_compare(&before->label, &all[i].label) < 0))
+                break;
+            own->order[at] = own->order[at - 1];
+        }
+        own->order[at] = i;
+    }
+    list_set_count(&own->pane.list, count);
+    for (int i = 0; i < count; i++) {
+        if (label_equal(&all[own->order[i]].label, &own->chosen))
+            own->pane.list.cursor = i;
+    }
+}
+
+static void sources_count(const App *app, SourcesOwn *own)
+{
+    int litres = kind_field(kind_of(KIND_FILL), text_of("litres"));
+    memset(own->tallies, 0, sizeof own->tallies);
+    for (int i = 0; i < app->found_count; i++) {
+        const Event *e = &app->found[i].event;
+        int slot = e->kind == KIND_FILL ? state_source(&app->state, &e->u.fill.source) : -1;
+        if (slot < 0)
+            continue;
+        Tally *tally = &own->tallies[slot];
+        tally->fills++;
+        if (event_has(e, litres))
+            tally->ml += e->u.fill.litres;
+        else
+            tally->without++;
+    }
+    own->counted = true;
+    own->partly = app->found_more;
+}
+
+static void sources_ask(App *app, SourcesOwn *own, Wish *wish)
+{
+    own->asked = app->entries;
+    own->counted = false;
+    own->limit = app->entries > LONG_LOG ? FILLS_OF_LONG : FILLS_ALL;
+    app->found_count = 0;
+    app->found_more = false;
+    wish->kind = WISH_FIND;
+    wish->query = (EntryQuery){
+        .since = MOMENT_NONE, .until = MOMENT_NONE, .kind = KIND_FILL, .limit = own->limit};
+}
+
+static void sources_open(App *app, Wish *wish)
+{
+    SourcesOwn *own = sources_own(app);
+    sources_sort(app, own);
+    sources_ask(app, own, wish);
+}
+
+static void sources_told(App *app, Wish *wish)
+{
+    SourcesOwn *own = sources_own(app);
+    sources_sort(app, own);
+    if (own->asked != app->entries)
+        sources_ask(app, own, wish);
+    else
+        sources_count(app, own);
+}
+
+/* ---- words ---- */
+
+static const char *source_type(const Source *source)
+{
+    const Kind *kind = kind_of(KIND_SOURCE);
+    const char *const *words = kind->fields[kind_field(kind, text_of("type"))].choices;
+    return source->type <= SOURCE_OTHER ? words[source->type] : "other";
+}
+
+static bool class_known(const Source *source)
+{
+    return source->quality != SOURCE_UNKNOWN_CLASS;
+}
+
+static Quality class_of(const Source *source)
+{
+    return class_known(source) ? (Quality)source->quality : CLASS_QUESTIONABLE;
+}
+
+static void litres_words(const App *app, const SourcesOwn *own, const Source *source, char *out,
+                         size_t size)
+{
+    const Tally *tally = sources_tally(app, own, source);
+    char text[64];
+    if (!own->counted || tally->fills == tally->without)
+        snprintf(out, size, "-");
+    else
+        snprintf(out, size, "%s%s", app_volume(app, tally->ml, text), tally->without ? " +" : "");
+}
+
+static void sources_facts(const App *app, const SourcesOwn *own, Facts *facts)
+{
+    const Source *source = sources_chosen(app, own);
+    char date[64], when[64];
+    if (!source)
+        return;
+    const Tally *tally = sources_tally(app, own, source);
+    facts_add(facts, "source", INK_STRONG, "%s", source->label.s);
+    facts_add(facts, "type", INK_TEXT, "%s", source_type(source));
+    if (class_known(source))
+        facts_add(facts, "class", ink_of_class(class_of(source)), "%s usually %s",
+                  glyph(app->alphabet, glyph_mark(class_of(source))),
+                  quality_name(class_of(source)));
+    else
+        facts_add(facts, "class", INK_QUESTIONABLE,
+                  "%s not known: its water counts as questionable",
+                  glyph(app->alphabet, GLYPH_MARK_QUESTIONABLE));
+    facts_add(facts, "", INK_QUIET, "a record of what was logged, not a laboratory test");
+    facts_add(facts, "used", INK_TEXT, "%s, %s", app_date(app, (Moment){source->used_at}, date),
+              pane_when(app, (Moment){source->used_at}, when));
+    if (own->counted) {
+        char of[40] = "";
+        if (own->partly)
+            snprintf(of, sizeof of, " of the latest %d", own->limit);
+        if (tally->fills == tally->without)
+            facts_add(facts, "fills", INK_TEXT, "%d%s%s", tally->fills, of,
+                      tally->fills ? ", logged by level: litres not summed here" : "");
+        else
+            facts_add(facts, "fills", INK_TEXT, "%d%s, %s taken", tally->fills, of,
+                      app_volume(app, tally->ml, date));
+        if (tally->without && tally->fills > tally->without)
+            facts_add(facts, "", INK_QUIET, "and what %d fill%s logged by level took",
+                      tally->without, tally->without == 1 ? "" : "s");
+    }
+    facts_add(facts, "caution", INK_CAUTION, "%s %s", glyph(app->alphabet, GLYPH_MARK_CAUTION),
+              kind_of(KIND_SOURCE)->caution);
+}
+
+/* ---- keys ---- */
+
+static bool sources_key(App *app, Press press, Wish *wish)
+{
+    (void)wish;
+    SourcesOwn *own = sources_own(app);
+    Facts facts = {0};
+    sources_facts(app, own, &facts);
+    int lines = facts_lines(&facts, pane_facts_cols(&own->pane, app->cols));
+    facts_finish(&facts);
+    if (!pane_key(&own->pane, press, lines, app_body(app).rows - HEADS_SHORT))
+        return false;
+    const Source *source = sources_chosen(app, own);
+    if (source)
+        own->chosen = source->label;
+    return true;
+}
+
+static void act_about(App *app, int kind, Wish *wish)
+{
+    const Source *source = sources_chosen(app, sources_own(app));
+    app_open_form(app, (KindId)kind, source ? source->label.s : "", wish);
+}
+
+static void act_new(App *app, int kind, Wish *wish)
+{
+    app_open_form(app, (KindId)kind, "", wish);
+}
+
+/* ---- drawing ---- */
+
+static int draw_class(const App *app, const Source *source, Sheet *sheet, Area area, int row,
+                      int col, bool wide)
+{
+    Quality quality = class_of(source);
+    Ink ink = ink_of_class(quality);
+    int at = sheet_glyph(sheet, area, row, col, app->alphabet, ink, glyph_mark(quality));
+    const char *word = !class_known(source) ? "not known"
+                       : wide               ? quality_name(quality)
+                                            : quality_short(quality);
+    return sheet_puts(sheet, area, row, at + 1, ink, word);
+}
+
+static void draw_row(const App *app, const SourcesOwn *own, const Source *source, Sheet *sheet,
+                     Area area, int row, bool wide)
+{
+    char text[96];
+    Moment used = {source->used_at};
+    if (!wide) {
+        sheet_cut(sheet, area, row, 3, 14, app->alphabet, INK_STRONG, text_of(source->label.s));
+        draw_class(app, source, sheet, area, row, 18, false);
+        sheet_right(sheet, area, row, area.cols - 1, INK_TEXT, text_of(pane_day(app, used, text)));
+        return;
+    }
+    sheet_cut(sheet, area, row, 3, 20, app->alphabet, INK_STRONG, text_of(source->label.s));
+    sheet_puts(sheet, area, row, 24, INK_TEXT, source_type(source));
+    draw_class(app, source, sheet, area, row, 33, true);
+    sheet_puts(sheet, area, row, 49, INK_TEXT, pane_when(app, used, text));
+    if (own->counted) {
+        snprintf(text, sizeof text, "%d%s", sources_tally(app, own, source)->fills,
+                 own->partly ? "+" : "");
+        sheet_right(sheet, area, row, 68, INK_TEXT, text_of(text));
+        litres_words(app, own, source, text, sizeof text);
+        sheet_right(sheet, area, row, 79, INK_TEXT, text_of(text));
+    }
+}
+
+static void draw_heads(Sheet *sheet, Area area, bool wide)
+{
+    sheet_puts(sheet, area, 1, 3, INK_CAPTION, "source");
+    if (!wide) {
+        sheet_puts(sheet, area, 1, 18, INK_CAPTION, "class");
+        sheet_right(sheet, area, 1, area.cols - 1, INK_CAPTION, text_of("used"));
+        return;
+    }
+    sheet_puts(sheet, area, 1, 24, INK_CAPTION, "type");
+    sheet_puts(sheet, area, 1, 33, INK_CAPTION, "usual class");
+    sheet_puts(sheet, area, 1, 49, INK_CAPTION, "last used");
+    sheet_right(sheet, area, 1, 68, INK_CAPTION, text_of("fills"));
+    sheet_right(sheet, area, 1, 79, INK_CAPTION, text_of("taken"));
+}
+
+static void sources_draw(const App *app, Sheet *sheet, Area area)
+{
+    const SourcesOwn *own = sources_own(app);
+    bool wide = area.cols >= 80;
+    int heads = own->pane.closer || area.rows < SHORT ? HEADS_SHORT : HEADS;
+    int count = own->pane.list.count;
+    char gist[96];
+    Facts facts = {0};
+    sources_facts(app, own, &facts);
+    int seen = snprintf(gist, sizeof gist, "%d known, the one used last first", count);
+    if (own->counted && own->partly && wide)
+        snprintf(gist + seen, sizeof gist - (size_t)seen, "; of the latest %d fills", own->limit);
+    PanePlan plan = pane_plan(&own->pane, area_rows(area, heads, area.rows - heads),
+                              facts_lines(&facts, pane_facts_cols(&own->pane, area.cols)));
+    bool counted = !own->pane.closer && count > plan.list.rows;
+    pane_title(app, sheet, area_cols(area, 0, area.cols - (counted ? PLACE_COLS : 0)), "sources",
+               gist);
+    if (counted)
+        list_draw_place(&own->pane.list, plan.list.rows, sheet, area, 0, app->alphabet);
+    if (heads == HEADS)
+        draw_heads(sheet, area, wide);
+    int top = list_top(&own->pane.list, plan.list.rows);
+    for (int row = 0; row < plan.list.rows && top + row < count; row++) {
+        draw_row(app, own, &app->state.sources[own->order[top + row]], sheet, plan.list, row, wide);
+        if (top + row == own->pane.list.cursor)
+            pane_cursor(app, sheet, plan.list, row);
+    }
+    if (count == 0)
+        sheet_wrap(sheet, area_cols(plan.list, 0, area.cols - 1), 0, 3, app->alphabet, INK_QUIET,
+                   text_of("No source is named yet: n names one. A fill names its source, too."));
+    pane_draw_rule(&plan, sheet, app->alphabet);
+    facts_draw(&facts, sheet, plan.facts, app->alphabet, own->pane.closer ? own->pane.scroll : 0);
+    facts_finish(&facts);
+}
+
+static const Action ACTIONS[] = {
+    {'f', 0, "fill", "log water taken from the chosen source", 1, act_about, KIND_FILL},
+    {'n', 0, "new", "name a new source", 2, act_new, KIND_SOURCE},
+    {'m', 0, "amend", "amend type or usual class of the chosen source", 3, act_about, KIND_SOURCE},
+    {PRESS_ENTER, 0, "closer", "the chosen source alone; again: back", 4, NULL, 0},
+    {'j', PRESS_DOWN, "down", "the next source, or further down; k or Up: the other way", 0, NULL,
+     0},
+    {'l', PRESS_RIGHT, "next one", "in a closer look the next source; h or Left: the one before", 0,
+     NULL, 0},
+};
+
+const Screen SCREEN_SOURCES = {
+    .name = "sources",
+    .gist = "where water is taken from, and its usual class",
+    .press = '7',
+    .actions = ACTIONS,
+    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .own_size = sizeof(SourcesOwn),
+    .open = sources_open,
+    .told = sources_told,
+    .draw = sources_draw,
+    .key = sources_key,
+};

@@ -1,0 +1,48 @@
+/* sum.h - a reckoner as a form: the topic's fields, the text typed, the result beside it.
+ *
+ * Each key reads every field anew with the reckon_read of the command line and reckons again, so
+ * that the figures are always those of what stands in the fields. A field left empty takes its
+ * proposal.
+ */
+#ifndef ULLAGE_SCREENS_SUM_H
+#define ULLAGE_SCREENS_SUM_H
+
+#include "topics/reckoner.h"
+#include "tui/app.h"
+
+enum { SUM_ROWS_MAX = RECKON_FIELDS_MAX + 2, SUM_TYPED = 40 };
+/* Rows that are no field of the topic: what the proposals are made from. */
+enum { SUM_VESSEL = -1, SUM_LINE = -2 };
+
+typedef struct {
+    int field; /* of the topic, or SUM_VESSEL, SUM_LINE */
+    char text[SUM_TYPED + 1];
+    char proposal[QUANTITY_TEXT]; /* taken while the text is empty; "" none */
+    bool wrong;                   /* `fault` says why; the proposal is reckoned with */
+    char fault[FAULT_TEXT_MAX];
+} SumRow;
+
+typedef struct {
+    const Topic *topic;
+    int count, active, scroll; /* scroll: first line of the result that is shown */
+    size_t caret;              /* byte in the active row's text */
+    SumRow rows[SUM_ROWS_MAX];
+    ReckonSite site;
+    ReckonInput inputs[RECKON_FIELDS_MAX];
+    Reckoning result;
+    int refused_field; /* of the topic; -1: none, or none of its own */
+} Sum;
+
+void sum_begin(Sum *sum, const Topic *topic, const App *app);
+/* Reads every row against the state and reckons; keeps the scroll within the result. */
+void sum_read(Sum *sum, const App *app);
+/* Typing, moving, choosing, scrolling. False: not its key. The caller calls sum_read after. */
+bool sum_key(Sum *sum, Press press, const App *app);
+/* Draws the result, then cautions, limits and sources (`short_form`: the result only), from line
+ * `from` on, with arrows at the right edge where there is more. Returns how many lines it has in
+ * all; `sheet` NULL: only counts. */
+int sum_draw_result(const Sum *sum, const App *app, bool short_form, Sheet *sheet, Area area,
+                    int from);
+void sum_draw(const Sum *sum, const App *app, Sheet *sheet, Area area);
+
+#endif

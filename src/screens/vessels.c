@@ -1,0 +1,551 @@
+/* The vessels: how full, of what class, where, how old the water; one of them closely, with its
+ * level over time and the entries that name it. */
+#include "paint/chart.h"
+#include "paint/width.h"
+#include "tui/pane.h"
+
+#include "model/field.h"
+#include "outlook/service.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+extern const Screen SCREEN_VESSELS;
+
+enum { HISTORY_POINTS = 240, ENTRIES_SHOWN = 150, CHART_ROWS = 12, SIDE_CHART_COLS = 100 };
+enum { HEADS = 2, HEADS_SHORT = 1, SHORT = 14, PLACE_COLS = 17 };
+
+/* How far back the chart goes, in days. */
+static const int RANGES[] = {2, 7, 30, 90, 365};
+enum { RANGE_COUNT = sizeof RANGES / sizeof *RANGES, RANGE_FIRST = 2 };
+
+typedef struct {
+    Pane pane;
+    Label chosen;
+    int64_t asked; /* App.entries at the latest question */
+    int range;     /* less RANGE_FIRST, so that 0 is the usual one */
+    bool entries;  /* App.found holds the entries of `chosen` */
+} VesselsOwn;
+
+static VesselsOwn *vessels_own(const App *app)
+{
+    return app_own(app, &SCREEN_VESSELS);
+}
+
+static const BoardVessel *vessels_chosen(const App *app, const VesselsOwn *own)
+{
+    int at = own->pane.list.cursor;
+    return at < app->board.vessel_count ? &app->board.vessels[at] : NULL;
+}
+
+static int vessels_days(const VesselsOwn *own)
+{
+    return RANGES[own->range + RANGE_FIRST];
+}
+
+/* The chosen vessel's levels; where they are shown its entries, too. */
+static void vessels_ask(App *app, VesselsOwn *own, Wish *wish)
+{
+    const BoardVessel *v = vessels_chosen(app, own);
+    own->asked = app->entries;
+    own->entries = false;
+    if (!v)
+        return;
+    own->chosen = v->label;
+    bool entries = own->pane.closer || app->cols >= PANE_BESIDE_COLS;
+    wish->kind = entries ? WISH_STORY : WISH_HISTORY;
+    wish->history = (HistoryQuery){.vessel = v->label,
+                                   .since = {app->now.ms - vessels_days(own) * MS_PER_DAY},
+                                   .until = app->now,
+                                   .count = HISTORY_POINTS};
+    if (!entries)
+        return;
+    wish->query = (EntryQuery){
+        .since = MOMENT_NONE, .until = MOMENT_NONE, .vessel = v->label, .limit = ENTRIES_SHOWN};
+    app->found_count = 0;
+    app->found_more = false;
+    own->entries = true;
+}
+
+/* ---- words ---- */
+
+static const char *vessel_flag(const App *app, const BoardVessel *v)
+{
+    if (v->stale)
+        return "stale";
+    if (moment_known(v->sanitise_due) &&
+        service_days_until(app->now, v->sanitise_due) <= SERVICE_LEAD_DAYS)
+        return "sanitise";
+    if (v->duty != DUTY_WASH && !moment_known(v->sanitised))
+        return "not san.";
+    return "";
+}
+
+/* "galley 2 lead", "reserve", "wash" in at most `columns`: what gives way is the name of the line.
+ * Where there is one line only, `brief` leaves it out. */
+static void vessel_where(const App *app, const BoardVessel *v, bool brief, int columns, Str *out)
+{
+    char tail[32];
+    const char *line = brief && app->board.line_count == 1 ? "line" : v->line.s;
+    str_clear(out);
+    if (v->position == 0) {
+        str_adds(out, v->duty == DUTY_LINE ? "not coupled" : duty_name(v->duty));
+        return;
+    }
+    snprintf(tail, sizeof tail, " %d%s", v->position,
+             v->lead                   ? " lead"
+             : v->spent                ? " spent"
+             : v->duty == DUTY_RESERVE ? " res."
+                                       : "");
+    width_cut(out, text_of(line), columns - width_ofs(tail), glyph(app->alphabet, GLYPH_CUT));
+    str_adds(out, tail);
+}
+
+static void fact_level(const App *app, const BoardVessel *v, Facts *facts)
+{
+    char level[64], of[64], usable[64], heel[64];
+    facts_add(facts, "level", INK_STRONG, "%s of %s", app_volume(app, v->volume, level),
+              app_volume(app, v->capacity, of));
+    if (v->usable > 0)
+        facts_add(facts, "", INK_TEXT, "%s can be drawn, the heel is %s",
+                  app_volume(app, v->usable, usable), app_volume(app, v->heel, heel));
+    else
+        facts_add(facts, "", INK_SPENT, "nothing can be drawn: the heel is %s",
+                  app_volume(app, v->heel, heel));
+    if (v->expected_low != v->volume || v->expected_high != v->volume)
+        facts_add(facts, "expected", INK_BAND, "%s %s %s %s now: not every cup is logged",
+                  glyph(app->alphabet, GLYPH_ABOUT), app_volume_bare(app, v->expected_low, level),
+                  glyph(app->alphabet, GLYPH_TO), app_volume(app, v->expected_high, of));
+}
+
+static void fact_place(const App *app, const BoardVessel *v, Facts *facts)
+{
+    int count = 0;
+    for (int i = 0; i < app->board.line_count; i++) {
+        if (label_equal(&app->board.lines[i].label, &v->line))
+            count = app->board.lines[i].count;
+    }
+    if (v->position > 0)
+        facts_add(facts, "place", INK_TEXT, "%s, %d of %d from the air side%s%s", v->line.s,
+                  v->position, count,
+                  v->lead    ? "; the lead"
+                  : v->spent ? "; spent"
+                             : "",
+                  v->place == PLACE_RESERVE ? "; reserve" : "");
+    else
+        facts_add(facts, "place", INK_TEXT, "on no line; its duty is %s", duty_name(v->duty));
+}
+
+static void fact_water(const App *app, const BoardVessel *v, Facts *facts)
+{
+    char age[64], when[64], date[64];
+    if (v->volume > 0) {
+        facts_add(facts, "water", INK_TEXT, "%s old on the mean, its oldest part %s at most",
+                  pane_age(app, v->mean_fill, age), pane_age(app, v->oldest_fill, when));
+        if (v->stale)
+            facts_add(facts, "stale", INK_CAUTION, "%s since %s: change the water",
+                      glyph(app->alphabet, GLYPH_MARK_CAUTION), app_date(app, v->stale_at, date));
+        else if (moment_known(v->stale_at))
+            facts_add(facts, "stale", INK_TEXT, "from %s on (%s)", app_date(app, v->stale_at, date),
+                      pane_when(app, v->stale_at, when));
+    } else {
+        facts_add(facts, "water", INK_TEXT, "none");
+    }
+    if (moment_known(v->sanitised))
+        facts_add(facts, "clean", INK_TEXT, "sanitised %s, %s", app_date(app, v->sanitised, date),
+                  pane_when(app, v->sanitised, when));
+    else
+        facts_add(facts, "clean", INK_TEXT, "no sanitising is logged");
+    if (moment_known(v->sanitise_due)) {
+        bool late = v->sanitise_due.ms <= app->now.ms;
+        facts_add(facts, "", late ? INK_CAUTION : INK_TEXT, "%s%s%s (%s)",
+                  late ? glyph(app->alphabet, GLYPH_MARK_CAUTION) : "",
+                  late ? " was due again " : "due again ", app_date(app, v->sanitise_due, date),
+                  pane_when(app, v->sanitise_due, when));
+    }
+}
+
+static void vessel_facts(const App *app, const BoardVessel *v, Facts *facts)
+{
+    char text[64], when[64];
+    fact_level(app, v, facts);
+    facts_add(facts, "class", ink_of_class(v->quality), "%s %s",
+              glyph(app->alphabet, glyph_mark(v->quality)), quality_name(v->quality));
+    if (v->asserted)
+        facts_add(facts, "", INK_CAUTION, "%s asserted: treated on the owner's word",
+                  glyph(app->alphabet, GLYPH_MARK_CAUTION));
+    facts_add(facts, "", INK_QUIET, "a record of what was logged, not a laboratory test");
+    fact_place(app, v, facts);
+    facts_add(facts, "caution", INK_CAUTION, "%s Vent it before its lid is opened.",
+              glyph(app->alphabet, GLYPH_MARK_CAUTION));
+    fact_water(app, v, facts);
+    if (moment_known(v->sounded))
+        facts_add(facts, "sounded", INK_TEXT, "%s, %s", app_date(app, v->sounded, text),
+                  pane_when(app, v->sounded, when));
+    else
+        facts_add(facts, "sounded", INK_TEXT, "never; level last certain %s",
+                  pane_when(app, v->known, when));
+    if (v->mass_g >= 0)
+        facts_add(facts, "mass", INK_TEXT, "%lld.%lld kg with its water",
+                  (long long)((v->mass_g + 50) / 1000), (long long)((v->mass_g + 50) % 1000 / 100));
+    else
+        facts_add(facts, "mass", INK_QUIET, "not known: its empty mass was never given (m)");
+    if (v->rated_pa >= 0)
+        facts_add(facts, "rated", INK_TEXT, "%s: never above it",
+                  pressure_print(v->rated_pa, app->units, text));
+    else
+        facts_add(facts, "rated", INK_QUIET, "pressure not known (m)");
+}
+
+static void entry_facts(const App *app, Facts *facts)
+{
+    char when[64];
+    for (int i = 0; i < app->found_count; i++) {
+        Str line = {0};
+        event_tell(&app->found[i].event, app->units, true, &line);
+        facts_add(facts, i == 0 ? "entries" : "", INK_TEXT, "%s  %s",
+                  moment_print_local(app->found[i].event.at, app->now, when), line.s);
+        str_finish(&line);
+    }
+    if (app->found_more)
+        facts_add(facts, "", INK_QUIET, "and older ones: see the log, 2");
+    if (app->found_count == 0)
+        facts_add(facts, "entries", INK_QUIET, "none");
+}
+
+static void vessels_facts(const App *app, const VesselsOwn *own, Facts *facts)
+{
+    const BoardVessel *v = vessels_chosen(app, own);
+    if (!v)
+        return;
+    if (own->pane.closer)
+        facts_add(facts, "vessel", INK_STRONG, "%s", v->label.s);
+    vessel_facts(app, v, facts);
+    if (own->entries && (own->pane.closer || app->cols >= PANE_BESIDE_COLS))
+        entry_facts(app, facts);
+}
+
+/* ---- opening, being told ---- */
+
+static void vessels_open(App *app, Wish *wish)
+{
+    VesselsOwn *own = vessels_own(app);
+    list_set_count(&own->pane.list, app->board.vessel_count);
+    vessels_ask(app, own, wish);
+}
+
+static void vessels_told(App *app, Wish *wish)
+{
+    VesselsOwn *own = vessels_own(app);
+    list_set_count(&own->pane.list, app->board.vessel_count);
+    for (int i = 0; i < app->board.vessel_count; i++) {
+        if (label_equal(&app->board.vessels[i].label, &own->chosen))
+            own->pane.list.cursor = i;
+    }
+    if (own->asked != app->entries)
+        vessels_ask(app, own, wish);
+}
+
+/* ---- keys ---- */
+
+static void act_about(App *app, int kind, Wish *wish)
+{
+    const BoardVessel *v = vessels_chosen(app, vessels_own(app));
+    const char *about = "";
+    if (v) /* coupled, it is drawn at the tap of its line */
+        about = kind == KIND_DRAW && v->position > 0 ? v->line.s : v->label.s;
+    char label[LABEL_SIZE];
+    snprintf(label, sizeof label, "%s", about);
+    app_open_form(app, (KindId)kind, label, wish);
+}
+
+static void act_plain(App *app, int kind, Wish *wish)
+{
+    app_open_form(app, (KindId)kind, "", wish);
+}
+
+static void act_range(App *app, int step, Wish *wish)
+{
+    VesselsOwn *own = vessels_own(app);
+    int range = own->range + step;
+    if (range + RANGE_FIRST < 0 || range + RANGE_FIRST >= RANGE_COUNT)
+        return;
+    own->range = range;
+    vessels_ask(app, own, wish);
+}
+
+typedef struct {
+    Area head, list, facts, chart;
+    PanePlan plan;
+} VesselsPlan;
+
+static VesselsPlan vessels_plan(const App *app, const VesselsOwn *own, Area area)
+{
+    VesselsPlan p = {.chart = area_rows(area, 0, 0)};
+    int heads = area.rows < SHORT || own->pane.closer ? HEADS_SHORT : HEADS;
+    Area body = area_rows(area, heads, area.rows - heads);
+    Facts facts = {0};
+    if (own->pane.closer) {
+        if (area.cols >= SIDE_CHART_COLS && area.rows >= SHORT) {
+            p.chart = area_cols(body, area.cols / 2, area.cols - area.cols / 2 - 1);
+            p.chart = area_rows(p.chart, 0,
+                                p.chart.rows < 2 * CHART_ROWS ? p.chart.rows : 2 * CHART_ROWS);
+            body = area_cols(body, 0, area.cols / 2 - 1);
+        } else if (area.rows >= SHORT) {
+            int rows = area.rows / 2 < CHART_ROWS ? area.rows / 2 : CHART_ROWS;
+            p.chart = area_cols(area_rows(body, 0, rows), 1, area.cols - 2);
+            body = area_rows(body, rows, body.rows - rows);
+        }
+        p.plan = pane_plan(&own->pane, body, 0);
+        return p;
+    }
+    vessels_facts(app, own, &facts);
+    p.plan =
+        pane_plan(&own->pane, body, facts_lines(&facts, pane_facts_cols(&own->pane, area.cols)));
+    facts_finish(&facts);
+    if (p.plan.beside) {
+        int below = own->pane.list.count + 1;
+        if (p.plan.list.rows - below >= CHART_ROWS_MIN + 3) {
+            p.chart = area_rows(p.plan.list, below, p.plan.list.rows - below);
+            if (p.chart.rows > 2 * CHART_ROWS)
+                p.chart.rows = 2 * CHART_ROWS;
+            p.chart = area_cols(p.chart, 1, p.chart.cols - 2);
+            p.plan.list = area_rows(p.plan.list, 0, below - 1);
+        }
+    }
+    return p;
+}
+
+static bool vessels_key(App *app, Press press, Wish *wish)
+{
+    VesselsOwn *own = vessels_own(app);
+    VesselsPlan plan = vessels_plan(app, own, app_body(app));
+    bool closer = own->pane.closer;
+    int cursor = own->pane.list.cursor, rows = closer ? plan.plan.facts.rows : plan.plan.list.rows;
+    Facts facts = {0};
+    vessels_facts(app, own, &facts);
+    int lines = facts_lines(&facts, closer ? plan.plan.facts.cols : app->cols);
+    facts_finish(&facts);
+    if (!pane_key(&own->pane, press, lines, rows))
+        return false;
+    if (cursor != own->pane.list.cursor || (own->pane.closer && !closer))
+        vessels_ask(app, own, wish);
+    return true;
+}
+
+/* ---- drawing ---- */
+
+static double in_units(Units units, int64_t ml)
+{
+    switch (units) {
+    case UNITS_US:
+        return (double)ml / UNITS_ML_PER_US_GALLON;
+    case UNITS_IMPERIAL:
+        return (double)ml / UNITS_ML_PER_IMPERIAL_GALLON;
+    case UNITS_METRIC:
+        break;
+    }
+    return (double)ml / 1000;
+}
+
+static void draw_level_chart(const App *app, const VesselsOwn *own, Sheet *sheet, Area area)
+{
+    const BoardVessel *v = vessels_chosen(app, own);
+    const History *history = &app->history;
+    ChartPoint points[APP_HISTORY];
+    if (!v || area.rows < CHART_ROWS_MIN + 1)
+        return;
+    sheet_printf(sheet, area, 0, 0, INK_TITLE, "%s", v->label.s);
+    sheet_printf(sheet, area, 0, width_ofs(v->label.s) + 1, INK_QUIET,
+                 "level over %d days   + longer  - shorter", vessels_days(own));
+    Area below = area_rows(area, 1, area.rows - 1);
+    if (!label_equal(&history->query.vessel, &v->label) || history->query.count < 2)
+        return;
+    int count = history->query.count;
+    int64_t span = history->query.until.ms - history->query.since.ms;
+    for (int i = 0; i < count; i++) {
+        points[i].at = (Moment){history->query.since.ms + span * i / (count - 1)};
+        points[i].value =
+            history->volume[i] < 0 ? (double)NAN : in_units(app->units, history->volume[i]);
+        points[i].quality = (Quality)history->quality[i];
+    }
+    Chart chart = {.since = history->query.since,
+                   .until = history->query.until,
+                   .now = app->now,
+                   .high = in_units(app->units, v->capacity),
+                   .unit = volume_unit(app->units),
+                   .series = {{.style = CHART_WATER, .points = points, .count = count}},
+                   .series_count = 1,
+                   .legend = true};
+    if (v->heel > 0) {
+        chart.rules[0] = (ChartRule){in_units(app->units, v->heel), "heel", INK_RULE};
+        chart.rule_count = 1;
+    }
+    chart_draw(&chart, sheet, below, app->alphabet);
+}
+
+/* A bar of `cols` cells in the texture of the class. */
+static void draw_bar(const App *app, const BoardVessel *v, Sheet *sheet, Area area, int row,
+                     int col, int cols)
+{
+    int eighths = v->capacity > 0 ? (int)(v->volume * cols * 8 / v->capacity) : 0;
+    if (v->volume > 0 && eighths == 0)
+        eighths = 1;
+    for (int i = 0; i < cols; i++, eighths -= 8) {
+        Ink ink = ink_of_class(v->quality);
+        if (eighths >= 8 || (eighths >= 4 && v->quality != CLASS_POTABLE))
+            sheet_glyph(sheet, area, row, col + i, app->alphabet, ink, glyph_water(v->quality));
+        else if (eighths > 0)
+            sheet_puts(sheet, area, row, col + i, ink, pane_bar(app, eighths));
+        else
+            sheet_glyph(sheet, area, row, col + i, app->alphabet, INK_QUIET, GLYPH_BAR_EMPTY);
+    }
+}
+
+static void draw_wide(const App *app, const BoardVessel *v, Sheet *sheet, Area area, int row)
+{
+    char text[64];
+    const char *flag = vessel_flag(app, v);
+    sheet_cut(sheet, area, row, 3, 8, app->alphabet, INK_STRONG, text_of(v->label.s));
+    sheet_right(sheet, area, row, 19, INK_STRONG, text_of(app_volume(app, v->volume, text)));
+    draw_bar(app, v, sheet, area, row, 20, 10);
+    int col = sheet_glyph(sheet, area, row, 31, app->alphabet, ink_of_class(v->quality),
+                          glyph_mark(v->quality));
+    sheet_puts(sheet, area, row, col + 1, ink_of_class(v->quality),
+               v->asserted && v->quality == CLASS_POTABLE ? "pot. asserted"
+                                                          : quality_name(v->quality));
+    Str where = {0};
+    vessel_where(app, v, false, 14, &where);
+    sheet_cut(sheet, area, row, 46, 14, app->alphabet, v->lead ? INK_LEAD : INK_TEXT,
+              (Text){where.s, where.n});
+    str_finish(&where);
+    if (v->volume > 0)
+        sheet_right(sheet, area, row, 69, INK_TEXT, text_of(pane_age(app, v->mean_fill, text)));
+    if (*flag) {
+        sheet_glyph(sheet, area, row, 70, app->alphabet, INK_CAUTION, GLYPH_MARK_CAUTION);
+        sheet_puts(sheet, area, row, 71, INK_CAUTION, flag);
+    }
+}
+
+static void draw_narrow(const App *app, const BoardVessel *v, Sheet *sheet, Area area, int row)
+{
+    char text[64];
+    sheet_cut(sheet, area, row, 3, 5, app->alphabet, INK_STRONG, text_of(v->label.s));
+    sheet_right(sheet, area, row, 15, INK_STRONG, text_of(app_volume(app, v->volume, text)));
+    int col = sheet_glyph(sheet, area, row, 16, app->alphabet, ink_of_class(v->quality),
+                          glyph_mark(v->quality));
+    sheet_puts(sheet, area, row, col + 1, ink_of_class(v->quality), quality_short(v->quality));
+    bool flagged = *vessel_flag(app, v);
+    int room = area.cols - 28 - (flagged ? 2 : 0);
+    Str where = {0};
+    vessel_where(app, v, true, room, &where);
+    sheet_cut(sheet, area, row, 27, room, app->alphabet, v->lead ? INK_LEAD : INK_TEXT,
+              (Text){where.s, where.n});
+    str_finish(&where);
+    if (flagged)
+        sheet_glyph(sheet, area, row, area.cols - 2, app->alphabet, INK_CAUTION,
+                    GLYPH_MARK_CAUTION);
+}
+
+static void draw_heads(Sheet *sheet, Area area, bool wide)
+{
+    if (!wide) {
+        sheet_puts(sheet, area, 1, 3, INK_CAPTION, "vessel level class    place");
+        return;
+    }
+    sheet_puts(sheet, area, 1, 3, INK_CAPTION, "vessel");
+    sheet_right(sheet, area, 1, 19, INK_CAPTION, text_of("level"));
+    sheet_puts(sheet, area, 1, 31, INK_CAPTION, "class");
+    sheet_puts(sheet, area, 1, 46, INK_CAPTION, "place");
+    sheet_right(sheet, area, 1, 69, INK_CAPTION, text_of("water age"));
+}
+
+static void draw_list(const App *app, const VesselsOwn *own, Sheet *sheet, Area area, bool wide)
+{
+    int top = list_top(&own->pane.list, area.rows), count = app->board.vessel_count;
+    for (int row = 0; row < area.rows && top + row < count; row++) {
+        const BoardVessel *v = &app->board.vessels[top + row];
+        if (wide)
+            draw_wide(app, v, sheet, area, row);
+        else
+            draw_narrow(app, v, sheet, area, row);
+        if (top + row == own->pane.list.cursor)
+            pane_cursor(app, sheet, area, row);
+    }
+    if (count == 0)
+        sheet_wrap(sheet, area_cols(area, 0, area.cols - 1), 0, 3, app->alphabet, INK_QUIET,
+                   text_of("No vessel is named yet: n names one, 8 leads through all of it."));
+}
+
+static void vessels_draw(const App *app, Sheet *sheet, Area area)
+{
+    const VesselsOwn *own = vessels_own(app);
+    VesselsPlan p = vessels_plan(app, own, area);
+    const Supply *supply = &app->board.supply;
+    char gist[160], text[64];
+    bool wide = area.cols >= 80;
+    int retired = 0, below = 0;
+    if (!own->pane.closer && own->pane.list.count > p.plan.list.rows)
+        below = PLACE_COLS;
+    for (int i = 0; i < app->state.vessel_count; i++)
+        retired += !vessel_aboard(&app->state.vessels[i]);
+    int n = snprintf(gist, sizeof gist, "%d aboard", app->board.vessel_count);
+    for (int q = 0; q < CLASS_COUNT; q++) {
+        if (supply->by_class[q] > 0)
+            n += snprintf(gist + n, sizeof gist - (size_t)n, ", %s %s",
+                          app_volume(app, supply->by_class[q], text), quality_name((Quality)q));
+    }
+    if (retired)
+        snprintf(gist + strlen(gist), sizeof gist - strlen(gist), ", %d retired", retired);
+    pane_title(app, sheet, area_cols(area, 0, area.cols - below), "vessels", gist);
+    if (!own->pane.closer) {
+        if (below)
+            list_draw_place(&own->pane.list, p.plan.list.rows, sheet, area, 0, app->alphabet);
+        if (area.rows >= SHORT)
+            draw_heads(sheet, area, wide);
+        draw_list(app, own, sheet, p.plan.list, wide);
+        pane_draw_rule(&p.plan, sheet, app->alphabet);
+    }
+    Facts facts = {0};
+    vessels_facts(app, own, &facts);
+    facts_draw(&facts, sheet, p.plan.facts, app->alphabet, own->pane.closer ? own->pane.scroll : 0);
+    facts_finish(&facts);
+    if (p.chart.rows > 0)
+        draw_level_chart(app, own, sheet, p.chart);
+}
+
+static const Action ACTIONS[] = {
+    {PRESS_ENTER, 0, "closer", "the chosen vessel alone: level over time, its entries; again: back",
+     1, NULL, 0},
+    {'f', 0, "fill", "log water into the chosen vessel", 2, act_about, KIND_FILL},
+    {'s', 0, "sound", "log a measured level of the chosen vessel", 3, act_about, KIND_SOUND},
+    {'c', 0, "sanitised", "log that the chosen vessel was sanitised", 4, act_about, KIND_SANITISE},
+    {'e', 0, "empty", "log that the chosen vessel was dumped", 0, act_about, KIND_DUMP},
+    {'r', 0, "treat", "log a treatment of the chosen vessel's water", 0, act_about, KIND_TREAT},
+    {'p', 0, "pour", "log water decanted from the chosen vessel into another", 0, act_about,
+     KIND_DECANT},
+    {'d', 0, "draw", "log water drawn from it, or at the tap of its line", 0, act_about, KIND_DRAW},
+    {'m', 0, "amend", "amend what is known of the chosen vessel", 5, act_about, KIND_VESSEL},
+    {'n', 0, "new", "name a new vessel", 6, act_plain, KIND_VESSEL},
+    {'o', 0, "order", "log a new order of vessels on a line", 0, act_plain, KIND_COUPLE},
+    {'+', '=', "longer", "the chart over a longer time", 0, act_range, 1},
+    {'-', '_', "shorter", "the chart over a shorter time", 0, act_range, -1},
+    {'j', PRESS_DOWN, "down", "the next vessel, or further down; k or Up: the other way", 0, NULL,
+     0},
+    {'l', PRESS_RIGHT, "next one", "in a closer look the next vessel; h or Left: the one before", 0,
+     NULL, 0},
+};
+
+const Screen SCREEN_VESSELS = {
+    .name = "vessels",
+    .gist = "levels, classes, places, ages; one vessel over time",
+    .press = '3',
+    .actions = ACTIONS,
+    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .own_size = sizeof(VesselsOwn),
+    .open = vessels_open,
+    .told = vessels_told,
+    .draw = vessels_draw,
+    .key = vessels_key,
+};

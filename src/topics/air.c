@@ -1,0 +1,560 @@
+/* reckoner_air.c - topics of what drives the water and what slows it: air, charge, flow, clog. */
+#include "reckon/air.h"
+#include "model/line.h"
+#include "reckon/atmosphere.h"
+#include "reckon/hydraulics.h"
+#include "topics/reckoner_private.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* 40 psi, the pressure of a town main: what is taken where nothing else is known. */
+#define PRESSURE_USUAL_KPA (40.0 * UNITS_PA_PER_PSI / 1000.0)
+
+#define ALTITUDE_FIELD                                                                             \
+    {                                                                                              \
+        .option = "altitude", .param = "altitude_m", .quantity = QUANTITY_LENGTH,                  \
+        .help = "above the sea: the air is thinner there"                                          \
+    }
+
+/* kPa, 0 where the altitude is refused. */
+static double ambient_kpa(double altitude_m, Reckoning *out)
+{
+    const Atmosphere air = atmosphere_at(altitude_m);
+    return take(out, &air.basis) ? air.pressure_pa / 1000.0 : 0.0;
+}
+
+/* ---- air ---- */
+
+enum { AIR_WATER, AIR_PRESSURE, AIR_ALTITUDE, AIR_PUMP, AIR_WATTS, AIR_VOLTS };
+static const ReckonField air_fields[] = {
+    [AIR_WATER] = {.option = "volume",
+                   .param = "water_l volume_l",
+                   .quantity = QUANTITY_VOLUME,
+                   .help = "water to be pressed out",
+                   .usual = 10.0},
+    [AIR_PRESSURE] = {.option = "pressure",
+                      .param = "gauge_kpa",
+                      .quantity = QUANTITY_PRESSURE,
+                      .help = "held on it, by the gauge",
+                      .usual = PRESSURE_USUAL_KPA},
+    [AIR_ALTITUDE] = ALTITUDE_FIELD,
+    [AIR_PUMP] = {.option = "pump",
+                  .param = "free_l_min",
+                  .quantity = QUANTITY_AIRFLOW,
+                  .help = "free air that the compressor gives AT that pressure",
+                  .usual = 10.0},
+    [AIR_WATTS] = {.option = "watts",
+                   .param = "watts",
+                   .quantity = QUANTITY_NUMBER,
+                   .unit = "W",
+                   .help = "that it draws",
+                   .usual = 120.0},
+    [AIR_VOLTS] = {.option = "volts",
+                   .param = "volts",
+                   .quantity = QUANTITY_NUMBER,
+                   .unit = "V",
+                   .help = "of the battery",
+                   .usual = 12.0},
+};
+
+static void air_propose(const ReckonSite *site, ReckonInput in[])
+{
+    const Line *line = site_line(site);
+    propose_pressure(&in[AIR_PRESSURE], site);
+    if (line != NULL && line_usable(site->state, line) > 0)
+        propose_value(&in[AIR_WATER], (double)line_usable(site->state, line) / 1000.0,
+                      "usable on %s", line->label.s);
+    else
+        propose_contents(&in[AIR_WATER], site);
+}
+
+static void air_compute(const double v[], Reckoning *out)
+{
+    const double ambient = ambient_kpa(v[AIR_ALTITUDE], out);
+    if (ambient <= 0.0)
+        return;
+    const AirPressure pressure = air_pressure(v[AIR_PRESSURE], v[AIR_ALTITUDE]);
+    if (!take(out, &pressure.basis))
+        return;
+    line_note(line_number(out, MARK_PLAIN, "absolute pressure", QUANTITY_PRESSURE, NULL,
+                          pressure.absolute_kpa),
+              "%.3g times that of the air outside", pressure.ratio);
+    const AirCharge charge = air_charge(v[AIR_WATER], v[AIR_PRESSURE], ambient);
+    if (take(out, &charge.basis)) {
+        line_number(out, MARK_PLAIN, "free air", QUANTITY_AIR, NULL, charge.free_air_l);
+        line_note(line_range(out, MARK_PLAIN, "work at the least", QUANTITY_NUMBER, "kJ",
+                             charge.isothermal_j / 1000.0, charge.adiabatic_j / 1000.0),
+                  "isothermal, adiabatic");
+    }
+    const AirRun run =
+        air_run(v[AIR_WATER], v[AIR_PRESSURE], ambient, v[AIR_PUMP], v[AIR_WATTS], v[AIR_VOLTS]);
+    if (!take(out, &run.basis))
+        return;
+    line_number(out, MARK_PLAIN, "compressor runs", QUANTITY_MINUTES, NULL, run.run_minutes);
+    line_note(
+        line_number(out, MARK_PLAIN, "from the battery", QUANTITY_NUMBER, "Wh", run.battery_wh),
+        "%.3g Ah; a perfect pump %.2g to %.2g Wh", run.battery_ah, run.bound_low_wh,
+        run.bound_high_wh);
+    line_number(out, MARK_PLAIN, "per litre of water", QUANTITY_NUMBER, "Wh", run.per_litre_wh);
+}
+
+const Topic topic_air = {.name = "air",
+                         .gist = "air and battery that press the water out",
+                         .about = ABOUT_LINE,
+                         .example = "--volume 20 --pressure 40psi --pump 10 --watts 120",
+                         RECKON_FIELDS(air_fields),
+                         air_propose,
+                         air_compute};
+
+/* ---- charge ---- */
+
+enum {
+    CHARGE_TOTAL,
+    CHARGE_WATER,
+    CHARGE_HEEL,
+    CHARGE_PRESSURE,
+    CHARGE_FLOOR,
+    CHARGE_RATED,
+    CHARGE_ALTITUDE
+};
+static const ReckonField charge_fields[] = {
+    [CHARGE_TOTAL] = {.option = "capacity",
+                      .param = "total_l",
+                      .quantity = QUANTITY_VOLUME,
+                      .help = "all the room in the vessel, or on the line",
+                      .usual = 12.0},
+    [CHARGE_WATER] = {.option = "volume",
+                      .param = "water_l drawn_l",
+                      .quantity = QUANTITY_VOLUME,
+                      .help = "of water in it",
+                      .usual = 8.0},
+    [CHARGE_HEEL] = {.option = "heel",
+                     .param = "heel_l",
+                     .quantity = QUANTITY_VOLUME,
+                     .help = "that the dip tube can't reach",
+                     .usual = 0.2},
+    [CHARGE_PRESSURE] = {.option = "pressure",
+                         .param = "gauge_kpa",
+                         .quantity = QUANTITY_PRESSURE,
+                         .help = "charged to, by the gauge, then shut off",
+                         .usual = PRESSURE_USUAL_KPA},
+    [CHARGE_FLOOR] = {.option = "floor",
+                      .param = "floor_kpa",
+                      .quantity = QUANTITY_PRESSURE,
+                      .help = "below it the tap is too slow",
+                      .usual = 70.0},
+    [CHARGE_RATED] = {.option = "rated",
+                      .param = "rated_kpa",
+                      .quantity = QUANTITY_PRESSURE,
+                      .help = "the LOWEST rating of all that is under the pressure",
+                      .usual = PRESSURE_USUAL_KPA},
+    [CHARGE_ALTITUDE] = ALTITUDE_FIELD,
+};
+
+static void charge_propose(const ReckonSite *site, ReckonInput in[])
+{
+    const Vessel *only = site_vessel(site);
+    const Line *line = only == NULL ? site_line(site) : NULL;
+    double total = 0.0, water = 0.0, heel = 0.0;
+    const char *name = only != NULL ? only->label.s : line != NULL ? line->label.s : "";
+    const int count = only != NULL ? 1 : line != NULL ? line->count : 0;
+    const Vessel *weakest = NULL;
+    bool unrated = false;
+    for (int i = 0; i < count; i++) {
+        const Vessel *v = only != NULL ? only : &site->state->vessels[line->order[i]];
+        total += (double)v->capacity / 1000.0;
+        water += (double)v->volume / 1000.0;
+        heel += (double)v->heel / 1000.0;
+        unrated = unrated || v->rated_pa <= 0;
+        if (v->rated_pa > 0 && (weakest == NULL || v->rated_pa < weakest->rated_pa))
+            weakest = v;
+    }
+    if (total <= 0.0)
+        return;
+    propose_value(&in[CHARGE_TOTAL], total, "capacity of %s", name);
+    propose_value(&in[CHARGE_HEEL], heel, "heel of %s", name);
+    if (water >= heel && water > 0.0)
+        propose_value(&in[CHARGE_WATER], water, "%s holds it", name);
+    else
+        propose_value(&in[CHARGE_WATER], heel + 0.6 * (total - heel), "%s filled so far", name);
+    if (weakest != NULL && !unrated)
+        propose_value(&in[CHARGE_RATED], (double)weakest->rated_pa / 1000.0, "rating of %s",
+                      weakest->label.s);
+    else if (weakest != NULL && (double)weakest->rated_pa / 1000.0 < in[CHARGE_RATED].value)
+        propose_value(&in[CHARGE_RATED], (double)weakest->rated_pa / 1000.0,
+                      "rating of %s; others not known", weakest->label.s);
+    else
+        (void)snprintf(in[CHARGE_RATED].why, sizeof in[CHARGE_RATED].why,
+                       "not known: look at its plate");
+    propose_pressure(&in[CHARGE_PRESSURE], site);
+    if (in[CHARGE_PRESSURE].value > in[CHARGE_RATED].value)
+        propose_value(&in[CHARGE_PRESSURE], in[CHARGE_RATED].value, "no more than the rating");
+    if (in[CHARGE_FLOOR].value > in[CHARGE_PRESSURE].value / 2.0)
+        propose_value(&in[CHARGE_FLOOR], in[CHARGE_PRESSURE].value / 2.0, "half the charge");
+}
+
+static void charge_compute(const double v[], Reckoning *out)
+{
+    const double ambient = ambient_kpa(v[CHARGE_ALTITUDE], out);
+    if (ambient <= 0.0)
+        return;
+    const AirVessel vessel = {.total_l = v[CHARGE_TOTAL],
+                              .heel_l = v[CHARGE_HEEL],
+                              .gauge_kpa = v[CHARGE_PRESSURE],
+                              .floor_kpa = v[CHARGE_FLOOR],
+                              .rated_kpa = v[CHARGE_RATED],
+                              .ambient_kpa = ambient};
+    const AirOnce once = air_once(&vessel, v[CHARGE_WATER]);
+    if (take(out, &once.basis)) {
+        line_note(line_range(out, once.runs_out ? MARK_FINE : MARK_PLAIN, "delivers",
+                             QUANTITY_VOLUME, NULL, once.litres, once.litres_slow),
+                  once.runs_out ? "all that can be reached, before the floor"
+                                : "drawn fast, drawn slowly; the first counts");
+        const AirAfter after = air_after(&vessel, v[CHARGE_WATER], once.litres);
+        if (take(out, &after.basis))
+            line_note(line_range(out, MARK_PLAIN, "pressure then", QUANTITY_PRESSURE, NULL,
+                                 after.gauge_fast_kpa, after.gauge_kpa),
+                      "drawn fast, drawn slowly");
+    }
+    const AirBest best = air_best_fill(&vessel);
+    if (take(out, &best.basis)) {
+        line_note(
+            line_number(out, MARK_PLAIN, "most if filled to", QUANTITY_VOLUME, NULL, best.water_l),
+            "for one charge, drawn fast");
+        line_number(out, MARK_PLAIN, "it then delivers", QUANTITY_VOLUME, NULL, best.litres);
+    }
+    if (v[CHARGE_PRESSURE] > v[CHARGE_RATED])
+        line_words(out, MARK_REFUSED, "pressure", "never above the lowest rating on the line");
+    line_words(out, MARK_CAUTION, "before opening", "vent it until the gauge stands at nought");
+}
+
+const Topic topic_charge = {.name = "charge",
+                            .gist = "how far one charge of air carries, and how full to fill",
+                            .about = ABOUT_LINE,
+                            .example = "--vessel A1 --pressure 40psi --floor 10psi",
+                            RECKON_FIELDS(charge_fields),
+                            charge_propose,
+                            charge_compute};
+
+/* ---- flow ---- */
+
+enum {
+    FLOW_SUPPLY,
+    FLOW_RISE,
+    FLOW_BORE,
+    FLOW_LENGTH,
+    FLOW_BENDS,
+    FLOW_COUPLINGS,
+    FLOW_OPENING,
+    FLOW_RATED,
+    FLOW_SEDIMENT,
+    FLOW_CARBON,
+    FLOW_LAMP,
+    FLOW_TAP_FLOW,
+    FLOW_TAP_DROP,
+    FLOW_TEMP,
+    FLOW_VOLUME,
+    FLOW_DOSE,
+    FLOW_HOURS
+};
+/* What a stage or a tap drops at its rated flow is on its sheet; the usual values are common
+ * practice, no source. */
+static const ReckonField flow_fields[] = {
+    [FLOW_SUPPLY] = {.option = "pressure",
+                     .param = "supply_kpa",
+                     .quantity = QUANTITY_PRESSURE,
+                     .help = "of the air, by the gauge at the regulator",
+                     .usual = PRESSURE_USUAL_KPA},
+    [FLOW_RISE] = {.option = "rise",
+                   .param = "rise_m",
+                   .quantity = QUANTITY_LENGTH,
+                   .help = "of the tap above the water's surface",
+                   .usual = 1.0},
+    [FLOW_BORE] = {.option = "bore",
+                   .param = "bore_m",
+                   .scale = 0.001,
+                   .quantity = QUANTITY_BORE,
+                   .help = "inside the tubing; 3/8 inch tube is 6.4 mm (1/4 in) inside",
+                   .usual = 6.4},
+    [FLOW_LENGTH] = {.option = "length",
+                     .param = "length_m",
+                     .quantity = QUANTITY_LENGTH,
+                     .help = "of tubing in all",
+                     .usual = 4.0},
+    [FLOW_BENDS] = {.option = "bends",
+                    .param = "k",
+                    .quantity = QUANTITY_NUMBER,
+                    .scale = 1.5,
+                    .help = "elbows in it, each K 1.5",
+                    .usual = 6.0},
+    [FLOW_COUPLINGS] = {.option = "couplings",
+                        .param = "count",
+                        .quantity = QUANTITY_NUMBER,
+                        .help = "and ends of dip tubes on the way, each K 1.5",
+                        .usual = 4.0},
+    [FLOW_OPENING] = {.option = "opening",
+                      .param = "bore_m",
+                      .scale = 0.001,
+                      .quantity = QUANTITY_BORE,
+                      .help = "the narrowest bore of a coupling",
+                      .usual = 5.0},
+    [FLOW_RATED] = {.option = "rated-flow",
+                    .param = "rated_l_min rated_flow_l_min",
+                    .quantity = QUANTITY_FLOW,
+                    .help = "of the stages: the flow at which the next three are dropped",
+                    .usual = 4.0},
+    [FLOW_SEDIMENT] = {.option = "sediment",
+                       .param = "rated_drop_kpa",
+                       .quantity = QUANTITY_PRESSURE,
+                       .help = "dropped by the sediment cartridge at its rated flow",
+                       .usual = 10.0},
+    [FLOW_CARBON] = {.option = "carbon",
+                     .param = "rated_drop_kpa",
+                     .quantity = QUANTITY_PRESSURE,
+                     .help = "dropped by the carbon cartridge at its rated flow",
+                     .usual = 35.0},
+    [FLOW_LAMP] = {.option = "lamp",
+                   .param = "rated_drop_kpa",
+                   .quantity = QUANTITY_PRESSURE,
+                   .help = "dropped by the lamp's chamber at its rated flow",
+                   .usual = 5.0},
+    [FLOW_TAP_FLOW] = {.option = "tap-flow",
+                       .param = "rated_l_min",
+                       .quantity = QUANTITY_FLOW,
+                       .help = "of the tap or hand spray, by its sheet",
+                       .usual = 6.0},
+    [FLOW_TAP_DROP] = {.option = "tap-drop",
+                       .param = "rated_drop_kpa",
+                       .quantity = QUANTITY_PRESSURE,
+                       .help = "that it drops at that flow",
+                       .usual = 200.0},
+    [FLOW_TEMP] = {.option = "temp",
+                   .param = "water_c",
+                   .quantity = QUANTITY_TEMPERATURE,
+                   .help = "of the water",
+                   .usual = 15.0},
+    [FLOW_VOLUME] = {.option = "volume",
+                     .param = "reachable_l",
+                     .quantity = QUANTITY_VOLUME,
+                     .help = "that can be reached: how long does it run?",
+                     .usual = 10.0},
+    [FLOW_DOSE] = {.option = "dose",
+                   .param = "rated_mj_cm2",
+                   .quantity = QUANTITY_NUMBER,
+                   .unit = "mJ/cm2",
+                   .help = "of the lamp at the stages' rated flow; none: no lamp",
+                   .usual = NAN},
+    [FLOW_HOURS] = {.option = "lamp-hours",
+                    .param = "lamp_h",
+                    .quantity = QUANTITY_HOURS,
+                    .help = "that the lamp has burnt",
+                    .usual = 0.0},
+};
+enum { PART_TUBE, PART_COUPLINGS, PART_SEDIMENT, PART_CARBON, PART_LAMP, PART_TAP, PART_COUNT };
+
+static void flow_stage(ReckonInput *drop, const Stage *stage, const char *what)
+{
+    if (stage == NULL)
+        propose_value(drop, 0.0, "no %s on the line", what);
+}
+
+static void flow_propose(const ReckonSite *site, ReckonInput in[])
+{
+    const Line *line = site_line(site);
+    propose_pressure(&in[FLOW_SUPPLY], site);
+    if (line == NULL)
+        return;
+    propose_value(&in[FLOW_COUPLINGS], 2.0 * line->count + 2.0, "two a vessel, and the train's");
+    propose_value(&in[FLOW_VOLUME], (double)line_usable(site->state, line) / 1000.0, "usable on %s",
+                  line->label.s);
+    flow_stage(&in[FLOW_SEDIMENT], site_stage(site, STAGE_SEDIMENT, STAGE_SEDIMENT),
+               "sediment stage");
+    flow_stage(&in[FLOW_CARBON], site_stage(site, STAGE_CARBON_GRANULAR, STAGE_CARBON_BLOCK),
+               "carbon stage");
+    const Stage *lamp = site_stage(site, STAGE_UV, STAGE_UV);
+    flow_stage(&in[FLOW_LAMP], lamp, "lamp");
+    for (int i = 0; i < site->state->stage_count; i++) {
+        const Stage *stage = &site->state->stages[i];
+        if (!label_empty(&stage->label) && stage->line == site->line && stage->rated_ml_min > 0 &&
+            (lamp == NULL || stage == lamp))
+            propose_value(&in[FLOW_RATED], (double)stage->rated_ml_min / 1000.0, "stage %s",
+                          stage->label.s);
+    }
+    if (lamp != NULL) {
+        propose_value(&in[FLOW_DOSE], 40.0, "usual for %s; see its plate", lamp->label.s);
+        propose_value(&in[FLOW_HOURS],
+                      (double)stage_lamp_ms(lamp, site->board->now.ms) / (double)MS_PER_HOUR,
+                      "stage %s", lamp->label.s);
+    }
+}
+
+static void flow_lamp(const FlowPath *path, const double v[], Reckoning *out)
+{
+    if (isnan(v[FLOW_DOSE]))
+        return;
+    const UvChamber chamber = ultraviolet_chamber(v[FLOW_DOSE], v[FLOW_RATED]);
+    const FlowDose both = hydraulics_dose(path, &chamber, v[FLOW_HOURS], 95.0);
+    if (both.flow.basis.ok && !both.dose.basis.ok &&
+        strcmp(both.dose.basis.field, "flow_l_min") == 0) {
+        line_words(out, MARK_REFUSED, "lamp's dose", "none: no chamber is rated for such a flow");
+        return;
+    }
+    if (!take(out, &both.dose.basis))
+        return;
+    line_note(line_number(out, both.dose.class_a ? MARK_FINE : MARK_CAUTION, "lamp's dose",
+                          QUANTITY_NUMBER, "mJ/cm2", both.dose.dose_mj_cm2),
+              both.dose.lamp_spent ? "the lamp is past its hours"
+              : both.dose.class_a  ? "at this flow; 40 is asked for"
+                                   : "at this flow, short of 40: throttle the tap");
+    line_number(out, MARK_PLAIN, "flow limit", QUANTITY_FLOW, NULL,
+                floor(both.dose.flow_limit_l_min * 100.0) / 100.0);
+}
+
+static void flow_compute(const double v[], Reckoning *out)
+{
+    static const char *const names[PART_COUNT] = {
+        "tubing and bends", "couplings", "sediment", "carbon", "lamp's chamber", "tap",
+    };
+    const double rated = v[FLOW_RATED];
+    const Resist parts[PART_COUNT] = {
+        [PART_TUBE] = resist_tube(v[FLOW_BORE], v[FLOW_LENGTH],
+                                  v[FLOW_BENDS] * hydraulics_fitting_k(FITTING_ELBOW_90)),
+        [PART_COUPLINGS] = resist_opening(v[FLOW_OPENING],
+                                          hydraulics_fitting_k(FITTING_ENTRANCE) +
+                                              hydraulics_fitting_k(FITTING_EXIT),
+                                          v[FLOW_COUPLINGS]),
+        [PART_SEDIMENT] = resist_rated(rated, v[FLOW_SEDIMENT], 1.0),
+        [PART_CARBON] = resist_rated(rated, v[FLOW_CARBON], 1.0),
+        [PART_LAMP] = resist_rated(rated, v[FLOW_LAMP], 2.0),
+        [PART_TAP] = resist_rated(v[FLOW_TAP_FLOW], v[FLOW_TAP_DROP], 2.0),
+    };
+    const FlowPath path = {.parts = parts,
+                           .count = PART_COUNT,
+                           .supply_kpa = v[FLOW_SUPPLY],
+                           .rise_m = v[FLOW_RISE],
+                           .water_c = v[FLOW_TEMP]};
+    const TapFlow flow = hydraulics_flow(&path);
+    if (!take(out, &flow.basis))
+        return;
+    add_limit(out, "what stages and taps drop is on their sheets: the usual values are common "
+                   "practice, no source");
+    if (flow.flow_l_min <= 0.0) {
+        line_words(out, MARK_CAUTION, "flow", "none: the pressure can't lift the water so high");
+        return;
+    }
+    static const char *const regimes[] = {"laminar", "between laminar and turbulent", "turbulent"};
+    line_note(line_number(out, MARK_PLAIN, "flow", QUANTITY_FLOW, NULL, flow.flow_l_min),
+              "%s in the tubing, Re %.0f", regimes[flow.regime], flow.reynolds);
+    const TimeToEmpty empty = hydraulics_empty(v[FLOW_VOLUME], flow.flow_l_min);
+    if (take(out, &empty.basis))
+        line_note(line_number(out, MARK_PLAIN, "runs for", QUANTITY_MINUTES, NULL, empty.minutes),
+                  "tap open, pressure held");
+    flow_lamp(&path, v, out);
+    line_number(out, MARK_PLAIN, "driving pressure", QUANTITY_PRESSURE, NULL, flow.driving_kpa);
+    for (int i = 0; i < PART_COUNT; i++)
+        if (flow.drop_kpa[i] > 0.0)
+            line_note(
+                line_number(out, MARK_PLAIN, names[i], QUANTITY_PRESSURE, NULL, flow.drop_kpa[i]),
+                "%.0f %% of it%s", flow.drop_kpa[i] / flow.driving_kpa * 100.0,
+                (size_t)i == flow.worst ? ": the most" : "");
+}
+
+const Topic topic_flow = {.name = "flow",
+                          .gist = "the flow at the tap, and what takes the pressure",
+                          .about = ABOUT_LINE,
+                          .example = "--pressure 40psi --bore 6.4 --length 4 --rise 1",
+                          RECKON_FIELDS(flow_fields),
+                          flow_propose,
+                          flow_compute};
+
+/* ---- clog ---- */
+
+enum { CLOG_LITRES, CLOG_SECONDS, CLOG_AFTER, CLOG_SINCE, CLOG_NOW, CLOG_THEN };
+static const ReckonField clog_fields[] = {
+    [CLOG_LITRES] = {.option = "jug",
+                     .param = "litres",
+                     .quantity = QUANTITY_VOLUME,
+                     .help = "run into a jug",
+                     .usual = 1.0},
+    [CLOG_SECONDS] = {.option = "seconds",
+                      .param = "seconds",
+                      .quantity = QUANTITY_SECONDS,
+                      .help = "that it took, the tap full open",
+                      .usual = 20.0},
+    [CLOG_AFTER] = {.option = "after-swap",
+                    .param = "after_swap_l_min",
+                    .quantity = QUANTITY_FLOW,
+                    .help = "the flow just after the last swap",
+                    .usual = 4.0},
+    [CLOG_SINCE] = {.option = "through",
+                    .param = "since_swap_l",
+                    .quantity = QUANTITY_VOLUME,
+                    .help = "put through the sediment cartridge since",
+                    .usual = 500.0},
+    [CLOG_NOW] = {.option = "pressure",
+                  .param = "supply_now_kpa",
+                  .quantity = QUANTITY_PRESSURE,
+                  .help = "of the air now",
+                  .usual = PRESSURE_USUAL_KPA},
+    [CLOG_THEN] = {.option = "pressure-then",
+                   .param = "supply_then_kpa",
+                   .quantity = QUANTITY_PRESSURE,
+                   .help = "of the air just after the swap",
+                   .usual = PRESSURE_USUAL_KPA},
+};
+
+static void clog_propose(const ReckonSite *site, ReckonInput in[])
+{
+    const Line *line = site_line(site);
+    const Stage *sediment = site_stage(site, STAGE_SEDIMENT, STAGE_SEDIMENT);
+    if (line != NULL) {
+        if (line->flow_last_ml_min > 0)
+            propose_value(&in[CLOG_SECONDS], 60000.0 / (double)line->flow_last_ml_min,
+                          "last flow test of %s", line->label.s);
+        if (line->flow_base_ml_min > 0)
+            propose_value(&in[CLOG_AFTER], (double)line->flow_base_ml_min / 1000.0,
+                          "flow test after the swap");
+        if (line->working_pa > 0)
+            propose_value(&in[CLOG_NOW], (double)line->working_pa / 1000.0,
+                          "%s was pressurised to it", line->label.s);
+        if (line->flow_last_pa > 0)
+            propose_value(&in[CLOG_NOW], (double)line->flow_last_pa / 1000.0,
+                          "at the last flow test");
+        propose_value(&in[CLOG_THEN], in[CLOG_NOW].value, "unchanged");
+        if (line->flow_base_pa > 0)
+            propose_value(&in[CLOG_THEN], (double)line->flow_base_pa / 1000.0,
+                          "at the flow test after the swap");
+    }
+    if (sediment != NULL)
+        propose_value(&in[CLOG_SINCE], (double)sediment->through_ml / 1000.0, "through %s",
+                      sediment->label.s);
+}
+
+static void clog_compute(const double v[], Reckoning *out)
+{
+    const Clogging clog = hydraulics_clogging(v[CLOG_LITRES], v[CLOG_SECONDS], v[CLOG_AFTER],
+                                              v[CLOG_SINCE], v[CLOG_NOW], v[CLOG_THEN]);
+    if (!take(out, &clog.basis))
+        return;
+    line_number(out, MARK_PLAIN, "flow now", QUANTITY_FLOW, NULL, clog.flow_l_min);
+    if (clog.fall > 0.0)
+        line_note(line_number(out, clog.clogged ? MARK_CAUTION : MARK_FINE, "lost since the swap",
+                              QUANTITY_NUMBER, "%", clog.fall * 100.0),
+                  clog.clogged ? "more than a third: swap the sediment cartridge"
+                               : "a third is where it is called clogged");
+    else
+        line_words(out, MARK_FINE, "lost since the swap", "nothing");
+    if (clog.swap_in_litres > 0.0)
+        line_note(line_number(out, MARK_PLAIN, "a third is lost in", QUANTITY_VOLUME, NULL,
+                              clog.swap_in_litres),
+                  "if it goes on as it went");
+}
+
+const Topic topic_clog = {.name = "clog",
+                          .gist = "how clogged the train is, by a timed jug",
+                          .about = ABOUT_LINE,
+                          .example = "--jug 1 --seconds 22 --after-swap 4",
+                          RECKON_FIELDS(clog_fields),
+                          clog_propose,
+                          clog_compute};

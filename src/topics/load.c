@@ -1,0 +1,215 @@
+/* reckoner_load.c - what the water weighs, and how much of it is needed: mass, need. */
+#include "reckon/load.h"
+#include "topics/reckoner_private.h"
+
+/* ---- mass ---- */
+
+enum { MASS_VOLUME, MASS_TEMP, MASS_TARE, MASS_SCALE };
+static const ReckonField mass_fields[] = {
+    [MASS_VOLUME] = {.option = "volume",
+                     .param = "volume_l",
+                     .quantity = QUANTITY_VOLUME,
+                     .help = "of water",
+                     .usual = 10.0},
+    [MASS_TEMP] = {.option = "temp",
+                   .param = "temperature_c",
+                   .quantity = QUANTITY_TEMPERATURE,
+                   .help = "of the water",
+                   .usual = 15.0},
+    [MASS_TARE] = {.option = "tare",
+                   .param = "tare_kg",
+                   .quantity = QUANTITY_MASS,
+                   .help = "of the empty vessels",
+                   .usual = 0.0},
+    [MASS_SCALE] = {.option = "scale",
+                    .param = "gross_kg",
+                    .quantity = QUANTITY_MASS,
+                    .help = "what a scale shows, vessel and all: how much water is that?",
+                    .usual = NAN},
+};
+
+static void mass_propose(const ReckonSite *site, ReckonInput in[])
+{
+    const Vessel *only = site_vessel(site);
+    double volume = 0.0, tare = 0.0;
+    int count = 0, weighed = 0;
+    for (int i = 0; i < site->state->vessel_count; i++) {
+        const Vessel *v = &site->state->vessels[i];
+        if (only != NULL ? v != only
+                         : !vessel_aboard(v) || (site->line >= 0 && v->line != site->line))
+            continue;
+        count++;
+        volume += (double)v->volume / 1000.0;
+        if (v->tare_g >= 0) {
+            tare += (double)v->tare_g / 1000.0;
+            weighed++;
+        }
+    }
+    if (count == 0)
+        return;
+    if (only != NULL) {
+        propose_value(&in[MASS_VOLUME], volume, "%s holds it", only->label.s);
+        if (weighed > 0)
+            propose_value(&in[MASS_TARE], tare, "tare of %s", only->label.s);
+        return;
+    }
+    propose_value(&in[MASS_VOLUME], volume, "%d vessels hold it", count);
+    propose_value(&in[MASS_TARE], tare, "of %d vessels; %d without a tare", weighed,
+                  count - weighed);
+}
+
+static void mass_compute(const double v[], Reckoning *out)
+{
+    const LoadMass mass = load_mass(v[MASS_VOLUME], v[MASS_TEMP], v[MASS_TARE]);
+    if (!take(out, &mass.basis))
+        return;
+    line_number(out, MARK_PLAIN, "water", QUANTITY_MASS, NULL, mass.water_kg);
+    line_number(out, MARK_PLAIN, "with the vessels", QUANTITY_MASS, NULL, mass.gross_kg);
+    if (isnan(v[MASS_SCALE]))
+        return;
+    const LoadVolume volume = load_volume(v[MASS_SCALE], v[MASS_TEMP], v[MASS_TARE]);
+    if (take(out, &volume.basis))
+        line_number(out, MARK_PLAIN, "behind the scale", QUANTITY_VOLUME, NULL, volume.volume_l);
+}
+
+const Topic topic_mass = {.name = "mass",
+                          .gist = "what the water aboard weighs, or how much a scale means",
+                          .about = ABOUT_ALL,
+                          .example = "--vessel A1 --scale 9.1kg",
+                          RECKON_FIELDS(mass_fields),
+                          mass_propose,
+                          mass_compute};
+
+/* ---- need ---- */
+
+enum {
+    NEED_LEVEL,
+    NEED_PERSONS,
+    NEED_DAYS,
+    NEED_WBGT,
+    NEED_WORK,
+    NEED_HOURS,
+    NEED_HAVE,
+    NEED_RATE
+};
+static const char *const level_words[] = {"survival", "store", "basic", "minimum", "comfort", NULL};
+static const char *const work_words[] = {"rest", "easy", "moderate", "hard", NULL};
+static const ReckonField need_fields[] = {
+    [NEED_LEVEL] = {.option = "level",
+                    .param = "",
+                    .quantity = QUANTITY_CHOICE,
+                    .help = "how sparingly",
+                    .usual = NEED_BASIC,
+                    .choices = level_words},
+    [NEED_PERSONS] = {.option = "persons",
+                      .param = "persons",
+                      .quantity = QUANTITY_NUMBER,
+                      .help = "aboard",
+                      .usual = 2.0},
+    [NEED_DAYS] = {.option = "days",
+                   .param = "days",
+                   .quantity = QUANTITY_NUMBER,
+                   .unit = "days",
+                   .help = "that it is to last",
+                   .usual = 7.0},
+    [NEED_WBGT] = {.option = "wbgt",
+                   .param = "wbgt_c",
+                   .quantity = QUANTITY_TEMPERATURE,
+                   .help = "wet bulb globe temperature; heat counts from 25.6 C (78 F) on",
+                   .usual = 20.0},
+    [NEED_WORK] = {.option = "work",
+                   .param = "",
+                   .quantity = QUANTITY_CHOICE,
+                   .help = "how hard in that heat",
+                   .choices = work_words},
+    [NEED_HOURS] = {.option = "hours",
+                    .param = "work_hours",
+                    .quantity = QUANTITY_HOURS,
+                    .help = "of that work a day",
+                    .usual = 0.0},
+    [NEED_HAVE] = {.option = "have",
+                   .param = "have_l",
+                   .quantity = QUANTITY_VOLUME,
+                   .help = "potable water that can be reached",
+                   .usual = NAN},
+    [NEED_RATE] = {.option = "rate",
+                   .param = "rate_l",
+                   .quantity = QUANTITY_VOLUME,
+                   .help = "used a person a day, as the log taught it",
+                   .usual = NAN},
+};
+
+static void need_propose(const ReckonSite *site, ReckonInput in[])
+{
+    const Board *board = site->board;
+    if (board->crew > 0)
+        propose_value(&in[NEED_PERSONS], board->crew, "crew");
+    if (board->vessel_count > 0)
+        propose_value(&in[NEED_HAVE], (double)board->supply.by_class[CLASS_POTABLE] / 1000.0,
+                      "potable aboard, above the heels");
+    if (board->use_known && board->use_prior < 1.0)
+        propose_value(&in[NEED_RATE], board->logged_per_person_day + board->unlogged_per_person_day,
+                      "learnt from the log");
+    for (int i = 0; i < board->stop_count; i++) {
+        const double days = (double)(board->stops[i].eta.ms - board->now.ms) / (double)MS_PER_DAY;
+        if (days < 0.01)
+            continue;
+        propose_value(&in[NEED_DAYS], ceil(days * 10.0) / 10.0, "to %s", board->stops[i].label.s);
+        return;
+    }
+}
+
+static void need_have(const double v[], const LoadNeed *need, Reckoning *out)
+{
+    Basis basis = basis_begin(NULL, NULL, NULL);
+    if (!basis_within(&basis, "have_l", v[NEED_HAVE], 0.0, 1.0e6)) {
+        (void)take(out, &basis);
+        return;
+    }
+    const double low = v[NEED_HAVE] / (need->high * v[NEED_PERSONS]);
+    const double high = v[NEED_HAVE] / (need->low * v[NEED_PERSONS]);
+    const ReckonMark mark = low >= v[NEED_DAYS] ? MARK_FINE : MARK_CAUTION;
+    line_note(line_range(out, mark, "what there is lasts", QUANTITY_NUMBER, "days",
+                         floor(low * 10.0) / 10.0, floor(high * 10.0) / 10.0),
+              mark == MARK_FINE      ? "long enough"
+              : high >= v[NEED_DAYS] ? "long enough at the lower end only"
+                                     : "not long enough");
+}
+
+static void need_compute(const double v[], Reckoning *out)
+{
+    const NeedLevel level = (NeedLevel)choice_of(v[NEED_LEVEL], NEED_COUNT);
+    const Work work = (Work)choice_of(v[NEED_WORK], WORK_HARD + 1);
+    const LoadNeed need =
+        load_need(level, v[NEED_PERSONS], v[NEED_DAYS], v[NEED_WBGT], work, v[NEED_HOURS]);
+    if (!take(out, &need.basis))
+        return;
+    line_note(
+        line_range(out, MARK_PLAIN, "a person a day", QUANTITY_VOLUME, NULL, need.low, need.high),
+        "%s", load_need_row(level)->source);
+    if (need.heat_category > 0)
+        line_note(line_number(out, need.heat_l > 0.0 ? MARK_CAUTION : MARK_PLAIN, "of it for heat",
+                              QUANTITY_VOLUME, NULL, need.heat_l),
+                  "heat category %d of 5", need.heat_category);
+    line_range(out, MARK_PLAIN, "in all", QUANTITY_VOLUME, NULL, need.total_low, need.total_high);
+    if (!isnan(v[NEED_HAVE]))
+        need_have(v, &need, out);
+    if (isnan(v[NEED_RATE]))
+        return;
+    Basis basis = basis_begin(NULL, NULL, NULL);
+    (void)basis_within(&basis, "rate_l", v[NEED_RATE], 0.0, 10000.0);
+    if (take(out, &basis))
+        line_note(line_number(out, v[NEED_RATE] < need.low ? MARK_CAUTION : MARK_FINE,
+                              "used by the log", QUANTITY_VOLUME, NULL, v[NEED_RATE]),
+                  v[NEED_RATE] < need.low    ? "a person a day, less than this level"
+                  : v[NEED_RATE] > need.high ? "a person a day, more than this level"
+                                             : "a person a day, as this level");
+}
+
+const Topic topic_need = {.name = "need",
+                          .gist = "how much water people need, by published minimums",
+                          .about = ABOUT_NOTHING,
+                          .example = "--level basic --persons 2 --days 5",
+                          RECKON_FIELDS(need_fields),
+                          need_propose,
+                          need_compute};

@@ -1,0 +1,53 @@
+/* reckoner_private.h - what the topics' files share. Private to them. */
+#ifndef ULLAGE_TOPICS_RECKONER_PRIVATE_H
+#define ULLAGE_TOPICS_RECKONER_PRIVATE_H
+
+#include "topics/reckoner.h"
+
+#include <math.h>
+
+extern const Topic topic_chlorine, topic_boil, topic_filter, topic_shock, topic_uv, topic_heat,
+    topic_mix, topic_freeze, topic_air, topic_charge, topic_flow, topic_clog, topic_mass,
+    topic_need;
+
+#define RECKON_FIELDS(array) (array), (int)(sizeof(array) / sizeof((array)[0]))
+
+/* Takes over source, limits and caution of a result (each once), and its refusal, if it is the
+ * first. Returns whether the result may be used. */
+bool take(Reckoning *out, const Basis *basis);
+/* The same without the refusal: for a figure that may be missing. */
+void take_notes(Reckoning *out, const Basis *basis);
+void add_source(Reckoning *out, const char *source);
+void add_limit(Reckoning *out, const char *limit);
+void add_caution(Reckoning *out, const char *caution);
+
+/* A line; what is not finite, or past RECKON_LINES_MAX, is left out. The line returned is never
+ * NULL. */
+ReckonLine *line_number(Reckoning *out, ReckonMark mark, const char *label, Quantity quantity,
+                        const char *unit, double value);
+ReckonLine *line_range(Reckoning *out, ReckonMark mark, const char *label, Quantity quantity,
+                       const char *unit, double low, double high);
+void line_words(Reckoning *out, ReckonMark mark, const char *label, const char *format, ...)
+    __attribute__((format(printf, 4, 5)));
+void line_note(ReckonLine *line, const char *format, ...) __attribute__((format(printf, 2, 3)));
+/* A list, each of its own line. */
+void line_list(Reckoning *out, ReckonMark mark, const char *label, const char *const *list,
+               size_t count);
+
+/* A choice's index from its value, 0 where that is none of `count`. */
+int choice_of(double value, int count);
+
+/* Proposals. `why`: see ReckonInput. */
+void propose_value(ReckonInput *input, double value, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+const Vessel *site_vessel(const ReckonSite *site); /* NULL: none */
+const Line *site_line(const ReckonSite *site);
+/* The first stage of the line (any line where there is none) that has one of the types; NULL: none.
+ */
+const Stage *site_stage(const ReckonSite *site, StageType from, StageType to);
+/* The volume in a vessel in L, "A1 holds it"; nothing where it is empty. */
+void propose_contents(ReckonInput *input, const ReckonSite *site);
+/* The line's working pressure, never above the lowest rating of the vessels on it. kPa. */
+void propose_pressure(ReckonInput *input, const ReckonSite *site);
+
+#endif

@@ -1,0 +1,177 @@
+#include "support/scene.h"
+
+extern const Screen SCREEN_SOURCES;
+
+/* The season, and three fills by litres from a source that is not known to be fit to drink. */
+static Scene *sources_scene(int rows, int cols, Alphabet alphabet)
+{
+    Scene *scene = scene_season(rows, cols, SCHEME_DEFAULT, alphabet);
+    scene_entry(scene, "-4d", KIND_FILL, "vessel", "W1", "litres", "2.5", "source", "Alder spring",
+                NULL);
+    scene_entry(scene, "-3d", KIND_FILL, "vessel", "W1", "litres", "1.5", "source", "Alder spring",
+                NULL);
+    scene_entry(scene, "-3d", KIND_FILL, "vessel", "W1", "litres", "full", "source", "Alder spring",
+                NULL);
+    scene_entry(scene, "-6d", KIND_SOURCE, "source", "Ostrand kiosk", "type", "vendor", "class",
+                "potable", NULL);
+    scene_tell(scene);
+    scene_keys(scene, "7");
+    return scene;
+}
+
+static void the_sources_look_as_drawn_before(void **state)
+{
+    (void)state;
+    for (int i = 0; i < SCENE_SIZE_COUNT; i++) {
+        const SceneSize *size = &SCENE_SIZES[i];
+        Scene *scene = sources_scene(size->rows, size->cols, size->alphabet);
+        scene_keys(scene, "j");
+        scene_golden_sheet(scene, "sources");
+        scene_close(scene);
+    }
+}
+
+static void the_one_used_last_stands_first(void **state)
+{
+    (void)state;
+    Scene *scene = sources_scene(24, 80, ALPHABET_UTF8);
+    Str text = {0};
+    scene_draw(scene, &text);
+    const char *first = strstr(text.s, "Holm tap"), *second = strstr(text.s, "Alder spring");
+    assert_true(first && second && first < second);
+    assert_true(second < strstr(text.s, "Ostrand kiosk"));
+    str_finish(&text);
+    scene_close(scene);
+}
+
+static void an_unknown_class_counts_as_questionable(void **state)
+{
+    (void)state;
+    Scene *scene = sources_scene(24, 80, ALPHABET_UTF8);
+    scene_keys(scene, "j");
+    assert_true(scene_shows(scene, "? not known: its water counts as questionable"));
+    assert_true(scene_shows(scene, "declared fit to"));
+    scene_close(scene);
+}
+
+static void fills_and_the_litres_that_were_logged_are_summed(void **state)
+{
+    (void)state;
+    Scene *scene = sources_scene(24, 80, ALPHABET_UTF8);
+    scene_keys(scene, "j");
+    assert_true(scene_shows(scene, "4.0 L +")); /* and a fill whose level alone is known */
+    assert_true(scene_shows(scene, "3, 4.0 L taken"));
+    assert_true(scene_shows(scene, "what 1 fill logged by level took"));
+    scene_keys(scene, "j"); /* never filled from */
+    assert_true(scene_shows(scene, "fills      0"));
+    scene_close(scene);
+}
+
+static void f_fills_from_the_chosen_source(void **state)
+{
+    (void)state;
+    Scene *scene = sources_scene(24, 80, ALPHABET_UTF8);
+    scene_keys(scene, "jjf\n");
+    const Event *e = &scene->log[scene->count - 1];
+    assert_int_equal(e->kind, KIND_FILL);
+    assert_string_equal(e->u.fill.source.s, "Ostrand kiosk");
+    assert_ptr_equal(app_top(scene->app), &SCREEN_SOURCES);
+    assert_true(scene_shows(scene, "▸ Ostrand kiosk")); /* first by now, and still chosen */
+    assert_true(scene_shows(scene, "fills      1"));
+    scene_close(scene);
+}
+
+static void m_amends_the_class_of_the_chosen_source(void **state)
+{
+    (void)state;
+    Scene *scene = sources_scene(24, 80, ALPHABET_UTF8);
+    scene_keys(scene, "jm");
+    Form *form = app_form(scene->app);
+    assert_non_null(form);
+    assert_string_equal(form_value(form, form_index(form, "source")), "Alder spring");
+    while (form->active != form_index(form, "class"))
+        scene_keys(scene, "\t");
+    scene_keys(scene, "non-potable\n");
+    assert_true(scene_shows(scene, "× usually non-potable"));
+    assert_int_equal(scene->log[scene->count - 1].kind, KIND_SOURCE);
+    scene_close(scene);
+}
+
+static void of_a_long_log_only_the_latest_fills_are_counted_and_it_says_so(void **unused)
+{
+    (void)unused;
+    Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+    for (int i = 0; i < 60; i++) {
+        scene_entry(scene, "-2h", KIND_DUMP, "vessel", "W1", NULL);
+        scene_entry(scene, "-2h", KIND_FILL, "vessel", "W1", "litres", "1", "source", "Holm tap",
+                    NULL);
+        scene_entry(scene, "-1h", KIND_FILL, "vessel", "W1", "litres", "1", "source",
+                    "Alder spring", NULL);
+    }
+    scene_tell(scene);
+    scene_keys(scene, "7");
+    assert_true(scene_shows(scene, "60, 60.0 L taken"));
+    scene_keys(scene, "1");
+    scene->app->entries = 1000000; /* as if these were the latest of so many */
+    scene_keys(scene, "7");
+    assert_int_equal(scene->app->found_count, 50);
+    assert_true(scene_shows(scene, "of the latest 50 fills")); /* over the list */
+    assert_true(scene_shows(scene, "50 of the latest 50, 50.0 L taken"));
+    scene_close(scene);
+}
+
+static void many_sources_are_counted_and_reached(void **state)
+{
+    (void)state;
+    Scene *scene = scene_open(12, 40, SCHEME_DEFAULT, ALPHABET_ASCII);
+    for (int i = 0; i < 60; i++) {
+        char name[24];
+        snprintf(name, sizeof name, "Tap %02d", i);
+        scene_entry(scene, "-2d", KIND_SOURCE, "source", name, "type", "mains", NULL);
+    }
+    scene_tell(scene);
+    scene_keys(scene, "7");
+    assert_true(scene_shows(scene, "1 of 60"));
+    scene_keys(scene, "G");
+    assert_true(scene_shows(scene, "60 of 60"));
+    assert_true(scene_shows(scene, "Tap 59"));
+    scene_close(scene);
+}
+
+static void without_sources_it_says_how_to_begin(void **state)
+{
+    (void)state;
+    Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+    scene_keys(scene, "7jkGg\n");
+    assert_true(scene_shows(scene, "No source is named yet"));
+    scene_keys(scene, "n");
+    assert_int_equal(app_form(scene->app)->kind->id, KIND_SOURCE);
+    scene_close(scene);
+}
+
+static void the_help_tells_every_key(void **state)
+{
+    (void)state;
+    Scene *scene = scene_season(50, 100, SCHEME_DEFAULT, ALPHABET_UTF8);
+    scene_keys(scene, "7?");
+    for (int i = 0; i < SCREEN_SOURCES.action_count; i++)
+        assert_true(scene_shows(scene, SCREEN_SOURCES.actions[i].help));
+    scene_close(scene);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_sources_look_as_drawn_before),
+        cmocka_unit_test(the_one_used_last_stands_first),
+        cmocka_unit_test(an_unknown_class_counts_as_questionable),
+        cmocka_unit_test(fills_and_the_litres_that_were_logged_are_summed),
+        cmocka_unit_test(f_fills_from_the_chosen_source),
+        cmocka_unit_test(m_amends_the_class_of_the_chosen_source),
+        cmocka_unit_test(of_a_long_log_only_the_latest_fills_are_counted_and_it_says_so),
+        cmocka_unit_test(many_sources_are_counted_and_reached),
+        cmocka_unit_test(without_sources_it_says_how_to_begin),
+        cmocka_unit_test(the_help_tells_every_key),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
