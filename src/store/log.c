@@ -11,6 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/random.h>
+#include <unistd.h>
 
 /* ---- opening ---- */
 
@@ -127,10 +128,26 @@ static bool derived_fresh(Log *log, bool *fresh, Fault *fault)
     return true;
 }
 
+/* A reader of a file that may be written lets the tables be stored, so that the next reader need
+ * not make them again. Where that fails (busy, disk full) it makes its own: it was asked to read.
+ */
+static bool stored_rebuild(Log *log)
+{
+    Fault ignored;
+    if (log->db.immutable || access(log->db.path, W_OK) != 0) {
+        return false;
+    }
+    Log *writer = log_open_tuned(log->db.path, LOG_WRITE, log->tuning, &ignored);
+    bool good =
+        writer != NULL && log_begin(writer, true, &ignored) && db_end(&writer->db, true, &ignored);
+    log_close(writer);
+    return good;
+}
+
 static bool refresh(Log *log, Fault *fault)
 {
     if (log->mode == LOG_READ) {
-        return shadow_rebuild(log, fault);
+        return (!log->shadow && stored_rebuild(log)) || shadow_rebuild(log, fault);
     }
     bool fresh = false;
     if (!db_begin(&log->db, true, fault)) {

@@ -1,6 +1,8 @@
 #include "store/replay.h"
 
 #include "base/arena.h"
+#include "base/crc.h"
+#include "model/audit.h"
 #include "model/fold.h"
 #include "store/schema.h"
 #include "store/struck.h"
@@ -9,20 +11,38 @@
 #include <string.h>
 
 /* Bump when the derived tables or what stands in them change. */
-enum { DERIVED_VERSION = 1 };
+enum { DERIVED_VERSION = 2 };
 
-int64_t derived_stamp(const Log *log)
+int64_t derived_stamp(void)
 {
-    (void)log;
     /* unsigned: the product may wrap */
     return (int64_t)(((uint64_t)state_stamp() * 31 + DERIVED_VERSION) >> 1);
 }
 
-static bool state_load(sqlite3_stmt *stmt, int column, State *state)
+/* ---- seals ---- */
+
+/* A stored state is a picture of memory whose counts and indexes are believed. So its row ends in a
+ * checksum over all that stands in it, and the state is audited: a row that does not fit is as if
+ * it were not there, and is made anew from the entries. */
+static uint32_t row_seal(const Head *head, const Written *written, const void *packed, size_t n)
+{
+    const int64_t numbers[] = {head->entries, head->last.at.ms, (int64_t)n};
+    uint32_t seal = crc32c(0, numbers, sizeof numbers);
+    seal = crc32c(seal, head->last.id.b, sizeof head->last.id.b);
+    if (written != NULL) {
+        seal = crc32c(seal, written->spots, (size_t)written->count * sizeof(Spot));
+    }
+    return crc32c(seal, packed, n);
+}
+
+/* head->state from its column, where the seal in the next column fits it and the rest of *head. */
+static bool state_load(sqlite3_stmt *stmt, int column, Head *head, const Written *written)
 {
     const uint8_t *bytes = sqlite3_column_blob(stmt, column);
-    int n = sqlite3_column_bytes(stmt, column);
-    return bytes != NULL && n > 0 && state_unpack(state, bytes, (size_t)n);
+    const size_t n = (size_t)sqlite3_column_bytes(stmt, column);
+    return bytes != NULL &&
+           sqlite3_column_int64(stmt, column + 1) == row_seal(head, written, bytes, n) &&
+           state_unpack(&head->state, bytes, n) && state_audit(&head->state) == NULL;
 }
 
 /* ---- head ---- */
@@ -51,52 +71,69 @@ static Spot spot_load(sqlite3_stmt *stmt, int column)
     return spot;
 }
 
-bool head_fresh(Log *log, bool *fresh, Fault *fault)
+/* Asked first: tables of another stamp may have other columns. */
+static bool head_stamped(Log *log, bool *stamped, Fault *fault)
 {
-    *fresh = false;
-    sqlite3_stmt *stmt = db_kept(&log->db, "SELECT stamp,at,id FROM head WHERE one=1", fault);
+    sqlite3_stmt *stmt = db_kept(&log->db, "SELECT stamp FROM head WHERE one=1", fault);
+    DbStep step = stmt != NULL ? db_step(&log->db, stmt, fault) : DB_BAD;
+    *stamped = step == DB_ROW && sqlite3_column_int64(stmt, 0) == derived_stamp();
+    sqlite3_reset(stmt);
+    return step != DB_BAD;
+}
+
+/* *good false where there is no row, or one that can't be believed. */
+static bool head_read(Log *log, Head *head, bool *good, Fault *fault)
+{
+    if (!head_stamped(log, good, fault)) {
+        return false;
+    }
+    if (!*good) {
+        return true;
+    }
+    sqlite3_stmt *stmt =
+        db_kept(&log->db, "SELECT entries,at,id,written,state,seal FROM head WHERE one=1", fault);
     if (stmt == NULL) {
         return false;
     }
     DbStep step = db_step(&log->db, stmt, fault);
-    if (step != DB_ROW) {
-        return step == DB_END;
+    *good = step == DB_ROW;
+    if (*good) {
+        head->entries = sqlite3_column_int64(stmt, 0);
+        head->last = spot_load(stmt, 1);
+        *good = written_load(stmt, 3, &head->written) && state_load(stmt, 4, head, &head->written);
+        sqlite3_reset(stmt);
     }
-    bool stamped = sqlite3_column_int64(stmt, 0) == derived_stamp(log);
-    Spot head = spot_load(stmt, 1), last = SPOT_BEFORE_ALL;
-    sqlite3_reset(stmt);
+    return step != DB_BAD;
+}
+
+bool head_fresh(Log *log, bool *fresh, Fault *fault)
+{
+    Head head;
+    if (!head_read(log, &head, fresh, fault)) {
+        return false;
+    }
     /* Does the log end where the head says that it ends? Another program may have added rows. */
-    stmt = db_kept(&log->db, "SELECT at,id FROM entry ORDER BY at DESC,id DESC LIMIT 1", fault);
+    sqlite3_stmt *stmt =
+        db_kept(&log->db, "SELECT at,id FROM entry ORDER BY at DESC,id DESC LIMIT 1", fault);
     if (stmt == NULL) {
         return false;
     }
-    step = db_step(&log->db, stmt, fault);
+    Spot last = SPOT_BEFORE_ALL;
+    DbStep step = db_step(&log->db, stmt, fault);
     if (step == DB_ROW) {
         last = spot_load(stmt, 0);
         sqlite3_reset(stmt);
     }
-    *fresh = stamped && spot_compare(&head, &last) == 0;
+    *fresh = *fresh && spot_compare(&head.last, &last) == 0;
     return step != DB_BAD;
 }
 
 bool head_load(Log *log, Head *head, Fault *fault)
 {
-    sqlite3_stmt *stmt =
-        db_kept(&log->db, "SELECT entries,at,id,written,state FROM head WHERE one=1", fault);
-    if (stmt == NULL) {
+    bool good;
+    if (!head_read(log, head, &good, fault)) {
         return false;
     }
-    DbStep step = db_step(&log->db, stmt, fault);
-    if (step == DB_BAD) {
-        return false;
-    }
-    bool good = step == DB_ROW && written_load(stmt, 3, &head->written) &&
-                state_load(stmt, 4, &head->state);
-    if (good) {
-        head->entries = sqlite3_column_int64(stmt, 0);
-        head->last = spot_load(stmt, 1);
-    }
-    sqlite3_reset(stmt);
     return good || fault_set(fault, FAULT_LOG,
                              "%s: the stored state can't be read. Run ullage verify to see what is "
                              "damaged.",
@@ -107,14 +144,14 @@ bool head_store(Log *log, const Head *head, Fault *fault)
 {
     sqlite3_stmt *stmt =
         db_kept(&log->db,
-                "INSERT OR REPLACE INTO head(one,stamp,entries,at,id,written,state)"
-                " VALUES(1,?1,?2,?3,?4,?5,?6)",
+                "INSERT OR REPLACE INTO head(one,stamp,entries,at,id,written,state,seal)"
+                " VALUES(1,?1,?2,?3,?4,?5,?6,?7)",
                 fault);
     if (stmt == NULL) {
         return false;
     }
     size_t n = state_pack(&head->state, log->packed, STATE_PACKED_MAX);
-    db_bind_number(stmt, 1, derived_stamp(log));
+    db_bind_number(stmt, 1, derived_stamp());
     db_bind_number(stmt, 2, head->entries);
     if (head->entries > 0) {
         db_bind_number(stmt, 3, head->last.at.ms);
@@ -125,6 +162,7 @@ bool head_store(Log *log, const Head *head, Fault *fault)
     }
     db_bind_blob(stmt, 5, head->written.spots, (size_t)head->written.count * sizeof(Spot));
     db_bind_blob(stmt, 6, log->packed, n);
+    db_bind_number(stmt, 7, row_seal(head, &head->written, log->packed, n));
     return db_exec(&log->db, stmt, fault);
 }
 
@@ -138,7 +176,8 @@ bool checkpoint_due(const Log *log, const Head *head)
 bool checkpoint_store(Log *log, const Head *head, Fault *fault)
 {
     sqlite3_stmt *stmt = db_kept(
-        &log->db, "INSERT OR REPLACE INTO checkpoint(at,id,entries,state) VALUES(?1,?2,?3,?4)",
+        &log->db,
+        "INSERT OR REPLACE INTO checkpoint(at,id,entries,state,seal) VALUES(?1,?2,?3,?4,?5)",
         fault);
     if (stmt == NULL) {
         return false;
@@ -148,41 +187,37 @@ bool checkpoint_store(Log *log, const Head *head, Fault *fault)
     db_bind_blob(stmt, 2, head->last.id.b, sizeof head->last.id.b);
     db_bind_number(stmt, 3, head->entries);
     db_bind_blob(stmt, 4, log->packed, n);
+    db_bind_number(stmt, 5, row_seal(head, NULL, log->packed, n));
     return db_exec(&log->db, stmt, fault);
 }
 
+#define CHECKPOINT_SELECT "SELECT at,id,entries,state,seal FROM checkpoint WHERE (at,id)"
+#define CHECKPOINT_LATEST "(?1,?2) ORDER BY at DESC,id DESC"
+
 bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Fault *fault)
 {
-    sqlite3_stmt *stmt = strictly ? db_kept(&log->db,
-                                            "SELECT at,id,entries,state FROM checkpoint WHERE "
-                                            "(at,id)<(?1,?2) ORDER BY at DESC,id DESC LIMIT 1",
-                                            fault)
-                                  : db_kept(&log->db,
-                                            "SELECT at,id,entries,state FROM checkpoint WHERE "
-                                            "(at,id)<=(?1,?2) ORDER BY at DESC,id DESC LIMIT 1",
-                                            fault);
+    sqlite3_stmt *stmt = strictly
+                             ? db_kept(&log->db, CHECKPOINT_SELECT "<" CHECKPOINT_LATEST, fault)
+                             : db_kept(&log->db, CHECKPOINT_SELECT "<=" CHECKPOINT_LATEST, fault);
     if (stmt == NULL) {
         return false;
     }
     db_bind_number(stmt, 1, spot->at.ms);
     db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
-    DbStep step = db_step(&log->db, stmt, fault);
-    if (step == DB_BAD) {
-        return false;
-    }
-    bool found = step == DB_ROW && state_load(stmt, 3, &head->state) &&
-                 db_bytes(stmt, 1, head->last.id.b, sizeof head->last.id.b);
-    if (found) {
-        head->last.at.ms = sqlite3_column_int64(stmt, 0);
+    DbStep step;
+    while ((step = db_step(&log->db, stmt, fault)) == DB_ROW) {
+        head->last = spot_load(stmt, 0);
         head->entries = sqlite3_column_int64(stmt, 2);
-    } else {
-        /* none, or one that can't be read: the beginning of the log always can */
-        state_init(&head->state);
-        head->last = SPOT_BEFORE_ALL;
-        head->entries = 0;
+        if (state_load(stmt, 3, head, NULL)) {
+            sqlite3_reset(stmt);
+            return true;
+        }
     }
-    sqlite3_reset(stmt);
-    return true;
+    /* none that can be believed: the beginning of the log always can */
+    state_init(&head->state);
+    head->last = SPOT_BEFORE_ALL;
+    head->entries = 0;
+    return step == DB_END;
 }
 
 /* ---- replay ---- */

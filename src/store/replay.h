@@ -18,9 +18,10 @@ typedef struct {
 } Head;
 
 /* The stamp of all derived tables. */
-int64_t derived_stamp(const Log *log);
+int64_t derived_stamp(void);
 
-/* *fresh false where there is no head, or its stamp or last entry is not what it must be. */
+/* *fresh false where there is no head, its stamp or last entry is not what it must be, its seal does
+ * not fit or its state fails the audit. */
 bool head_fresh(Log *log, bool *fresh, Fault *fault);
 /* Loads a head that is fresh. FAULT_LOG where its state can't be read. */
 bool head_load(Log *log, Head *head, Fault *fault);
@@ -36,8 +37,8 @@ typedef struct {
 } ReplayWish;
 bool replay(Log *log, Head *head, ReplayWish wish, Fault *fault);
 
-/* The nearest checkpoint at or before (strictly before) a spot into head: state, entries, last. The
- * empty log's state where there is none. */
+/* The nearest checkpoint at or before (strictly before) a spot that can be believed, into head:
+ * state, entries, last. The empty log's state where there is none. */
 bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Fault *fault);
 bool checkpoint_due(const Log *log, const Head *head);
 bool checkpoint_store(Log *log, const Head *head, Fault *fault);

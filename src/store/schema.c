@@ -71,6 +71,7 @@ static const char *const derived[][2] = {
      "  id BLOB NOT NULL,\n"
      "  entries INTEGER NOT NULL,\n"
      "  state BLOB NOT NULL,\n"
+     "  seal INTEGER NOT NULL, -- CRC-32C of all of it: a row that does not fit is not believed\n"
      "  PRIMARY KEY(at, id)\n"
      ") STRICT, WITHOUT ROWID"},
     {"head", "(\n"
@@ -81,7 +82,8 @@ static const char *const derived[][2] = {
              "  at INTEGER, -- the last entry in the order of the fold\n"
              "  id BLOB,\n"
              "  written BLOB NOT NULL, -- the latest entries in the order of writing: at, id\n"
-             "  state BLOB NOT NULL\n"
+             "  state BLOB NOT NULL,\n"
+             "  seal INTEGER NOT NULL -- CRC-32C of all of it\n"
              ") STRICT"},
 };
 enum { DERIVED_COUNT = sizeof derived / sizeof *derived };

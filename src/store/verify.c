@@ -191,13 +191,16 @@ static bool prove_derived(Proof *proof)
         say(proof, true, "stored states: none; they are made anew by the next command that writes");
         return true;
     }
+    bool believed;
+    log->shadow = false;
+    bool good = head_fresh(log, &believed, proof->fault);
     log->shadow = true;
-    bool good = derived_rebuild(log, proof->fault);
+    good = good && derived_rebuild(log, proof->fault);
     log->shadow = false;
     bool current = true;
     int64_t stamp = 0;
     good = good && db_number(&log->db, "SELECT stamp FROM main.head", 0, &stamp, proof->fault);
-    current = stamp == derived_stamp(log);
+    current = stamp == derived_stamp();
     if (good && !current) {
         say(proof, true,
             "stored states: of another version of the program; they are made anew by "
@@ -205,8 +208,11 @@ static bool prove_derived(Proof *proof)
     } else if (good) {
         good = prove_same(proof, "voids", "void_of", "target,void,target_at") &&
                prove_same(proof, "entries taken out", "struck", "at,id") &&
-               prove_same(proof, "checkpoints", "checkpoint", "at,id,entries,state") &&
+               prove_same(proof, "checkpoints", "checkpoint", "at,id,entries,state,seal") &&
                prove_same(proof, "the latest state", "head", "entries,at,id,state");
+        if (good && proof->wrong == 0 && !believed) {
+            say(proof, false, "the order of writing: its seal does not fit");
+        }
     }
     Fault ignored;
     schema_derive_drop(&log->db, "temp", &ignored);

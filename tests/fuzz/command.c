@@ -8,6 +8,7 @@
  * passes the checks folds into a state that an audit accepts. Exit 0 or 1.
  */
 #include "base/arena.h"
+#include "model/audit.h"
 #include "model/field.h"
 #include "model/fold.h"
 #include "store/port.h"

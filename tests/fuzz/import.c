@@ -8,6 +8,7 @@
  * and is the same there. Exit 0 or 1; a failure leaves the lines in import-failed.txt.
  */
 #include "base/arena.h"
+#include "model/audit.h"
 #include "store/port.h"
 #include "support/logbook.h"
 

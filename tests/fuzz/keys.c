@@ -11,6 +11,7 @@
  */
 #include "base/arena.h"
 #include "paint/width.h"
+#include "model/audit.h"
 #include "store/port.h"
 #include "support/logbook.h"
 #include "tui/grant.h"

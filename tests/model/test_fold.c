@@ -1,5 +1,6 @@
 /* The one road in: the fold in time order, what is refused, what back-dated entries and voids do.
  */
+#include "model/audit.h"
 #include "model/fold.h"
 
 #include "support/logbook.h"

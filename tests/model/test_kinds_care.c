@@ -1,4 +1,5 @@
 /* Reminders put off: what may be, until when they are quiet, what ends it. */
+#include "model/audit.h"
 #include "model/kinds.h"
 
 #include "support/logbook.h"

@@ -1,6 +1,7 @@
 /* What must hold of every log: thousands of random ones, legal (each entry accepted by fold_check)
  * and wild (accepted by nobody, as after a merge). The dice are seeded, so a failure comes again;
  * it names its seed. */
+#include "model/audit.h"
 #include "model/fold.h"
 #include "model/line.h"
 #include "model/pack.h"

@@ -133,42 +133,6 @@ static void test_every_discrepancy_says_what_happened(void **state)
     assert_tells(DISCREPANCY_SAME_VESSEL, KIND_COUPLE, 0, UNITS_METRIC, "same vessel twice");
 }
 
-/* The audit that the random logs rely on does see what is wrong. */
-static void test_the_audit_finds_each_fault(void **state)
-{
-    (void)state;
-    Logbook *book = book_open();
-    book_say(book, "vessel A1 --capacity 12 --level 5");
-    book_say(book, "vessel A2 --capacity 12 --level 5");
-    book_say(book, "couple galley A1 A2");
-    book_say(book, "stage sediment --type sediment --line galley");
-    const State good = *book_state(book);
-#define FINDS(change, words)                                                                       \
-    do {                                                                                           \
-        State s = good;                                                                            \
-        change;                                                                                    \
-        const char *wrong = state_audit(&s);                                                       \
-        assert_non_null(wrong);                                                                    \
-        assert_non_null(strstr(wrong, words));                                                     \
-    } while (0)
-    FINDS(s.vessels[0].volume = -1, "below zero");
-    FINDS(s.vessels[0].volume = 12001, "past the brim");
-    FINDS(s.vessels[0].volume++, "not conserved");
-    FINDS(s.totals.drawn++, "not conserved");
-    FINDS(s.vessels[0].quality = 3, "class");
-    FINDS(s.vessels[0].unlogged = 4, "unlogged");
-    FINDS(s.vessels[0].mean_fill -= 5e3, "older than its oldest");
-    FINDS(s.vessels[0].mean_fill += 5e3, "younger than the last entry");
-    FINDS(s.vessels[1].position = 0, "do not agree");
-    FINDS(s.lines[0].order[1] = 0, "do not agree");
-    FINDS(s.lines[0].count = 1, "not zero");
-    FINDS(s.vessels[1].label = s.vessels[0].label, "one label");
-    FINDS(s.stages[0].line = 2, "stage");
-    FINDS(s.stops[4].eta = 1, "not zero");
-#undef FINDS
-    book_close(book);
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -178,7 +142,6 @@ int main(void)
         cmocka_unit_test(test_a_fifth_line_takes_the_slot_of_one_without_vessel_or_stage),
         cmocka_unit_test(test_lamp_time_never_runs_backwards),
         cmocka_unit_test(test_every_discrepancy_says_what_happened),
-        cmocka_unit_test(test_the_audit_finds_each_fault),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

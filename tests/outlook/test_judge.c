@@ -1,4 +1,5 @@
 /* What a treatment must have reached before it raises the class, and what the owner's word does. */
+#include "model/audit.h"
 #include "outlook/judge.h"
 
 #include "support/board_book.h"

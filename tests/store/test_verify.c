@@ -67,6 +67,7 @@ static void tampering_is_found(void **state)
         {"UPDATE head SET entries=entries+1", "the latest state: differ"},
         {"UPDATE head SET state=(SELECT state FROM checkpoint LIMIT 1)",
          "the latest state: differ"},
+        {"UPDATE head SET written=zeroblob(24)", "the order of writing"},
         {"UPDATE checkpoint SET state=(SELECT state FROM head) WHERE entries=9",
          "checkpoints: differ"},
         {"DELETE FROM checkpoint WHERE entries=12", "checkpoints: differ"},

@@ -1,5 +1,5 @@
 /* logbook.h - a small log in memory, for tests: entries said as on the command line, folded to a
- * State; dice that write random logs; an audit of what must hold of every State.
+ * State; dice that write random logs.
  *
  * A Logbook has a clock of its own (`now`): an entry gets that time, and tests pass time with
  * book_pass. Entries may be said at any time, also before others: the fold sorts by (time, id) and
@@ -58,10 +58,6 @@ int book_discrepancies(Logbook *book, DiscrepancyKind kind);
 /* Sorts by (time, id), leaves out the second of two with the same id and what is struck, and folds
  * the rest. The entries themselves stay as they are. */
 void entries_fold(const Event *events, size_t count, State *state);
-
-/* NULL, or what is wrong: levels from 0 to the brim, volumes conserved to the millilitre, classes
- * and times in their ranges, lines and vessels agree, unused slots zero. */
-const char *state_audit(const State *state);
 
 /* ---- dice ---- */
 
