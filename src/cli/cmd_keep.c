@@ -25,14 +25,31 @@ static void report_line(void *context, bool good, const char *line)
     r->first = false;
 }
 
+enum { OPTION_SEAL = OPTION_OWN, OPTION_REPLACE };
+
+/* After the proof, so that only what is legal is sealed. */
+static bool seal_rest(Log *log, Report *report, Fault *fault)
+{
+    int64_t sealed;
+    char line[80];
+    if (!log_seal(log, &sealed, fault))
+        return false;
+    snprintf(line, sizeof line, "%lld entries sealed", (long long)sealed);
+    report_line(report, true, line);
+    return true;
+}
+
 static bool run_verify(Session *session, Fault *fault)
 {
-    if (!session_open(session, LOG_READ, fault))
+    const bool seal = arguments_get(&session->arguments, OPTION_SEAL) != NULL;
+    if (!session_open(session, seal ? LOG_WRITE : LOG_READ, fault))
         return false;
     Report report = {{0}, session->json, true};
     if (session->json)
         str_adds(&report.out, "{\"report\":[");
-    const bool sound = log_verify(session->log, report_line, &report, fault);
+    bool sound = log_verify(session->log, report_line, &report, fault);
+    if (sound && seal)
+        sound = seal_rest(session->log, &report, fault);
     if (session->json)
         str_addf(&report.out, "],\"sound\":%s}\n", sound ? "true" : "false");
     Fault unwritten = {0};
@@ -43,15 +60,19 @@ static bool run_verify(Session *session, Fault *fault)
     return sound && written;
 }
 
+static const Option verify_options[] = {
+    {"seal", 0, TAKES_NOTHING, NULL, "then seal the entries that have no seal yet", OPTION_SEAL},
+};
+
 const Command command_verify = {
     .name = "verify",
     .gist = "Proves the file sound and every stored state equal to a fresh reckoning",
     .words = "",
+    .options = verify_options,
+    .option_count = 1,
     .run = run_verify};
 
 /* ---- backup ---- */
-
-enum { OPTION_REPLACE = OPTION_OWN };
 
 static bool run_backup(Session *session, Fault *fault)
 {

@@ -1,3 +1,5 @@
+#include "store/backup.h"
+
 #include "store/inside.h"
 
 #include <errno.h>
@@ -33,7 +35,7 @@ static bool copy_fault(sqlite3 *copy, const char *target, int rc, Fault *fault)
 }
 
 /* Copies into the file `part`, which is there and empty. */
-static bool copy_pages(Log *log, const char *part, const char *target, Fault *fault)
+static bool copy_pages(Db *db, const char *part, const char *target, Fault *fault)
 {
     sqlite3 *copy = NULL;
     int rc = sqlite3_open_v2(part, &copy, SQLITE_OPEN_READWRITE | SQLITE_OPEN_NOMUTEX, NULL);
@@ -46,8 +48,8 @@ static bool copy_pages(Log *log, const char *part, const char *target, Fault *fa
      * one. */
     sqlite3_exec(copy, "PRAGMA journal_mode=OFF; PRAGMA synchronous=OFF; PRAGMA cache_size=-512",
                  NULL, NULL, NULL);
-    sqlite3_backup *backup = sqlite3_backup_init(copy, "main", log->db.handle, "main");
-    int waits = log->db.busy_ms / 10;
+    sqlite3_backup *backup = sqlite3_backup_init(copy, "main", db->handle, "main");
+    int waits = db->busy_ms / 10;
     do {
         rc = backup == NULL ? sqlite3_errcode(copy) : sqlite3_backup_step(backup, PAGES);
         if ((rc == SQLITE_BUSY || rc == SQLITE_LOCKED) && waits-- > 0) {
@@ -59,7 +61,7 @@ static bool copy_pages(Log *log, const char *part, const char *target, Fault *fa
     if (rc != SQLITE_DONE) {
         if ((rc & 0xff) == SQLITE_BUSY || (rc & 0xff) == SQLITE_LOCKED ||
             (rc & 0xff) == SQLITE_CORRUPT) {
-            db_fault(&log->db, rc, fault);
+            db_fault(db, rc, fault);
         } else {
             copy_fault(copy, target, rc, fault);
         }
@@ -108,6 +110,28 @@ static bool copy_named(const char *part, const char *target, bool replace, Fault
                              strerror(why));
 }
 
+bool db_backup(Db *db, const char *target, bool replace, Fault *fault)
+{
+    Str part = {0};
+    str_addf(&part, "%s.part-", target);
+    for (int i = 0; i < 6; i++) {
+        str_addc(&part, 'X'); /* mkstemp puts six random characters there */
+    }
+    int fd = mkstemp(part.s); /* 0600 */
+    if (fd < 0) {
+        fault_set(fault, FAULT_LOG, "%s can't be made: %s.", target, strerror(errno));
+        str_finish(&part);
+        return false;
+    }
+    close(fd);
+    bool good = copy_pages(db, part.s, target, fault) && copy_named(part.s, target, replace, fault);
+    if (!good) {
+        unlink(part.s);
+    }
+    str_finish(&part);
+    return good;
+}
+
 bool log_backup(Log *log, const char *target, bool replace, Fault *fault)
 {
     struct stat info;
@@ -123,23 +147,5 @@ bool log_backup(Log *log, const char *target, bool replace, Fault *fault)
                 : "%s is no file. Name a file for the backup.",
             target);
     }
-    Str part = {0};
-    str_addf(&part, "%s.part-", target);
-    for (int i = 0; i < 6; i++) {
-        str_addc(&part, 'X'); /* mkstemp puts six random characters there */
-    }
-    int fd = mkstemp(part.s); /* 0600 */
-    if (fd < 0) {
-        fault_set(fault, FAULT_LOG, "%s can't be made: %s.", target, strerror(errno));
-        str_finish(&part);
-        return false;
-    }
-    close(fd);
-    bool good =
-        copy_pages(log, part.s, target, fault) && copy_named(part.s, target, replace, fault);
-    if (!good) {
-        unlink(part.s);
-    }
-    str_finish(&part);
-    return good;
+    return db_backup(&log->db, target, replace, fault);
 }

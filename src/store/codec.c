@@ -1,6 +1,7 @@
 #include "store/codec.h"
 
 #include "model/field.h"
+#include "model/seal.h"
 
 #include <string.h>
 
@@ -15,7 +16,8 @@ enum {
     ROW_N2,
     ROW_CODE,
     ROW_MORE,
-    ROW_NOTE
+    ROW_NOTE,
+    ROW_SEAL
 };
 
 static uint8_t row_column(Column column)
@@ -91,7 +93,7 @@ static void more_add(Str *out, const Event *e, const Field *f)
     }
 }
 
-void codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt)
+uint32_t codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt)
 {
     const Kind *kind = kind_of((KindId)e->kind);
     db_bind_number(stmt, ROW_AT + 1, e->at.ms);
@@ -131,6 +133,9 @@ void codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt)
     if (e->note[0] != '\0') {
         db_bind_text(stmt, ROW_NOTE + 1, text_of(e->note));
     }
+    const uint32_t seal = event_seal(e);
+    db_bind_number(stmt, ROW_SEAL + 1, seal);
+    return seal;
 }
 
 /* ---- from a row ---- */
@@ -289,4 +294,11 @@ bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, F
         }
     }
     return true;
+}
+
+bool codec_sealed(sqlite3_stmt *stmt, const Event *e, bool *sealed, Fault *fault)
+{
+    *sealed = sqlite3_column_type(stmt, ROW_SEAL) != SQLITE_NULL;
+    return !*sealed || sqlite3_column_int64(stmt, ROW_SEAL) == event_seal(e) ||
+           row_wrong(stmt, "it is not what was written: its seal does not fit", fault);
 }

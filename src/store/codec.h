@@ -10,9 +10,9 @@
 #include "store/json.h"
 
 /* Columns in this order are what codec_decode reads. */
-#define CODEC_COLUMNS "at,id,kind,zone,name,other,n1,n2,code,more,note"
+#define CODEC_COLUMNS "at,id,kind,zone,name,other,n1,n2,code,more,note,seal"
 #define CODEC_INSERT                                                                               \
-    "INSERT INTO entry(" CODEC_COLUMNS ") VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11)"
+    "INSERT INTO entry(" CODEC_COLUMNS ") VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12)"
 
 enum { CODEC_STEPS_MAX = 16 };
 
@@ -43,13 +43,17 @@ void codec_finish(Codec *codec);
 /* How many values a field of that type may have; 0: any number. */
 int codec_choices(const Field *f);
 
-/* Binds *e to a statement that ends like CODEC_INSERT. The bytes are borrowed from *e and the codec
- * until the statement has run. */
-void codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt);
+/* Binds *e and its seal to a statement that ends like CODEC_INSERT, and gives back the seal. The
+ * bytes are borrowed from *e and the codec until the statement has run. */
+uint32_t codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt);
 
 /* Makes *e of the row under `stmt`. The note is left out where `note` is false. Whatever was read
  * with the log's JsonReader before is gone. False with FAULT_LOG (the sentence names time and id)
  * where the row is none that this program can have written. */
 bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, Fault *fault);
+
+/* Does the seal of the row under `stmt` (CODEC_COLUMNS) fit what was read from it? A row without
+ * one fits; *sealed tells. False with FAULT_LOG: it was damaged, or changed by another program. */
+bool codec_sealed(sqlite3_stmt *stmt, const Event *e, bool *sealed, Fault *fault);
 
 #endif

@@ -24,6 +24,7 @@ typedef struct {
     char *name;     /* what sentences call it; owned */
     bool read_only; /* opened for reading: query_only is on */
     bool immutable; /* on a medium that can't be written at all: no locks, no WAL */
+    bool older;     /* of an older version, seen through a view (schema.h) */
     int busy_ms;
     int depth;   /* transactions nested (only the outermost is real) */
     bool writes; /* the outermost one may write */

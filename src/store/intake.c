@@ -86,13 +86,14 @@ bool intake_put(Intake *intake, const Event *e, Fault *fault)
 {
     Log *log = intake->log;
     intake->count.read++;
-    codec_bind(&log->codec, e, intake->insert);
+    const uint32_t seal = codec_bind(&log->codec, e, intake->insert);
     if (!db_exec(&log->db, intake->insert, fault)) {
         return false;
     }
     if (sqlite3_changes(log->db.handle) == 0) {
         return intake_same(intake, e, fault);
     }
+    tally_add(&intake->tally, &e->id, seal);
     Spot spot = spot_of(e);
     if (intake->count.added++ == 0 || spot_compare(&spot, &intake->earliest) < 0) {
         intake->earliest = spot;
@@ -208,7 +209,7 @@ static bool intake_settle(Intake *intake, bool imported, Fault *fault)
     }
     bool unique = ids_unique(intake, fault);
     idset_finish(&intake->fresh);
-    if (!unique || !head_load(log, &head, fault)) {
+    if (!unique || !tally_grow(&log->db, &intake->tally, fault) || !head_load(log, &head, fault)) {
         return false;
     }
     if (intake->strikes &&

@@ -12,6 +12,7 @@
 
 #include "store/idset.h"
 #include "store/inside.h"
+#include "store/tally.h"
 
 typedef struct {
     Log *log;
@@ -20,6 +21,7 @@ typedef struct {
     IdSet fresh;      /* ids that were added; `full` where there were more */
     uint8_t *targets; /* filter: ids that voids name; NULL: none do */
     bool strikes;     /* voids came in, or entries that voids name */
+    Tally tally;      /* of what was added */
     sqlite3_stmt *insert;
 } Intake;
 

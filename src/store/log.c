@@ -6,6 +6,7 @@
 #include "store/replay.h"
 #include "store/schema.h"
 #include "store/struck.h"
+#include "store/tally.h"
 
 #include <errno.h>
 #include <stdlib.h>
@@ -134,7 +135,7 @@ static bool derived_fresh(Log *log, bool *fresh, Fault *fault)
 static bool stored_rebuild(Log *log)
 {
     Fault ignored;
-    if (log->db.immutable || access(log->db.path, W_OK) != 0) {
+    if (log->db.immutable || log->db.older || access(log->db.path, W_OK) != 0) {
         return false;
     }
     Log *writer = log_open_tuned(log->db.path, LOG_WRITE, log->tuning, &ignored);
@@ -356,8 +357,18 @@ static bool row_insert(Log *log, const Event *e, Fault *fault)
     if (stmt == NULL) {
         return false;
     }
-    codec_bind(&log->codec, e, stmt);
-    return db_exec(&log->db, stmt, fault);
+    Tally more = {0};
+    tally_add(&more, &e->id, codec_bind(&log->codec, e, stmt));
+    if (!db_exec(&log->db, stmt, fault)) {
+        return false;
+    }
+    if (sqlite3_changes(log->db.handle) != 1) {
+        return fault_set(fault, FAULT_LOG,
+                         "%s did not take the entry, and gave no reason: another program has put a "
+                         "trigger of its own into it. Run ullage verify.",
+                         log->db.name);
+    }
+    return tally_grow(&log->db, &more, fault);
 }
 
 static bool append_strikes(Log *log, const Event *e, bool given, const Spot *target, Spot *earliest,

@@ -84,6 +84,9 @@ bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fa
  * one line per thing proved or found wrong. False with FAULT_LOG where anything is wrong. */
 typedef void (*LogReport)(void *context, bool good, const char *line);
 bool log_verify(Log *log, LogReport report, void *context, Fault *fault);
+/* Seals the entries that have no seal (those of an older version), and tells how many. Verify
+ * first: a seal says that an entry is still what it was when it was sealed. */
+bool log_seal(Log *log, int64_t *sealed, Fault *fault);
 
 /* An online copy through the backup API: written beside the target, synced, renamed over it.
  * Refused where the target exists, unless `replace`. */

@@ -12,7 +12,9 @@ static bool rows_in(Intake *intake, Log *from, Fault *fault)
     DbStep step = DB_BAD;
     bool good = true;
     while (good && (step = db_step(&from->db, rows, fault)) == DB_ROW) {
-        good = codec_decode(&from->codec, rows, true, &e, fault);
+        bool sealed;
+        good = codec_decode(&from->codec, rows, true, &e, fault) &&
+               codec_sealed(rows, &e, &sealed, fault);
         if (!good) {
             fault_prefix(fault, "%s: ", from->db.name);
             break;

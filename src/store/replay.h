@@ -20,8 +20,8 @@ typedef struct {
 /* The stamp of all derived tables. */
 int64_t derived_stamp(void);
 
-/* *fresh false where there is no head, its stamp or last entry is not what it must be, its seal does
- * not fit or its state fails the audit. */
+/* *fresh false where there is no head, its stamp or last entry is not what it must be, its seal
+ * does not fit or its state fails the audit. */
 bool head_fresh(Log *log, bool *fresh, Fault *fault);
 /* Loads a head that is fresh. FAULT_LOG where its state can't be read. */
 bool head_load(Log *log, Head *head, Fault *fault);

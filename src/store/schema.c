@@ -1,7 +1,17 @@
 #include "store/schema.h"
 
+#include "store/backup.h"
+
 #include <stdio.h>
 #include <stdlib.h>
+#include <unistd.h>
+
+#define ENTRY_STAYS                                                                                \
+    "CREATE TRIGGER entry_stays BEFORE UPDATE ON entry BEGIN\n"                                    \
+    "  -- What was written was written: other logs may have merged it, and every figure follows\n" \
+    "  -- from it. Correct an entry with a void and a new entry.\n"                                \
+    "  SELECT RAISE(ABORT, 'an entry of the log is never changed: void it and enter it anew');\n"  \
+    "END;\n"
 
 /* The comments inside the statements are kept by SQLite: whoever opens the file with another
  * program finds the manual in it. */
@@ -28,12 +38,7 @@ static const char version_1[] =
     "index\n"
     "  -- on id: it would cost five times the time of an insert.\n"
     "  PRIMARY KEY(at, id)\n"
-    ") STRICT, WITHOUT ROWID;\n"
-    "CREATE TRIGGER entry_stays BEFORE UPDATE ON entry BEGIN\n"
-    "  -- What was written was written: other logs may have merged it, and every figure follows\n"
-    "  -- from it. Correct an entry with a void and a new entry.\n"
-    "  SELECT RAISE(ABORT, 'an entry of the log is never changed: void it and enter it anew');\n"
-    "END;\n"
+    ") STRICT, WITHOUT ROWID;\n" ENTRY_STAYS
     "CREATE TRIGGER entry_remains BEFORE DELETE ON entry BEGIN\n"
     "  -- A row that is gone here would come back with the next merge, and nobody would know why.\n"
     "  SELECT RAISE(ABORT, 'an entry of the log is never removed: void it');\n"
@@ -44,9 +49,22 @@ static const char version_1[] =
     "  value TEXT NOT NULL\n"
     ") STRICT, WITHOUT ROWID;\n";
 
+/* Instant, however long the log is: what is there stays unsealed until verify --seal. */
+static const char version_2[] =
+    "ALTER TABLE entry ADD COLUMN seal INTEGER "
+    "/* CRC-32C of all that it says, ullage(5); NULL: none yet */;\n"
+    "CREATE TABLE tally(\n"
+    "  -- How many entries are sealed, and the sum of their seals in no order: with the seals it\n"
+    "  -- tells that an entry was changed, is missing or came from elsewhere. One row.\n"
+    "  one INTEGER PRIMARY KEY CHECK(one = 1),\n"
+    "  entries INTEGER NOT NULL,\n"
+    "  sum INTEGER NOT NULL\n"
+    ") STRICT;\n"
+    "INSERT INTO tally VALUES(1, 0, 0);\n";
+
 /* Only grows at its end: number i brings version i to i + 1. A fixture of each past version stands
  * in tests/fixtures. */
-static const char *const migrations[] = {version_1};
+static const char *const migrations[] = {version_1, version_2};
 
 static const char *const derived[][2] = {
     {"void_of", "(\n"
@@ -133,14 +151,18 @@ static bool schema_judge(Db *db, bool migrate, bool *behind, Fault *fault)
             "program knows up to %d). Install the newer version; the log is untouched.",
             db->name, (long long)version, schema_version());
     }
-    if (*behind && !migrate) {
-        return fault_set(
-            fault, FAULT_LOG,
-            "%s is of an older version (%lld). Any command that writes brings it up to "
-            "date: run one, for example ullage note \"hello\".",
-            db->name, (long long)version);
-    }
     return true;
+}
+
+/* A log of an older version that is only read is seen through the eyes of this one. */
+static bool view_older(Db *db, Fault *fault)
+{
+    Fault ignored;
+    db->older = true;
+    bool good =
+        db_run(db, "PRAGMA query_only=OFF", fault) &&
+        db_run(db, "CREATE TEMP VIEW entry AS SELECT *, NULL AS seal FROM main.entry", fault);
+    return db_run(db, "PRAGMA query_only=ON", good ? fault : &ignored) && good;
 }
 
 static bool migrate_all(Db *db, Fault *fault)
@@ -163,14 +185,38 @@ static bool migrate_all(Db *db, Fault *fault)
     return db_run(db, words, fault);
 }
 
+/* The older log, as it was, beside the one that is brought up to date; the first such copy stays.
+ */
+static bool keep_before(Db *db, Fault *fault)
+{
+    int64_t version;
+    if (!db_number(db, "PRAGMA user_version", 0, &version, fault)) {
+        return false;
+    }
+    if (version == 0 || db->path[0] == '\0') {
+        return true; /* a log that only begins */
+    }
+    Str kept = {0};
+    str_addf(&kept, "%s-before-%d", db->path, schema_version());
+    bool good = access(kept.s, F_OK) == 0 || db_backup(db, kept.s, false, fault);
+    if (!good) {
+        fault_suffix(fault, " The log was not brought up to date, and is as it was.");
+    }
+    str_finish(&kept);
+    return good;
+}
+
 bool schema_ready(Db *db, bool migrate, Fault *fault)
 {
     bool behind;
     if (!schema_judge(db, migrate, &behind, fault)) {
         return false;
     }
-    if (!behind) {
-        return true;
+    if (!behind || !migrate) {
+        return !behind || view_older(db, fault);
+    }
+    if (!keep_before(db, fault)) {
+        return false;
     }
     if (!db_begin(db, true, fault)) {
         return false;
@@ -220,4 +266,14 @@ bool schema_derived_there(Db *db, bool *there, Fault *fault)
     }
     *there = count == DERIVED_COUNT;
     return true;
+}
+
+bool schema_unlock(Db *db, Fault *fault)
+{
+    return db_run(db, "DROP TRIGGER entry_stays", fault);
+}
+
+bool schema_lock(Db *db, Fault *fault)
+{
+    return db_run(db, ENTRY_STAYS, fault);
 }

@@ -1,6 +1,6 @@
 /* schema.h - what the log looks like on disk. Private to src/store.
  *
- * Two parts. The permanent one (table `entry`, table `setting`) is only ever changed by the
+ * Two parts. The permanent one (tables `entry`, `setting`, `tally`) is only ever changed by the
  * migrations, an array that only grows. The derived one (`void_of`, `struck`, `checkpoint`, `head`)
  * follows from it, carries a stamp, and is dropped and built anew where the stamp is not that of
  * this program.
@@ -17,8 +17,10 @@
 int schema_version(void);
 
 /* Checks that the file is a log of a version that we know. With `migrate`, an empty file becomes a
- * log and an older one is brought up to date, in one transaction. Faults: another program's
- * database, a newer version, and (without `migrate`) an empty or older file. */
+ * log, and an older one is brought up to date in one transaction, after a copy of it was put beside
+ * it (PATH-before-VERSION). Without, an older one is seen through a temporary view that has the
+ * columns of today. Faults: another program's database, a newer version, no room for the copy, and
+ * (without `migrate`) an empty file. */
 bool schema_ready(Db *db, bool migrate, Fault *fault);
 
 /* Makes the derived tables, empty, in database "main" or "temp" (which then shadows main); those
@@ -26,6 +28,11 @@ bool schema_ready(Db *db, bool migrate, Fault *fault);
 bool schema_derive(Db *db, const char *where, Fault *fault);
 bool schema_derive_drop(Db *db, const char *where, Fault *fault);
 bool schema_derived_there(Db *db, bool *there, Fault *fault);
+
+/* Takes the trigger that refuses a change of entries away, and puts it back: for sealing rows that
+ * have no seal, inside one transaction. */
+bool schema_unlock(Db *db, Fault *fault);
+bool schema_lock(Db *db, Fault *fault);
 
 /* SQL of the permanent part, version by version, for tests and verify. */
 const char *schema_migration(int version);

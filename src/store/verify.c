@@ -4,12 +4,15 @@
 #include "store/inside.h"
 #include "store/replay.h"
 #include "store/schema.h"
+#include "store/tally.h"
 #include "store/value.h"
 
+#include "base/arena.h"
 #include "model/kinds.h"
 
 #include <stdarg.h>
 #include <stdio.h>
+#include <stdlib.h>
 
 enum { SHOWN_MAX = 20 }; /* lines about rows; the rest is counted */
 
@@ -65,13 +68,18 @@ static bool prove_pragma(Proof *proof, const char *sql, const char *what)
  * refuse change. */
 static bool prove_schema(Proof *proof)
 {
-    static const char sql[] = "SELECT name,sql FROM sqlite_schema WHERE name IN"
-                              "('entry','entry_stays','entry_remains','setting') ORDER BY name";
+    static const char sql[] =
+        "SELECT name,sql FROM sqlite_schema WHERE name IN"
+        "('entry','entry_stays','entry_remains','setting','tally') ORDER BY name";
     Db fresh;
     if (!db_open(&fresh, "", DB_SCRATCH, 0, proof->fault)) {
         return false;
     }
-    bool good = schema_ready(&fresh, true, proof->fault);
+    int64_t version;
+    bool good = db_number(&proof->log->db, "PRAGMA user_version", 0, &version, proof->fault);
+    for (int v = 1; good && v <= version; v++) {
+        good = db_run(&fresh, schema_migration(v), proof->fault);
+    }
     sqlite3_stmt *want = good ? db_prepare(&fresh, sql, proof->fault) : NULL;
     sqlite3_stmt *is = want != NULL ? db_prepare(&proof->log->db, sql, proof->fault) : NULL;
     bool same = true, more = is != NULL;
@@ -96,43 +104,91 @@ static bool prove_schema(Proof *proof)
     return good;
 }
 
-static void prove_row(Proof *proof, const Event *e, int64_t *bad)
+/* What the walk over the rows counts. */
+typedef struct {
+    int64_t rows, bad;
+    Tally sealed;
+} Rows;
+
+static void prove_row(Proof *proof, sqlite3_stmt *stmt, Rows *rows)
 {
+    Event event, *e = &event;
     Fault why = {0};
     char id[40];
+    bool sealed;
+    rows->rows++;
+    if (!codec_decode(&proof->log->codec, stmt, true, e, &why) ||
+        !codec_sealed(stmt, e, &sealed, &why)) {
+        if (++rows->bad <= SHOWN_MAX) {
+            say(proof, false, "%s", why.text);
+        }
+        return;
+    }
+    if (sealed) {
+        tally_add(&rows->sealed, &e->id, event_seal(e));
+    }
     bool good = value_check(e, &why);
     if (good && !text_is_utf8(text_of(e->note))) {
         good = fault_set(&why, FAULT_LOG, "its note is not UTF-8.");
     }
-    if (!good && ++*bad <= SHOWN_MAX) {
+    if (!good && ++rows->bad <= SHOWN_MAX) {
         say(proof, false, "entry %s: %s", uuid_print(&e->id, id), why.text);
     }
+}
+
+static void say_rows(Proof *proof, const Rows *rows)
+{
+    if (rows->bad > SHOWN_MAX) {
+        say(proof, false, "and %lld more entries that can't be",
+            (long long)(rows->bad - SHOWN_MAX));
+    } else if (rows->bad == 0) {
+        say(proof, true, "entries: all %lld can be read, and each seal fits",
+            (long long)rows->rows);
+    }
+    if (rows->sealed.entries < rows->rows - rows->bad) {
+        say(proof, true,
+            "%lld entries have no seal yet (of an older version, or another program): ullage "
+            "verify "
+            "--seal gives them one",
+            (long long)(rows->rows - rows->bad - rows->sealed.entries));
+    }
+}
+
+/* A row that is gone has no seal that could tell. */
+static bool prove_tally(Proof *proof, const Rows *rows)
+{
+    Tally stored;
+    if (!tally_load(&proof->log->db, &stored, proof->fault)) {
+        return false;
+    }
+    long long more = (long long)(rows->sealed.entries - stored.entries);
+    if (more != 0) {
+        say(proof, false, "%lld entries %s since they were written", more < 0 ? -more : more,
+            more < 0 ? "are missing" : "were added by another program");
+    } else if (stored.sum != rows->sealed.sum) {
+        say(proof, false, "entries are other ones than those that were written");
+    } else {
+        say(proof, true, "none of %lld sealed entries is missing", (long long)stored.entries);
+    }
+    return true;
 }
 
 static bool prove_rows(Proof *proof)
 {
     Log *log = proof->log;
-    sqlite3_stmt *rows =
+    sqlite3_stmt *stmt =
         db_prepare(&log->db, "SELECT " CODEC_COLUMNS " FROM entry ORDER BY at,id", proof->fault);
-    Event e;
-    int64_t count = 0, bad = 0;
+    Rows rows = {0};
     DbStep step = DB_BAD;
-    while (rows != NULL && (step = db_step(&log->db, rows, proof->fault)) == DB_ROW) {
-        Fault why = {0};
-        count++;
-        if (codec_decode(&log->codec, rows, true, &e, &why)) {
-            prove_row(proof, &e, &bad);
-        } else if (++bad <= SHOWN_MAX) {
-            say(proof, false, "%s", why.text);
-        }
+    while (stmt != NULL && (step = db_step(&log->db, stmt, proof->fault)) == DB_ROW) {
+        prove_row(proof, stmt, &rows);
     }
-    db_done(rows);
-    if (bad > SHOWN_MAX) {
-        say(proof, false, "and %lld more entries that can't be", (long long)(bad - SHOWN_MAX));
-    } else if (step == DB_END && bad == 0) {
-        say(proof, true, "entries: all %lld can be read", (long long)count);
+    db_done(stmt);
+    if (step != DB_END) {
+        return false;
     }
-    return step == DB_END;
+    say_rows(proof, &rows);
+    return log->db.older || rows.bad > 0 || prove_tally(proof, &rows);
 }
 
 static bool prove_ids(Proof *proof)
@@ -224,6 +280,71 @@ static bool prove_all(Proof *proof)
     return prove_pragma(proof, "PRAGMA integrity_check(20)", "file") &&
            prove_pragma(proof, "PRAGMA foreign_key_check", "references") && prove_schema(proof) &&
            prove_rows(proof) && prove_ids(proof) && (proof->wrong > 0 || prove_derived(proof));
+}
+
+/* ---- sealing what has no seal ---- */
+
+enum { SEAL_BATCH = 500 };
+
+static bool seal_row(Log *log, const Event *e, Tally *more, Fault *fault)
+{
+    sqlite3_stmt *stmt = db_kept(&log->db, "UPDATE entry SET seal=?1 WHERE at=?2 AND id=?3", fault);
+    if (stmt == NULL) {
+        return false;
+    }
+    const uint32_t seal = event_seal(e);
+    tally_add(more, &e->id, seal);
+    db_bind_number(stmt, 1, seal);
+    db_bind_number(stmt, 2, e->at.ms);
+    db_bind_blob(stmt, 3, e->id.b, sizeof e->id.b);
+    return db_exec(&log->db, stmt, fault);
+}
+
+/* Reads some rows, then seals them: a table is not changed under a walk through it. */
+static bool seal_batch(Log *log, Event *batch, Spot *from, int *count, Tally *more, Fault *fault)
+{
+    sqlite3_stmt *stmt = db_kept(&log->db,
+                                 "SELECT " CODEC_COLUMNS " FROM entry WHERE (at,id)>(?1,?2) AND "
+                                 "seal IS NULL ORDER BY at,id LIMIT ?3",
+                                 fault);
+    if (stmt == NULL) {
+        return false;
+    }
+    db_bind_number(stmt, 1, from->at.ms);
+    db_bind_blob(stmt, 2, from->id.b, sizeof from->id.b);
+    db_bind_number(stmt, 3, SEAL_BATCH);
+    DbStep step;
+    bool good = true;
+    *count = 0;
+    while (good && (step = db_step(&log->db, stmt, fault)) != DB_END) {
+        good = step == DB_ROW && codec_decode(&log->codec, stmt, true, &batch[*count], fault);
+        *count += good;
+    }
+    sqlite3_reset(stmt);
+    for (int i = 0; good && i < *count; i++) {
+        good = seal_row(log, &batch[i], more, fault);
+        *from = spot_of(&batch[i]);
+    }
+    return good;
+}
+
+bool log_seal(Log *log, int64_t *sealed, Fault *fault)
+{
+    Tally more = {0};
+    Spot from = SPOT_BEFORE_ALL;
+    int count = SEAL_BATCH;
+    if (!log_begin(log, true, fault)) {
+        return false;
+    }
+    Event *batch = memory_get(SEAL_BATCH * sizeof *batch);
+    bool good = schema_unlock(&log->db, fault);
+    while (good && count == SEAL_BATCH) {
+        good = seal_batch(log, batch, &from, &count, &more, fault);
+    }
+    free(batch);
+    good = good && tally_grow(&log->db, &more, fault) && schema_lock(&log->db, fault);
+    *sealed = more.entries;
+    return db_end(&log->db, good, fault) && good;
 }
 
 bool log_verify(Log *log, LogReport report, void *context, Fault *fault)

@@ -108,7 +108,7 @@ static void the_settings_are_the_safe_ones(void **state)
     assert_string_equal(pragma(log, "PRAGMA foreign_keys", out), "1");
     assert_string_equal(pragma(log, "PRAGMA trusted_schema", out), "0");
     assert_string_equal(pragma(log, "PRAGMA application_id", out), "1970038629"); /* "ulge" */
-    assert_string_equal(pragma(log, "PRAGMA user_version", out), "1");
+    assert_string_equal(pragma(log, "PRAGMA user_version", out), "2");
     Fault fault = {0};
     /* defensive: the schema can't be written to past SQLite's own statements */
     assert_false(db_run(&log->db, "PRAGMA writable_schema=ON; DELETE FROM sqlite_schema", &fault));

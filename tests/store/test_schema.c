@@ -26,9 +26,21 @@ static void a_log_of_version_1_is_brought_up_to_date_and_loses_nothing(void **st
     Kit kit;
     kit_init(&kit);
     kit_copy(FIXTURES "/log-v1.db", kit.path);
+    char kept[160];
+    snprintf(kept, sizeof kept, "%s-before-2", kit.path);
+    assert_int_not_equal(access(kept, F_OK), 0);
     Log *log = kit_open(kit.path, LOG_WRITE);
+    Log *before = kit_open(kept, LOG_READ); /* the older log as it was, beside it */
+    int64_t was;
+    Fault ignored = {0};
+    assert_true(db_number(&before->db, "PRAGMA user_version", 0, &was, &ignored));
+    assert_int_equal(was, 1);
+    char *old = kit_export(before, PORT_JSON);
+    log_close(before);
     char *is = kit_export(log, PORT_JSON), *want = file_text(FIXTURES "/log-v1.jsonl");
     assert_string_equal(is, want);
+    assert_string_equal(old, want);
+    free(old);
     int64_t version;
     Fault fault = {0};
     assert_true(db_number(&log->db, "PRAGMA user_version", 0, &version, &fault));
@@ -83,11 +95,62 @@ static void the_fixture_can_be_read_without_being_written_to(void **state)
     kit_finish(&kit);
 }
 
+/* It goes on with rows that have no seal; verify --seal gives them one, and then a changed one is
+ * found. */
+static void the_rows_of_an_older_log_are_sealed_when_asked(void **state)
+{
+    (void)state;
+    Kit kit;
+    kit_init(&kit);
+    kit_copy(FIXTURES "/log-v1.db", kit.path);
+    Log *log = kit_open(kit.path, LOG_WRITE);
+    Fault fault = {0};
+    int64_t unsealed, sealed;
+    kit_import(log, KIT_SETUP);
+    assert_true(db_number(&log->db, "SELECT count(*) FROM entry WHERE seal IS NULL", -1, &unsealed,
+                          &fault));
+    assert_int_equal(unsealed, 28);
+    kit_sound(log);
+    assert_true(log_seal(log, &sealed, &fault));
+    assert_int_equal(sealed, 28);
+    kit_sound(log);
+    assert_true(log_seal(log, &sealed, &fault));
+    assert_int_equal(sealed, 0);
+    assert_false(db_run(&log->db, "UPDATE entry SET n1=0", &fault)); /* refused as before */
+    assert_true(db_run(
+        &log->db, "DROP TRIGGER entry_stays; UPDATE entry SET zone=zone+15 WHERE kind=1", &fault));
+    assert_false(log_verify(log, NULL, NULL, &fault));
+    log_close(log);
+    kit_finish(&kit);
+}
+
+/* No room for the copy: the log stays what it was, and says so. */
+static void an_older_log_without_its_copy_is_not_touched(void **state)
+{
+    (void)state;
+    Kit kit;
+    kit_init(&kit);
+    kit_copy(FIXTURES "/log-v1.db", kit.path);
+    char folder[160];
+    snprintf(folder, sizeof folder, "%s-before-2", kit.path);
+    assert_int_equal(symlink("/nowhere/at/all", folder),
+                     0); /* the name is taken by what is not there */
+    Fault fault = {0};
+    assert_null(log_open_tuned(kit.path, LOG_WRITE, KIT_TUNING, &fault));
+    assert_says(fault, "The log was not brought up to date, and is as it was.");
+    Log *log = kit_open(kit.path, LOG_READ);
+    int64_t version;
+    assert_true(db_number(&log->db, "PRAGMA user_version", 0, &version, &fault));
+    assert_int_equal(version, 1);
+    log_close(log);
+    kit_finish(&kit);
+}
+
 /* FNV-1a of the SQL of every version that was ever released: a migration is never edited. */
 static void migrations_only_grow(void **state)
 {
     (void)state;
-    static const uint64_t released[] = {UINT64_C(0xa8cac15d59e092c9)};
+    static const uint64_t released[] = {UINT64_C(0xa8cac15d59e092c9), UINT64_C(0x17da1fda72acd3ba)};
     assert_true(schema_version() >= (int)(sizeof released / sizeof *released));
     for (int v = 1; v <= (int)(sizeof released / sizeof *released); v++) {
         uint64_t hash = UINT64_C(14695981039346656037);
@@ -113,7 +176,8 @@ static void entries_are_neither_changed_nor_removed_nor_replaced(void **state)
         {"UPDATE entry SET n1=0", "never changed"},
         {"UPDATE entry SET note='x' WHERE kind=13", "never changed"},
         {"DELETE FROM entry", "never removed"},
-        {"INSERT OR REPLACE INTO entry SELECT at,id,kind,zone,'B9',other,n1,n2,code,more,note FROM "
+        {"INSERT OR REPLACE INTO entry SELECT at,id,kind,zone,'B9',other,n1,n2,code,more,note,seal "
+         "FROM "
          "entry",
          "never removed"},
         {"INSERT INTO entry SELECT * FROM entry", "UNIQUE"},
@@ -162,7 +226,7 @@ static void other_programs_databases_and_newer_logs_are_refused(void **state)
     for (int mode = LOG_READ; mode <= LOG_WRITE; mode++) {
         refused_after("PRAGMA application_id=1", (LogMode)mode, "of another program");
         refused_after("PRAGMA application_id=0", (LogMode)mode, "of another program");
-        refused_after("PRAGMA user_version=2", (LogMode)mode, "newer version");
+        refused_after("PRAGMA user_version=3", (LogMode)mode, "newer version");
         refused_after("PRAGMA user_version=0", (LogMode)mode, "of another program");
     }
 }
@@ -209,6 +273,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_log_of_version_1_is_brought_up_to_date_and_loses_nothing),
         cmocka_unit_test(the_fixture_can_be_read_without_being_written_to),
+        cmocka_unit_test(the_rows_of_an_older_log_are_sealed_when_asked),
+        cmocka_unit_test(an_older_log_without_its_copy_is_not_touched),
         cmocka_unit_test(migrations_only_grow),
         cmocka_unit_test(entries_are_neither_changed_nor_removed_nor_replaced),
         cmocka_unit_test(other_programs_databases_and_newer_logs_are_refused),

@@ -80,7 +80,8 @@ static void tampering_is_found(void **state)
         {"INSERT INTO entry(at,id,kind,zone,note) "
          "VALUES(1,x'00000000000040008000000000000001',21,0,'early')",
          "checkpoints: differ"},
-        {"INSERT INTO entry SELECT at+1,id,kind,zone,name,other,n1,n2,code,more,note FROM entry "
+        {"INSERT INTO entry SELECT at+1,id,kind,zone,name,other,n1,n2,code,more,note,NULL FROM "
+         "entry "
          "WHERE kind=2 LIMIT 1",
          "stands for 2 entries"},
         {"INSERT INTO entry(at,id,kind,zone,more) "
@@ -117,6 +118,114 @@ static void tampering_is_found(void **state)
     }
 }
 
+/* Another program does something to one row and leaves the schema as it was. False where there was
+ * nothing to do or SQLite itself refused. */
+static bool changed(const char *path, const char *sql, const Event *e)
+{
+    static const char *const triggers[] = {"entry_stays", "entry_remains"};
+    sqlite3 *db;
+    sqlite3_stmt *stmt;
+    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
+    char *text[2];
+    for (int i = 0; i < 2; i++) {
+        assert_int_equal(
+            sqlite3_prepare_v2(db, "SELECT sql FROM sqlite_schema WHERE name=?1", -1, &stmt, NULL),
+            SQLITE_OK);
+        sqlite3_bind_text(stmt, 1, triggers[i], -1, SQLITE_STATIC);
+        assert_int_equal(sqlite3_step(stmt), SQLITE_ROW);
+        text[i] = sqlite3_mprintf("%s", sqlite3_column_text(stmt, 0));
+        sqlite3_finalize(stmt);
+    }
+    sqlite3_exec(db, "DROP TRIGGER entry_stays; DROP TRIGGER entry_remains", NULL, NULL, NULL);
+    assert_int_equal(sqlite3_prepare_v2(db, sql, -1, &stmt, NULL), SQLITE_OK);
+    sqlite3_bind_int64(stmt, 1, e->at.ms);
+    sqlite3_bind_blob(stmt, 2, e->id.b, sizeof e->id.b, SQLITE_STATIC);
+    const bool done = sqlite3_step(stmt) == SQLITE_DONE && sqlite3_changes(db) > 0;
+    sqlite3_finalize(stmt);
+    for (int i = 0; i < 2; i++) {
+        assert_int_equal(sqlite3_exec(db, text[i], NULL, NULL, NULL), SQLITE_OK);
+        sqlite3_free(text[i]);
+    }
+    sqlite3_close(db);
+    return done;
+}
+
+typedef struct {
+    Event events[40];
+    int count;
+} Collected;
+
+static bool collect(void *context, const Event *e, bool voided)
+{
+    Collected *rows = context;
+    (void)voided;
+    assert_true(rows->count < 40);
+    rows->events[rows->count++] = *e;
+    return true;
+}
+
+/* Every value of every row, changed by the least or taken out, and every row gone: nothing of it
+ * passes. */
+static void each_changed_value_and_each_missing_row_is_found(void **state)
+{
+    (void)state;
+    static const char *const changes[] = {
+        "UPDATE entry SET at=at+1 WHERE at=?1 AND id=?2",
+        "UPDATE entry SET id=randomblob(16) WHERE at=?1 AND id=?2",
+        "UPDATE entry SET kind=CASE kind WHEN 5 THEN 6 ELSE 5 END WHERE at=?1 AND id=?2",
+        "UPDATE entry SET zone=zone+1 WHERE at=?1 AND id=?2",
+        "UPDATE entry SET name=name||'x' WHERE at=?1 AND id=?2 AND name IS NOT NULL",
+        "UPDATE entry SET name=NULL WHERE at=?1 AND id=?2 AND name IS NOT NULL",
+        "UPDATE entry SET other=other||'x' WHERE at=?1 AND id=?2 AND other IS NOT NULL",
+        "UPDATE entry SET other=NULL WHERE at=?1 AND id=?2 AND other IS NOT NULL",
+        "UPDATE entry SET n1=n1+1 WHERE at=?1 AND id=?2 AND n1 IS NOT NULL",
+        "UPDATE entry SET n1=NULL WHERE at=?1 AND id=?2 AND n1 IS NOT NULL",
+        "UPDATE entry SET n2=n2+1 WHERE at=?1 AND id=?2 AND n2 IS NOT NULL",
+        "UPDATE entry SET code=1-min(code,1) WHERE at=?1 AND id=?2 AND code IS NOT NULL",
+        "UPDATE entry SET code=NULL WHERE at=?1 AND id=?2 AND code IS NOT NULL",
+        /* an order that is not there is an empty one: the same entry */
+        "UPDATE entry SET more=NULL WHERE at=?1 AND id=?2 AND more<>'{\"order\":[]}'",
+        "UPDATE entry SET note=note||'.' WHERE at=?1 AND id=?2 AND note IS NOT NULL",
+        "UPDATE entry SET note='.' WHERE at=?1 AND id=?2 AND note IS NULL",
+        "UPDATE entry SET seal=seal+1 WHERE at=?1 AND id=?2",
+        "UPDATE entry SET seal=NULL WHERE at=?1 AND id=?2",
+        "DELETE FROM entry WHERE at=?1 AND id=?2",
+    };
+    enum { CHANGES = sizeof changes / sizeof *changes };
+    Kit kit;
+    kit_init(&kit);
+    kit_copy(FIXTURES "/log-v1.db", kit.path); /* every kind with all of its fields */
+    Collected rows = {0};
+    Fault fault = {0};
+    int64_t sealed;
+    Log *log = kit_open(kit.path, LOG_WRITE);
+    assert_true(log_seal(log, &sealed, &fault));
+    assert_true(log_each(log, &KIT_EVERYTHING, collect, &rows, &fault));
+    log_close(log);
+    assert_int_equal(rows.count, sealed);
+    int tried[CHANGES] = {0};
+    for (int i = 0; i < rows.count; i++) {
+        for (int c = 0; c < CHANGES; c++) {
+            char file[160];
+            snprintf(file, sizeof file, "%s/other.db", kit.dir);
+            kit_copy(kit.path, file);
+            if (!changed(file, changes[c], &rows.events[i]))
+                continue;
+            Report report = {0};
+            log = kit_open(file, LOG_READ);
+            if (log_verify(log, note, &report, &fault))
+                fail_msg("not found: %s of entry %d", changes[c], i);
+            assert_null(strstr(report.first, "triggers"));
+            log_close(log);
+            tried[c]++;
+        }
+    }
+    for (int c = 0; c < CHANGES; c++)
+        if (tried[c] == 0)
+            fail_msg("never tried: %s", changes[c]);
+    kit_finish(&kit);
+}
+
 /* Every page but the first is overwritten in turn. */
 static void a_page_of_rubbish_is_found_wherever_it_is(void **state)
 {
@@ -150,6 +259,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_sound_log_is_proved_line_by_line_also_for_a_reader),
         cmocka_unit_test(tampering_is_found),
+        cmocka_unit_test(each_changed_value_and_each_missing_row_is_found),
         cmocka_unit_test(a_page_of_rubbish_is_found_wherever_it_is),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -1,0 +1,12 @@
+/* backup.h - a copy of a database that may be in use. Private to src/store. */
+#ifndef ULLAGE_STORE_BACKUP_H
+#define ULLAGE_STORE_BACKUP_H
+
+#include "store/db.h"
+
+/* Copies through SQLite's backup API into a file beside `target`, syncs it, and gives it the name
+ * in one step. An existing file is replaced only with `replace`. FAULT_LOG; no file is left then.
+ */
+bool db_backup(Db *db, const char *target, bool replace, Fault *fault);
+
+#endif
