@@ -86,14 +86,19 @@ static bool intake_print(const Session *session, const LogIntake *intake, bool d
 {
     Str out = {0};
     if (session->json)
-        str_addf(&out, "{\"written\":%s,\"read\":%lld,\"added\":%lld,\"same\":%lld}\n",
-                 dry ? "false" : "true", (long long)intake->read, (long long)intake->added,
-                 (long long)intake->same);
+        str_addf(
+            &out,
+            "{\"written\":%s,\"read\":%lld,\"added\":%lld,\"same\":%lld,\"discrepancies\":%lld}\n",
+            dry ? "false" : "true", (long long)intake->read, (long long)intake->added,
+            (long long)intake->same, (long long)intake->differ);
     else
         str_addf(&out, "%lld entr%s read: %lld %s, %lld already there.%s\n",
                  (long long)intake->read, intake->read == 1 ? "y" : "ies", (long long)intake->added,
                  dry ? "would be added" : "added", (long long)intake->same,
                  dry ? " Nothing was written." : "");
+    if (!session->json && intake->differ > 0)
+        str_addf(&out, "%lld of them do not agree with the rest of the log: ullage status\n",
+                 (long long)intake->differ);
     const bool good = print_out(&out, fault);
     str_finish(&out);
     return good;

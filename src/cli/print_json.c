@@ -290,5 +290,7 @@ void json_status(Str *out, const Board *board, Units units)
     stages(out, board);
     discrepancies(out, board, units);
     alerts(out, board);
+    key(out, "discrepancies_older");
+    str_addf(out, "%lld", (long long)board->discrepancies_older);
     str_addc(out, '}');
 }

@@ -282,6 +282,9 @@ static void discrepancy_list(Str *out, const Board *board, Units units)
         discrepancy_tell(d, units, out);
         str_addf(out, "\n    entry %s\n", uuid_print(&d->entry, id));
     }
+    if (board->discrepancies_older > 0)
+        str_addf(out, "  and %lld older ones that are no longer listed: ullage log\n",
+                 (long long)board->discrepancies_older);
     str_adds(out, "  'ullage void ID' takes one out, 'ullage settle ID' marks it as looked at.\n");
 }
 

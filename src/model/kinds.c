@@ -193,6 +193,12 @@ static bool is_drawn_from(const State *state, const Vessel *vessel)
     return lead >= 0 && &state->vessels[line->order[lead]] == vessel;
 }
 
+void line_filled(State *state, const Event *e, const Vessel *vessel)
+{
+    if (vessel->line >= 0 && line_brimful(state, &state->lines[vessel->line]))
+        state->lines[vessel->line].known_at = e->at.ms;
+}
+
 void level_known(State *state, const Event *e, Vessel *vessel)
 {
     if (vessel->line >= 0) {
@@ -205,25 +211,53 @@ void level_known(State *state, const Event *e, Vessel *vessel)
     vessel->known_at = e->at.ms;
 }
 
+void level_corrected(State *state, Vessel *vessel, int64_t level)
+{
+    const int64_t missing = vessel->volume - level;
+    vessel_lower(vessel, missing);
+    vessel->unlogged += missing;
+    state->totals.unlogged += missing;
+}
+
+/* What nobody logged left by the road that a draw takes. */
+static void level_lower(State *state, Vessel *vessel, int64_t missing)
+{
+    if (vessel->line >= 0)
+        line_leave(state, vessel->line, vessel->position, missing);
+    else
+        vessel_lower(vessel, missing);
+    vessel->unlogged += missing;
+    state->totals.unlogged += missing;
+}
+
+/* More than a stick can err by, half a litre or a twentieth of the capacity, or any in a vessel
+ * that stood empty, is water that nobody logged: of an unknown source (common practice, no source).
+ */
+static Quality gain_class(const Vessel *vessel, int64_t gain)
+{
+    const int64_t stick = vessel->capacity / 20 > 500 ? vessel->capacity / 20 : 500;
+    return vessel->volume > 0 && gain <= stick ? CLASS_POTABLE : CLASS_QUESTIONABLE;
+}
+
+/* Its age is taken to be that of what was there. */
+static void level_raise(State *state, const Event *e, Vessel *vessel, int64_t gain)
+{
+    const bool was_empty = vessel->volume == 0;
+    water_in(vessel, gain, was_empty ? (double)e->at.ms : vessel->mean_fill,
+             was_empty ? e->at.ms : vessel->oldest_fill, gain_class(vessel, gain));
+    state->totals.gained += gain;
+    state_discrepancy(state, e, DISCREPANCY_GAIN, &vessel->label, gain);
+}
+
 void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
 {
     const int64_t missing = vessel->volume - level;
     const bool drawn_from = is_drawn_from(state, vessel);
     const bool teaches = vessel->duty != DUTY_WASH && (missing != 0 || drawn_from);
-    if (missing > 0) {
-        vessel_lower(vessel, missing);
-        vessel->unlogged += missing;
-        state->totals.unlogged += missing;
-    } else if (missing < 0) {
-        /* Water that the log does not know: it is taken to be like what was there. */
-        const double mean = vessel->volume > 0 ? vessel->mean_fill : (double)e->at.ms;
-        const int64_t oldest = vessel->volume > 0 ? vessel->oldest_fill : e->at.ms;
-        const bool was_empty = vessel->volume == 0;
-        water_in(vessel, -missing, mean, oldest,
-                 was_empty ? CLASS_QUESTIONABLE : (Quality)vessel->quality);
-        state->totals.gained += -missing;
-        state_discrepancy(state, e, DISCREPANCY_GAIN, &vessel->label, -missing);
-    }
+    if (missing > 0)
+        level_lower(state, vessel, missing);
+    else if (missing < 0)
+        level_raise(state, e, vessel, -missing);
     if (teaches)
         use_unlogged(&state->use, vessel->known_at, e->at.ms, e->zone, missing);
     if (vessel->line >= 0 && drawn_from)

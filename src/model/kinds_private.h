@@ -43,8 +43,13 @@ Source *source_ensure(State *state, const Label *label, int64_t at);
 void water_in(Vessel *vessel, int64_t ml, double mean, int64_t oldest, Quality quality);
 /* The vessel's level is about to be known for certain, by a fill to a level or by being emptied. */
 void level_known(State *state, const Event *e, Vessel *vessel);
-/* The vessel turns out to hold `level`: books the difference as unlogged use or as a gain (a gain
- * is listed as a discrepancy) and teaches the use rate. */
+/* The vessel turns out to hold `level`: books the difference as use that nobody logged, which left
+ * by the tap of its line (line_leave), or as a gain (listed as a discrepancy; a large one is
+ * questionable), and teaches the use rate. */
 void level_found(State *state, const Event *e, Vessel *vessel, int64_t level);
+/* It never held more than `level` (its capacity was amended): nothing passed, nothing is taught. */
+void level_corrected(State *state, Vessel *vessel, int64_t level);
+/* Something was put into it: with all of its line at the brim, all of the line is known. */
+void line_filled(State *state, const Event *e, const Vessel *vessel);
 
 #endif

@@ -236,7 +236,7 @@ static void vessel_amend(State *state, const Event *e)
         v->duty = (uint8_t)p->duty;
     if (v->volume > v->capacity) {
         state_discrepancy(state, e, DISCREPANCY_PAST_BRIM, &v->label, v->volume - v->capacity);
-        level_found(state, e, v, v->capacity);
+        level_corrected(state, v, v->capacity);
     }
     if (first && event_has(e, VESSEL_LEVEL)) {
         int64_t level = p->level;

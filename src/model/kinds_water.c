@@ -128,6 +128,7 @@ static void fill_into(State *state, const Event *e, Vessel *v, Quality quality)
         level_found(state, e, v, v->capacity - in); /* it held less than reckoned */
     }
     water_in(v, in, (double)e->at.ms, e->at.ms, quality);
+    line_filled(state, e, v);
     v->water_put_off = MOMENT_NONE_MS;
     state->totals.filled += in;
 }
@@ -310,6 +311,7 @@ static void sound_apply(State *state, const Event *e)
             level = v->capacity;
         }
         level_found(state, e, v, level);
+        line_filled(state, e, v);
         v->sounded_at = e->at.ms;
     }
     use_seen(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
@@ -516,6 +518,16 @@ static bool sanitise_check(const State *state, const Event *e, Fault *fault)
     return true;
 }
 
+/* A line whose vessels were all sanitised since foul water reached its tap was sanitised as a
+ * whole: the disinfectant went the same way (ullage(7), shock). */
+static void tap_cleaned(const State *state, Line *line)
+{
+    for (int i = 0; i < line->count; i++)
+        if (state->vessels[line->order[i]].sanitised_at <= line->fouled_at)
+            return;
+    line->fouled_at = MOMENT_NONE_MS;
+}
+
 static void sanitise_apply(State *state, const Event *e)
 {
     use_seen(&state->use, e->at.ms, e->zone);
@@ -531,6 +543,8 @@ static void sanitise_apply(State *state, const Event *e)
     v->quality = CLASS_POTABLE;
     v->asserted = 0;
     v->sanitised_at = e->at.ms;
+    if (v->line >= 0)
+        tap_cleaned(state, &state->lines[v->line]);
     v->sanitise_put_off = MOMENT_NONE_MS;
     v->known_at = e->at.ms;
 }

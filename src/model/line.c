@@ -43,7 +43,7 @@ bool line_delivers(const State *state, const Line *line, Quality *quality)
     const int lead = line_lead(state, line);
     if (lead < 0)
         return false;
-    Quality worst = CLASS_POTABLE;
+    Quality worst = line->fouled_at == MOMENT_NONE_MS ? CLASS_POTABLE : CLASS_NON_POTABLE;
     for (int i = lead; i < line->count; i++)
         worst = quality_worst(worst, (Quality)state->vessels[line->order[i]].quality);
     *quality = worst;
@@ -58,9 +58,10 @@ static double mix_one(double inflow, double s, double W, double v)
 
 /* Several: with d(j) = s(j) - s(0) the system is d' = A d, A lower bidiagonal. For L = max 1/W the
  * matrix I + A/L has no negative entry, and exp(Av) d = sum over m of Poisson(m; Lv) (I + A/L)^m d.
- * Taken in spans with Lv <= 32 so that the first weight, exp(-Lv), never underflows. `share` is
+ * For Lv up to SPAN_MAX, so that the first weight, exp(-Lv), never underflows. `share` is
  * 1/(L W): of vessels that hold the same it is 1, then the matrix only hands on, and the series
  * ends by itself after n terms. */
+#define SPAN_MAX 32.0
 static void mix_span(double *d, const double *share, int n, double x)
 {
     WORK_SPACE double sum[VESSELS_ABOARD_MAX + 1];
@@ -85,6 +86,40 @@ static void mix_span(double *d, const double *share, int n, double x)
     }
     for (int j = 1; j <= n; j++)
         d[j] = sum[j] / total;
+}
+
+/* What is left of each vessel in each after Lv = x, as a matrix: a span's columns are what it makes
+ * of the unit vectors, and two spans in a row are its square. So a vessel with a millilitre in it,
+ * for which x is in the thousands, costs a dozen small products. No entry is negative: nothing
+ * cancels. */
+static void mix_long(double *d, const double *share, int n, double x)
+{
+    WORK_SPACE double left[VESSELS_ABOARD_MAX + 1][VESSELS_ABOARD_MAX + 1];
+    int doublings = 0;
+    for (; x > SPAN_MAX; doublings++)
+        x /= 2;
+    for (int j = 1; j <= n; j++) {
+        WORK_SPACE double unit[VESSELS_ABOARD_MAX + 1];
+        for (int i = 0; i <= n; i++)
+            unit[i] = i == j;
+        mix_span(unit, share, n, x);
+        for (int i = j; i <= n; i++)
+            left[i][j] = unit[i];
+    }
+    for (; doublings > 0; doublings--)
+        for (int i = n; i >= 1; i--) /* rows from below: those above are still needed */
+            for (int j = 1; j <= i; j++) {
+                double sum = 0;
+                for (int m = j; m <= i; m++)
+                    sum += left[i][m] * left[m][j];
+                left[i][j] = sum;
+            }
+    for (int i = n; i >= 1; i--) {
+        double sum = 0;
+        for (int j = 1; j <= i; j++)
+            sum += left[i][j] * d[j];
+        d[i] = sum;
+    }
 }
 
 void line_mix(double *s, const double *W, int n, double v)
@@ -113,12 +148,8 @@ void line_mix(double *s, const double *W, int n, double v)
             share[m] = least / W[j];
         }
     }
-    if (m > 0) {
-        const double spans = ceil(v / least / 32);
-        const int whole = spans > 1 ? (int)spans : 1;
-        for (int i = 0; i < whole; i++)
-            mix_span(d, share, m, v / least / whole);
-    }
+    if (m > 0)
+        (v / least > SPAN_MAX ? mix_long : mix_span)(d, share, m, v / least);
     for (int i = 1; i <= m; i++)
         s[at[i]] = s[0] + d[i];
     for (int j = 1; j <= n; j++)
@@ -161,26 +192,47 @@ static void pass_through(State *state, const Line *line, int lead, int64_t v)
     }
 }
 
-int64_t line_draw(State *state, int index, int64_t ml)
+/* What passed the last vessel has wetted the stages and the tap. */
+static void wet_tap(const State *state, Line *line, int lead)
+{
+    for (int j = lead; j < line->count; j++)
+        if (state->vessels[line->order[j]].quality == CLASS_NON_POTABLE)
+            line->fouled_at = state->last_at;
+}
+
+void line_leave(State *state, int index, int k, int64_t ml)
 {
     Line *line = &state->lines[index];
+    pass_through(state, line, k, ml);
+    wet_tap(state, line, k);
+    vessel_lower(&state->vessels[line->order[k]], ml);
+    line->drawn += ml;
+    for (int i = 0; i < state->stage_count; i++)
+        if (state->stages[i].line == index)
+            state->stages[i].through_ml += ml;
+}
+
+bool line_brimful(const State *state, const Line *line)
+{
+    for (int i = 0; i < line->count; i++)
+        if (vessel_room(&state->vessels[line->order[i]]) > 0)
+            return false;
+    return line->count > 0;
+}
+
+int64_t line_draw(State *state, int index, int64_t ml)
+{
+    const Line *line = &state->lines[index];
     int64_t left = ml;
     while (left > 0) {
         const int k = line_lead(state, line);
         if (k < 0)
             break;
-        Vessel *lead = &state->vessels[line->order[k]];
-        const int64_t usable = vessel_usable(lead);
+        const int64_t usable = vessel_usable(&state->vessels[line->order[k]]);
         const int64_t v = left < usable ? left : usable;
-        pass_through(state, line, k, v);
-        vessel_lower(lead, v);
+        line_leave(state, index, k, v);
         left -= v;
     }
-    const int64_t drawn = ml - left;
-    line->drawn += drawn;
-    for (int i = 0; i < state->stage_count; i++)
-        if (state->stages[i].line == index)
-            state->stages[i].through_ml += drawn;
     return left;
 }
 

@@ -8,7 +8,8 @@
  *     s(k) constant,  W(j) ds(j)/dv = s(j-1) - s(j)   for j = k+1..n
  * (tanks in series; MacMullin & Weber, Trans. AIChE 31, 1935). Solved exactly, not stepped: one
  * downstream vessel in closed form, several by the Poisson-weighted series of the matrix
- * exponential (uniformisation), all of whose terms are positive, so nothing cancels.
+ * exponential (uniformisation), all of whose terms are positive, so nothing cancels; long draws by
+ * squaring its matrix.
  */
 #ifndef ULLAGE_MODEL_LINE_H
 #define ULLAGE_MODEL_LINE_H
@@ -19,14 +20,21 @@
 int line_lead(const State *state, const Line *line);
 int64_t line_usable(const State *state, const Line *line);
 int64_t line_volume(const State *state, const Line *line);
-/* Class that the tap would deliver with the next millilitre: the worst from the lead to the tap;
- * false where the line has nothing to deliver. */
+/* Class that the tap would deliver with the next millilitre: the worst from the lead to the tap,
+ * and non-potable where such water reached the tap since the vessels were sanitised; false where
+ * the line has nothing to deliver. */
 bool line_delivers(const State *state, const Line *line, Quality *quality);
 
 /* Draws ml (>= 0) at the tap. Returns what could not be had (0 where all of it could). Levels,
  * classes, ages, the stages' litres and lamp time follow; totals and use do not (the caller books
  * them). */
 int64_t line_draw(State *state, int line, int64_t ml);
+/* The same for ml (0..its volume) that left by the tap out of the vessel at place k, as a sounding
+ * finds it: what nobody logged took the same road, with that vessel as the lead. */
+void line_leave(State *state, int line, int k, int64_t ml);
+/* Is every vessel of it full to the brim? Then nothing can be missing, whichever was filled last.
+ */
+bool line_brimful(const State *state, const Line *line);
 
 /* Pressurises a vented line to gauge pressure p over ambient pa (both Pa, p >= 0, pa > 0):
  * isothermal shrink of each headspace downstream of the lead from H to H pa/(pa+p) (Boyle). Volumes

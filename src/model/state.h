@@ -49,9 +49,11 @@ typedef struct {
     int32_t pad;
     int64_t working_pa; /* of the latest pressurise; -1: none yet */
     int64_t pressurised_at;
-    int64_t known_at; /* when the level of the vessel that then was the lead was last known for
-                         certain: use that nobody logged is looked for since then; NONE: never */
-    int64_t drawn;    /* mL drawn at its tap, ever */
+    int64_t known_at;  /* when the level of the vessel that then was the lead was last known for
+                          certain: use that nobody logged is looked for since then; NONE: never */
+    int64_t drawn;     /* mL that left by its tap, ever, logged or found missing */
+    int64_t fouled_at; /* non-potable water last reached the tap; NONE: never, or every vessel of
+                          the line was sanitised since */
     int64_t flow_base_ml_min, flow_base_at,
         flow_base_pa; /* first flow test after the latest swap; -1 / NONE: none */
     int64_t flow_last_ml_min, flow_last_at, flow_last_pa; /* latest flow test */

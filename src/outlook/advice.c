@@ -338,8 +338,8 @@ static bool sound_overdue(const Board *board, int i, Finding *f)
 static bool discrepant(const Board *board, int i, Finding *f)
 {
     (void)i;
-    const int n = board->discrepancy_count;
-    snprintf(f->words, sizeof f->words, "%d %s", n,
+    const long long n = board->discrepancy_count + board->discrepancies_older;
+    snprintf(f->words, sizeof f->words, "%lld %s", n,
              n == 1 ? "entry does not agree" : "entries do not agree");
     return n > 0;
 }

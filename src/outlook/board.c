@@ -231,6 +231,7 @@ void board_make(Board *board, const State *state, int64_t entries, Moment now)
     board->supply = supply_of(state);
     board->reserve = reserve_state(state, now);
     board->discrepancy_count = state->discrepancy_count;
+    board->discrepancies_older = state->discrepancy_lost;
     memcpy(board->discrepancies, state->discrepancies, sizeof board->discrepancies);
     vessels_fill(board, state);
     lines_fill(board, state);

@@ -126,6 +126,7 @@ typedef struct {
     bool outlook_known;
     Band to_reserve, to_empty;
     int discrepancy_count;
+    int64_t discrepancies_older; /* open ones before those of the list */
     Discrepancy discrepancies[DISCREPANCIES_MAX];
     Alert alerts[BOARD_ALERTS_MAX]; /* warnings first */
 } Board;

@@ -70,6 +70,8 @@ static void plain_lines(const App *app, Str *out)
         discrepancy_tell(&board->discrepancies[i], app->units, out);
         str_adds(out, "\n");
     }
+    if (board->discrepancies_older > 0)
+        str_addf(out, "Differs: and %lld older ones\n", (long long)board->discrepancies_older);
 }
 
 static int plain_rows(const App *app)

@@ -212,6 +212,7 @@ static bool intake_settle(Intake *intake, bool imported, Fault *fault)
     if (!unique || !tally_grow(&log->db, &intake->tally, fault) || !head_load(log, &head, fault)) {
         return false;
     }
+    const int64_t differed = head.state.discrepancy_count + head.state.discrepancy_lost;
     if (intake->strikes &&
         (!struck_resolve(log, fault) || !struck_all(log, &fate, &changed, fault))) {
         return false;
@@ -222,7 +223,12 @@ static bool intake_settle(Intake *intake, bool imported, Fault *fault)
     if (imported) {
         head.written.count = 0;
     }
-    return replay_from(log, &intake->earliest, &head, fault) && head_store(log, &head, fault);
+    if (!replay_from(log, &intake->earliest, &head, fault)) {
+        return false;
+    }
+    const int64_t differ = head.state.discrepancy_count + head.state.discrepancy_lost - differed;
+    intake->count.differ = differ > 0 ? differ : 0;
+    return head_store(log, &head, fault);
 }
 
 bool intake_end(Intake *intake, bool good, bool dry, bool imported, Fault *fault)

@@ -95,6 +95,7 @@ bool log_backup(Log *log, const char *target, bool replace, Fault *fault);
 /* Takes in what another log has and this one has not. */
 typedef struct {
     int64_t read, added, same;
+    int64_t differ; /* discrepancies that are open after it and were not before */
 } LogIntake;
 bool log_merge(Log *log, const char *other, LogIntake *intake, Fault *fault);
 

@@ -1,4 +1,5 @@
 /* import, export, merge, verify, backup, units, demo. */
+#include "base/text.h"
 #include "support/run.h"
 
 #include <setjmp.h>
@@ -36,9 +37,37 @@ static void entries_come_in_from_files_and_standard_input(void **unused)
     run_said(&r, "2 entries read: 2 added, 0 already there.");
     r.input = FILL; /* with its id it is the same entry */
     run_expect(&r, 0, "import - --json");
-    run_said(&r, "{\"written\":true,\"read\":1,\"added\":0,\"same\":1}");
+    run_said(&r, "{\"written\":true,\"read\":1,\"added\":0,\"same\":1,\"discrepancies\":0}");
     run_expect(&r, 0, "status --json");
     run_said(&r, "\"volume\":8.000");
+    run_end(&r);
+}
+
+/* Forty draws of what is not there: the list keeps 32, and says of how many it does not tell. */
+static void discrepancies_that_came_in_are_told_also_those_beyond_the_list(void **unused)
+{
+    (void)unused;
+    Run r;
+    Str lines = {0};
+    run_begin(&r, "UTC0");
+    str_adds(&lines, A1);
+    for (int i = 10; i < 50; i++)
+        str_addf(
+            &lines,
+            "{\"at\":\"2024-05-02T10:00:%dZ\",\"kind\":\"draw\",\"vessel\":\"A1\",\"litres\":50}\n",
+            i);
+    r.input = lines.s;
+    run_expect(&r, 0, "import - --dry-run");
+    run_said(&r, "40 of them do not agree with the rest of the log");
+    r.input = lines.s;
+    run_expect(&r, 0, "import -");
+    run_said(&r, "40 of them do not agree with the rest of the log");
+    run_expect(&r, 0, "status");
+    run_said(&r, "and 8 older ones that are no longer listed");
+    run_said(&r, "40 entries do not agree");
+    run_expect(&r, 0, "status --json");
+    run_said(&r, "\"discrepancies_older\":8");
+    str_finish(&lines);
     run_end(&r);
 }
 
@@ -261,6 +290,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(entries_come_in_from_files_and_standard_input),
+        cmocka_unit_test(discrepancies_that_came_in_are_told_also_those_beyond_the_list),
         cmocka_unit_test(a_dry_import_writes_nothing),
         cmocka_unit_test(a_bad_line_is_named_and_nothing_is_written),
         cmocka_unit_test(a_line_beyond_all_measure_is_refused_without_reading_it_all),

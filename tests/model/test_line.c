@@ -83,6 +83,48 @@ static void test_equal_vessels_give_the_curves_of_tanks_in_series(void **state)
     assert_true(checked >= 60);
 }
 
+/* Distinct vessels in a row in closed form: H. Bateman, Proc. Cambridge Philos. Soc. 15 (1910) 423
+ * (from memory). Of a content of 1 in vessel i, with k = 1/W, vessel n has
+ *   k(i+1) ... k(n) * sum over j = i..n of exp(-k(j) v) / product over m != j of (k(m) - k(j)). */
+static double bateman(const double *W, int i, int n, double v)
+{
+    long double sum = 0;
+    for (int j = i; j <= n; j++) {
+        long double part = expl(-(long double)v / W[j]);
+        for (int m = i; m <= n; m++)
+            if (m != j)
+                part /= 1.0L / W[m] - 1.0L / W[j];
+        sum += part;
+    }
+    for (int m = i + 1; m <= n; m++)
+        sum /= W[m];
+    return (double)sum;
+}
+
+static void test_a_vessel_with_a_millilitre_in_it_is_solved_like_any_other(void **state)
+{
+    (void)state;
+    static const double chains[][5] = {{0, 12000, 1, 9000, 0},
+                                       {0, 1, 12000, 9000, 0},
+                                       {0, 12000, 9000, 1, 0},
+                                       {0, 200, 12000, 3, 9000}};
+    for (size_t c = 0; c < sizeof chains / sizeof *chains; c++) {
+        const double *W = chains[c];
+        const int n = W[4] > 0 ? 4 : 3;
+        for (double v = 1; v < 40000; v *= 1.9) {
+            double s[5] = {100, 1, 2, 3, 5};
+            line_mix(s, W, n, v);
+            for (int j = 1; j <= n; j++) {
+                static const double first[] = {100, 1, 2, 3, 5};
+                double want = first[0]; /* the inflow has taken the place of what is gone */
+                for (int i = 1; i <= j; i++)
+                    want += (first[i] - first[0]) * bateman(W, i, j, v);
+                assert_near(s[j], want, 1e-9, "millilitre");
+            }
+        }
+    }
+}
+
 static void test_the_spread_of_n_equal_vessels_is_one_nth_of_the_mean_squared(void **state)
 {
     (void)state;
@@ -594,6 +636,7 @@ int main(void)
         cmocka_unit_test(test_one_vessel_washes_out_exponentially),
         cmocka_unit_test(test_a_slug_in_the_first_of_several_reaches_the_tap_as_tabulated),
         cmocka_unit_test(test_equal_vessels_give_the_curves_of_tanks_in_series),
+        cmocka_unit_test(test_a_vessel_with_a_millilitre_in_it_is_solved_like_any_other),
         cmocka_unit_test(test_the_spread_of_n_equal_vessels_is_one_nth_of_the_mean_squared),
         cmocka_unit_test(test_mixing_problems_of_textbooks_come_out),
         cmocka_unit_test(test_unequal_vessels_mix_as_the_equations_integrated_by_steps),

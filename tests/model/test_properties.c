@@ -430,7 +430,8 @@ static void test_supply_by_class_and_by_place_add_up_to_one_sum(void **state)
             if (delivers) { /* what was promised is what the tap vessel holds after */
                 line_draw(&t->other, i, 1);
                 const Line *line = &t->other.lines[i];
-                assert_int_equal(t->other.vessels[line->order[line->count - 1]].quality, q);
+                const Quality end = (Quality)t->other.vessels[line->order[line->count - 1]].quality;
+                assert_int_equal(line->fouled_at == MOMENT_NONE_MS ? end : CLASS_NON_POTABLE, q);
             }
         }
     }
