@@ -16,7 +16,8 @@
 
 /* The values stand in logs: the list only grows at its end. */
 typedef enum {
-    KIND_FILL = 1,
+    KIND_NONE, /* no kind, or where entries are asked for: every kind */
+    KIND_FILL,
     KIND_DRAW,
     KIND_SOUND,
     KIND_DECANT,

@@ -116,15 +116,10 @@ static const Vessel *subject(const Event *e, const State *state)
     return NULL;
 }
 
-static bool is_level(const Field *f)
-{
-    return strcmp(f->name, "level") == 0;
-}
-
 static bool volume_of(const Amount *amount, const Field *f, const Vessel *v, Text text, int64_t *ml,
                       Fault *fault)
 {
-    const bool level = amount->level || is_level(f);
+    const bool level = amount->level || f->level;
     switch (amount->kind) {
     case AMOUNT_VOLUME:
         *ml = amount->value;
@@ -172,14 +167,15 @@ static bool set_volume(Event *e, int field, Text text, const Reading *reading, F
     Amount amount;
     if (!amount_parse(text, reading->units, &amount, fault))
         return false;
-    const int level = kind_field(kind, text_of("level"));
-    if ((amount.level || amount.kind == AMOUNT_FULL) && !is_level(&kind->fields[field])) {
-        if (e->kind != KIND_FILL || field == level)
-            return fault_set(fault, FAULT_REFUSED,
-                             "'%.*s' says a level; %s wants litres. Give a number of litres.",
-                             (int)text.n, text.s, kind->name);
-        field = level;
-    }
+    const Field *f = &kind->fields[field];
+    if (f->level_field != 0 && (amount.level || amount.kind == AMOUNT_FULL ||
+                                amount.kind == AMOUNT_EMPTY || amount.kind == AMOUNT_PERCENT)) {
+        amount.level = true;
+        field = f->level_field;
+    } else if (!f->level && (amount.level || amount.kind == AMOUNT_FULL))
+        return fault_set(fault, FAULT_REFUSED,
+                         "'%.*s' says a level; %s wants litres. Give a number of litres.",
+                         (int)text.n, text.s, kind->name);
     int64_t ml = 0;
     const Vessel *measured = subject(e, reading->state);
     Vessel named; /* `vessel A1 --capacity 12 --level full`: measured against what is being named */
@@ -229,7 +225,7 @@ static bool set_choice(Event *e, int field, Text text, Fault *fault)
     Str words = {0};
     for (int i = 0; f->choices[i] != NULL; i++)
         str_addf(&words, "%s%s", i == 0 ? "" : ", ", f->choices[i]);
-    fault_set(fault, FAULT_REFUSED, "'%.*s' is no %s. One of: %s.", (int)text.n, text.s, f->name,
+    fault_set(fault, FAULT_USAGE, "'%.*s' is no %s. One of: %s.", (int)text.n, text.s, f->name,
               words.s);
     str_finish(&words);
     return false;
@@ -246,7 +242,7 @@ static bool set_flag(Event *e, int field, Text text, Fault *fault)
         put_number(e, field, 0);
         return true;
     }
-    return fault_set(fault, FAULT_REFUSED, "'%.*s': %s is yes or no.", (int)text.n, text.s,
+    return fault_set(fault, FAULT_USAGE, "'%.*s': %s is yes or no.", (int)text.n, text.s,
                      field_at(e, field)->option);
 }
 
@@ -321,9 +317,9 @@ static char *print_value(const Field *f, int64_t value, char out[VALUE_SIZE])
 static bool field_missing(const Kind *kind, const Field *f, Fault *fault)
 {
     if (f->names != NAMES_NOTHING && f->type == FIELD_LABEL)
-        return fault_set(fault, FAULT_REFUSED, "%s: say which %s. For example: ullage %s %s",
+        return fault_set(fault, FAULT_USAGE, "%s: say which %s. For example: ullage %s %s",
                          kind->name, f->name, kind->name, kind->example);
-    return fault_set(fault, FAULT_REFUSED, "%s: %s is missing (%s). For example: ullage %s %s",
+    return fault_set(fault, FAULT_USAGE, "%s: %s is missing (%s). For example: ullage %s %s",
                      kind->name, f->name, f->help, kind->name, kind->example);
 }
 
@@ -350,31 +346,7 @@ bool event_check_fields(const Event *e, Fault *fault)
                              kind->name, f->name, print_value(f, value, given),
                              print_value(f, f->max, bound));
     }
-    /* What no state could make good. */
-    if (e->kind == KIND_DRAW && event_has(e, kind_field(kind, text_of("line"))) ==
-                                    event_has(e, kind_field(kind, text_of("vessel"))))
-        return fault_set(fault, FAULT_REFUSED,
-                         "draw: give a line or a vessel, one of the two. For example: ullage draw "
-                         "%s",
-                         kind->example);
-    if (e->kind == KIND_FILL && !event_has(e, kind_field(kind, text_of("litres"))) &&
-        !event_has(e, kind_field(kind, text_of("level"))))
-        return fault_set(fault, FAULT_REFUSED,
-                         "fill: litres or level is missing: how much went in? For example: ullage "
-                         "fill %s",
-                         kind->example);
-    if (e->kind == KIND_FILL && event_has(e, kind_field(kind, text_of("litres"))) &&
-        event_has(e, kind_field(kind, text_of("level"))) && e->u.fill.level < e->u.fill.litres) {
-        char level[40], in[40];
-        return fault_set(
-            fault, FAULT_REFUSED, "%s can't hold %s after %s went in. Check the two amounts.",
-            e->u.fill.vessel.s, litres(e->u.fill.level, level), litres(e->u.fill.litres, in));
-    }
-    if (e->kind == KIND_PUTOFF && !putoff_names_one(e, fault))
-        return false;
-    if (e->kind == KIND_NOTE && e->note[0] == '\0')
-        return fault_set(fault, FAULT_REFUSED, "note: a note without words says nothing.");
-    return true;
+    return kind->complete == NULL || kind->complete(e, fault);
 }
 
 bool event_check(const State *state, const Event *e, Moment now, Fault *fault)
@@ -387,7 +359,8 @@ bool event_check(const State *state, const Event *e, Moment now, Fault *fault)
                          "%s is in the future: the log records what has happened. Give a time that "
                          "is past, or leave it out for now.",
                          moment_print_zone(e->at, e->zone, at));
-    return kind_of((KindId)e->kind)->check(state, e, fault);
+    const Kind *kind = kind_of((KindId)e->kind);
+    return kind->check == NULL || kind->check(state, e, fault);
 }
 
 /* ---- showing ---- */

@@ -36,7 +36,7 @@ static const Kind *const kinds[KIND_END] = {
 
 const Kind *kind_of(KindId id)
 {
-    return (int)id > 0 && id < KIND_END ? kinds[id] : NULL;
+    return (int)id > KIND_NONE && id < KIND_END ? kinds[id] : NULL;
 }
 
 const Kind *kind_named(Text name)

@@ -60,6 +60,9 @@ typedef struct {
                      0 = option only */
     const char *const *choices; /* NULL-terminated, for FIELD_CHOICE */
     int64_t min, max;           /* inclusive, in the stored unit; for numbers */
+    bool level;                 /* a volume that is what a vessel holds, not what is moved */
+    int level_field; /* of a volume: the field that a level typed here ("full", "80%", "=11.5") sets
+                        instead; 0 = none, a level is refused */
     Column column;
     size_t offset; /* into Event */
 } Field;
@@ -73,16 +76,19 @@ typedef struct {
     const Field *fields;
     int field_count;
     size_t payload_size; /* bytes of the union that the kind uses */
-    /* Can this entry be, given the state just before it? Asked before an append only. On false the
-     * Fault says why and what to do. Field ranges and required fields are checked before by
-     * event_check (model/field.h). */
+    /* What no state could make good: fields that need or exclude each other. Asked of every entry
+     * that comes in (event_check_fields, model/field.h). NULL: nothing but the field table. */
+    bool (*complete)(const Event *e, Fault *fault);
+    /* Can this entry be, given the state just before it? Asked before an append only, of entries
+     * that event_check_fields has passed. On false the Fault says why and what to do. NULL: it can
+     * always be. */
     bool (*check)(const State *state, const Event *e, Fault *fault);
     /* What it does to the state. Can't fail: what is impossible is done as far as possible and the
      * rest becomes a discrepancy. */
     void (*apply)(State *state, const Event *e);
 } Kind;
 
-const Kind *kind_of(KindId id);      /* NULL outside 1..KIND_END-1 */
+const Kind *kind_of(KindId id);      /* NULL for KIND_NONE and outside the list */
 const Kind *kind_named(Text name);   /* NULL where there is none of that name */
 const Kind *kind_nearest(Text name); /* for "did you mean"; NULL where nothing is near */
 

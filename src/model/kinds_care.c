@@ -45,21 +45,21 @@ static const Field putoff_fields[] = {
                      .offset = offsetof(Event, u.putoff.care)},
 };
 
-bool putoff_names_one(const Event *e, Fault *fault)
+static bool putoff_complete(const Event *e, Fault *fault)
 {
     const bool vessel = event_has(e, PUTOFF_VESSEL), stage = event_has(e, PUTOFF_STAGE);
     const bool what = event_has(e, PUTOFF_WHAT);
     if (vessel == stage)
-        return fault_set(fault, FAULT_REFUSED,
+        return fault_set(fault, FAULT_USAGE,
                          "putoff: give a stage or a vessel, one of the two. For example: ullage "
                          "putoff %s",
                          kind_putoff.example);
     if (stage && what && e->u.putoff.care != CARE_SWAP)
-        return fault_set(fault, FAULT_REFUSED,
+        return fault_set(fault, FAULT_USAGE,
                          "putoff: %s is a stage, which is swapped and not '%s'. Leave 'what' out.",
                          e->u.putoff.stage.s, care_words[e->u.putoff.care]);
     if (vessel && (!what || e->u.putoff.care == CARE_SWAP))
-        return fault_set(fault, FAULT_REFUSED,
+        return fault_set(fault, FAULT_USAGE,
                          "putoff: say what of %s is put off: sanitise or water.",
                          e->u.putoff.vessel.s);
     return true;
@@ -115,13 +115,15 @@ static void putoff_apply(State *state, const Event *e)
 }
 
 const Kind kind_putoff = {
-    KIND_PUTOFF,
-    "putoff",
-    "a reminder was seen: it is quiet until a time, and what is due stays due",
-    "sediment +7d",
-    "A cartridge, a lamp or water past its life is not made better by it: "
-    "verdicts and classes stay what they are.",
+    .id = KIND_PUTOFF,
+    .name = "putoff",
+    .gist = "a reminder was seen: it is quiet until a time, and what is due stays due",
+    .example = "sediment +7d",
+    .caution = "A cartridge, a lamp or water past its life is not made better by it: "
+               "verdicts and classes stay what they are.",
     FIELDS(putoff_fields),
-    sizeof(PutoffEvent),
-    putoff_check,
-    putoff_apply};
+    .payload_size = sizeof(PutoffEvent),
+    .complete = putoff_complete,
+    .check = putoff_check,
+    .apply = putoff_apply,
+};

@@ -109,15 +109,17 @@ static void couple_apply(State *state, const Event *e)
     }
 }
 
-const Kind kind_couple = {KIND_COUPLE,
-                          "couple",
-                          "the whole order of a line's vessels, from the air side to the tap",
-                          "galley A1 A2 A3",
-                          "Vent the line before a coupling is opened.",
-                          FIELDS(couple_fields),
-                          sizeof(CoupleEvent),
-                          couple_check,
-                          couple_apply};
+const Kind kind_couple = {
+    .id = KIND_COUPLE,
+    .name = "couple",
+    .gist = "the whole order of a line's vessels, from the air side to the tap",
+    .example = "galley A1 A2 A3",
+    .caution = "Vent the line before a coupling is opened.",
+    FIELDS(couple_fields),
+    .payload_size = sizeof(CoupleEvent),
+    .check = couple_check,
+    .apply = couple_apply,
+};
 
 /* ---- pressurise ---- */
 
@@ -170,16 +172,17 @@ static void pressurise_apply(State *state, const Event *e)
 }
 
 const Kind kind_pressurise = {
-    KIND_PRESSURISE,
-    "pressurise",
-    "air put on a vented line: the headspaces shrink",
-    "galley --psi 40",
-    "Never above the lowest rated pressure on the line. Vent before a lid "
-    "or coupling is opened.",
+    .id = KIND_PRESSURISE,
+    .name = "pressurise",
+    .gist = "air put on a vented line: the headspaces shrink",
+    .example = "galley --psi 40",
+    .caution = "Never above the lowest rated pressure on the line. Vent before a lid "
+               "or coupling is opened.",
     FIELDS(pressurise_fields),
-    sizeof(PressuriseEvent),
-    pressurise_check,
-    pressurise_apply};
+    .payload_size = sizeof(PressuriseEvent),
+    .check = pressurise_check,
+    .apply = pressurise_apply,
+};
 
 /* ---- flowtest ---- */
 
@@ -232,15 +235,16 @@ static void flowtest_apply(State *state, const Event *e)
     }
 }
 
-const Kind kind_flowtest = {KIND_FLOWTEST,
-                            "flowtest",
-                            "seconds to run a known volume at the tap: how open the train is",
-                            "galley 1 --seconds 14",
-                            NULL,
-                            FIELDS(flowtest_fields),
-                            sizeof(FlowtestEvent),
-                            flowtest_check,
-                            flowtest_apply};
+const Kind kind_flowtest = {
+    .id = KIND_FLOWTEST,
+    .name = "flowtest",
+    .gist = "seconds to run a known volume at the tap: how open the train is",
+    .example = "galley 1 --seconds 14",
+    FIELDS(flowtest_fields),
+    .payload_size = sizeof(FlowtestEvent),
+    .check = flowtest_check,
+    .apply = flowtest_apply,
+};
 
 /* ---- stage ---- */
 
@@ -412,17 +416,19 @@ static void stage_apply(State *state, const Event *e)
         stage->purifying = (uint8_t)p->purifying;
 }
 
-const Kind kind_stage = {KIND_STAGE,
-                         "stage",
-                         "a treatment stage: names it, or amends what is known of it",
-                         "sediment --type sediment --line galley --position 1 --life-litres 4000 "
-                         "--life-days 180",
-                         "Declare a train purifying only where its maker's certificate says so for "
-                         "water of unknown quality; a sediment or carbon stage does not disinfect.",
-                         FIELDS(stage_fields),
-                         sizeof(StageEvent),
-                         stage_check,
-                         stage_apply};
+const Kind kind_stage = {
+    .id = KIND_STAGE,
+    .name = "stage",
+    .gist = "a treatment stage: names it, or amends what is known of it",
+    .example = "sediment --type sediment --line galley --position 1 --life-litres 4000 "
+               "--life-days 180",
+    .caution = "Declare a train purifying only where its maker's certificate says so for "
+               "water of unknown quality; a sediment or carbon stage does not disinfect.",
+    FIELDS(stage_fields),
+    .payload_size = sizeof(StageEvent),
+    .check = stage_check,
+    .apply = stage_apply,
+};
 
 /* ---- unstage, swap, spares ---- */
 
@@ -445,15 +451,17 @@ static void unstage_apply(State *state, const Event *e)
     memset(&state->stages[state->stage_count], 0, sizeof state->stages[0]);
 }
 
-const Kind kind_unstage = {KIND_UNSTAGE,
-                           "unstage",
-                           "a stage taken out of its line",
-                           "carbon",
-                           "Vent the line before a housing is opened.",
-                           FIELDS(stage_name_fields),
-                           sizeof(NameEvent),
-                           stage_name_check,
-                           unstage_apply};
+const Kind kind_unstage = {
+    .id = KIND_UNSTAGE,
+    .name = "unstage",
+    .gist = "a stage taken out of its line",
+    .example = "carbon",
+    .caution = "Vent the line before a housing is opened.",
+    FIELDS(stage_name_fields),
+    .payload_size = sizeof(NameEvent),
+    .check = stage_name_check,
+    .apply = unstage_apply,
+};
 
 static void swap_apply(State *state, const Event *e)
 {
@@ -473,16 +481,18 @@ static void swap_apply(State *state, const Event *e)
     line->flow_base_at = MOMENT_NONE_MS;
 }
 
-const Kind kind_swap = {KIND_SWAP,
-                        "swap",
-                        "a new cartridge or lamp in a stage; one spare less",
-                        "sediment",
-                        "Vent the line before a housing is opened; unplug a lamp before it is "
-                        "touched.",
-                        FIELDS(stage_name_fields),
-                        sizeof(NameEvent),
-                        stage_name_check,
-                        swap_apply};
+const Kind kind_swap = {
+    .id = KIND_SWAP,
+    .name = "swap",
+    .gist = "a new cartridge or lamp in a stage; one spare less",
+    .example = "sediment",
+    .caution = "Vent the line before a housing is opened; unplug a lamp before it is "
+               "touched.",
+    FIELDS(stage_name_fields),
+    .payload_size = sizeof(NameEvent),
+    .check = stage_name_check,
+    .apply = swap_apply,
+};
 
 static const Field spares_fields[] = {
     STAGE_FIELD(spares.stage, false),
@@ -511,6 +521,12 @@ static void spares_apply(State *state, const Event *e)
 }
 
 const Kind kind_spares = {
-    KIND_SPARES,         "spares",     "how many spare cartridges or lamps of a stage are aboard",
-    "sediment 2",        NULL,         FIELDS(spares_fields),
-    sizeof(SparesEvent), spares_check, spares_apply};
+    .id = KIND_SPARES,
+    .name = "spares",
+    .gist = "how many spare cartridges or lamps of a stage are aboard",
+    .example = "sediment 2",
+    FIELDS(spares_fields),
+    .payload_size = sizeof(SparesEvent),
+    .check = spares_check,
+    .apply = spares_apply,
+};

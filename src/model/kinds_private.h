@@ -4,7 +4,8 @@
 
 #include "model/kinds.h"
 
-#define FIELDS(array) (array), (int)(sizeof(array) / sizeof((array)[0]))
+/* The field table of a kind's record. */
+#define FIELDS(array) .fields = (array), .field_count = (int)(sizeof(array) / sizeof((array)[0]))
 #define LITRES_MAX INT64_C(1000000000)      /* 1,000,000 L in mL */
 #define CAPACITY_MAX INT64_C(1000000)       /* 1,000 L in mL */
 #define PRESSURE_MAX INT64_C(10000000)      /* 10,000 kPa in Pa */
@@ -19,10 +20,6 @@ extern const char *const class_words[];
 
 /* "11.5 L", exact; out of at least 40 bytes. */
 char *litres(int64_t ml, char *out);
-
-/* Does a putoff name one thing and what of it? What no state could make good; false with the
- * sentence. */
-bool putoff_names_one(const Event *e, Fault *fault);
 
 /* Refuses a name that is not there, with the nearest that is. Returns false. */
 bool refuse_unknown(const State *state, Names names, const Label *label, Fault *fault);

@@ -83,6 +83,7 @@ static const Field vessel_fields[] = {
                       .unit = "L",
                       .help = "what it holds at first naming; left out: empty",
                       .type = FIELD_VOLUME,
+                      .level = true,
                       .max = CAPACITY_MAX,
                       .column = COLUMN_N2,
                       .offset = offsetof(Event, u.vessel.level)},
@@ -255,15 +256,16 @@ static void vessel_apply(State *state, const Event *e)
     use_seen(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
 }
 
-const Kind kind_vessel = {KIND_VESSEL,
-                          "vessel",
-                          "a vessel: names it, or amends what is known of it",
-                          "A1 --capacity 12 --heel 0.2 --tare 3.1 --duty line",
-                          NULL,
-                          FIELDS(vessel_fields),
-                          sizeof(VesselEvent),
-                          vessel_check,
-                          vessel_apply};
+const Kind kind_vessel = {
+    .id = KIND_VESSEL,
+    .name = "vessel",
+    .gist = "a vessel: names it, or amends what is known of it",
+    .example = "A1 --capacity 12 --heel 0.2 --tare 3.1 --duty line",
+    FIELDS(vessel_fields),
+    .payload_size = sizeof(VesselEvent),
+    .check = vessel_check,
+    .apply = vessel_apply,
+};
 
 /* ---- retire ---- */
 
@@ -307,15 +309,16 @@ static void retire_apply(State *state, const Event *e)
     v->sanitise_put_off = v->water_put_off = MOMENT_NONE_MS;
 }
 
-const Kind kind_retire = {KIND_RETIRE,
-                          "retire",
-                          "a vessel leaves the boat or vehicle, with what it holds",
-                          "A1",
-                          NULL,
-                          FIELDS(retire_fields),
-                          sizeof(NameEvent),
-                          retire_check,
-                          retire_apply};
+const Kind kind_retire = {
+    .id = KIND_RETIRE,
+    .name = "retire",
+    .gist = "a vessel leaves the boat or vehicle, with what it holds",
+    .example = "A1",
+    FIELDS(retire_fields),
+    .payload_size = sizeof(NameEvent),
+    .check = retire_check,
+    .apply = retire_apply,
+};
 
 /* ---- source ---- */
 
@@ -351,14 +354,6 @@ static const Field source_fields[] = {
                       .offset = offsetof(Event, u.source.quality)},
 };
 
-static bool always(const State *state, const Event *e, Fault *fault)
-{
-    (void)state;
-    (void)e;
-    (void)fault;
-    return true;
-}
-
 static bool source_check(const State *state, const Event *e, Fault *fault)
 {
     if (event_has(e, SOURCE_TYPE) || state_source(state, &e->u.source.source) >= 0)
@@ -379,15 +374,17 @@ static void source_apply(State *state, const Event *e)
         source->quality = (uint8_t)e->u.source.quality;
 }
 
-const Kind kind_source = {KIND_SOURCE,
-                          "source",
-                          "a place to take water from: names it, or amends what is known of it",
-                          "\"Holm tap\" --type mains --class potable",
-                          "Call a source potable only where its water is declared fit to drink.",
-                          FIELDS(source_fields),
-                          sizeof(SourceEvent),
-                          source_check,
-                          source_apply};
+const Kind kind_source = {
+    .id = KIND_SOURCE,
+    .name = "source",
+    .gist = "a place to take water from: names it, or amends what is known of it",
+    .example = "\"Holm tap\" --type mains --class potable",
+    .caution = "Call a source potable only where its water is declared fit to drink.",
+    FIELDS(source_fields),
+    .payload_size = sizeof(SourceEvent),
+    .check = source_check,
+    .apply = source_apply,
+};
 
 /* ---- crew ---- */
 
@@ -409,15 +406,15 @@ static void crew_apply(State *state, const Event *e)
     use_crew(&state->use, e->at.ms, e->zone, state->crew);
 }
 
-const Kind kind_crew = {KIND_CREW,
-                        "crew",
-                        "persons aboard, from this time on",
-                        "2",
-                        NULL,
-                        FIELDS(crew_fields),
-                        sizeof(CrewEvent),
-                        always,
-                        crew_apply};
+const Kind kind_crew = {
+    .id = KIND_CREW,
+    .name = "crew",
+    .gist = "persons aboard, from this time on",
+    .example = "2",
+    FIELDS(crew_fields),
+    .payload_size = sizeof(CrewEvent),
+    .apply = crew_apply,
+};
 
 /* ---- stop, unstop ---- */
 
@@ -508,15 +505,16 @@ static void stop_apply(State *state, const Event *e)
         stop->litres = p->litres;
 }
 
-const Kind kind_stop = {KIND_STOP,
-                        "stop",
-                        "a planned refill: names it, or amends the plan",
-                        "\"Holm tap\" --eta \"2026-12-01 12:00\"",
-                        NULL,
-                        FIELDS(stop_fields),
-                        sizeof(StopEvent),
-                        stop_check,
-                        stop_apply};
+const Kind kind_stop = {
+    .id = KIND_STOP,
+    .name = "stop",
+    .gist = "a planned refill: names it, or amends the plan",
+    .example = "\"Holm tap\" --eta \"2026-12-01 12:00\"",
+    FIELDS(stop_fields),
+    .payload_size = sizeof(StopEvent),
+    .check = stop_check,
+    .apply = stop_apply,
+};
 
 static const Field unstop_fields[] = {
     {.name = "stop",
@@ -545,18 +543,23 @@ static void unstop_apply(State *state, const Event *e)
         state_discrepancy(state, e, DISCREPANCY_NO_SUCH, &e->u.name.name, 0);
 }
 
-const Kind kind_unstop = {KIND_UNSTOP,       "unstop",     "a planned refill taken out of the plan",
-                          "\"Holm tap\"",    NULL,         FIELDS(unstop_fields),
-                          sizeof(NameEvent), unstop_check, unstop_apply};
+const Kind kind_unstop = {
+    .id = KIND_UNSTOP,
+    .name = "unstop",
+    .gist = "a planned refill taken out of the plan",
+    .example = "\"Holm tap\"",
+    FIELDS(unstop_fields),
+    .payload_size = sizeof(NameEvent),
+    .check = unstop_check,
+    .apply = unstop_apply,
+};
 
 /* ---- note, void, settle ---- */
 
-static bool note_check(const State *state, const Event *e, Fault *fault)
+static bool note_complete(const Event *e, Fault *fault)
 {
-    (void)state;
-    if (e->note[0] == '\0')
-        return fault_set(fault, FAULT_REFUSED, "A note without words says nothing. Write some.");
-    return true;
+    return e->note[0] != '\0' ||
+           fault_set(fault, FAULT_REFUSED, "note: a note without words says nothing. Write some.");
 }
 
 static void seen_apply(State *state, const Event *e)
@@ -564,8 +567,14 @@ static void seen_apply(State *state, const Event *e)
     use_seen(&state->use, e->at.ms, e->zone);
 }
 
-const Kind kind_note = {KIND_NOTE, "note",     "a remark", "\"pump hose replaced\"", NULL, NULL, 0,
-                        0,         note_check, seen_apply};
+const Kind kind_note = {
+    .id = KIND_NOTE,
+    .name = "note",
+    .gist = "a remark",
+    .example = "\"pump hose replaced\"",
+    .complete = note_complete,
+    .apply = seen_apply,
+};
 
 static const Field entry_fields[] = {
     {.name = "entry",
@@ -585,15 +594,15 @@ static void void_apply(State *state, const Event *e)
     (void)e;
 }
 
-const Kind kind_void = {KIND_VOID,
-                        "void",
-                        "takes another entry out; voiding a void brings it back",
-                        "last",
-                        NULL,
-                        FIELDS(entry_fields),
-                        sizeof(EntryEvent),
-                        always,
-                        void_apply};
+const Kind kind_void = {
+    .id = KIND_VOID,
+    .name = "void",
+    .gist = "takes another entry out; voiding a void brings it back",
+    .example = "last",
+    FIELDS(entry_fields),
+    .payload_size = sizeof(EntryEvent),
+    .apply = void_apply,
+};
 
 static bool settle_check(const State *state, const Event *e, Fault *fault)
 {
@@ -616,12 +625,13 @@ static void settle_apply(State *state, const Event *e)
     state->discrepancy_count = n;
 }
 
-const Kind kind_settle = {KIND_SETTLE,
-                          "settle",
-                          "a discrepancy was looked at: it leaves the list",
-                          "last",
-                          NULL,
-                          FIELDS(entry_fields),
-                          sizeof(EntryEvent),
-                          settle_check,
-                          settle_apply};
+const Kind kind_settle = {
+    .id = KIND_SETTLE,
+    .name = "settle",
+    .gist = "a discrepancy was looked at: it leaves the list",
+    .example = "last",
+    FIELDS(entry_fields),
+    .payload_size = sizeof(EntryEvent),
+    .check = settle_check,
+    .apply = settle_apply,
+};

@@ -17,8 +17,9 @@ static const Field fill_fields[] = {
     [FILL_LITRES] = {.name = "litres",
                      .option = "litres",
                      .unit = "L",
-                     .help = "how much went in; 'full', or '=11.5' for the level after",
+                     .help = "how much went in; 'full', '80%' or '=11.5' for the level after",
                      .type = FIELD_VOLUME,
+                     .level_field = FILL_LEVEL,
                      .position = 2,
                      .min = 1,
                      .max = LITRES_MAX,
@@ -29,6 +30,7 @@ static const Field fill_fields[] = {
                     .unit = "L",
                     .help = "what the vessel holds after",
                     .type = FIELD_VOLUME,
+                    .level = true,
                     .max = LITRES_MAX,
                     .column = COLUMN_N2,
                     .offset = offsetof(Event, u.fill.level)},
@@ -58,6 +60,22 @@ static const Field fill_fields[] = {
                    .offset = offsetof(Event, u.fill.cost)},
 };
 
+static bool fill_complete(const Event *e, Fault *fault)
+{
+    char level[40], in[40];
+    const bool has_litres = event_has(e, FILL_LITRES), has_level = event_has(e, FILL_LEVEL);
+    if (!has_litres && !has_level)
+        return fault_set(fault, FAULT_USAGE,
+                         "fill: litres or level is missing: how much went in? For example: ullage "
+                         "fill %s",
+                         kind_fill.example);
+    if (has_litres && has_level && e->u.fill.level < e->u.fill.litres)
+        return fault_set(
+            fault, FAULT_REFUSED, "%s can't hold %s after %s went in. Check the two amounts.",
+            e->u.fill.vessel.s, litres(e->u.fill.level, level), litres(e->u.fill.litres, in));
+    return true;
+}
+
 static bool fill_check(const State *state, const Event *e, Fault *fault)
 {
     char a[40], b[40];
@@ -65,11 +83,6 @@ static bool fill_check(const State *state, const Event *e, Fault *fault)
         return false;
     const Vessel *v = &state->vessels[state_vessel(state, &e->u.fill.vessel)];
     const bool has_litres = event_has(e, FILL_LITRES), has_level = event_has(e, FILL_LEVEL);
-    if (!has_litres && !has_level)
-        return fault_set(
-            fault, FAULT_REFUSED,
-            "Say how much went into %s: litres, 'full', or '=11.5' for the level after.",
-            v->label.s);
     if (has_litres && e->u.fill.litres > v->capacity)
         return fault_set(fault, FAULT_REFUSED,
                          "%s holds %s at most: %s can't have gone in. Log what fits, or amend its "
@@ -142,16 +155,19 @@ static void fill_apply(State *state, const Event *e)
     use_seen(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
 }
 
-const Kind kind_fill = {KIND_FILL,
-                        "fill",
-                        "water into a vessel",
-                        "A1 full --from \"Holm tap\"",
-                        "Vent a vessel before its lid is opened. The class is what was logged, not "
-                        "a laboratory test.",
-                        FIELDS(fill_fields),
-                        sizeof(FillEvent),
-                        fill_check,
-                        fill_apply};
+const Kind kind_fill = {
+    .id = KIND_FILL,
+    .name = "fill",
+    .gist = "water into a vessel",
+    .example = "A1 full --from \"Holm tap\"",
+    .caution = "Vent a vessel before its lid is opened. The class is what was logged, not "
+               "a laboratory test.",
+    FIELDS(fill_fields),
+    .payload_size = sizeof(FillEvent),
+    .complete = fill_complete,
+    .check = fill_check,
+    .apply = fill_apply,
+};
 
 /* ---- draw ---- */
 
@@ -195,14 +211,18 @@ static const Field draw_fields[] = {
                       .offset = offsetof(Event, u.draw.purpose)},
 };
 
+static bool draw_complete(const Event *e, Fault *fault)
+{
+    return event_has(e, DRAW_LINE) != event_has(e, DRAW_VESSEL) ||
+           fault_set(fault, FAULT_USAGE,
+                     "draw: give a line or a vessel, one of the two. For example: ullage draw %s",
+                     kind_draw.example);
+}
+
 static bool draw_check(const State *state, const Event *e, Fault *fault)
 {
     char a[40], b[40];
-    const bool by_line = event_has(e, DRAW_LINE), by_vessel = event_has(e, DRAW_VESSEL);
-    if (by_line == by_vessel)
-        return fault_set(fault, FAULT_REFUSED,
-                         "Say where it was drawn: a line, or one vessel by its own label.");
-    if (by_line) {
+    if (event_has(e, DRAW_LINE)) {
         if (!must_exist(state, NAMES_LINE, &e->u.draw.line, fault))
             return false;
         const Line *line = &state->lines[state_line(state, &e->u.draw.line)];
@@ -261,15 +281,17 @@ static void draw_apply(State *state, const Event *e)
                           event_has(e, DRAW_LINE) ? &e->u.draw.line : &e->u.draw.vessel, missing);
 }
 
-const Kind kind_draw = {KIND_DRAW,
-                        "draw",
-                        "water drawn at a tap, or from a vessel by its own label",
-                        "galley 3.5 --for cook",
-                        NULL,
-                        FIELDS(draw_fields),
-                        sizeof(DrawEvent),
-                        draw_check,
-                        draw_apply};
+const Kind kind_draw = {
+    .id = KIND_DRAW,
+    .name = "draw",
+    .gist = "water drawn at a tap, or from a vessel by its own label",
+    .example = "galley 3.5 --for cook",
+    FIELDS(draw_fields),
+    .payload_size = sizeof(DrawEvent),
+    .complete = draw_complete,
+    .check = draw_check,
+    .apply = draw_apply,
+};
 
 /* ---- sound ---- */
 
@@ -280,6 +302,7 @@ static const Field sound_fields[] = {
      .unit = "L",
      .help = "what it holds, measured: litres, '40%', or '9.1kg' on a scale (tare taken off)",
      .type = FIELD_VOLUME,
+     .level = true,
      .required = true,
      .position = 2,
      .max = LITRES_MAX,
@@ -317,15 +340,17 @@ static void sound_apply(State *state, const Event *e)
     use_seen(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
 }
 
-const Kind kind_sound = {KIND_SOUND,
-                         "sound",
-                         "a measured level of a vessel",
-                         "A2 5.5",
-                         "Vent a vessel before its lid is opened.",
-                         FIELDS(sound_fields),
-                         sizeof(SoundEvent),
-                         sound_check,
-                         sound_apply};
+const Kind kind_sound = {
+    .id = KIND_SOUND,
+    .name = "sound",
+    .gist = "a measured level of a vessel",
+    .example = "A2 5.5",
+    .caution = "Vent a vessel before its lid is opened.",
+    FIELDS(sound_fields),
+    .payload_size = sizeof(SoundEvent),
+    .check = sound_check,
+    .apply = sound_apply,
+};
 
 /* ---- decant ---- */
 
@@ -429,16 +454,18 @@ static void decant_apply(State *state, const Event *e)
     vessel_lower(from, ml);
 }
 
-const Kind kind_decant = {KIND_DECANT,
-                          "decant",
-                          "water from one vessel into another; its class goes along",
-                          "B1 A3 5 --treated",
-                          "Vent both vessels before a lid is opened. Say treated only for a "
-                          "treatment that was carried out as its maker and local rules require.",
-                          FIELDS(decant_fields),
-                          sizeof(DecantEvent),
-                          decant_check,
-                          decant_apply};
+const Kind kind_decant = {
+    .id = KIND_DECANT,
+    .name = "decant",
+    .gist = "water from one vessel into another; its class goes along",
+    .example = "B1 A3 5 --treated",
+    .caution = "Vent both vessels before a lid is opened. Say treated only for a "
+               "treatment that was carried out as its maker and local rules require.",
+    FIELDS(decant_fields),
+    .payload_size = sizeof(DecantEvent),
+    .check = decant_check,
+    .apply = decant_apply,
+};
 
 /* ---- dump ---- */
 
@@ -490,15 +517,17 @@ static void dump_apply(State *state, const Event *e)
     state->totals.dumped += ml;
 }
 
-const Kind kind_dump = {KIND_DUMP,
-                        "dump",
-                        "water to waste, all or some; it does not count as use",
-                        "B1",
-                        "Vent a vessel before its lid is opened.",
-                        FIELDS(dump_fields),
-                        sizeof(DumpEvent),
-                        dump_check,
-                        dump_apply};
+const Kind kind_dump = {
+    .id = KIND_DUMP,
+    .name = "dump",
+    .gist = "water to waste, all or some; it does not count as use",
+    .example = "B1",
+    .caution = "Vent a vessel before its lid is opened.",
+    FIELDS(dump_fields),
+    .payload_size = sizeof(DumpEvent),
+    .check = dump_check,
+    .apply = dump_apply,
+};
 
 /* ---- sanitise ---- */
 
@@ -549,16 +578,18 @@ static void sanitise_apply(State *state, const Event *e)
     v->known_at = e->at.ms;
 }
 
-const Kind kind_sanitise = {KIND_SANITISE,
-                            "sanitise",
-                            "a vessel cleaned and disinfected; its heel goes to waste",
-                            "B1",
-                            "Vent before opening; follow the disinfectant's label and local rules; "
-                            "rinse before use.",
-                            FIELDS(sanitise_fields),
-                            sizeof(NameEvent),
-                            sanitise_check,
-                            sanitise_apply};
+const Kind kind_sanitise = {
+    .id = KIND_SANITISE,
+    .name = "sanitise",
+    .gist = "a vessel cleaned and disinfected; its heel goes to waste",
+    .example = "B1",
+    .caution = "Vent before opening; follow the disinfectant's label and local rules; "
+               "rinse before use.",
+    FIELDS(sanitise_fields),
+    .payload_size = sizeof(NameEvent),
+    .check = sanitise_check,
+    .apply = sanitise_apply,
+};
 
 /* ---- treat ---- */
 
@@ -637,13 +668,15 @@ static void treat_apply(State *state, const Event *e)
     }
 }
 
-const Kind kind_treat = {KIND_TREAT,
-                         "treat",
-                         "treatment of what a vessel holds; questionable becomes potable",
-                         "B1 chlorine --residual 1.0 --minutes 60 --temp 10 --ph 7.5",
-                         "Chlorine does not kill every parasite and removes no chemicals. Local "
-                         "rules and a laboratory test come first.",
-                         FIELDS(treat_fields),
-                         sizeof(TreatEvent),
-                         treat_check,
-                         treat_apply};
+const Kind kind_treat = {
+    .id = KIND_TREAT,
+    .name = "treat",
+    .gist = "treatment of what a vessel holds; questionable becomes potable",
+    .example = "B1 chlorine --residual 1.0 --minutes 60 --temp 10 --ph 7.5",
+    .caution = "Chlorine does not kill every parasite and removes no chemicals. Local "
+               "rules and a laboratory test come first.",
+    FIELDS(treat_fields),
+    .payload_size = sizeof(TreatEvent),
+    .check = treat_check,
+    .apply = treat_apply,
+};

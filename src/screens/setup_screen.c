@@ -273,7 +273,7 @@ static void act_out(App *app, int unused, Wish *wish)
                   : row.kind == KIND_STAGE ? KIND_UNSTAGE
                   : row.kind == KIND_STOP  ? KIND_UNSTOP
                                            : 0;
-    if (row.does == ROW_FORM && kind != 0 && !row.adds)
+    if (row.does == ROW_FORM && kind != KIND_NONE && !row.adds)
         app_open_form(app, kind, row.about.s, wish);
     else
         app_say(app, INK_NOTICE, "Only a vessel, a stage or a stop can be taken out.");

@@ -301,7 +301,7 @@ static bool listing_rows(Log *log, Listing *l, const LogQuery *query, LogVisit v
         if (!listing_out(log, l, &spot, &out, fault)) {
             return false;
         }
-        if ((query->kind != 0 && e.kind != query->kind) ||
+        if ((query->kind != KIND_NONE && e.kind != query->kind) ||
             (!query->voided && (out || e.kind == KIND_VOID)) ||
             (!label_empty(&query->vessel) && !names_vessel(&e, &query->vessel))) {
             continue;

@@ -70,7 +70,7 @@ bool log_find(Log *log, Text id, Event *e, Fault *fault);
 typedef struct {
     Moment since, until; /* inclusive; MOMENT_NONE = open */
     Label vessel; /* only entries that name this vessel (couple orders included); empty = all */
-    int32_t kind; /* KindId or 0 = all */
+    int32_t kind; /* KindId; KIND_NONE = all */
     bool voided;  /* voided entries too, and the voids */
     bool newest_first;
     int64_t limit; /* 0 = all */

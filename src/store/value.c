@@ -166,6 +166,7 @@ bool value_check(const Event *e, Fault *fault)
         return true;
     }
     const Kind *kind = kind_of((KindId)e->kind);
+    fault->kind = FAULT_REFUSED; /* what is missing in a file is no wrong usage */
     for (int i = 0; i < kind->field_count; i++) {
         const Field *f = &kind->fields[i];
         bool number = f->type != FIELD_LABEL && f->type != FIELD_LABELS && f->type != FIELD_ENTRY;

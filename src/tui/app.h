@@ -25,7 +25,7 @@ typedef struct {
 typedef struct {
     Moment since, until; /* inclusive; MOMENT_NONE: open */
     Label vessel;        /* empty: all */
-    int32_t kind;        /* KindId; 0: all */
+    int32_t kind;        /* KindId; KIND_NONE: all */
     bool voided;         /* also the voided ones, and the voids */
     char contains[64];   /* only entries whose line contains this (ASCII case ignored); "" all */
     int limit;           /* newest first, at most so many; 1..2000 */

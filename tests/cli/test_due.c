@@ -158,7 +158,7 @@ static void it_comes_again_at_its_time_and_a_swap_ends_it(void **unused)
     run_expect(&r, 0, "status --json --at 2024-06-06T07:00:00Z");
     run_said(&r, "\"water_put_off_to\":\"2024-06-20T08:00:00Z\"");
     run_said(&r, "\"put_off_to\":null");
-    run_refused(&r, 1, "putoff A1", "sanitise or water");
+    run_refused(&r, 2, "putoff A1", "sanitise or water");
     run_refused(&r, 1, "putoff W9 --what water", "There is no vessel 'W9'");
     run_end(&r);
 }

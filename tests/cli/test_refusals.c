@@ -102,7 +102,7 @@ static void unknown_names_are_refused_with_the_nearest(void **unused)
         {2, "fill A1 1 --form tap", "Did you mean --from?"},
         {2, "log --kind fil", "Did you mean fill?"},
         {1, "log --vessel B1", "Did you mean A1?"},
-        {1, "draw galley 1 --for drnk", "drnk"},
+        {2, "draw galley 1 --for drnk", "drnk"},
         {2, "status --units metrik", "metrik"},
         {2, "help nonsense", "nonsense"},
     };
@@ -116,7 +116,7 @@ static void words_missing_or_too_many_are_wrong_usage(void **unused)
         {2, "draw", "VESSEL|LINE is missing"},
         {2, "draw galley", "LITRES is missing"},
         {2, "fill", "VESSEL is missing"},
-        {1, "fill A1", "how much went in?"},
+        {2, "fill A1", "how much went in?"},
         {2, "fill A1 1 2", "one word too many"},
         {2, "note", "TEXT is missing"},
         {2, "import", "Usage: ullage import FILE..."},

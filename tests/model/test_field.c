@@ -124,7 +124,7 @@ static void test_every_unit_of_the_contract_is_understood(void **state)
         {"fill A1 2impgal", "litres", "9.092"}, /* 2 x 4.54609 */
         {"fill A1 3qt", "litres", "2.839"},
         {"fill A1 2.5kg", "litres", "2.5"}, /* 1 kg of water counted as 1 L */
-        {"fill A1 50%", "litres", "6"},     /* of its capacity */
+        {"fill A1 50%", "level", "6"},      /* of its capacity, after */
         {"fill A1 =50%", "level", "6"},
         {"fill A1 =9.1kg", "level", "6"}, /* on a scale, tare taken off */
         {"fill A1 2,5", "litres", "2.5"},
@@ -312,21 +312,20 @@ static const Refusal refusals[] = {
     {"spares sediment 1.5", "'1.5': count is a whole number.", FAULT_REFUSED},
     {"crew two", "is not a plain number", FAULT_USAGE},
     {"fill A1 1 --class clean", "'clean' is no class. One of: potable, questionable, non-potable.",
-     FAULT_REFUSED},
+     FAULT_USAGE},
     {"draw galley 1 --for d", "'d' is no purpose. One of: drink, cook, dishes, wash, other.",
-     FAULT_REFUSED},
-    {"stage s --type carbon --line galley", "'carbon' is no type. One of: sediment,",
-     FAULT_REFUSED},
-    {"treat B1 \"\"", "'' is no method", FAULT_REFUSED},
+     FAULT_USAGE},
+    {"stage s --type carbon --line galley", "'carbon' is no type. One of: sediment,", FAULT_USAGE},
+    {"treat B1 \"\"", "'' is no method", FAULT_USAGE},
     {"stop Vik --eta 2026-02-31", "2026-02-31", FAULT_REFUSED},
     {"stop Vik --eta soon", "soon", FAULT_USAGE},
     {"void last", "last", FAULT_USAGE}, /* the store resolves it before */
     /* what only the whole entry shows */
-    {"fill", "fill: say which vessel. For example: ullage fill A1 full", FAULT_REFUSED},
-    {"sound A1", "sound: level is missing", FAULT_REFUSED},
-    {"draw --litres 1", "draw: give a line or a vessel, one of the two", FAULT_REFUSED},
-    {"draw --line galley --vessel W1 --litres 1", "one of the two", FAULT_REFUSED},
-    {"fill A1 --cost 2", "fill: litres or level is missing", FAULT_REFUSED},
+    {"fill", "fill: say which vessel. For example: ullage fill A1 full", FAULT_USAGE},
+    {"sound A1", "sound: level is missing", FAULT_USAGE},
+    {"draw --litres 1", "draw: give a line or a vessel, one of the two", FAULT_USAGE},
+    {"draw --line galley --vessel W1 --litres 1", "one of the two", FAULT_USAGE},
+    {"fill A1 --cost 2", "fill: litres or level is missing", FAULT_USAGE},
     {"fill A1 5 --level 4", "A1 can't hold 4 L after 5 L went in. Check the two amounts.",
      FAULT_REFUSED},
     {"fill A1 0", "fill: litres of 0 L is too little: at least 0.001 L.", FAULT_REFUSED},
@@ -337,7 +336,7 @@ static const Refusal refusals[] = {
     {"treat B1 boil --minutes -5", "too little: at least 0 min", FAULT_REFUSED},
     {"vessel C1 --capacity 1001", "vessel: capacity of 1001 L is too much: at most 1000 L.",
      FAULT_REFUSED},
-    {"void", "void: entry is missing", FAULT_REFUSED},
+    {"void", "void: entry is missing", FAULT_USAGE},
     {"note", "note: a note without words says nothing.", FAULT_REFUSED},
 };
 

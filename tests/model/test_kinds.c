@@ -36,12 +36,11 @@ static void test_every_kind_stands_at_its_number_with_a_name_of_its_own(void **s
         assert_ptr_equal(kind_named(text_of(kind->name)), kind); /* so no other has the name */
         assert_non_null(kind->gist);
         assert_non_null(kind->example);
-        assert_non_null(kind->check);
         assert_non_null(kind->apply);
         assert_true(kind->payload_size <= sizeof(((Event *)0)->u));
     }
     assert_int_equal(n, KIND_END - 1);
-    assert_null(kind_of((KindId)0));
+    assert_null(kind_of(KIND_NONE));
     assert_null(kind_of(KIND_END));
     assert_null(kind_of((KindId)-1));
     assert_null(kind_named(text_of("fills")));

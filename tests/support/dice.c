@@ -254,6 +254,8 @@ void dice_entry(Dice *dice, const State *state, Moment at, bool fitting, Event *
     const char *label = any_vessel(dice, state, fitting);
     const Vessel *v = aboard(state, label);
     switch (kind) {
+    case KIND_NONE:
+        return;
     case KIND_FILL:
         dice_fill(dice, state, fitting, e);
         return;
