@@ -115,12 +115,13 @@ static bool run_units(Session *session, Fault *fault)
     Units units = UNITS_METRIC;
     if (set && !units_parse(text_of(session->arguments.words[0]), &units, fault))
         return false;
+    session->units_asked = session->units_asked || set; /* one that can't be read is mended here */
     if (!session_open(session, set ? LOG_WRITE : LOG_READ, fault))
         return false;
     if (set && !log_set_units(session->log, units, fault))
         return false;
-    if (!set)
-        units = log_units(session->log);
+    if (!set && !log_units(session->log, &units, fault))
+        return false;
     Str out = {0};
     str_addf(&out, session->json ? "{\"units\":\"%s\"}\n" : "%s\n", units_name(units));
     const bool good = print_out(&out, fault);

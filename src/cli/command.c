@@ -84,9 +84,7 @@ bool session_open(Session *session, LogMode mode, Fault *fault)
     session->log = log_open(session->path.s, mode, fault);
     if (session->log == NULL)
         return false;
-    if (!session->units_asked)
-        session->units = log_units(session->log);
-    return true;
+    return session->units_asked || log_units(session->log, &session->units, fault);
 }
 
 /* Settles what the common options say; arguments of the command itself come after those before its

@@ -333,18 +333,16 @@ bool event_check_fields(const Event *e, Fault *fault)
                 return field_missing(kind, f, fault);
             continue;
         }
-        if (f->type == FIELD_LABEL || f->type == FIELD_LABELS || f->type == FIELD_ENTRY)
+        const int64_t value = field_is_number(f) ? field_number_of(e, f) : 0;
+        if (!field_is_number(f) || field_fits(f, value))
             continue;
-        const int64_t value = field_number_of(e, f);
         char given[VALUE_SIZE], bound[VALUE_SIZE];
         if (value < f->min)
             return fault_set(fault, FAULT_REFUSED, "%s: %s of %s is too little: at least %s.",
                              kind->name, f->name, print_value(f, value, given),
                              print_value(f, f->min, bound));
-        if (value > f->max)
-            return fault_set(fault, FAULT_REFUSED, "%s: %s of %s is too much: at most %s.",
-                             kind->name, f->name, print_value(f, value, given),
-                             print_value(f, f->max, bound));
+        return fault_set(fault, FAULT_REFUSED, "%s: %s of %s is too much: at most %s.", kind->name,
+                         f->name, print_value(f, value, given), print_value(f, f->max, bound));
     }
     return kind->complete == NULL || kind->complete(e, fault);
 }

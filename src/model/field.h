@@ -38,6 +38,17 @@ bool event_check(const State *state, const Event *e, Moment now, Fault *fault);
 /* Only what does not depend on the state: required fields and ranges (what import asks). */
 bool event_check_fields(const Event *e, Fault *fault);
 
+/* Has the field a value that an entry can hold? What comes in as text, import, merge or a row of
+ * the database is held against the same bounds. Names and ids have none. */
+static inline bool field_is_number(const Field *f)
+{
+    return f->type != FIELD_LABEL && f->type != FIELD_LABELS && f->type != FIELD_ENTRY;
+}
+static inline bool field_fits(const Field *f, int64_t value)
+{
+    return value >= f->min && value <= f->max;
+}
+
 /* The value as interchange text without quotes ("8", "Holm tap", "2026-..Z", "true", "potable");
  * false where the field was not given. LABELS: names separated by ';' (a vessel's label can't
  * contain one). */

@@ -2,7 +2,9 @@
 
 #include "model/field.h"
 #include "model/seal.h"
+#include "store/value.h"
 
+#include <stdio.h>
 #include <string.h>
 
 enum {
@@ -28,15 +30,6 @@ static uint8_t row_column(Column column)
     return rows[column];
 }
 
-int codec_choices(const Field *f)
-{
-    int count = f->type == FIELD_FLAG ? 2 : 0;
-    while (f->type == FIELD_CHOICE && f->choices[count] != NULL) {
-        count++;
-    }
-    return count;
-}
-
 void codec_init(Codec *codec, JsonReader *json)
 {
     memset(codec, 0, sizeof *codec);
@@ -46,13 +39,16 @@ void codec_init(Codec *codec, JsonReader *json)
         CodecPlan *plan = &codec->plans[k];
         for (int i = 0; kind != NULL && i < kind->field_count; i++) {
             const Field *f = &kind->fields[i];
+            plan->required |= f->required ? 1u << i : 0;
             if (f->column == COLUMN_MORE) {
                 plan->more = true;
                 continue;
             }
-            plan->steps[plan->count++] =
-                (CodecStep){(uint16_t)f->offset, row_column(f->column), (uint8_t)i,
-                            (uint8_t)codec_choices(f), f->type == FIELD_LABEL};
+            plan->steps[plan->count++] = (CodecStep){.of = f,
+                                                     .offset = (uint16_t)f->offset,
+                                                     .column = row_column(f->column),
+                                                     .field = (uint8_t)i,
+                                                     .label = f->type == FIELD_LABEL};
         }
     }
 }
@@ -173,10 +169,10 @@ static bool more_labels(JsonReader *json, const JsonMember *value, Event *e, Fau
         return false;
     }
     for (int i = 0; i < count; i++) {
-        if (items[i].type != JSON_STRING || items[i].text.n == 0 || items[i].text.n > LABEL_MAX) {
+        if (items[i].type != JSON_STRING ||
+            !label_set(&e->u.couple.order[i], items[i].text, fault)) {
             return false;
         }
-        e->u.couple.order[i] = label_of(items[i].text);
     }
     e->u.couple.count = count;
     return true;
@@ -197,20 +193,15 @@ static bool more_field(JsonReader *json, const JsonMember *value, const Field *f
         if (f->type == FIELD_ENTRY) {
             return uuid_parse(value->text, (Uuid *)(void *)((char *)e + f->offset), fault);
         }
-        if (value->text.n == 0 || value->text.n > LABEL_MAX) {
-            return false;
-        }
-        *field_label(e, f) = label_of(value->text);
-        return true;
+        return label_set(field_label(e, f), value->text, fault);
     }
     int64_t thousandths;
     if (value->type != JSON_NUMBER || !json_thousandths(value->text, &thousandths, fault) ||
         thousandths % 1000 != 0) {
         return false;
     }
-    int choices = codec_choices(f);
     *field_number(e, f) = thousandths / 1000;
-    return choices == 0 || (thousandths >= 0 && thousandths / 1000 < choices);
+    return field_fits(f, thousandths / 1000);
 }
 
 static bool decode_more(JsonReader *json, sqlite3_stmt *stmt, const Kind *kind, Text more, Event *e,
@@ -224,14 +215,62 @@ static bool decode_more(JsonReader *json, sqlite3_stmt *stmt, const Kind *kind, 
     }
     for (int i = 0; i < count; i++) {
         int field = kind_field(kind, members[i].key);
-        if (field < 0 || kind->fields[field].column != COLUMN_MORE ||
-            !more_field(json, &members[i], &kind->fields[field], e, &inner)) {
-            return row_more_wrong(stmt, &inner,
-                                  "column more has a field that does not belong there", fault);
+        if (field < 0 || kind->fields[field].column != COLUMN_MORE) {
+            return row_wrong(stmt, "column more has a field that does not belong there", fault);
+        }
+        if (!more_field(json, &members[i], &kind->fields[field], e, &inner)) {
+            char words[80];
+            snprintf(words, sizeof words, "column more: %s can't be that", kind->fields[field].name);
+            return row_more_wrong(stmt, &inner, words, fault);
         }
         e->has |= 1u << field;
     }
     return true;
+}
+
+/* Most names are ASCII: only others are worth a closer look. `out` is zero. */
+static bool name_read(Text text, char *out)
+{
+    bool plain = text.n > 0 && text.n <= LABEL_MAX && text.s[0] > ' ' && text.s[0] != '-' &&
+                 text.s[text.n - 1] != ' ';
+    for (size_t i = 0; plain && i < text.n; i++) {
+        plain = text.s[i] >= ' ' && text.s[i] < 0x7f;
+    }
+    if (!plain) {
+        Fault why = {0};
+        return label_set((Label *)(void *)out, text, &why);
+    }
+    memcpy(out, text.s, text.n);
+    return true;
+}
+
+static bool row_out_of_range(sqlite3_stmt *stmt, const Kind *kind, const Field *f, int64_t value,
+                             Fault *fault)
+{
+    char words[160];
+    snprintf(words, sizeof words, "%s: %s of %lld (stored, from %lld to %lld) is out of its range",
+             kind->name, f->name, (long long)value, (long long)f->min, (long long)f->max);
+    return row_wrong(stmt, words, fault);
+}
+
+static bool row_incomplete(sqlite3_stmt *stmt, const Event *e, Fault *fault)
+{
+    char words[160];
+    const Kind *kind = kind_of((KindId)e->kind);
+    for (int i = 0; i < kind->field_count; i++) {
+        if (kind->fields[i].required && !event_has(e, i)) {
+            snprintf(words, sizeof words, "%s: %s is missing", kind->name, kind->fields[i].name);
+        }
+    }
+    return row_wrong(stmt, words, fault);
+}
+
+static bool note_read(sqlite3_stmt *stmt, Event *e, Fault *fault)
+{
+    Fault why = {0};
+    const Text text = db_text(stmt, ROW_NOTE);
+    return text.s == NULL || value_note(e, text, &why) ||
+           row_wrong(stmt, "its note is none: too long or no text", fault);
 }
 
 bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, Fault *fault)
@@ -262,18 +301,17 @@ bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, F
             if (text.s == NULL) {
                 continue;
             }
-            if (text.n == 0 || text.n > LABEL_MAX) {
-                return row_wrong(stmt, "a name is empty or too long", fault);
+            if (!name_read(text, at)) {
+                return row_wrong(stmt, "a name is none: empty, too long or no text", fault);
             }
-            memcpy(at, text.s, text.n); /* the rest is zero since event_clear */
         } else {
             int64_t value = sqlite3_column_int64(stmt, step->column);
             /* NULL reads as 0: only then is it worth a second call */
             if (value == 0 && sqlite3_column_type(stmt, step->column) == SQLITE_NULL) {
                 continue;
             }
-            if (step->choices != 0 && (uint64_t)value >= step->choices) {
-                return row_wrong(stmt, "a choice is none of the list", fault);
+            if (!field_fits(step->of, value)) {
+                return row_out_of_range(stmt, kind, step->of, value, fault);
             }
             memcpy(at, &value, sizeof value);
         }
@@ -283,17 +321,10 @@ bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, F
     if (more.s != NULL && !decode_more(codec->json, stmt, kind, more, e, fault)) {
         return false;
     }
-    if (note) {
-        Text text = db_text(stmt, ROW_NOTE);
-        if (text.n > NOTE_MAX) {
-            return row_wrong(stmt, "its note is too long", fault);
-        }
-        if (text.n > 0) {
-            memcpy(e->note, text.s, text.n);
-            e->note[text.n] = '\0';
-        }
+    if ((e->has & plan->required) != plan->required) {
+        return row_incomplete(stmt, e, fault);
     }
-    return true;
+    return !note || note_read(stmt, e, fault);
 }
 
 bool codec_sealed(sqlite3_stmt *stmt, const Event *e, bool *sealed, Fault *fault)

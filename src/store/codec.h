@@ -17,17 +17,18 @@
 enum { CODEC_STEPS_MAX = 16 };
 
 typedef struct {
+    const Field *of;
     uint16_t offset; /* of the label or number in Event */
     uint8_t column;  /* of the row */
     uint8_t field;
-    uint8_t choices; /* values 0..choices-1 only; 0: any number */
     bool label;
 } CodecStep;
 
 typedef struct {
     CodecStep steps[CODEC_STEPS_MAX];
     int count;
-    bool more; /* has fields in the JSON column */
+    uint32_t required; /* bits of Event's `has` */
+    bool more;         /* has fields in the JSON column */
 } CodecPlan;
 
 typedef struct {
@@ -40,16 +41,15 @@ typedef struct {
 void codec_init(Codec *codec, JsonReader *json);
 void codec_finish(Codec *codec);
 
-/* How many values a field of that type may have; 0: any number. */
-int codec_choices(const Field *f);
-
 /* Binds *e and its seal to a statement that ends like CODEC_INSERT, and gives back the seal. The
  * bytes are borrowed from *e and the codec until the statement has run. */
 uint32_t codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt);
 
 /* Makes *e of the row under `stmt`. The note is left out where `note` is false. Whatever was read
  * with the log's JsonReader before is gone. False with FAULT_LOG (the sentence names time and id)
- * where the row is none that this program can have written. */
+ * where the row is none that this program can have written: a required field is missing, a number
+ * is out of its range, a name or the note is none. So the fold meets only what its sums were made
+ * for, whoever wrote the row. */
 bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, Fault *fault);
 
 /* Does the seal of the row under `stmt` (CODEC_COLUMNS) fit what was read from it? A row without

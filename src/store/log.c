@@ -192,17 +192,21 @@ bool log_begin(Log *log, bool write, Fault *fault)
 
 /* ---- settings ---- */
 
-Units log_units(Log *log)
+bool log_units(Log *log, Units *units, Fault *fault)
 {
-    Fault ignored = {0};
-    Units units = UNITS_METRIC;
-    sqlite3_stmt *stmt =
-        db_kept(&log->db, "SELECT value FROM setting WHERE name='units'", &ignored);
-    if (stmt != NULL && db_step(&log->db, stmt, &ignored) == DB_ROW) {
-        units_parse(db_text(stmt, 0), &units, &ignored); /* a word that is none leaves metric */
-        sqlite3_reset(stmt);
+    Fault why = {0};
+    *units = UNITS_METRIC;
+    sqlite3_stmt *stmt = db_kept(&log->db, "SELECT value FROM setting WHERE name='units'", fault);
+    DbStep step = stmt != NULL ? db_step(&log->db, stmt, fault) : DB_BAD;
+    bool good = step != DB_BAD;
+    if (step == DB_ROW && !units_parse(db_text(stmt, 0), units, &why)) {
+        good = fault_set(fault, FAULT_LOG,
+                         "%s: the log's own units can't be read: %s Set them anew with 'ullage "
+                         "units metric', or give --units.",
+                         log->db.name, why.text);
     }
-    return units;
+    sqlite3_reset(stmt);
+    return good;
 }
 
 bool log_set_units(Log *log, Units units, Fault *fault)

@@ -30,8 +30,9 @@ Log *log_open(const char *path, LogMode mode, Fault *fault);
 void log_close(Log *log);
 const char *log_path(const Log *log);
 
-/* The log's own setting of units. */
-Units log_units(Log *log);
+/* The log's own setting of units; metric where none was made. One that can't be read is FAULT_LOG:
+ * an amount without a unit must not change its meaning in silence. */
+bool log_units(Log *log, Units *units, Fault *fault);
 bool log_set_units(Log *log, Units units, Fault *fault);
 
 /* A number that changes whenever any process has committed to the log: cheap to ask (no lock held).

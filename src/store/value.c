@@ -169,10 +169,8 @@ bool value_check(const Event *e, Fault *fault)
     fault->kind = FAULT_REFUSED; /* what is missing in a file is no wrong usage */
     for (int i = 0; i < kind->field_count; i++) {
         const Field *f = &kind->fields[i];
-        bool number = f->type != FIELD_LABEL && f->type != FIELD_LABELS && f->type != FIELD_ENTRY;
-        int64_t value = number && event_has(e, i) ? field_number_of(e, f) : 0;
-        if ((f->required && !event_has(e, i)) ||
-            (number && event_has(e, i) && (value < f->min || value > f->max))) {
+        if (event_has(e, i) ? field_is_number(f) && !field_fits(f, field_number_of(e, f))
+                            : f->required) {
             return fault_prefix(fault, "field %s: ", f->name);
         }
     }

@@ -471,13 +471,26 @@ static void units_belong_to_the_log(void **state)
     kit_init(&kit);
     Fault fault = {0};
     Log *log = kit_open(kit.path, LOG_WRITE);
-    assert_int_equal(log_units(log), UNITS_METRIC);
+    Units units = UNITS_US;
+    assert_true(log_units(log, &units, &fault));
+    assert_int_equal(units, UNITS_METRIC);
     assert_true(log_set_units(log, UNITS_IMPERIAL, &fault));
     log_close(log);
     log = kit_open(kit.path, LOG_READ);
-    assert_int_equal(log_units(log), UNITS_IMPERIAL);
+    assert_true(log_units(log, &units, &fault));
+    assert_int_equal(units, UNITS_IMPERIAL);
     assert_false(log_set_units(log, UNITS_US, &fault));
     assert_int_equal(fault.kind, FAULT_LOG);
+    log_close(log);
+    /* one that can't be read is not metric in silence, and can be set anew */
+    log = kit_open(kit.path, LOG_WRITE);
+    assert_true(db_run(&log->db, "UPDATE setting SET value='furlongs'", &fault));
+    assert_false(log_units(log, &units, &fault));
+    assert_int_equal(fault.kind, FAULT_LOG);
+    assert_non_null(strstr(fault.text, "furlongs"));
+    assert_true(log_set_units(log, UNITS_US, &fault));
+    assert_true(log_units(log, &units, &fault));
+    assert_int_equal(units, UNITS_US);
     log_close(log);
     kit_finish(&kit);
 }

@@ -45,7 +45,9 @@ static void a_log_of_version_1_is_brought_up_to_date_and_loses_nothing(void **st
     Fault fault = {0};
     assert_true(db_number(&log->db, "PRAGMA user_version", 0, &version, &fault));
     assert_int_equal(version, schema_version());
-    assert_int_equal(log_units(log), UNITS_IMPERIAL);
+    Units units = UNITS_METRIC;
+    assert_true(log_units(log, &units, &fault));
+    assert_int_equal(units, UNITS_IMPERIAL);
     State *s = malloc(sizeof *s), *fresh_state = malloc(sizeof *s);
     kit_state(log, s, NULL);
     Log *fresh = kit_open("", LOG_SCRATCH);

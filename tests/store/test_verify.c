@@ -92,7 +92,7 @@ static void tampering_is_found(void **state)
          "does not belong there"},
         {"INSERT INTO entry(at,id,kind,zone,note) "
          "VALUES(1,x'00000000000040008000000000000001',21,0,CAST(x'ff' AS TEXT))",
-         "not UTF-8"},
+         "its note is none"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         Kit kit;
