@@ -406,7 +406,10 @@ static bool entry_read(Entry *entry, State *state, Fault *fault)
     int64_t entries = 0;
     if (!log_state(session->log, state, &entries, fault))
         return false;
-    if (state->folded > 0 && entry->event.at.ms < state->last_at &&
+    Event placed = entry->event; /* the log places it again, when its turn comes */
+    if (!event_place(state, &placed, session->now, fault))
+        return false;
+    if (state->folded > 0 && placed.at.ms < state->last_at &&
         !log_state_at(session->log, entry->event.at, state, &entries, fault))
         return false;
     entry->state = state;
@@ -484,6 +487,7 @@ static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
     board_make(&effect->is, &effect->after, 0, session->now);
     board_changes(&effect->was, &effect->is, &effect->before, &effect->after, session->units,
                   &changes);
+    backdated_tell(&entry->event, &effect->before, &effect->after, session->now, &changes);
     if (entry->hint.n > 0)
         str_adds(&changes, entry->hint.s);
     if (session->json)

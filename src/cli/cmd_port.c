@@ -181,7 +181,7 @@ static bool run_merge(Session *session, Fault *fault)
 {
     LogIntake intake = {0};
     return session_open(session, LOG_WRITE, fault) &&
-           log_merge(session->log, session->arguments.words[0], &intake, fault) &&
+           log_merge(session->log, session->arguments.words[0], session->now, &intake, fault) &&
            intake_print(session, &intake, false, fault);
 }
 

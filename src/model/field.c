@@ -347,12 +347,29 @@ bool event_check_fields(const Event *e, Fault *fault)
     return kind->complete == NULL || kind->complete(e, fault);
 }
 
+bool event_place(const State *state, Event *e, Moment now, Fault *fault)
+{
+    char then[64], is[64];
+    const Moment last = {state->last_at};
+    if (e->at.ms != now.ms || last.ms < now.ms || e->kind == KIND_VOID)
+        return true;
+    if (last.ms - now.ms > CLOCK_GRACE_MS)
+        return fault_set(fault, FAULT_REFUSED,
+                         "It is %s by this clock, and the latest entry of the log is of %s: the "
+                         "clock is behind, or was ahead. Set the clock; or say when it happened "
+                         "(--at, or the time of the form); or void the entries that are ahead.",
+                         moment_print_zone(now, e->zone, is),
+                         moment_print_zone(last, state->last_zone, then));
+    e->at.ms = last.ms + 1;
+    return true;
+}
+
 bool event_check(const State *state, const Event *e, Moment now, Fault *fault)
 {
     char at[64];
     if (!event_check_fields(e, fault))
         return false;
-    if (e->at.ms > now.ms + MS_PER_MINUTE)
+    if (clock_ahead(e->at, now))
         return fault_set(fault, FAULT_REFUSED,
                          "%s is in the future: the log records what has happened. Give a time that "
                          "is past, or leave it out for now.",

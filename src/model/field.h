@@ -31,9 +31,24 @@ typedef struct {
  * The vessel (line) that an amount is measured against must be set before the amount. */
 bool event_set(Event *e, int field, Text text, const Reading *reading, Fault *fault);
 
-/* The kind-independent part of a check: required fields, ranges, the time is not after `now`
- * (entries of set-up and plans included; a minute of clock difference is allowed), then the kind's
- * own check. */
+/* Small machines have no clock of their own, and two are never quite alike. So much is absorbed: an
+ * entry without a time of its own is placed after one that lies so far ahead of now. */
+#define CLOCK_GRACE_MS (2 * MS_PER_MINUTE)
+/* Does the time lie ahead of now by more than that (and a second, for what was placed after the
+ * last of them)? One bound for what is entered, imported and merged. */
+static inline bool clock_ahead(Moment at, Moment now)
+{
+    return at.ms > now.ms + CLOCK_GRACE_MS + MS_PER_SECOND;
+}
+/* Gives an entry without a time of its own (it is `now`) its place: now, or just after the latest
+ * entry of `state` where that lies up to CLOCK_GRACE_MS ahead. FAULT_REFUSED with both times where
+ * it lies further ahead: the clock is behind, or was ahead, and what happens now must not be
+ * written as if it were the past. A void acts wherever it stands and is never refused: it is the
+ * way out of entries of a clock that was ahead. */
+bool event_place(const State *state, Event *e, Moment now, Fault *fault);
+
+/* The kind-independent part of a check: required fields, ranges, the time is not ahead of `now`
+ * (entries of set-up and plans included), then the kind's own check. */
 bool event_check(const State *state, const Event *e, Moment now, Fault *fault);
 /* Only what does not depend on the state: required fields and ranges (what import asks). */
 bool event_check_fields(const Event *e, Fault *fault);

@@ -163,6 +163,7 @@ const Kind kind_fill = {
     .caution = "Vent a vessel before its lid is opened. The class is what was logged, not "
                "a laboratory test.",
     FIELDS(fill_fields),
+    .moves_water = true,
     .payload_size = sizeof(FillEvent),
     .complete = fill_complete,
     .check = fill_check,
@@ -287,6 +288,7 @@ const Kind kind_draw = {
     .gist = "water drawn at a tap, or from a vessel by its own label",
     .example = "galley 3.5 --for cook",
     FIELDS(draw_fields),
+    .moves_water = true,
     .payload_size = sizeof(DrawEvent),
     .complete = draw_complete,
     .check = draw_check,
@@ -347,6 +349,7 @@ const Kind kind_sound = {
     .example = "A2 5.5",
     .caution = "Vent a vessel before its lid is opened.",
     FIELDS(sound_fields),
+    .moves_water = true,
     .payload_size = sizeof(SoundEvent),
     .check = sound_check,
     .apply = sound_apply,
@@ -462,6 +465,7 @@ const Kind kind_decant = {
     .caution = "Vent both vessels before a lid is opened. Say treated only for a "
                "treatment that was carried out as its maker and local rules require.",
     FIELDS(decant_fields),
+    .moves_water = true,
     .payload_size = sizeof(DecantEvent),
     .check = decant_check,
     .apply = decant_apply,
@@ -524,6 +528,7 @@ const Kind kind_dump = {
     .example = "B1",
     .caution = "Vent a vessel before its lid is opened.",
     FIELDS(dump_fields),
+    .moves_water = true,
     .payload_size = sizeof(DumpEvent),
     .check = dump_check,
     .apply = dump_apply,
@@ -586,6 +591,7 @@ const Kind kind_sanitise = {
     .caution = "Vent before opening; follow the disinfectant's label and local rules; "
                "rinse before use.",
     FIELDS(sanitise_fields),
+    .moves_water = true,
     .payload_size = sizeof(NameEvent),
     .check = sanitise_check,
     .apply = sanitise_apply,
@@ -676,6 +682,7 @@ const Kind kind_treat = {
     .caution = "Chlorine does not kill every parasite and removes no chemicals. Local "
                "rules and a laboratory test come first.",
     FIELDS(treat_fields),
+    .moves_water = true,
     .payload_size = sizeof(TreatEvent),
     .check = treat_check,
     .apply = treat_apply,

@@ -1,5 +1,6 @@
 #include "outlook/advice.h"
 
+#include "model/field.h"
 #include "outlook/service.h"
 
 #include <math.h>
@@ -351,6 +352,18 @@ static bool crew_unknown(const Board *board, int i, Finding *f)
     return board->vessel_count > 0 && board->crew < 0;
 }
 
+static bool clock_behind(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    char last[64], now[64];
+    if (!moment_known(board->last) || !clock_ahead(board->last, board->now))
+        return false;
+    snprintf(f->words, sizeof f->words, "%s, and it is %s",
+             moment_print_local(board->last, board->now, last),
+             moment_print_local(board->now, board->last, now));
+    return true;
+}
+
 static const Rule rules[] = {
     {"above-rated", ALERT_WARNING, OVER_VESSELS, above_rated, "%a is rated for %w.",
      "Vent the line and lower the regulator, or take the vessel off it."},
@@ -417,6 +430,9 @@ static const Rule rules[] = {
      "The level of %a on %l has not been known %w%m.", "Sound it."},
     {"discrepancy", ALERT_CAUTION, OVER_BOARD, discrepant, "%w with the rest of the log.",
      "Correct each (void, then log it right), or settle it."},
+    {"clock", ALERT_CAUTION, OVER_BOARD, clock_behind,
+     "The log's latest entry is of %w by this clock.",
+     "Set the clock, or void what was entered while it was ahead."},
     {"crew-unknown", ALERT_NOTICE, OVER_BOARD, crew_unknown, "Nobody has said how many are aboard.",
      "Log the crew."},
 };

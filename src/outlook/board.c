@@ -225,6 +225,7 @@ void board_make(Board *board, const State *state, int64_t entries, Moment now)
 {
     memset(board, 0, sizeof *board);
     board->now = now;
+    board->last = (Moment){state->folded > 0 ? state->last_at : MOMENT_NONE_MS};
     board->entries = entries;
     board->crew = state->crew;
     board->to_reserve = board->to_empty = (Band){MOMENT_NONE, MOMENT_NONE, MOMENT_NONE};

@@ -111,6 +111,7 @@ typedef struct {
 
 typedef struct {
     Moment now;
+    Moment last; /* the time of the log's latest entry; MOMENT_NONE: it is empty */
     int64_t entries;
     int crew; /* -1: never said */
     int vessel_count, line_count, stage_count, stop_count, alert_count;
@@ -157,6 +158,11 @@ int board_undated(const Board *board, DueItem out[STAGES_MAX]);
  * is soon without a date (a clogged stage, the last tenth of the litres without a rate) counts in
  * every window. What is put off counts from the time to which it was. */
 bool due_counts(const DueItem *item, Moment now, int64_t within);
+
+/* Where a back-dated entry about vessels leaves them today as they were: that it does, and why
+ * (what stands after it): "changes nothing today: A1 was sounded 24 Nov 18:30, after it". Appends a
+ * line for each vessel, nothing where the entry is not back-dated or had an effect. */
+void backdated_tell(const Event *e, const State *before, const State *after, Moment now, Str *out);
 
 /* What a change did, in lines for a preview or for after an entry: "A1 4.0 -> 12.0 L", "galley now
  * delivers questionable water: boil first", "reserve: short -> intact", "days left ...", "booked as

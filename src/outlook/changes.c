@@ -1,4 +1,5 @@
 /* changes.c - what an entry did, in lines: the preview under a form, the echo behind a command. */
+#include "model/field.h"
 #include "outlook/board.h"
 
 #include <stdio.h>
@@ -356,4 +357,51 @@ void board_changes(const Board *before, const Board *after, const State *state_b
     booked(&c);
     discrepancies_changed(&c);
     alerts_changed(&c);
+}
+
+/* What made the vessel's water known anew after `at`, the latest of it; NULL where nothing did. */
+static const char *known_again(const Vessel *v, int64_t at, int64_t *when)
+{
+    const char *how = NULL;
+    *when = at;
+    if (v->known_at > *when) {
+        *when = v->known_at;
+        how = "its level was known again";
+    }
+    if (v->sounded_at >= *when && v->sounded_at > at) {
+        *when = v->sounded_at;
+        how = "it was sounded";
+    }
+    if (v->sanitised_at >= *when && v->sanitised_at > at) {
+        *when = v->sanitised_at;
+        how = "it was sanitised";
+    }
+    return how;
+}
+
+static bool same_water(const Vessel *a, const Vessel *b)
+{
+    return a->volume == b->volume && a->quality == b->quality && a->asserted == b->asserted;
+}
+
+void backdated_tell(const Event *e, const State *before, const State *after, Moment now, Str *out)
+{
+    const Kind *kind = kind_of((KindId)e->kind);
+    char words[64];
+    int64_t when;
+    if (before->folded == 0 || e->at.ms >= before->last_at || !kind->moves_water)
+        return;
+    for (int i = 0; i < kind->field_count; i++) {
+        const Field *f = &kind->fields[i];
+        if (f->type != FIELD_LABEL || f->names != NAMES_VESSEL || !event_has(e, i))
+            continue;
+        const Label *label = field_label_of(e, f);
+        const int was = state_vessel(before, label), is = state_vessel(after, label);
+        if (was < 0 || is < 0 || !same_water(&before->vessels[was], &after->vessels[is]))
+            continue;
+        const char *how = known_again(&after->vessels[is], e->at.ms, &when);
+        if (how != NULL)
+            str_addf(out, "changes nothing in %s today: %s %s, after it\n", label->s, how,
+                     moment_print_local((Moment){when}, now, words));
+    }
 }

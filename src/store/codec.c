@@ -220,7 +220,8 @@ static bool decode_more(JsonReader *json, sqlite3_stmt *stmt, const Kind *kind, 
         }
         if (!more_field(json, &members[i], &kind->fields[field], e, &inner)) {
             char words[80];
-            snprintf(words, sizeof words, "column more: %s can't be that", kind->fields[field].name);
+            snprintf(words, sizeof words, "column more: %s can't be that",
+                     kind->fields[field].name);
             return row_more_wrong(stmt, &inner, words, fault);
         }
         e->has |= 1u << field;

@@ -1,6 +1,7 @@
 #include "store/log.h"
 
 #include "base/arena.h"
+#include "model/field.h"
 #include "model/fold.h"
 #include "store/inside.h"
 #include "store/replay.h"
@@ -409,14 +410,11 @@ static bool id_ready(Log *log, Event *e, Moment now, bool *given, Fault *fault)
 
 /* What happens now comes after what is written already. While this program waited for its turn,
  * another may have written with a later `now`: without this, two draws at once of the last litre
- * would both be good, each at its own time. A minute is what `now` may be off (event_check). */
-static void queue_up(Event *e, Moment now, const Head *head)
+ * would both be good, each at its own time. */
+static bool queue_up(Event *e, Moment now, const Head *head, Fault *fault)
 {
     const Spot spot = spot_of(e);
-    if (e->at.ms == now.ms && spot_compare(&spot, &head->last) < 0 &&
-        head->last.at.ms - now.ms < MS_PER_MINUTE) {
-        e->at.ms = head->last.at.ms + 1;
-    }
+    return spot_compare(&spot, &head->last) > 0 || event_place(&head->state, e, now, fault);
 }
 
 static bool append_one(Log *log, Event *e, Moment now, Head *head, Fault *fault)
@@ -426,10 +424,7 @@ static bool append_one(Log *log, Event *e, Moment now, Head *head, Fault *fault)
     if (!id_ready(log, e, now, &given, fault)) {
         return false;
     }
-    if (!given) {
-        queue_up(e, now, head);
-    }
-    if (!check_there(log, head, e, now, fault) ||
+    if ((!given && !queue_up(e, now, head, fault)) || !check_there(log, head, e, now, fault) ||
         (e->kind == KIND_VOID && !target_ready(log, e, &target, fault)) ||
         !row_insert(log, e, fault)) {
         return false;

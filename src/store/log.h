@@ -52,8 +52,8 @@ bool log_state_before(Log *log, Moment at, const Uuid *id, State *state, Fault *
  * time (fold_check; `now` bounds it), writes it durably, brings head and checkpoints up to date;
  * all in one transaction. For a void the target must be there and act: what is taken back already
  * is refused (a void of a void that acts is fine: it brings the entry back). *e receives the id,
- * and where its time is `now` and another program has written meanwhile, the time just after that;
- * on failure it is as it was. With `dry` everything is done and then rolled back.
+ * and where its time is `now` and the latest entry lies a little ahead, the time just after that
+ * (event_place, model/field.h); on failure it is as it was. With `dry` everything is done and then rolled back.
  * before/after (may be NULL) receive the head state before and after. Discrepancies that a
  * back-dated entry causes later are in `after`. */
 bool log_append(Log *log, Event *e, Moment now, bool dry, State *before, State *after,
@@ -98,6 +98,8 @@ typedef struct {
     int64_t read, added, same;
     int64_t differ; /* discrepancies that are open after it and were not before */
 } LogIntake;
-bool log_merge(Log *log, const char *other, LogIntake *intake, Fault *fault);
+/* Refused whole, like an import, where an entry lies ahead of `now` (clock_ahead, model/field.h),
+ * unless a void in the other log names it: it would stand before all that is logged now. */
+bool log_merge(Log *log, const char *other, Moment now, LogIntake *intake, Fault *fault);
 
 #endif

@@ -1,7 +1,42 @@
+#include "model/field.h"
 #include "store/intake.h"
 #include "store/value.h"
 
-static bool rows_in(Intake *intake, Log *from, Fault *fault)
+/* Does a void in that log name the entry? */
+static bool is_voided(Log *from, const Event *e, bool *voided, Fault *fault)
+{
+    char id[40];
+    sqlite3_stmt *stmt = db_kept(
+        &from->db, "SELECT 1 FROM entry WHERE kind=?1 AND json_extract(more,'$.entry')=?2", fault);
+    if (stmt == NULL) {
+        return false;
+    }
+    db_bind_number(stmt, 1, KIND_VOID);
+    db_bind_text(stmt, 2, text_of(uuid_print(&e->id, id)));
+    const DbStep step = db_step(&from->db, stmt, fault);
+    *voided = step == DB_ROW;
+    sqlite3_reset(stmt);
+    return step != DB_BAD;
+}
+
+/* What import refuses is refused here: an entry of a clock that was ahead would stand before all
+ * that is logged now. One that was taken back can't. */
+static bool not_ahead(Log *from, const Event *e, Moment now, Fault *fault)
+{
+    bool voided = e->kind == KIND_VOID;
+    char at[48], is[48];
+    if (!clock_ahead(e->at, now) || voided) {
+        return true;
+    }
+    return is_voided(from, e, &voided, fault) &&
+           (voided ||
+            fault_set(fault, FAULT_REFUSED,
+                      "%s is in the future (it is %s now). Set the clock that is wrong, "
+                      "or void that entry in the other log.",
+                      moment_print_zone(e->at, e->zone, at), moment_print_zone(now, e->zone, is)));
+}
+
+static bool rows_in(Intake *intake, Log *from, Moment now, Fault *fault)
 {
     sqlite3_stmt *rows =
         db_prepare(&from->db, "SELECT " CODEC_COLUMNS " FROM entry ORDER BY at,id", fault);
@@ -21,7 +56,7 @@ static bool rows_in(Intake *intake, Log *from, Fault *fault)
         }
         /* The other log is as foreign as a file of lines: what import would refuse is refused here.
          */
-        if (!value_check(&e, fault)) {
+        if (!value_check(&e, fault) || !not_ahead(from, &e, now, fault)) {
             char id[40];
             good = fault_prefix(fault, "%s, entry %s: ", from->db.name, uuid_print(&e.id, id));
             break;
@@ -32,7 +67,7 @@ static bool rows_in(Intake *intake, Log *from, Fault *fault)
     return good && step == DB_END;
 }
 
-bool log_merge(Log *log, const char *other, LogIntake *intake, Fault *fault)
+bool log_merge(Log *log, const char *other, Moment now, LogIntake *intake, Fault *fault)
 {
     /* log_open_tuned(LOG_READ) makes sure that it is a log, of a version that is known */
     Log *from = log_open_tuned(other, LOG_READ, log->tuning, fault);
@@ -44,7 +79,7 @@ bool log_merge(Log *log, const char *other, LogIntake *intake, Fault *fault)
     bool good =
         db_run(&from->db, "PRAGMA cache_size=-256", fault) && intake_begin(&taking, log, fault);
     if (good) {
-        good = rows_in(&taking, from, fault);
+        good = rows_in(&taking, from, now, fault);
         good = intake_end(&taking, good, false, false, fault);
     }
     log_close(from);

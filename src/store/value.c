@@ -104,7 +104,7 @@ bool value_at(Event *e, Text text, Moment now, Fault *fault)
         return false;
     }
     e->zone = zone;
-    if (e->at.ms > now.ms + MS_PER_MINUTE) {
+    if (clock_ahead(e->at, now)) {
         char at[48];
         return fault_set(fault, FAULT_REFUSED,
                          "%.*s is in the future (it is %s now). The log tells what has happened.",

@@ -341,7 +341,12 @@ void form_read(Form *form, const Board *board, const State *state, Units units, 
     if (wrong)
         return;
     Fault fault = {0};
-    form->backdated = form->entry.at.ms < state->last_at;
+    const bool placed = form->amends || event_place(state, &form->entry, now, &fault);
+    form->backdated = form->entry.at.ms < state->last_at && placed;
+    if (!placed) {
+        snprintf(form->refusal, sizeof form->refusal, "%s", fault.text);
+        return;
+    }
     if (form->backdated ? !event_check_fields(&form->entry, &fault)
                         : !event_check(state, &form->entry, now, &fault)) {
         snprintf(form->refusal, sizeof form->refusal, "%s", fault.text);
@@ -373,6 +378,7 @@ void form_tried(Form *form, const State *before, const State *after, int64_t ent
     Board *board = memory_get(sizeof *board);
     board_make(board, before, entries, now);
     form_preview(form, board, before, entries, after, units, now);
+    backdated_tell(&form->entry, before, after, now, &form->changes);
     free(board);
 }
 

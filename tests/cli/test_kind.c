@@ -89,6 +89,28 @@ static void every_kind_of_the_contract_is_logged_from_its_words(void **unused)
     run_end(&r);
 }
 
+/* A lake's water, filled in before the vessel was sanitised: what it did is over, and it says so. */
+static void a_back_dated_entry_without_effect_says_why(void **unused)
+{
+    (void)unused;
+    Run r;
+    begin(&r);
+    run_expect(&r, 0, "vessel B1 --capacity 10 --at \"2024-05-01 09:00\"");
+    run_expect(&r, 0, "sanitise B1 --at \"2024-05-03 09:00\"");
+    run_expect(&r, 0, "fill B1 5 --from tarn --at \"2024-05-02 09:00\"");
+    run_not_said(&r, "changes nothing"); /* not sanitised then: it held 5 L */
+    run_expect(&r, 0, "void last");
+    run_expect(&r, 0, "dump B1 --at \"2024-05-03 08:00\"");
+    run_expect(&r, 0, "fill B1 5 --from tarn --at \"2024-05-02 09:00\"");
+    run_said(&r, "changes nothing in B1 today: it was sanitised Fri 3 May 2024 09:00, after it");
+    run_expect(&r, 0, "fill B1 5 --from \"Holm tap\" --at \"2024-05-03 10:00\"");
+    run_not_said(&r, "changes nothing");
+    run_expect(&r, 0, "sound B1 4 --at \"2024-05-04 10:00\"");
+    run_expect(&r, 0, "draw B1 0.5 --at \"2024-05-04 09:00\"");
+    run_said(&r, "changes nothing in B1 today: it was sounded Sat 4 May 2024 10:00, after it");
+    run_end(&r);
+}
+
 static void void_last_takes_back_and_the_void_can_be_voided(void **unused)
 {
     (void)unused;
@@ -307,6 +329,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_kind_of_the_contract_is_logged_from_its_words),
+        cmocka_unit_test(a_back_dated_entry_without_effect_says_why),
         cmocka_unit_test(void_last_takes_back_and_the_void_can_be_voided),
         cmocka_unit_test(a_discrepancy_leaves_the_list_when_it_is_settled),
         cmocka_unit_test(a_dry_run_says_what_would_change_and_writes_nothing),

@@ -1,6 +1,7 @@
 /* The one road in: the fold in time order, what is refused, what back-dated entries and voids do.
  */
 #include "model/audit.h"
+#include "model/field.h"
 #include "model/fold.h"
 
 #include "support/logbook.h"
@@ -69,12 +70,54 @@ static void test_a_time_in_the_future_is_refused(void **state)
     Fault fault = {FAULT_NONE, ""};
     assert_true(book_read(book, &s, "draw galley 1", &e, &fault));
     assert_true(fold_check(&s, &e, book->now, &fault));
-    e.at.ms = book->now.ms + MS_PER_MINUTE; /* clocks differ by that much */
+    /* two minutes, as clocks differ, and a second for what is placed after the last of them */
+    e.at.ms = book->now.ms + 121 * MS_PER_SECOND;
     assert_true(fold_check(&s, &e, book->now, &fault));
     e.at.ms++;
     assert_false(fold_check(&s, &e, book->now, &fault));
     assert_int_equal(fault.kind, FAULT_REFUSED);
-    assert_non_null(strstr(fault.text, "2026-06-01T08:01:00.001+00:00 is in the future"));
+    assert_non_null(strstr(fault.text, "2026-06-01T08:02:01.001+00:00 is in the future"));
+    book_close(book);
+}
+
+/* The clock of a small machine: set back a little, far, and ahead of the log. */
+static void test_what_has_no_time_of_its_own_comes_after_the_latest_or_is_refused(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    const State *s = book_state(book);
+    const int64_t last = s->last_at;
+    static const struct {
+        int64_t behind;
+        bool taken;
+    } clocks[] = {{-1, true},
+                  {0, true},
+                  {1, true},
+                  {2 * MS_PER_MINUTE, true},
+                  {2 * MS_PER_MINUTE + 1, false},
+                  {19 * MS_PER_DAY, false}};
+    for (size_t i = 0; i < sizeof clocks / sizeof clocks[0]; i++) {
+        const Moment now = {last - clocks[i].behind};
+        Event e;
+        Fault fault = {FAULT_NONE, ""};
+        event_clear(&e, KIND_CREW);
+        e.at = now;
+        if (event_place(s, &e, now, &fault) != clocks[i].taken)
+            fail_msg("%lld ms behind: %s", (long long)clocks[i].behind, fault.text);
+        assert_int_equal(e.at.ms, clocks[i].taken && clocks[i].behind >= 0 ? last + 1 : now.ms);
+        if (clocks[i].taken) {
+            assert_false(clock_ahead(e.at, now));
+            continue;
+        }
+        assert_int_equal(fault.kind, FAULT_REFUSED);
+        assert_non_null(strstr(fault.text, "--at"));
+        e.kind = KIND_VOID; /* the way out of what a clock that was ahead wrote */
+        assert_true(event_place(s, &e, now, &fault));
+        e.kind = KIND_CREW;
+        e.at.ms--; /* a time of its own is what was said */
+        assert_true(event_place(s, &e, now, &fault));
+        assert_int_equal(e.at.ms, now.ms - 1);
+    }
     book_close(book);
 }
 
@@ -223,6 +266,7 @@ int main(void)
         cmocka_unit_test(test_every_entry_is_counted_and_dates_the_state),
         cmocka_unit_test(test_an_entry_of_a_kind_from_a_newer_program_is_passed_over),
         cmocka_unit_test(test_a_time_in_the_future_is_refused),
+        cmocka_unit_test(test_what_has_no_time_of_its_own_comes_after_the_latest_or_is_refused),
         cmocka_unit_test(test_a_back_dated_draw_that_leaves_too_little_later_is_listed_there),
         cmocka_unit_test(test_a_back_dated_fill_of_bad_water_spoils_what_was_drawn_after_it),
         cmocka_unit_test(test_a_correction_is_a_void_and_a_new_entry_of_the_same_time),

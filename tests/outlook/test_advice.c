@@ -201,6 +201,22 @@ static void a_sounding_is_asked_for_after_seven_days(void **unused)
     book_close(book);
 }
 
+static void a_log_that_ends_after_now_is_said(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --class potable --level 5");
+    Board *board = board_of(book, "2026-06-01T07:57:59Z"); /* two minutes and a second */
+    assert_null(alert_of(board, "clock"));
+    free(board);
+    board = board_of(book, "2026-06-01T07:57:58Z");
+    assert_int_equal(alert_of(board, "clock")->level, ALERT_CAUTION);
+    assert_non_null(strstr(alert_of(board, "clock")->text, "08:00"));
+    free(board);
+    book_close(book);
+}
+
 static void discrepancies_and_a_crew_never_said_are_on_the_board(void **unused)
 {
     (void)unused;
@@ -350,6 +366,7 @@ int main(void)
         cmocka_unit_test(a_line_above_the_rated_pressure_of_a_vessel_is_a_warning),
         cmocka_unit_test(vessels_are_due_for_sanitising_and_water_ages),
         cmocka_unit_test(a_sounding_is_asked_for_after_seven_days),
+        cmocka_unit_test(a_log_that_ends_after_now_is_said),
         cmocka_unit_test(discrepancies_and_a_crew_never_said_are_on_the_board),
         cmocka_unit_test(what_was_put_off_is_a_notice_until_its_time),
         cmocka_unit_test(a_clogged_stage_that_was_put_off_is_quiet),

@@ -96,6 +96,45 @@ static void an_entry_of_this_moment_comes_after_what_another_program_wrote_meanw
     log_close(log);
 }
 
+/* The log reaches 24 November; the machine wakes up on the 5th, is put right, and was ahead once.
+ */
+static void a_clock_that_is_behind_writes_nothing_into_the_past(void **state)
+{
+    (void)state;
+    Log *log = kit_open("", LOG_SCRATCH);
+    kit_import(log, setup);
+    Fault fault = {0};
+    Event e = draw(KIT_NOW.ms, 1000);
+    assert_true(log_append(log, &e, KIT_NOW, false, NULL, NULL, &fault));
+    const Moment behind = {KIT_NOW.ms - 19 * MS_PER_DAY};
+    const Moment grace = {KIT_NOW.ms - 2 * MS_PER_MINUTE}, past_it = {grace.ms - 1};
+    const int64_t was = level(log);
+    Event late = draw(behind.ms, 1000);
+    assert_false(log_append(log, &late, behind, false, NULL, NULL, &fault));
+    assert_int_equal(fault.kind, FAULT_REFUSED);
+    assert_says(fault, "2026-11-05T00:00:00");
+    assert_says(fault, "2026-11-24T00:00:00");
+    late = draw(past_it.ms, 1000);
+    assert_false(log_append(log, &late, past_it, false, NULL, NULL, &fault));
+    assert_int_equal(level(log), was);
+    late = draw(grace.ms, 1000);
+    assert_true(log_append(log, &late, grace, false, NULL, NULL, &fault));
+    assert_int_equal(late.at.ms, KIT_NOW.ms + 1);
+    /* ahead, and then right: what was entered ahead is voided, and all is as before */
+    const Moment ahead = {KIT_NOW.ms + 3 * MS_PER_DAY}, right = {KIT_NOW.ms + MS_PER_HOUR};
+    Event wrong = draw(ahead.ms, 1000), next = draw(right.ms, 1000), out;
+    assert_true(log_append(log, &wrong, ahead, false, NULL, NULL, &fault));
+    assert_false(log_append(log, &next, right, false, NULL, NULL, &fault));
+    event_clear(&out, KIND_VOID);
+    out.at = right;
+    out.has = 1;
+    out.u.entry.entry = wrong.id;
+    assert_true(log_append(log, &out, right, false, NULL, NULL, &fault));
+    assert_true(log_append(log, &next, right, false, NULL, NULL, &fault));
+    kit_sound(log);
+    log_close(log);
+}
+
 static void with_dry_all_is_reckoned_and_nothing_is_written(void **state)
 {
     (void)state;
@@ -123,7 +162,7 @@ static void an_entry_that_cannot_be_is_refused_and_nothing_is_written(void **sta
     assert_false(log_append(log, &e, KIT_NOW, false, NULL, NULL, &fault));
     assert_int_equal(fault.kind, FAULT_REFUSED);
     assert_true(uuid_is_nil(&e.id));
-    Event late = draw(KIT_NOW.ms + 2 * MS_PER_MINUTE, 1);
+    Event late = draw(KIT_NOW.ms + 3 * MS_PER_MINUTE, 1);
     assert_false(log_append(log, &late, KIT_NOW, false, NULL, NULL, &fault));
     assert_says(fault, "future");
     char *is = kit_export(log, PORT_JSON);
@@ -500,6 +539,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_entry_that_can_be_is_written_and_folded),
         cmocka_unit_test(an_entry_of_this_moment_comes_after_what_another_program_wrote_meanwhile),
+        cmocka_unit_test(a_clock_that_is_behind_writes_nothing_into_the_past),
         cmocka_unit_test(with_dry_all_is_reckoned_and_nothing_is_written),
         cmocka_unit_test(an_entry_that_cannot_be_is_refused_and_nothing_is_written),
         cmocka_unit_test(a_back_dated_entry_is_checked_and_folded_at_its_place),

@@ -1,4 +1,5 @@
 /* Two logs become one: either order, any number of times, the same state. */
+#include "model/field.h"
 #include "support/store_kit.h"
 
 enum { EVENTS = 80 };
@@ -7,7 +8,7 @@ static LogIntake merged(Log *log, const char *other)
 {
     LogIntake intake = {0};
     Fault fault = {0};
-    if (!log_merge(log, other, &intake, &fault)) {
+    if (!log_merge(log, other, KIT_NOW, &intake, &fault)) {
         fail_msg("%s", fault.text);
     }
     return intake;
@@ -66,9 +67,9 @@ static void what_is_no_log_is_not_merged(void **state)
     Log *log = kit_open(kit.path, LOG_WRITE);
     LogIntake intake;
     Fault fault = {0};
-    assert_false(log_merge(log, kit.dir, &intake, &fault));
+    assert_false(log_merge(log, kit.dir, KIT_NOW, &intake, &fault));
     assert_int_equal(fault.kind, FAULT_LOG);
-    assert_false(log_merge(log, "/nonexistent/other.db", &intake, &fault));
+    assert_false(log_merge(log, "/nonexistent/other.db", KIT_NOW, &intake, &fault));
     assert_says(fault, "no log at /nonexistent/other.db");
     log_close(log);
     kit_finish(&kit);
@@ -101,7 +102,7 @@ static void an_entry_that_cannot_be_read_stops_the_merge(void **state)
                  "INSERT INTO entry(at,id,kind,zone,name,n1,code) VALUES(1790000000000,%s)",
                  rows[i]);
         assert_true(db_run(&bad->db, sql, &fault));
-        assert_false(log_merge(log, other, &intake, &fault));
+        assert_false(log_merge(log, other, KIT_NOW, &intake, &fault));
         assert_says(fault, "00000000-0000-4000-8000-000000000001");
         char *left = kit_export(log, PORT_JSON);
         assert_string_equal(left, "");
@@ -113,12 +114,48 @@ static void an_entry_that_cannot_be_read_stops_the_merge(void **state)
     }
 }
 
+/* The other machine's clock was three days ahead. Its entry is refused until it is voided there. */
+static void an_entry_of_a_clock_that_was_ahead_is_refused(void **state)
+{
+    (void)state;
+    Kit kit;
+    char other[160];
+    kit_init(&kit);
+    snprintf(other, sizeof other, "%s/other.db", kit.dir);
+    Log *from = kit_open(other, LOG_WRITE), *log = kit_open(kit.path, LOG_WRITE);
+    Fault fault = {0};
+    LogIntake intake;
+    Event e, out;
+    const Moment ahead = {KIT_NOW.ms + 3 * MS_PER_DAY};
+    event_clear(&e, KIND_CREW);
+    e.at = ahead;
+    e.has = 1;
+    assert_true(log_append(from, &e, ahead, false, NULL, NULL, &fault));
+    assert_false(log_merge(log, other, KIT_NOW, &intake, &fault));
+    assert_int_equal(fault.kind, FAULT_REFUSED);
+    assert_says(fault, "2026-11-27T00:00:00+00:00 is in the future");
+    const Moment nearly = {ahead.ms - CLOCK_GRACE_MS - MS_PER_SECOND};
+    assert_false(log_merge(log, other, (Moment){nearly.ms - 1}, &intake, &fault));
+    event_clear(&out, KIND_VOID);
+    out.at = KIT_NOW;
+    out.has = 1;
+    out.u.entry.entry = e.id;
+    assert_true(log_append(from, &out, KIT_NOW, false, NULL, NULL, &fault));
+    assert_true(log_merge(log, other, KIT_NOW, &intake, &fault));
+    assert_int_equal(intake.added, 2);
+    assert_true(log_merge(from, kit.path, nearly, &intake, &fault));
+    log_close(from);
+    log_close(log);
+    kit_finish(&kit);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(both_directions_and_repeatedly_give_the_same),
         cmocka_unit_test(what_is_no_log_is_not_merged),
         cmocka_unit_test(an_entry_that_cannot_be_read_stops_the_merge),
+        cmocka_unit_test(an_entry_of_a_clock_that_was_ahead_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

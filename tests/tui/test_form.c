@@ -157,6 +157,24 @@ static void a_time_is_echoed_in_full_and_back_dating_asks_the_log(void **unused)
     assert_false(form->ready);
 }
 
+static void an_entry_a_little_newer_than_now_hides_no_preview_and_a_far_one_is_said(void **unused)
+{
+    (void)unused;
+    const Moment now = scene->now;
+    scene->now.ms = scene->app->state.last_at - 2 * MS_PER_MINUTE;
+    scene->app->now = scene->now;
+    scene_keys(scene, "f");
+    assert_true(app_form(scene->app)->ready);
+    assert_true(app_form(scene->app)->changes.n > 0);
+    scene_keys(scene, "\033");
+    scene->now.ms--;
+    scene->app->now = scene->now;
+    scene_keys(scene, "f");
+    assert_false(app_form(scene->app)->ready);
+    assert_non_null(strstr(app_form(scene->app)->refusal, "Set the clock"));
+    scene->now = now;
+}
+
 static void a_back_dated_entry_that_could_not_be_then_is_refused(void **unused)
 {
     (void)unused;
@@ -326,6 +344,7 @@ int main(void)
         FORM_TEST(left_and_right_go_through_the_names_and_words),
         FORM_TEST(a_proposal_gives_way_to_a_field_that_excludes_it),
         FORM_TEST(a_time_is_echoed_in_full_and_back_dating_asks_the_log),
+        FORM_TEST(an_entry_a_little_newer_than_now_hides_no_preview_and_a_far_one_is_said),
         FORM_TEST(a_back_dated_entry_that_could_not_be_then_is_refused),
         FORM_TEST(what_is_needed_and_what_is_wrong_is_shown_before_anything_is_written),
         FORM_TEST(a_form_that_nothing_was_said_in_is_not_called_wrong),
