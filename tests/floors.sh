@@ -8,8 +8,8 @@ bad=0
 allowed() { # the floors that floor $1 may include
     case $1 in
     base) echo "base" ;;
-    model) echo "base model" ;;
-    reckon) echo "base model reckon" ;;
+    reckon) echo "base reckon" ;;
+    model) echo "base reckon model" ;;
     store) echo "base model store" ;;
     outlook) echo "base model reckon outlook" ;;
     topics) echo "base model reckon outlook topics" ;;
@@ -20,7 +20,7 @@ allowed() { # the floors that floor $1 may include
     esac
 }
 
-for floor in base model reckon store outlook topics paint tui screens cli; do
+for floor in base reckon model store outlook topics paint tui screens cli; do
     ok=" $(allowed $floor) "
     for file in "$src/$floor"/*.[ch]; do
         [ -e "$file" ] || continue

@@ -4,7 +4,6 @@
 #include "base/arena.h"
 #include "cli/print.h"
 #include "model/field.h"
-#include "outlook/judge.h"
 #include "store/port.h"
 
 #include <stdio.h>
@@ -503,8 +502,7 @@ static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
 
 static bool entry_check(const Entry *entry, Fault *fault)
 {
-    return event_check(entry->state, &entry->event, entry->session->now, fault) &&
-           judge_entry(entry->state, &entry->event, fault);
+    return event_check(entry->state, &entry->event, entry->session->now, fault);
 }
 
 /* Opens the log. Where there is none yet the entry is tried on a scratch log first: a dry run stays

@@ -1,5 +1,6 @@
 /* print_json.c - the board as JSON: what scripts and other machines rely on. */
 #include "cli/print.h"
+#include "outlook/words.h"
 
 #include <math.h>
 
@@ -89,8 +90,12 @@ static void vessels(Str *out, const Board *board)
             nothing(out, "mass_kg");
         volume(out, "expected_low", v->expected_low);
         volume(out, "expected_high", v->expected_high);
-        key(out, "asserted");
-        str_adds(out, v->asserted ? "true" : "false");
+        text(out, "grade",
+             v->quality != CLASS_POTABLE ? NULL
+             : v->asserted               ? "asserted"
+                                         : "measured");
+        key(out, "raw");
+        str_adds(out, v->raw ? "true" : "false");
         moment(out, "sanitise_put_off_to", v->sanitise_put_off);
         moment(out, "water_put_off_to", v->water_put_off);
         str_addc(out, '}');
@@ -122,6 +127,9 @@ static void lines(Str *out, const Board *board)
         volume(out, "usable", l->usable);
         text(out, "class", l->delivers ? quality_name(l->quality) : NULL);
         text(out, "verdict", verdict_name(l->verdict));
+        char why[160];
+        tap_why(board, l, why, sizeof why);
+        text(out, "why", why);
         str_addc(out, '}');
     }
     str_addc(out, ']');

@@ -2,6 +2,7 @@
  * screen reader. Every class is a word. */
 #include "cli/print.h"
 #include "outlook/service.h"
+#include "outlook/words.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -42,8 +43,10 @@ static void line_sentence(Str *out, const Board *board, const BoardLine *l, Unit
         str_addf(out, "%s has nothing to deliver.\n", l->label.s);
         return;
     }
-    str_addf(out, "%s delivers %s water: %s.\n", l->label.s, quality_name(l->quality),
-             verdict_name(l->verdict));
+    char why[160];
+    tap_why(board, l, why, sizeof why);
+    str_addf(out, "%s delivers %s water: %s (%s).\n", l->label.s, quality_name(l->quality),
+             tap_verdict(l), why);
     sentence_start(out, "Line");
     str_addf(out, "%s has ", l->label.s);
     volume_add(out, l->usable, units);
@@ -176,10 +179,10 @@ static void vessel_table(Str *out, const Board *board, Units units)
         table_cell(&t, place.s);
         volume_cell(&t, v->volume, units);
         volume_cell(&t, v->capacity, units);
-        char class_words[48];
-        snprintf(class_words, sizeof class_words, "%s%s", quality_name(v->quality),
-                 v->asserted ? ", asserted" : "");
-        table_cell(&t, class_words);
+        Str class = {0};
+        class_tell(v, &class);
+        table_cell(&t, class.s);
+        str_finish(&class);
         date_cell(&t, v->mean_fill, board->now, "no water");
         date_cell(&t, v->sanitised, board->now, "never");
         table_row(&t);

@@ -106,6 +106,7 @@ typedef struct {
 typedef struct {
     Label vessel;
     int64_t method, dose_mg_l, residual_mg_l, minutes, temp_c, ph, ntu, asserted;
+    int64_t altitude_m, uv_mj_cm2;
 } TreatEvent;
 typedef struct {
     Label line;

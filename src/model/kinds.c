@@ -164,9 +164,10 @@ int line_or_discrepancy(State *state, const Event *e, const Label *label)
     return i;
 }
 
-void water_in(Vessel *vessel, int64_t ml, double mean, int64_t oldest, Quality quality)
+void water_in(Vessel *vessel, int64_t ml, double mean, int64_t oldest, Water water)
 {
-    vessel->quality = (uint8_t)quality_worst((Quality)vessel->quality, quality);
+    vessel->quality = (uint8_t)quality_worst((Quality)vessel->quality, water.quality);
+    vessel->marks |= water.marks;
     if (ml <= 0)
         return;
     const double had = (double)vessel->volume;
@@ -233,10 +234,11 @@ static void level_lower(State *state, Vessel *vessel, int64_t missing)
 /* More than a stick can err by, half a litre or a twentieth of the capacity, or any in a vessel
  * that stood empty, is water that nobody logged: of an unknown source (common practice, no source).
  */
-static Quality gain_class(const Vessel *vessel, int64_t gain)
+static Water gain_water(const Vessel *vessel, int64_t gain)
 {
     const int64_t stick = vessel->capacity / 20 > 500 ? vessel->capacity / 20 : 500;
-    return vessel->volume > 0 && gain <= stick ? CLASS_POTABLE : CLASS_QUESTIONABLE;
+    const Water same = {(Quality)vessel->quality, vessel->marks};
+    return vessel->volume > 0 && gain <= stick ? same : WATER_UNKNOWN;
 }
 
 /* Its age is taken to be that of what was there. */
@@ -244,7 +246,7 @@ static void level_raise(State *state, const Event *e, Vessel *vessel, int64_t ga
 {
     const bool was_empty = vessel->volume == 0;
     water_in(vessel, gain, was_empty ? (double)e->at.ms : vessel->mean_fill,
-             was_empty ? e->at.ms : vessel->oldest_fill, gain_class(vessel, gain));
+             was_empty ? e->at.ms : vessel->oldest_fill, gain_water(vessel, gain));
     state->totals.gained += gain;
     state_discrepancy(state, e, DISCREPANCY_GAIN, &vessel->label, gain);
 }

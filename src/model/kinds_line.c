@@ -233,6 +233,8 @@ static void flowtest_apply(State *state, const Event *e)
         line->flow_base_at = line->flow_last_at;
         line->flow_base_pa = line->flow_last_pa;
     }
+    if (line->flow_last_ml_min > line->flow_top_ml_min)
+        line->flow_top_ml_min = line->flow_last_ml_min;
 }
 
 const Kind kind_flowtest = {
@@ -477,7 +479,7 @@ static void swap_apply(State *state, const Event *e)
         stage->spares--;
     /* The next flow test is the one that later ones are held against. */
     Line *line = &state->lines[stage->line];
-    line->flow_base_ml_min = line->flow_base_pa = -1;
+    line->flow_base_ml_min = line->flow_base_pa = line->flow_top_ml_min = -1;
     line->flow_base_at = MOMENT_NONE_MS;
 }
 

@@ -36,8 +36,16 @@ int line_or_discrepancy(State *state, const Event *e, const Label *label);
  * questionable. */
 Source *source_ensure(State *state, const Label *label, int64_t at);
 
+/* What water is, apart from how much and how old. */
+typedef struct {
+    Quality quality;
+    uint8_t marks;
+} Water;
+/* Water of which nobody knows where it comes from. */
+#define WATER_UNKNOWN ((Water){CLASS_QUESTIONABLE, MARK_RAW})
+
 /* Water into one vessel; its age and class follow. Out of it: vessel_lower (state.h). */
-void water_in(Vessel *vessel, int64_t ml, double mean, int64_t oldest, Quality quality);
+void water_in(Vessel *vessel, int64_t ml, double mean, int64_t oldest, Water water);
 /* The vessel's level is about to be known for certain, by a fill to a level or by being emptied. */
 void level_known(State *state, const Event *e, Vessel *vessel);
 /* The vessel turns out to hold `level`: books the difference as use that nobody logged, which left

@@ -1,6 +1,7 @@
 /* Kinds that move water or change its class: fill, draw, sound, decant, dump, sanitise, treat. */
 #include "model/kinds_private.h"
 #include "model/line.h"
+#include "model/treatment.h"
 
 #define VESSEL_FIELD(member)                                                                       \
     {                                                                                              \
@@ -101,18 +102,35 @@ static bool fill_check(const State *state, const Event *e, Fault *fault)
     return true;
 }
 
-static Quality incoming_class(State *state, const Event *e)
+/* Water that is treated and watched by somebody whose trade it is. A hose is neither that nor open
+ * water. */
+static bool is_supplied(const Source *source)
 {
-    Quality quality = CLASS_QUESTIONABLE;
+    return source->type == SOURCE_MAINS || source->type == SOURCE_VENDOR;
+}
+
+/* Potable as measured only where a supplied source is of that class; open or unknown water is raw,
+ * whatever it is called. */
+static Water incoming_water(State *state, const Event *e)
+{
+    Water water = WATER_UNKNOWN;
+    bool vouched = true;
     if (event_has(e, FILL_SOURCE)) {
         const Source *source = source_ensure(state, &e->u.fill.source, e->at.ms);
         if (source->quality != SOURCE_UNKNOWN_CLASS)
-            quality = (Quality)source->quality;
+            water.quality = (Quality)source->quality;
+        if (is_supplied(source) || source->type == SOURCE_HOSE)
+            water.marks = 0;
+        vouched = !is_supplied(source) || source->quality != CLASS_POTABLE;
     }
-    return event_has(e, FILL_CLASS) ? (Quality)e->u.fill.quality : quality;
+    if (event_has(e, FILL_CLASS))
+        water.quality = (Quality)e->u.fill.quality;
+    if (vouched && water.quality == CLASS_POTABLE)
+        water.marks |= MARK_ASSERTED;
+    return water;
 }
 
-static void fill_into(State *state, const Event *e, Vessel *v, Quality quality)
+static void fill_into(State *state, const Event *e, Vessel *v, Water water)
 {
     int64_t in = e->u.fill.litres;
     int64_t level = event_has(e, FILL_LEVEL) ? e->u.fill.level : -1;
@@ -140,7 +158,7 @@ static void fill_into(State *state, const Event *e, Vessel *v, Quality quality)
     } else if (v->volume + in > v->capacity) {
         level_found(state, e, v, v->capacity - in); /* it held less than reckoned */
     }
-    water_in(v, in, (double)e->at.ms, e->at.ms, quality);
+    water_in(v, in, (double)e->at.ms, e->at.ms, water);
     line_filled(state, e, v);
     v->water_put_off = MOMENT_NONE_MS;
     state->totals.filled += in;
@@ -148,10 +166,10 @@ static void fill_into(State *state, const Event *e, Vessel *v, Quality quality)
 
 static void fill_apply(State *state, const Event *e)
 {
-    const Quality quality = incoming_class(state, e);
+    const Water water = incoming_water(state, e);
     Vessel *v = vessel_or_discrepancy(state, e, &e->u.fill.vessel);
     if (v != NULL)
-        fill_into(state, e, v, quality);
+        fill_into(state, e, v, water);
     use_seen(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
 }
 
@@ -444,16 +462,15 @@ static void decant_apply(State *state, const Event *e)
         state_discrepancy(state, e, DISCREPANCY_PAST_BRIM, &to->label, ml - vessel_room(to));
         ml = vessel_room(to);
     }
-    Quality quality = (Quality)from->quality;
-    if (e->u.decant.treated != 0 && quality == CLASS_QUESTIONABLE)
-        quality = CLASS_POTABLE;
-    else if (e->u.decant.treated != 0 && quality == CLASS_NON_POTABLE)
+    Water water = {(Quality)from->quality, from->marks};
+    if (e->u.decant.treated != 0 && water.quality == CLASS_NON_POTABLE)
         state_discrepancy(state, e, DISCREPANCY_NOT_RAISED, &from->label, ml);
+    if (e->u.decant.treated != 0 && water.quality == CLASS_QUESTIONABLE)
+        water = (Water){CLASS_POTABLE, from->marks | MARK_ASSERTED}; /* nothing was measured */
     if (ml == 0)
         return;
-    water_in(to, ml, from->mean_fill, from->oldest_fill, quality);
+    water_in(to, ml, from->mean_fill, from->oldest_fill, water);
     to->water_put_off = MOMENT_NONE_MS;
-    to->asserted = from->asserted > to->asserted ? from->asserted : to->asserted;
     vessel_lower(from, ml);
 }
 
@@ -575,7 +592,7 @@ static void sanitise_apply(State *state, const Event *e)
     state->totals.dumped += v->volume;
     vessel_lower(v, v->volume);
     v->quality = CLASS_POTABLE;
-    v->asserted = 0;
+    v->marks = 0;
     v->sanitised_at = e->at.ms;
     if (v->line >= 0)
         tap_cleaned(state, &state->lines[v->line]);
@@ -633,6 +650,10 @@ static const Field treat_fields[] = {
      .offset = offsetof(Event, u.treat.temp_c)},
     TREAT_NUMBER("ph", "ph", NULL, "pH measured", FIELD_DECIMAL, 14000, ph),
     TREAT_NUMBER("ntu", "ntu", "NTU", "turbidity measured", FIELD_DECIMAL, 10000000, ntu),
+    TREAT_NUMBER("altitude_m", "altitude", "m", "above the sea, where it was boiled", FIELD_DECIMAL,
+                 9000000, altitude_m),
+    TREAT_NUMBER("uv_mj_cm2", "uv-dose", "mJ/cm2", "validated dose of the lamp at that flow",
+                 FIELD_DECIMAL, 10000000, uv_mj_cm2),
     {.name = "asserted",
      .option = "asserted",
      .help = "the owner vouches for it, though the values fall short; shown beside the vessel",
@@ -657,7 +678,23 @@ static bool treat_check(const State *state, const Event *e, Fault *fault)
                          "%s is non-potable: treatment never raises it. Dump it and sanitise the "
                          "vessel.",
                          v->label.s);
-    return true;
+    return e->u.treat.asserted != 0 || treatment_judge(state, e).measured ||
+           treatment_refuse(state, e, fault);
+}
+
+/* What is potable already is none the worse for a treatment that nobody measured. Giardia in raw
+ * water is dealt with only by what reaches 3 log of it; what meets the short criterion alone leaves
+ * it raw, and potable on the owner's word. */
+static void water_treated(Vessel *v, Treatment treatment)
+{
+    const bool was_potable = v->quality == CLASS_POTABLE;
+    v->quality = CLASS_POTABLE;
+    if (treatment.giardia)
+        v->marks = 0;
+    else if (treatment.measured && (v->marks & MARK_RAW) == 0)
+        v->marks = 0;
+    else if (!was_potable)
+        v->marks |= MARK_ASSERTED;
 }
 
 static void treat_apply(State *state, const Event *e)
@@ -668,10 +705,8 @@ static void treat_apply(State *state, const Event *e)
         return;
     if (v->volume == 0 || v->quality == CLASS_NON_POTABLE)
         state_discrepancy(state, e, DISCREPANCY_NOT_RAISED, &v->label, v->volume);
-    else {
-        v->quality = CLASS_POTABLE;
-        v->asserted = e->u.treat.asserted != 0 ? 1 : v->asserted;
-    }
+    else
+        water_treated(v, treatment_judge(state, e));
 }
 
 const Kind kind_treat = {

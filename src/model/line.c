@@ -167,7 +167,7 @@ static void pass_through(State *state, const Line *line, int lead, int64_t v)
     const Vessel *first = &state->vessels[line->order[lead]];
     Quality quality = (Quality)first->quality;
     int64_t oldest = first->oldest_fill;
-    uint8_t asserted = first->asserted; /* goes with the water: nobody measured it on the way */
+    uint8_t marks = first->marks;
     s[0] = first->mean_fill;
     W[0] = 0;
     for (int j = 1; j <= n; j++) {
@@ -176,12 +176,12 @@ static void pass_through(State *state, const Line *line, int lead, int64_t v)
         s[j] = vessel->mean_fill;
         quality = quality_worst(quality, (Quality)vessel->quality);
         vessel->quality = (uint8_t)quality;
+        marks |= vessel->marks;
+        vessel->marks = marks;
         if (vessel->volume > 0) {
             if (vessel->oldest_fill < oldest)
                 oldest = vessel->oldest_fill;
             vessel->oldest_fill = oldest;
-            asserted = vessel->asserted > asserted ? vessel->asserted : asserted;
-            vessel->asserted = asserted;
         }
     }
     line_mix(s, W, n, (double)v);
@@ -341,7 +341,7 @@ void line_pressurise(State *state, int index, int64_t p_pa, int64_t ambient_pa)
                 const Vessel *up = &state->vessels[line->order[j - 1]];
                 Vessel *v = &state->vessels[line->order[j]];
                 v->quality = (uint8_t)quality_worst((Quality)v->quality, (Quality)up->quality);
-                v->asserted = up->asserted > v->asserted ? up->asserted : v->asserted;
+                v->marks |= up->marks;
                 if (v->oldest_fill == MOMENT_NONE_MS ||
                     (up->oldest_fill != MOMENT_NONE_MS && up->oldest_fill < v->oldest_fill))
                     v->oldest_fill = up->oldest_fill;

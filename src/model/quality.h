@@ -13,6 +13,13 @@
 typedef enum { CLASS_POTABLE = 0, CLASS_QUESTIONABLE = 1, CLASS_NON_POTABLE = 2 } Quality;
 enum { CLASS_COUNT = 3 };
 
+/* Marks of water beside its class; a mixture has those of both. */
+enum {
+    MARK_ASSERTED = 1, /* where it is potable, that is the owner's word: nothing measured says so.
+                          Without it the grade is `measured` */
+    MARK_RAW = 2       /* from open or unknown water, and not treated against Giardia since */
+};
+
 Quality quality_worst(Quality a, Quality b);
 const char *quality_name(Quality q);  /* "potable", "questionable", "non-potable" */
 const char *quality_short(Quality q); /* "pot.", "quest.", "non-pot." */

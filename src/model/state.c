@@ -6,7 +6,7 @@
 
 /* No padding: see state.h. */
 _Static_assert(sizeof(Vessel) == 48 + 14 * 8 + 2 * 4 + 8, "Vessel has padding");
-_Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 11 * 8, "Line has padding");
+_Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 12 * 8, "Line has padding");
 _Static_assert(sizeof(Stage) == 48 + 8 * 8 + 2 * 4 + 8, "Stage has padding");
 _Static_assert(sizeof(Source) == 48 + 16, "Source has padding");
 _Static_assert(sizeof(Discrepancy) == 16 + 2 * 8 + 48 + 8, "Discrepancy has padding");
@@ -200,7 +200,7 @@ int state_line_ensure(State *state, const Label *label)
     line->pressurised_at = line->fouled_at = MOMENT_NONE_MS;
     line->known_at = MOMENT_NONE_MS;
     line->flow_base_ml_min = line->flow_base_pa = -1;
-    line->flow_last_ml_min = line->flow_last_pa = -1;
+    line->flow_last_ml_min = line->flow_last_pa = line->flow_top_ml_min = -1;
     line->flow_base_at = line->flow_last_at = MOMENT_NONE_MS;
     if (room == state->line_count)
         state->line_count++;

@@ -36,9 +36,8 @@ typedef struct {
     int32_t line;          /* index of the line it is coupled in, -1: none */
     int32_t position;      /* 0 = air side; 0 where not coupled */
     uint8_t duty, quality; /* Duty, Quality */
-    uint8_t asserted;      /* 1: what it holds is potable by a treatment whose values fell short
-                              or were not measured, on the owner's word; goes along with
-                              the water and wets the walls; 0 again once it is sanitised */
+    uint8_t marks;         /* MARK_...: of the water; they go along with it, wet the walls, and
+                              end when the vessel is sanitised or the water is treated */
     uint8_t pad[5];
 } Vessel;
 
@@ -57,6 +56,7 @@ typedef struct {
     int64_t flow_base_ml_min, flow_base_at,
         flow_base_pa; /* first flow test after the latest swap; -1 / NONE: none */
     int64_t flow_last_ml_min, flow_last_at, flow_last_pa; /* latest flow test */
+    int64_t flow_top_ml_min; /* the fastest flow test since the latest swap; -1: none */
 } Line;
 
 typedef struct {

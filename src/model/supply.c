@@ -67,27 +67,51 @@ static bool reserve_leads(const State *state)
     return false;
 }
 
+static ShortReason vessel_short(const Vessel *v, Moment now)
+{
+    /* at least 95 % full, in whole numbers */
+    return v->volume * 20 < v->capacity * 19 ? SHORT_LOW
+           : v->quality != CLASS_POTABLE     ? SHORT_QUESTIONABLE
+           : vessel_stale(v, now)            ? SHORT_STALE
+                                             : SHORT_NOT;
+}
+
+ShortReason reserve_short(const State *state, Moment now)
+{
+    for (int i = 0; i < state->vessel_count; i++) {
+        const Vessel *v = &state->vessels[i];
+        const bool is = vessel_aboard(v) && v->duty == DUTY_RESERVE;
+        const ShortReason reason = is ? vessel_short(v, now) : SHORT_NOT;
+        if (reason != SHORT_NOT)
+            return reason;
+    }
+    return SHORT_NOT;
+}
+
+static bool any_reserve(const State *state)
+{
+    for (int i = 0; i < state->vessel_count; i++)
+        if (vessel_aboard(&state->vessels[i]) && state->vessels[i].duty == DUTY_RESERVE)
+            return true;
+    return false;
+}
+
+static bool any_coupled(const State *state)
+{
+    for (int i = 0; i < state->line_count; i++)
+        if (state->lines[i].count > 0)
+            return true;
+    return false;
+}
+
 ReserveState reserve_state(const State *state, Moment now)
 {
     const Supply supply = supply_of(state);
-    bool any = false, whole = true;
-    for (int i = 0; i < state->vessel_count; i++) {
-        const Vessel *v = &state->vessels[i];
-        if (!vessel_aboard(v) || v->duty != DUTY_RESERVE)
-            continue;
-        any = true;
-        /* at least 95 % full, in whole numbers */
-        if (v->volume * 20 < v->capacity * 19 || v->quality != CLASS_POTABLE ||
-            vessel_stale(v, now))
-            whole = false;
-    }
-    if (!any)
+    if (!any_reserve(state))
         return RESERVE_NONE;
-    if (supply.by_class[CLASS_POTABLE] == 0)
-        return RESERVE_SPENT;
-    if (supply.line == 0 || reserve_leads(state))
-        return RESERVE_IN_USE;
-    return whole ? RESERVE_INTACT : RESERVE_SHORT;
+    if (any_coupled(state) && (supply.line == 0 || reserve_leads(state)))
+        return supply.reserve > 0 ? RESERVE_IN_USE : RESERVE_SPENT;
+    return reserve_short(state, now) == SHORT_NOT ? RESERVE_INTACT : RESERVE_SHORT;
 }
 
 bool stage_in_life(const Stage *stage, Moment now)
@@ -101,19 +125,38 @@ bool stage_in_life(const Stage *stage, Moment now)
     return true;
 }
 
+static bool life_stated(const Stage *stage)
+{
+    return stage->life_ml > 0 || stage->life_days > 0 || stage->life_ms > 0;
+}
+
 bool line_purifies(const State *state, int line, Moment now)
 {
-    bool declared = false;
+    bool declared = false, disinfects = false;
     for (int i = 0; i < state->stage_count; i++) {
         const Stage *stage = &state->stages[i];
         if (stage->line != line)
             continue;
-        if (!stage_in_life(stage, now))
+        if (!life_stated(stage) || !stage_in_life(stage, now) ||
+            (stage->rated_ml_min > 0 && state->lines[line].flow_top_ml_min > stage->rated_ml_min))
             return false;
-        if (stage->purifying != 0)
-            declared = true;
+        declared = declared || stage->purifying != 0;
+        disinfects = disinfects || stage->type == STAGE_UV || stage->type == STAGE_MEMBRANE;
     }
-    return declared;
+    return declared && disinfects;
+}
+
+LineDoubt line_doubt(const State *state, int index, Moment now)
+{
+    const Line *line = &state->lines[index];
+    LineDoubt doubt = {.fouled = line->fouled_at != MOMENT_NONE_MS};
+    const int lead = line_lead(state, line);
+    for (int i = lead < 0 ? line->count : lead; i < line->count; i++) {
+        const Vessel *v = &state->vessels[line->order[i]];
+        doubt.stale = doubt.stale || vessel_stale(v, now);
+        doubt.marks |= v->marks;
+    }
+    return doubt;
 }
 
 Verdict line_verdict(const State *state, int line, Moment now)

@@ -31,12 +31,27 @@ typedef enum {
     RESERVE_SPENT
 } ReserveState;
 const char *reserve_state_name(ReserveState r); /* "none", "intact", "short", "in use", "spent" */
+/* Domain 6. Intact: each reserve vessel at least 95 % full, potable and in date. In use: a line is
+ * coupled and has, its reserve vessels left out, nothing usable left, or a reserve vessel leads.
+ * Spent: in use, and nothing usable is left in the reserve either. */
 ReserveState reserve_state(const State *state, Moment now);
+/* Why it is short; the first that holds of any reserve vessel. */
+typedef enum { SHORT_NOT, SHORT_LOW, SHORT_QUESTIONABLE, SHORT_STALE } ShortReason;
+ShortReason reserve_short(const State *state, Moment now);
 
-/* Is every stage of the line in life at `now` (by litres, days and lamp hours), and is at least one
- * of them declared purifying by the owner? */
+/* Domain 3.6: the owner declared a stage of it purifying, every stage has a stated life and is in
+ * it (by litres, days and lamp hours), one disinfects (uv) or is a membrane, and no flow test since
+ * the last swap ran faster than a stage is rated for. */
 bool line_purifies(const State *state, int line, Moment now);
-bool stage_in_life(const Stage *stage, Moment now);
+bool stage_in_life(const Stage *stage, Moment now); /* a life that was not stated is never over */
 Verdict line_verdict(const State *state, int line, Moment now);
+/* What stands beside the verdict, so that "drink" is never said of doubtful water alone: over the
+ * vessels from the lead to the tap. */
+typedef struct {
+    bool stale;    /* one of them is */
+    uint8_t marks; /* MARK_..., of any */
+    bool fouled;   /* non-potable water reached the tap since the line was sanitised */
+} LineDoubt;
+LineDoubt line_doubt(const State *state, int line, Moment now);
 
 #endif

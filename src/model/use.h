@@ -1,7 +1,7 @@
 /* use.h - how fast the water is used: what the log teaches, learnt as the entries go by.
  *
  * A `Use` is a flat record of sufficient statistics. It lives inside the fold's State, is fed by
- * the fold in time order, and never needs the log again. reckon/forecast.h makes rates, odds and
+ * the fold in time order, and never needs the log again. outlook/forecast.h makes rates, odds and
  * dates of it; nothing here is printed as it is.
  *
  * Two streams are learnt, both in litres per person-day:
@@ -91,7 +91,7 @@ typedef struct {
     int64_t at, persons;
 } UseCrewChange;
 
-/* Flat: 8-byte members only. Read it through the functions below and reckon/forecast.h. */
+/* Flat: 8-byte members only. Read it through the functions below and outlook/forecast.h. */
 typedef struct {
     UsePace logged, unlogged;
     UseCrewChange crew[USE_CREW_CHANGES]; /* newest at (crews - 1) % USE_CREW_CHANGES */

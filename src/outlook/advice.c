@@ -15,11 +15,12 @@ const char *alert_level_name(AlertLevel level)
 
 /* What a rule found: the names and words that its sentences are filled with. */
 typedef struct {
-    const Label *about; /* %a; also the alert's `about` */
-    const Label *other; /* %b */
-    const Label *place; /* %l */
-    char words[160];    /* %w */
-    char more[40];      /* %m: " (and 2 more)" or "" */
+    const Label *about;  /* %a; also the alert's `about` */
+    const Label *place;  /* %l */
+    char words[160];     /* %w */
+    char others[160];    /* %b: the vessels at fault */
+    const char *or_else; /* %t: what else would do; "" or a clause */
+    char more[40];       /* %m: " (and 2 more)" or "" */
 } Finding;
 
 typedef enum { OVER_BOARD, OVER_VESSELS, OVER_LINES, OVER_STAGES, OVER_STOPS } Scope;
@@ -74,12 +75,12 @@ static bool delivers_treated(const Board *board, int i, Finding *f)
 }
 
 /* A vessel downstream of worse water takes its class with the first millilitre drawn. The vessels
- * upstream of the lead are spent and pass air only; the worst class from the lead on counts.
- * `other` is the nearest vessel upstream that is worse. */
+ * upstream of the lead are spent and pass air only; the worst class from the lead on counts. All
+ * vessels upstream that are worse than the first one they would spoil are at fault. */
 static bool upstream_worse(const Board *board, int i, Quality from, Finding *f)
 {
     const BoardLine *line = &board->lines[i];
-    const BoardVessel *worst = NULL;
+    Quality worst = from;
     bool flows = false;
     int found = 0;
     for (int j = 0; j < line->count; j++) {
@@ -87,14 +88,16 @@ static bool upstream_worse(const Board *board, int i, Quality from, Finding *f)
         flows = flows || line->vessels[j] == line->lead;
         if (!flows)
             continue;
-        if (worst != NULL && v->quality == from && worst->quality > from && found++ == 0) {
+        if (v->quality > from && found == 0) {
+            const size_t n = strlen(f->others);
+            snprintf(f->others + n, sizeof f->others - n, "%s%s", n > 0 ? " and " : "", v->label.s);
+            worst = quality_worst(worst, v->quality);
+        } else if (v->quality == from && f->others[0] != '\0' && found++ == 0) {
             f->about = &v->label;
-            f->other = &worst->label;
             f->place = &line->label;
-            snprintf(f->words, sizeof f->words, "%s", quality_name(worst->quality));
+            snprintf(f->words, sizeof f->words, "%s", quality_name(worst));
+            f->or_else = worst == CLASS_QUESTIONABLE ? ", or treat what they hold" : "";
         }
-        if (worst == NULL || v->quality >= worst->quality)
-            worst = v;
     }
     finding_more(f, found - 1);
     return found > 0;
@@ -121,11 +124,45 @@ static bool stale(const Board *board, int i, Finding *f)
     return true;
 }
 
+/* Several vessels of which one thing is to be said, by their labels. */
+static bool vessels_such(const Board *board, bool (*such)(const BoardVessel *v), Finding *f)
+{
+    int found = 0;
+    size_t n = 0;
+    for (int i = 0; i < board->vessel_count; i++) {
+        const BoardVessel *v = &board->vessels[i];
+        if (!such(v))
+            continue;
+        if (n + strlen(v->label.s) + 2 < sizeof f->words)
+            n += (size_t)snprintf(f->words + n, sizeof f->words - n, "%s%s", found > 0 ? ", " : "",
+                                  v->label.s);
+        else
+            finding_more(f, 1);
+        found++;
+    }
+    return found > 0;
+}
+
+static bool is_asserted(const BoardVessel *v)
+{
+    return v->asserted && v->volume > 0;
+}
+
 static bool asserted(const Board *board, int i, Finding *f)
 {
-    const BoardVessel *v = &board->vessels[i];
-    f->about = &v->label;
-    return v->asserted && v->volume > 0;
+    (void)i;
+    return vessels_such(board, is_asserted, f);
+}
+
+static bool is_raw(const BoardVessel *v)
+{
+    return v->raw && v->quality == CLASS_POTABLE && v->volume > 0;
+}
+
+static bool raw(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    return vessels_such(board, is_raw, f);
 }
 
 static bool never_sanitised(const Board *board, int i, Finding *f)
@@ -192,7 +229,7 @@ static bool above_rated(const Board *board, int i, Finding *f)
 
 /* ---- how much ---- */
 
-static bool reserve_spent(const Board *board, int i, Finding *f)
+static bool no_potable(const Board *board, int i, Finding *f)
 {
     (void)i;
     (void)f;
@@ -203,13 +240,14 @@ static bool reserve_in_use(const Board *board, int i, Finding *f)
 {
     (void)i;
     (void)f;
-    return board->reserve == RESERVE_IN_USE && board->line_count > 0; /* not during set-up */
+    return board->reserve == RESERVE_IN_USE;
 }
 
-static bool reserve_short(const Board *board, int i, Finding *f)
+static bool reserve_is_short(const Board *board, int i, Finding *f)
 {
+    static const char *const why[] = {"", "not full", "not potable", "too old"};
     (void)i;
-    (void)f;
+    snprintf(f->words, sizeof f->words, "%s", why[board->reserve_short]);
     return board->reserve == RESERVE_SHORT;
 }
 
@@ -377,18 +415,16 @@ static const Rule rules[] = {
      "%a delivers questionable water: drink if treated.",
      "It rests on the train that you declared purifying; keep every stage of it in life."},
     {"upstream-worse", ALERT_WARNING, OVER_LINES, upstream_of_potable,
-     "%a is potable%m but stands downstream of %b, which is %w: the next draw from %l spoils it.",
-     "Uncouple %b, or treat its water, before anything is drawn."},
+     "%a is potable%m but stands downstream of %b (%w): the next draw from %l spoils it.",
+     "Uncouple %b before anything is drawn%t."},
     {"upstream-non-potable", ALERT_WARNING, OVER_LINES, upstream_of_questionable,
-     "%a is questionable%m but stands downstream of %b, which is %w: the next draw from %l makes "
-     "it so.",
+     "%a is questionable%m but stands downstream of %b (%w): the next draw from %l makes it so.",
      "Uncouple %b before anything is drawn."},
-    {"no-potable", ALERT_WARNING, OVER_BOARD, reserve_spent, "Nothing usable aboard is potable.",
+    {"no-potable", ALERT_WARNING, OVER_BOARD, no_potable, "Nothing usable aboard is potable.",
      "Fill a clean vessel from a potable source, or treat."},
     {"reserve-in-use", ALERT_WARNING, OVER_BOARD, reserve_in_use, "You are on the reserve.",
      "Save water and refill at the next good source."},
-    {"reserve-short", ALERT_CAUTION, OVER_BOARD, reserve_short,
-     "The reserve is short: not full, not potable, or too old.",
+    {"reserve-short", ALERT_CAUTION, OVER_BOARD, reserve_is_short, "The reserve is short: it is %w.",
      "Fill or renew it at the next good source."},
     {"stop-missed", ALERT_WARNING, OVER_STOPS, stop_missed,
      "The water will hardly last to %a: %w in 100.", "Use less, or find water before it."},
@@ -397,9 +433,13 @@ static const Rule rules[] = {
     {"stale", ALERT_CAUTION, OVER_VESSELS, stale,
      "The water in %a is stale: %w days old on average.",
      "Use it for washing, or dump and refill."},
-    {"asserted", ALERT_NOTICE, OVER_VESSELS, asserted,
-     "%a is treated on your word (asserted): nothing measured shows that it was enough.",
-     "Measure and treat again, or boil what is drunk."},
+    {"raw", ALERT_CAUTION, OVER_BOARD, raw,
+     "Raw water%m in %w: nothing shows that Giardia was dealt with, and chlorine leaves "
+     "Cryptosporidium.",
+     "Boil what is drunk."},
+    {"asserted", ALERT_NOTICE, OVER_BOARD, asserted,
+     "Potable on your word only%m: %w. Nothing measured says so.",
+     "Fill from a supplied source, or treat and log what you measured."},
     {"sanitise-due", ALERT_CAUTION, OVER_VESSELS, sanitise_due,
      "%a is due for sanitising since %w.", "Empty it, sanitise it, and log it."},
     {"sanitise-soon", ALERT_NOTICE, OVER_VESSELS, sanitise_soon, "%a is due for sanitising on %w.",
@@ -465,7 +505,9 @@ static void sentence(Str *out, const char *form, const Finding *f)
         if (*c == 'a')
             str_adds(out, f->about->s);
         else if (*c == 'b')
-            str_adds(out, f->other->s);
+            str_adds(out, f->others);
+        else if (*c == 't')
+            str_adds(out, f->or_else);
         else if (*c == 'l')
             str_adds(out, f->place->s);
         else if (*c == 'w')

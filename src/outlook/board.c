@@ -50,7 +50,8 @@ static void vessel_fill(const Board *board, const State *state, int slot, BoardV
                          .place = vessel_place(v),
                          .position = v->line >= 0 ? v->position + 1 : 0,
                          .stale = vessel_stale(v, board->now),
-                         .asserted = v->asserted != 0,
+                         .asserted = v->quality == CLASS_POTABLE && (v->marks & MARK_ASSERTED) != 0,
+                         .raw = (v->marks & MARK_RAW) != 0,
                          .capacity = v->capacity,
                          .heel = v->heel,
                          .volume = v->volume,
@@ -128,6 +129,7 @@ static void line_fill(const Board *board, const State *state, int slot, BoardLin
                        .volume = line_volume(state, line),
                        .usable = line_usable(state, line),
                        .verdict = line_verdict(state, slot, board->now),
+                       .doubt = line_doubt(state, slot, board->now),
                        .purifies = line_purifies(state, slot, board->now),
                        .working_pa = line->working_pa};
     out->delivers = line_delivers(state, line, &out->quality);
@@ -231,6 +233,7 @@ void board_make(Board *board, const State *state, int64_t entries, Moment now)
     board->to_reserve = board->to_empty = (Band){MOMENT_NONE, MOMENT_NONE, MOMENT_NONE};
     board->supply = supply_of(state);
     board->reserve = reserve_state(state, now);
+    board->reserve_short = reserve_short(state, now);
     board->discrepancy_count = state->discrepancy_count;
     board->discrepancies_older = state->discrepancy_lost;
     memcpy(board->discrepancies, state->discrepancies, sizeof board->discrepancies);

@@ -25,7 +25,8 @@ typedef struct {
     Place place;
     int position; /* 1.. from the air side; 0 = not coupled */
     bool lead, spent, stale;
-    bool asserted; /* potable on the owner's word: a treatment that fell short was asserted */
+    bool asserted; /* potable on the owner's word: nothing measured says so */
+    bool raw;      /* from open or unknown water, not treated against Giardia */
     int64_t capacity, heel, volume, usable;
     int64_t expected_low, expected_high; /* 10-90 % band of the level now, mL; equal to volume where
                                             every drop is known */
@@ -48,6 +49,7 @@ typedef struct {
     bool delivers;
     Quality quality; /* as delivered at the tap; meaningless where !delivers */
     Verdict verdict;
+    LineDoubt doubt; /* what stands beside the verdict */
     bool purifies;
     int64_t working_pa; /* -1: not known */
     Moment known;       /* when its lead's level was last known for certain; MOMENT_NONE: never */
@@ -121,6 +123,7 @@ typedef struct {
     BoardStop stops[STOPS_MAX];              /* planned ones by eta */
     Supply supply;
     ReserveState reserve;
+    ShortReason reserve_short; /* meaningless unless it is short */
     bool use_known;
     double litres_per_day, logged_per_person_day, unlogged_per_person_day;
     double use_prior; /* 0..1: how much of the rate is still assumed, not learnt from the log */

@@ -1,6 +1,7 @@
 /* changes.c - what an entry did, in lines: the preview under a form, the echo behind a command. */
 #include "model/field.h"
 #include "outlook/board.h"
+#include "outlook/words.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -63,15 +64,30 @@ static void put_off_changed(const Change *c, const Label *about, const char *wha
         str_addf(c->out, "%s: %s is no longer put off\n", about->s, what);
 }
 
+static void class_changed(const Change *c, const BoardVessel *was, const BoardVessel *is)
+{
+    if (was->quality == is->quality && was->asserted == is->asserted && was->raw == is->raw)
+        return;
+    str_addf(c->out, "%s ", is->label.s);
+    class_tell(was, c->out);
+    str_adds(c->out, " -> ");
+    class_tell(is, c->out);
+    str_addc(c->out, '\n');
+    if (is->quality == CLASS_POTABLE && is->raw)
+        str_addf(c->out,
+                 "%s: Giardia is not dealt with, nor is Cryptosporidium: boil what is drunk\n",
+                 is->label.s);
+    else if (was->quality == CLASS_QUESTIONABLE && is->quality == CLASS_POTABLE && was->raw)
+        str_addf(c->out, "%s was raw water: chlorine leaves Cryptosporidium alive\n", is->label.s);
+}
+
 static void vessel_changed(const Change *c, const BoardVessel *was, const BoardVessel *is)
 {
     char a[32], b[32];
     if (was->volume != is->volume)
         str_addf(c->out, "%s %s -> %s\n", is->label.s, volume_words(was->volume, c->units, a),
                  volume_words(is->volume, c->units, b));
-    if (was->quality != is->quality)
-        str_addf(c->out, "%s %s -> %s%s\n", is->label.s, quality_name(was->quality),
-                 quality_name(is->quality), is->asserted ? " (asserted)" : "");
+    class_changed(c, was, is);
     if (was->capacity != is->capacity)
         str_addf(c->out, "%s capacity %s -> %s\n", is->label.s,
                  volume_words(was->capacity, c->units, a), volume_words(is->capacity, c->units, b));
@@ -127,14 +143,15 @@ static void order_changed(const Change *c, const BoardLine *was, const BoardLine
 
 static void delivery_changed(const Change *c, const BoardLine *was, const BoardLine *is)
 {
-    const Verdict before = was != NULL ? was->verdict : VERDICT_NONE;
-    if (before == is->verdict)
+    const BoardLine none = {.verdict = VERDICT_NONE};
+    const char *before = tap_verdict(was != NULL ? was : &none);
+    if (strcmp(before, tap_verdict(is)) == 0)
         return;
     if (is->verdict == VERDICT_NONE)
         str_addf(c->out, "%s has no more water to deliver\n", is->label.s);
     else
         str_addf(c->out, "%s now delivers %s water: %s\n", is->label.s, quality_name(is->quality),
-                 verdict_name(is->verdict));
+                 tap_verdict(is));
 }
 
 static void lead_changed(const Change *c, const BoardLine *was, const BoardLine *is)

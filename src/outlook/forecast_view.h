@@ -7,7 +7,7 @@
 #define ULLAGE_OUTLOOK_FORECAST_VIEW_H
 
 #include "outlook/board.h"
-#include "reckon/forecast.h"
+#include "outlook/forecast.h"
 
 /* What is taken to be otherwise. {.crew = -1, .litres_per_day = -1} changes nothing. */
 typedef struct {
@@ -59,7 +59,7 @@ enum { VIEW_DAYS_MAX = 60, VIEW_IDLE_DAYS = 14 };
 
 /* The curve of a board (what_if_board's or the plain one) at its rate.
  *
- * Each of the three is the path of one quantile of the consumption, C of reckon/forecast.h: from a
+ * Each of the three is the path of one quantile of the consumption, C of outlook/forecast.h: from a
  * moment with a known level on, left(t) = water - C(t). At a stop the stop's litres come aboard as
  * far as they fit; where all that fits can be had the level is known again and the band closes.
  * Below 0 there is nothing: the path stays there until the next stop with water.

@@ -8,7 +8,7 @@
 #define ULLAGE_OUTLOOK_PARTS_H
 
 #include "outlook/board.h"
-#include "reckon/forecast.h"
+#include "outlook/forecast.h"
 
 /* More swaps of one stage than this are not counted one by one: `needed` stays there. */
 enum { PARTS_SWAPS_MAX = 99 };

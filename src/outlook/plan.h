@@ -1,13 +1,13 @@
 /* plan.h - how long the water lasts, and whether to the next stop. Part of the board.
  *
- * All of it from reckon/forecast.h. The line's water goes first, then the reserve. Water apart
+ * All of it from outlook/forecast.h. The line's water goes first, then the reserve. Water apart
  * (wash and store vessels) is not counted on: it must be carried over before it helps.
  */
 #ifndef ULLAGE_OUTLOOK_PLAN_H
 #define ULLAGE_OUTLOOK_PLAN_H
 
 #include "outlook/board.h"
-#include "reckon/forecast.h"
+#include "outlook/forecast.h"
 
 /* The rate at the board's `now` for the crew as logged. */
 ForecastRate plan_rate(const Board *board, const State *state);

@@ -5,7 +5,7 @@
 #define ULLAGE_OUTLOOK_SERVICE_H
 
 #include "outlook/board.h"
-#include "reckon/forecast.h"
+#include "outlook/forecast.h"
 
 /* `soon` begins this many civil days before the date, or when less than a tenth of the litres are
  * left. */

@@ -172,7 +172,8 @@ BoilTime disinfection_boil(double altitude_m)
     if (!basis_within(&r.basis, "altitude_m", altitude_m, -500.0, 9000.0)) {
         return r;
     }
-    r.minutes_epa = altitude_m >= EPA_HIGH_M ? BOIL_MINUTES_HIGH : BOIL_MINUTES;
+    /* between its two thresholds the sheet is read the safe way */
+    r.minutes_epa = altitude_m >= EPA_SHEET_M ? BOIL_MINUTES_HIGH : BOIL_MINUTES;
     r.minutes_cdc = altitude_m >= CDC_HIGH_M ? BOIL_MINUTES_HIGH : BOIL_MINUTES;
     r.minutes = fmax(r.minutes_epa, r.minutes_cdc);
     r.boiling_c = atmosphere_at(altitude_m).boiling_c;

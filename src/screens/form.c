@@ -1,6 +1,5 @@
 /* The form screen: one entry of any kind, new or amended. */
 #include "tui/form.h"
-#include "outlook/judge.h"
 #include "paint/width.h"
 #include "tui/app.h"
 
@@ -51,11 +50,6 @@ static void form_renew(App *app, FormOwn *own, Wish *wish)
             wrong = wrong || own->form.fields[i].wrong;
         own->form.ready = !wrong;
         own->form.refusal[0] = '\0';
-        Fault fault = {0};
-        if (!wrong && !judge_entry(&app->state, &own->form.entry, &fault)) {
-            own->form.ready = false;
-            snprintf(own->form.refusal, sizeof own->form.refusal, "%s", fault.text);
-        }
         str_clear(&own->form.changes);
     }
     if (own->form.ready && (own->form.backdated || own->amends))

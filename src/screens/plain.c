@@ -5,6 +5,7 @@
 #include "tui/list.h"
 
 #include "base/arena.h"
+#include "outlook/words.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -21,8 +22,8 @@ static void plain_lines(const App *app, Str *out)
     str_addf(out, "%s\n", moment_print_local(app->now, app->now, text));
     for (int l = 0; l < board->line_count; l++) {
         const BoardLine *line = &board->lines[l];
-        words_verdict_why(app, line, why, sizeof why);
-        str_addf(out, "Tap of %s: %s, %s.\n", line->label.s, words_verdict(line), why);
+        tap_why(board, line, why, sizeof why);
+        str_addf(out, "Tap of %s: %s, %s.\n", line->label.s, tap_verdict(line), why);
     }
     for (int l = 0; l < board->line_count; l++) {
         const BoardLine *line = &board->lines[l];
@@ -31,9 +32,9 @@ static void plain_lines(const App *app, Str *out)
             const BoardVessel *v = &board->vessels[line->vessels[i]];
             str_addf(out, "%d. %s: ", i + 1, v->label.s);
             str_addf(out, "%s", app_volume(app, v->volume, text));
-            str_addf(out, " of %s, %s%s%s%s%s\n", app_volume(app, v->capacity, text),
-                     quality_name(v->quality), v->asserted ? " (asserted)" : "",
-                     v->lead ? ", the lead" : "", v->spent ? ", spent" : "",
+            str_addf(out, " of %s, ", app_volume(app, v->capacity, text));
+            class_tell(v, out);
+            str_addf(out, "%s%s%s\n", v->lead ? ", the lead" : "", v->spent ? ", spent" : "",
                      v->place == PLACE_RESERVE ? ", reserve" : "");
         }
         for (int i = 0; i < line->stage_count; i++) {
@@ -55,8 +56,9 @@ static void plain_lines(const App *app, Str *out)
         if (v->position > 0)
             continue;
         str_addf(out, "%s, %s: %s", v->label.s, DUTIES[v->duty], app_volume(app, v->volume, text));
-        str_addf(out, " of %s, %s%s\n", app_volume(app, v->capacity, text),
-                 quality_name(v->quality), v->asserted ? " (asserted)" : "");
+        str_addf(out, " of %s, ", app_volume(app, v->capacity, text));
+        class_tell(v, out);
+        str_addc(out, '\n');
     }
     Words *words = memory_get(WORDS_MAX * sizeof *words);
     int count = words_of(app, words);

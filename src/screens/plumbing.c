@@ -1,5 +1,6 @@
 #include "screens/plumbing.h"
 
+#include "outlook/words.h"
 #include "paint/width.h"
 #include "screens/words.h"
 
@@ -75,8 +76,8 @@ static const char *role_of(const BoardVessel *v, int columns)
     static const char *const DUTIES[] = {"", "reserve", "wash", "store"};
     if (v->lead)
         return "lead";
-    if (v->asserted && v->duty != DUTY_RESERVE)
-        return columns >= 8 ? "asserted" : "word"; /* treated on the owner's word */
+    if ((v->raw && v->quality != CLASS_NON_POTABLE) || v->asserted) /* in a word: outlook/words.h */
+        return v->raw ? "raw" : columns >= 9 ? "your word" : "word";
     if (v->duty == DUTY_RESERVE && columns < 7)
         return "res.";
     return v->position > 0 && v->duty != DUTY_RESERVE ? "" : DUTIES[v->duty];
@@ -260,8 +261,7 @@ static void draw_tap(const Canvas *c, const Piece *piece, int row, int from, Run
     Area below =
         area_cols(area_rows(c->area, row + 1, c->plan->levels + 2), 0, piece->col + piece->width);
     Ink ink = line->delivers ? ink_of_class(line->quality) : INK_CAUTION;
-    sheet_wrap(c->sheet, below, 0, piece->col + 1, app->alphabet, ink,
-               text_of(words_verdict(line)));
+    sheet_wrap(c->sheet, below, 0, piece->col + 1, app->alphabet, ink, text_of(tap_verdict(line)));
 }
 
 /* All pieces of one line, and the pipe from one to the next. */
@@ -319,7 +319,7 @@ void plumbing_title(const App *app, int line, Sheet *sheet, Area area, int row, 
     const BoardLine *l = &app->board.lines[line];
     char why[160];
     Area part = area_cols(area, 0, end);
-    const char *verdict = words_verdict(l);
+    const char *verdict = tap_verdict(l);
     int room = end - width_ofs(verdict) - 5;
     int col = sheet_cut(sheet, part, row, 1, room > 8 ? room : 8, app->alphabet, INK_TITLE,
                         text_of(l->label.s));
@@ -329,7 +329,7 @@ void plumbing_title(const App *app, int line, Sheet *sheet, Area area, int row, 
     col = sheet_puts(sheet, part, row, col, words_verdict_ink(l), " ");
     col = sheet_puts(sheet, part, row, col, words_verdict_ink(l), verdict);
     col = sheet_puts(sheet, part, row, col, words_verdict_ink(l), " ");
-    words_verdict_why(app, l, why, sizeof why);
+    tap_why(&app->board, l, why, sizeof why);
     if (end - col - 2 >= 12)
         sheet_cut(sheet, part, row, col + 2, end - col - 2, app->alphabet, INK_TEXT, text_of(why));
 }

@@ -173,7 +173,10 @@ static void vessel_facts(const App *app, const BoardVessel *v, Facts *facts)
     facts_add(facts, "class", ink_of_class(v->quality), "%s %s",
               glyph(app->alphabet, glyph_mark(v->quality)), quality_name(v->quality));
     if (v->asserted)
-        facts_add(facts, "", INK_CAUTION, "%s asserted: treated on the owner's word",
+        facts_add(facts, "", INK_CAUTION, "%s on your word: nothing measured says so",
+                  glyph(app->alphabet, GLYPH_MARK_CAUTION));
+    if (v->raw)
+        facts_add(facts, "", INK_CAUTION, "%s raw: it may carry Giardia and Cryptosporidium",
                   glyph(app->alphabet, GLYPH_MARK_CAUTION));
     facts_add(facts, "", INK_QUIET, "a record of what was logged, not a laboratory test");
     fact_place(app, v, facts);
@@ -413,8 +416,10 @@ static void draw_wide(const App *app, const BoardVessel *v, Sheet *sheet, Area a
     int col = sheet_glyph(sheet, area, row, 31, app->alphabet, ink_of_class(v->quality),
                           glyph_mark(v->quality));
     sheet_puts(sheet, area, row, col + 1, ink_of_class(v->quality),
-               v->asserted && v->quality == CLASS_POTABLE ? "pot. asserted"
-                                                          : quality_name(v->quality));
+               v->asserted && v->raw                        ? "pot. word raw"
+               : v->asserted                                ? "pot. on word"
+               : v->raw && v->quality == CLASS_QUESTIONABLE ? "quest., raw"
+                                                            : quality_name(v->quality));
     Str where = {0};
     vessel_where(app, v, false, 14, &where);
     sheet_cut(sheet, area, row, 46, 14, app->alphabet, v->lead ? INK_LEAD : INK_TEXT,

@@ -2,6 +2,7 @@
 
 #include "model/field.h"
 #include "outlook/service.h"
+#include "outlook/words.h"
 #include "paint/width.h"
 
 #include <math.h>
@@ -67,17 +68,12 @@ static void say_band(const App *app, Words *words, const Band *band)
         say(words, " (%.1f days or more)", days_to(app, band->p10));
 }
 
-const char *words_verdict(const BoardLine *line)
-{
-    const char *name = verdict_name(line->verdict);
-    return name && line->delivers ? name : "no water";
-}
-
 Ink words_verdict_ink(const BoardLine *line)
 {
     switch (line->delivers ? line->verdict : VERDICT_NONE) {
     case VERDICT_DRINK:
-        return INK_VERDICT_GOOD;
+        return line->doubt.stale || (line->doubt.marks & MARK_RAW) != 0 ? INK_VERDICT_CARE
+                                                                        : INK_VERDICT_GOOD;
     case VERDICT_DRINK_IF_TREATED:
     case VERDICT_BOIL_FIRST:
         return INK_VERDICT_CARE;
@@ -86,30 +82,6 @@ Ink words_verdict_ink(const BoardLine *line)
         break;
     }
     return INK_VERDICT_BAD;
-}
-
-void words_verdict_why(const App *app, const BoardLine *line, char *out, size_t size)
-{
-    const Board *board = &app->board;
-    if (line->count == 0) {
-        snprintf(out, size, "no vessel is coupled");
-        return;
-    }
-    if (!line->delivers) {
-        snprintf(out, size, "every vessel is down to its heel");
-        return;
-    }
-    const BoardVessel *from = NULL; /* the vessel upstream that makes it so */
-    for (int i = 0; i < line->count; i++) {
-        const BoardVessel *v = &board->vessels[line->vessels[i]];
-        if (!v->spent && v->quality == line->quality && !from)
-            from = v;
-    }
-    if (line->quality == CLASS_POTABLE || !from)
-        snprintf(out, size, "%s all the way", quality_name(line->quality));
-    else
-        snprintf(out, size, "%s from %s on%s", quality_name(line->quality), from->label.s,
-                 line->verdict == VERDICT_DRINK_IF_TREATED ? "; the train treats it" : "");
 }
 
 const char *words_class(const App *app, Quality quality, int columns)
@@ -221,9 +193,11 @@ static void write_apart(Writer *w)
             continue;
         if (!words)
             words = words_add(w, WORDS_APART, "Apart", INK_TEXT);
-        say(words, "%s%s %s %s%s", words->text[0] ? ", " : "", v->label.s,
-            level_words(w->app, v->volume, text), quality_name(v->quality),
-            v->asserted ? " (asserted)" : "");
+        Str class = {0};
+        class_tell(v, &class);
+        say(words, "%s%s %s %s", words->text[0] ? ", " : "", v->label.s,
+            level_words(w->app, v->volume, text), class.s);
+        str_finish(&class);
     }
 }
 

@@ -44,9 +44,7 @@ typedef struct {
 /* All sentences, in order. Returns how many. */
 int words_of(const App *app, Words out[WORDS_MAX]);
 
-/* The verdict at a line's tap in words ("drink", "no water"), why, and its ink. */
-const char *words_verdict(const BoardLine *line);
-void words_verdict_why(const App *app, const BoardLine *line, char *out, size_t size);
+/* The ink of the verdict at a line's tap; its words are in outlook/words.h. */
 Ink words_verdict_ink(const BoardLine *line);
 
 /* A class in at most `columns`: "potable", "pot.", or its mark. */

@@ -1,5 +1,5 @@
 /* reckoner_water.c - topics that make water fit to drink: chlorine, boil, filter, shock, uv. */
-#include "outlook/judge.h"
+#include "model/treatment.h"
 #include "reckon/bleach.h"
 #include "reckon/disinfection.h"
 #include "reckon/ultraviolet.h"
@@ -186,7 +186,7 @@ static void chlorine_contact(const double v[], Reckoning *out)
                verdict.who_met ? "met" : "not met");
     add_source(out, verdict.source);
     const bool suffices =
-        judge_chlorine_suffices(residual, v[CHLORINE_MINUTES], t, ph, v[CHLORINE_NTU]);
+        treatment_chlorine(residual, v[CHLORINE_MINUTES], t, ph, v[CHLORINE_NTU]).measured;
     if (!verdict.sufficient)
         line_words(out, MARK_CAUTION, "falls short", "%s", verdict.shortfall);
     line_words(out, suffices ? MARK_FINE : MARK_REFUSED, "as a treat entry",

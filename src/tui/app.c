@@ -2,6 +2,7 @@
 
 #include "base/arena.h"
 #include "model/field.h"
+#include "outlook/words.h"
 #include "paint/width.h"
 #include "tui/form.h"
 
@@ -458,9 +459,8 @@ static void draw_notice(const App *app, Sheet *sheet, Area area)
     int row = 0;
     for (int i = 0; i < board->line_count && row < area.rows - 1; i++) {
         const BoardLine *line = &board->lines[i];
-        const char *verdict = verdict_name(line->verdict);
         Str text = {0};
-        str_addf(&text, "%s: %s, %s", line->label.s, verdict ? verdict : "no water",
+        str_addf(&text, "%s: %s, %s", line->label.s, tap_verdict(line),
                  app_volume(app, line->usable, out));
         row = sheet_wrap(sheet, area_rows(area, 0, area.rows - 1), row, 0, app->alphabet,
                          INK_STRONG, text_of(text.s));

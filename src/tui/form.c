@@ -2,7 +2,6 @@
 
 #include "base/arena.h"
 #include "model/fold.h"
-#include "outlook/judge.h"
 #include "paint/width.h"
 #include "tui/propose.h"
 
@@ -349,10 +348,6 @@ void form_read(Form *form, const Board *board, const State *state, Units units, 
     }
     if (form->backdated ? !event_check_fields(&form->entry, &fault)
                         : !event_check(state, &form->entry, now, &fault)) {
-        snprintf(form->refusal, sizeof form->refusal, "%s", fault.text);
-        return;
-    }
-    if (!judge_entry(state, &form->entry, &fault)) {
         snprintf(form->refusal, sizeof form->refusal, "%s", fault.text);
         return;
     }

@@ -19,7 +19,7 @@
  * Exit 0 if every goal is met, 1 if one is missed, 2 if FILE is no such file.
  */
 #include "model/use.h"
-#include "reckon/forecast.h"
+#include "outlook/forecast.h"
 #include "support/score.h"
 
 #include <math.h>

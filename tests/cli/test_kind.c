@@ -55,7 +55,7 @@ static void every_kind_of_the_contract_is_logged_from_its_words(void **unused)
         {"decant B1 R1 5 --treated --at \"2024-05-02 16:00\"", "R1 0.00 L -> 5.0 L"},
         {"treat B1 chlorine --residual 1.0 --minutes 60 --temp 10 --ph 7.5 "
          "--at \"2024-05-02 17:00\"",
-         "B1 questionable -> potable"},
+         "B1 questionable, raw -> potable, on your word, raw"},
         {"dump B1 --at \"2024-05-02 18:00\"", "B1 3.0 L -> 0.00 L"},
         {"sanitise B1 --at \"2024-05-02 18:30\"", "B1 sanitised"},
         {"couple galley A1 A2 R1 --at \"2024-05-02 19:00\"", "A1 A2 -> A1 A2 R1"},
@@ -298,7 +298,7 @@ static void a_treatment_that_falls_short_must_be_asserted(void **unused)
     begin(&r);
     run_expect(&r, 0,
                "vessel B1 --capacity 10 --class questionable --level 5 --at \"2024-05-02 08:00\"");
-    /* The WHO asks for at least 0.5 mg/L after 30 minutes at a pH below 8 (outlook/judge.h). */
+    /* The WHO asks for at least 0.5 mg/L after 30 minutes at a pH below 8 (model/treatment.h). */
     run_refused(&r, 1,
                 "treat B1 chlorine --residual 0.1 --minutes 5 --temp 10 --ph 7.5 "
                 "--at \"2024-05-02 09:00\"",
@@ -306,9 +306,9 @@ static void a_treatment_that_falls_short_must_be_asserted(void **unused)
     run_expect(&r, 0,
                "treat B1 chlorine --residual 0.1 --minutes 5 --temp 10 --ph 7.5 --asserted "
                "--at \"2024-05-02 09:00\"");
-    run_said(&r, "B1 questionable -> potable (asserted)");
+    run_said(&r, "B1 questionable, raw -> potable, on your word, raw");
     run_expect(&r, 0, "status");
-    run_said(&r, "potable, asserted");
+    run_said(&r, "potable, on your word, raw");
     run_end(&r);
 }
 

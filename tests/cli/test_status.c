@@ -209,7 +209,7 @@ static void status_as_text_is_plain_words(void **unused)
     setenv("TERM", "xterm", 1);
     run_expect(&r, 0, "status --at 2024-05-03T10:00:00Z");
     run_said(&r, "Water aboard at Fri 3 May 2024 10:00 +00:00, crew of 2, 12 entries.\n");
-    run_said(&r, "Tap       galley delivers potable water: drink.\n");
+    run_said(&r, "Tap       galley delivers potable water: drink");
     run_said(&r, "A1 (lead), A2.\n");
     run_said(&r, "Reserve   intact, 12.0 L usable.\n");
     run_said(&r, "\nVESSEL  DUTY     PLACE");

@@ -10,8 +10,8 @@
  * SIGALRM after a minute.
  */
 #include "base/arena.h"
-#include "paint/width.h"
 #include "model/audit.h"
+#include "paint/width.h"
 #include "store/port.h"
 #include "support/logbook.h"
 #include "tui/grant.h"

@@ -175,7 +175,7 @@ static const char *const interchange[][12] = {
     {"dump", "vessel", "litres?"},
     {"sanitise", "vessel"},
     {"treat", "vessel", "method", "dose_mg_l?", "residual_mg_l?", "minutes?", "temp_c?", "ph?",
-     "ntu?", "asserted?"},
+     "ntu?", "altitude_m?", "uv_mj_cm2?", "asserted?"},
     {"couple", "line", "order?"},
     {"pressurise", "line", "kpa", "ambient_kpa?"},
     {"swap", "stage"},

@@ -618,21 +618,23 @@ static void test_what_was_treated_on_the_owners_word_stays_marked_wherever_it_go
     book_say(book, "fill B1 8 --from \"Fen well\"");
     book_say(book, "treat B1 filter --asserted");
     assert_holds(book, "B1", 8000, CLASS_POTABLE);
-    assert_int_equal(book_vessel(book, "B1")->asserted, 1);
+    assert_true(book_vessel(book, "B1")->marks & MARK_ASSERTED);
     book_say(book, "decant B1 A1 2"); /* decanted */
-    assert_int_equal(book_vessel(book, "A1")->asserted, 1);
-    book_say(book, "vessel C1 --capacity 12 --class potable --level 6");
-    book_say(book, "vessel C2 --capacity 12 --class potable --level 12");
+    assert_true(book_vessel(book, "A1")->marks & MARK_ASSERTED);
+    book_say(book, "vessel C1 --capacity 12 --class potable");
+    book_say(book, "vessel C2 --capacity 12 --class potable");
+    book_say(book, "fill C1 6 --from \"Holm tap\"");
+    book_say(book, "fill C2 full --from \"Holm tap\"");
     book_say(book, "couple galley A1 C1 C2");
     book_say(book, "pressurise galley 100"); /* pressed into the headspace of C1 */
-    assert_int_equal(book_vessel(book, "C1")->asserted, 1);
-    assert_int_equal(book_vessel(book, "C2")->asserted, 0);
+    assert_true(book_vessel(book, "C1")->marks & MARK_ASSERTED);
+    assert_false(book_vessel(book, "C2")->marks & MARK_ASSERTED);
     book_say(book, "draw galley 0.001"); /* drawn to the tap */
-    assert_int_equal(book_vessel(book, "C2")->asserted, 1);
+    assert_true(book_vessel(book, "C2")->marks & MARK_ASSERTED);
     book_say(book, "dump B1"); /* its walls remember */
-    assert_int_equal(book_vessel(book, "B1")->asserted, 1);
+    assert_true(book_vessel(book, "B1")->marks & MARK_ASSERTED);
     book_say(book, "sanitise B1");
-    assert_int_equal(book_vessel(book, "B1")->asserted, 0);
+    assert_false(book_vessel(book, "B1")->marks & MARK_ASSERTED);
     book_close(book);
 }
 

@@ -164,15 +164,15 @@ static void test_a_reserve_vessel_that_leads_its_line_is_in_use(void **state)
     book_close(book);
 }
 
-static void test_with_nothing_potable_anywhere_the_reserve_is_spent(void **state)
+static void test_with_nothing_usable_on_the_line_nor_in_it_the_reserve_is_spent(void **state)
 {
     (void)state;
     Logbook *book = four_and_one();
     book_say(book, "draw galley 80");
     book_say(book, "draw R1 20");
     assert_int_equal(reserve(book), RESERVE_SPENT);
-    book_say(book, "fill A1 20 --class non-potable"); /* it is no water to live on */
-    assert_int_equal(reserve(book), RESERVE_SPENT);
+    book_say(book, "fill A1 20 --class non-potable"); /* no longer drawn from: but it is low */
+    assert_int_equal(reserve(book), RESERVE_SHORT);
     assert_string_equal(reserve_state_name(RESERVE_SPENT), "spent");
     book_close(book);
 }
@@ -259,12 +259,88 @@ static void test_questionable_is_to_boil_unless_the_train_purifies(void **state)
     (void)state;
     Logbook *book = one_of("questionable");
     assert_int_equal(verdict(book), VERDICT_BOIL_FIRST);
-    book_say(book, "stage sediment --type sediment --line galley");
+    /* a cartridge that the owner calls purifying neither disinfects nor holds microbes back */
+    book_say(book, "stage sediment --type sediment --line galley --life-days 180 --purifying");
     assert_int_equal(verdict(book), VERDICT_BOIL_FIRST);
-    book_say(book, "stage lamp --type uv --line galley --purifying");
+    book_say(book, "stage lamp --type uv --line galley --life-hours 9000 --rated-lpm 2");
+    assert_int_equal(verdict(book), VERDICT_DRINK_IF_TREATED);
+    book_say(book, "stage carbon --type carbon-block --line galley"); /* no life was stated */
+    assert_int_equal(verdict(book), VERDICT_BOIL_FIRST);
+    book_say(book, "stage carbon --type carbon-block --line galley --life-litres 100");
+    assert_int_equal(verdict(book), VERDICT_DRINK_IF_TREATED);
+    book_say(book, "flowtest galley 1 --seconds 30"); /* 2 L/min: what the lamp is rated for */
+    assert_int_equal(verdict(book), VERDICT_DRINK_IF_TREATED);
+    book_say(book, "flowtest galley 1 --seconds 29.9");
+    assert_int_equal(verdict(book), VERDICT_BOIL_FIRST);
+    book_say(book, "flowtest galley 1 --seconds 60"); /* it has run too fast all the same */
+    assert_int_equal(verdict(book), VERDICT_BOIL_FIRST);
+    book_say(book, "swap lamp");
     assert_int_equal(verdict(book), VERDICT_DRINK_IF_TREATED);
     book_say(book, "stage lamp --type uv --line shower"); /* on another line it helps nothing */
     assert_int_equal(verdict(book), VERDICT_BOIL_FIRST);
+    book_say(book, "stage film --type membrane --line galley --life-days 700 --purifying");
+    assert_int_equal(verdict(book), VERDICT_DRINK_IF_TREATED);
+    book_close(book);
+}
+
+/* domain 6: why it is short, and what only a reserve, or a full one that is questionable, is. */
+static void test_a_reserve_says_why_it_is_short_and_is_in_use_only_where_a_line_is(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "vessel R1 --capacity 20 --duty reserve --class potable --level 20");
+    assert_int_equal(reserve(book), RESERVE_INTACT); /* nothing is coupled */
+    book_say(book, "draw R1 1");                     /* 95 % */
+    assert_int_equal(reserve(book), RESERVE_INTACT);
+    book_say(book, "draw R1 0.001");
+    assert_int_equal(reserve(book), RESERVE_SHORT);
+    assert_int_equal(reserve_short(book_state(book), book->now), SHORT_LOW);
+    book_say(book, "fill R1 full --class questionable");
+    assert_int_equal(reserve(book), RESERVE_SHORT); /* full of doubtful water: not spent */
+    assert_int_equal(reserve_short(book_state(book), book->now), SHORT_QUESTIONABLE);
+    book_say(book, "treat R1 boil --minutes 3");
+    assert_int_equal(reserve(book), RESERVE_INTACT);
+    book_pass(book, 181);
+    assert_int_equal(reserve_short(book_state(book), book->now), SHORT_STALE);
+    book_say(book, "vessel A1 --capacity 10");
+    book_say(book, "couple galley A1"); /* empty */
+    assert_int_equal(reserve(book), RESERVE_IN_USE);
+    book_say(book, "draw R1 20");
+    assert_int_equal(reserve(book), RESERVE_SPENT);
+    book_close(book);
+}
+
+static void doubt_is(Logbook *book, bool stale, uint8_t marks)
+{
+    const LineDoubt doubt = line_doubt(book_state(book), 0, book->now);
+    assert_true(doubt.stale == stale);
+    assert_int_equal(doubt.marks, marks);
+}
+
+/* What stands beside "drink": over all that the water passes. */
+static void test_a_verdict_carries_what_speaks_against_it(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "source M --type mains --class potable");
+    book_say(book, "vessel A1 --capacity 10 --heel 0 --class potable");
+    book_say(book, "vessel A2 --capacity 10 --heel 0 --class potable");
+    book_say(book, "fill A1 full --from M");
+    book_say(book, "fill A2 full --from M");
+    book_say(book, "couple galley A1 A2");
+    assert_int_equal(verdict(book), VERDICT_DRINK);
+    doubt_is(book, false, 0);
+    book_pass(book, 29.9);
+    doubt_is(book, false, 0);
+    book_pass(book, 0.2);
+    doubt_is(book, true, 0);
+    book_say(book, "dump A1");
+    book_say(book, "dump A2");
+    book_say(book, "fill A2 full --from M");
+    doubt_is(book, false, 0);
+    book_say(book, "fill A1 1 --class potable"); /* upstream, by nobody knows what */
+    assert_int_equal(verdict(book), VERDICT_DRINK);
+    doubt_is(book, false, MARK_ASSERTED | MARK_RAW);
     book_close(book);
 }
 
@@ -315,11 +391,13 @@ int main(void)
         cmocka_unit_test(test_an_intact_reserve_is_full_potable_and_in_date),
         cmocka_unit_test(test_each_reserve_vessel_must_be_whole),
         cmocka_unit_test(test_a_reserve_vessel_that_leads_its_line_is_in_use),
-        cmocka_unit_test(test_with_nothing_potable_anywhere_the_reserve_is_spent),
+        cmocka_unit_test(test_with_nothing_usable_on_the_line_nor_in_it_the_reserve_is_spent),
         cmocka_unit_test(test_water_goes_stale_by_its_mean_age),
         cmocka_unit_test(test_an_empty_or_a_wash_vessel_is_never_stale),
         cmocka_unit_test(test_potable_all_the_way_is_to_drink),
         cmocka_unit_test(test_one_doubtful_vessel_on_the_way_spoils_the_verdict),
+        cmocka_unit_test(test_a_reserve_says_why_it_is_short_and_is_in_use_only_where_a_line_is),
+        cmocka_unit_test(test_a_verdict_carries_what_speaks_against_it),
         cmocka_unit_test(test_questionable_is_to_boil_unless_the_train_purifies),
         cmocka_unit_test(test_a_train_with_any_stage_out_of_life_does_not_purify),
         cmocka_unit_test(test_non_potable_is_for_washing_whatever_the_train),

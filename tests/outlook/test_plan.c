@@ -131,7 +131,7 @@ static void a_later_stop_is_never_surer_than_one_before_it(void **unused)
 
 /* 62 L usable less what is drawn, 10 L more at the first stop: it must last twelve days on all of
  * that, and how unsure the first four days were is not forgotten at the stop. The expected values
- * are the gamma odds of reckon/forecast.h over the whole time; at a full fill they start again. */
+ * are the gamma odds of outlook/forecast.h over the whole time; at a full fill they start again. */
 static void a_stop_that_gives_a_little_leaves_the_odds_as_unsure_as_they_were(void **unused)
 {
     (void)unused;

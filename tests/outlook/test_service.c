@@ -2,7 +2,7 @@
 #include "outlook/board.h"
 #include "outlook/service.h"
 
-#include "reckon/forecast.h"
+#include "outlook/forecast.h"
 #include "support/board_book.h"
 
 #include <math.h>

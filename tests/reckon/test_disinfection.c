@@ -216,15 +216,17 @@ static void boiling_takes_the_stricter_of_two_bodies(void **state)
 {
     (void)state;
     assert_near(disinfection_boil(0.0).minutes, 1.0, 0.0);
-    assert_near(disinfection_boil(1523.0).minutes, 1.0, 0.0);
+    assert_near(disinfection_boil(999.0).minutes, 1.0, 0.0);
+    assert_near(disinfection_boil(1000.0).minutes, 3.0, 0.0); /* the sheet's own lower figure */
     assert_near(disinfection_boil(1525.0).minutes, 3.0, 0.0);
     assert_near(disinfection_boil(1800.0).minutes_epa, 3.0, 0.0);
     assert_near(disinfection_boil(1800.0).minutes_cdc, 1.0, 0.0);
     assert_near(disinfection_boil(1982.0).minutes_cdc, 3.0, 0.0);
     assert_near(disinfection_boil(2000.0).boiling_c, 93.315,
                 0.01); /* geometric against geopotential */
-    /* V1: the sheet prints 5,000 feet as 1,000 m. 1,000 m is 3,281 ft: it is told, not taken. */
-    assert_near(disinfection_boil(1100.0).minutes, 1.0, 0.0);
+    /* V1: the sheet prints 5,000 feet as 1,000 m. 1,000 m is 3,281 ft: it is told, and taken: the
+     * safe way. */
+    assert_near(disinfection_boil(1100.0).minutes, 3.0, 0.0);
     assert_true(disinfection_boil(1100.0).sheet_contradicts);
     assert_false(disinfection_boil(900.0).sheet_contradicts);
     assert_false(disinfection_boil(1600.0).sheet_contradicts);

@@ -190,13 +190,15 @@ static void every_topic_opens_with_an_empty_log(void **unused)
     scene_close(scene);
 }
 
-/* The form asks outlook/judge.h as the command line does. */
+/* The form asks model/treatment.h as the command line does. */
 static void a_treatment_that_falls_short_is_not_written_by_the_form_unless_asserted(void **unused)
 {
     (void)unused;
     Scene *scene = scene_season(50, 132, SCHEME_DEFAULT, ALPHABET_UTF8);
     Wish wish = {0};
-    app_open_form(scene->app, KIND_TREAT, "R1", &wish);
+    scene_entry(scene, "18:20", KIND_VESSEL, "vessel", "B1", "capacity", "10", "level", "5", NULL);
+    scene_tell(scene);
+    app_open_form(scene->app, KIND_TREAT, "B1", &wish);
     Form *form = app_form(scene->app);
     assert_non_null(form);
     const int method = form_index(form, "method"), minutes = form_index(form, "minutes"),
@@ -213,12 +215,12 @@ static void a_treatment_that_falls_short_is_not_written_by_the_form_unless_asser
     assert_int_equal(scene->count, before + 1);
     assert_true(scene->log[before].u.treat.asserted == 1);
     /* and every screen that shows the vessel says so */
-    assert_true(scene_shows(scene, "R1 is treated on your word (asserted)"));
+    assert_true(scene_shows(scene, "Raw water in B1"));
     scene_keys(scene, "t");
-    assert_true(scene_shows(scene, "potable (asserted)"));
+    assert_true(scene_shows(scene, "potable, on your word, raw"));
     scene_keys(scene, "\x1b"
                       "3");
-    assert_true(scene_shows(scene, "pot. asserted"));
+    assert_true(scene_shows(scene, "pot. word raw"));
     scene_close(scene);
 }
 

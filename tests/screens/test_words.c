@@ -1,4 +1,5 @@
 /* The board in sentences. */
+#include "outlook/words.h"
 #include "support/scene.h"
 
 #include "screens/words.h"
@@ -86,14 +87,14 @@ static void the_verdict_says_why(void **unused)
     (void)unused;
     Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_ASCII);
     BoardLine *line = &scene->app->board.lines[0];
-    assert_string_equal(words_verdict(line), "drink");
+    assert_string_equal(tap_verdict(line), "drink");
     assert_int_equal(words_verdict_ink(line), INK_VERDICT_GOOD);
-    words_verdict_why(scene->app, line, why, sizeof why);
+    tap_why(&scene->app->board, line, why, sizeof why);
     assert_string_equal(why, "potable all the way");
     line->verdict = VERDICT_WASH_ONLY;
     assert_int_equal(words_verdict_ink(line), INK_VERDICT_BAD);
     line->delivers = false;
-    assert_string_equal(words_verdict(line), "no water");
+    assert_string_equal(tap_verdict(line), "no water");
     assert_int_equal(words_verdict_ink(line),
                      INK_VERDICT_BAD); /* never the good plate without water */
     scene_close(scene);

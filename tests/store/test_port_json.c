@@ -35,7 +35,7 @@ static const char every_kind[] =
     "\"treat\","
     "\"vessel\":\"B1\",\"method\":\"chlorine\",\"dose_mg_l\":2.5,\"residual_mg_l\":1,\"minutes\":"
     "60,\"temp_c\":-3.5,"
-    "\"ph\":7.5,\"ntu\":0.3,\"asserted\":true}\n"
+    "\"ph\":7.5,\"ntu\":0.3,\"altitude_m\":420,\"uv_mj_cm2\":40.5,\"asserted\":true}\n"
     "{\"id\":\"00000000-0000-4000-8000-000000000009\",\"at\":\"2026-03-02T08:06:00Z\",\"kind\":"
     "\"couple\","
     "\"line\":\"galley\",\"order\":[\"A1\",\"A 2\",\"\xc3\xa9;x\"]}\n"

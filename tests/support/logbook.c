@@ -1,7 +1,7 @@
 #include "support/logbook.h"
 
-#include "model/field.h"
 #include "model/audit.h"
+#include "model/field.h"
 #include "model/fold.h"
 #include "model/strike.h"
 
@@ -315,4 +315,3 @@ int book_discrepancies(Logbook *book, DiscrepancyKind kind)
         n += state->discrepancies[i].kind == (uint8_t)kind;
     return n;
 }
-

@@ -6,7 +6,7 @@
 
 #include <cmocka.h>
 
-#include "reckon/forecast.h"
+#include "outlook/forecast.h"
 #include "reckon/gamma.h"
 #include "support/score.h"
 

@@ -1,5 +1,5 @@
 /* forecast.c - see forecast.h. */
-#include "reckon/forecast.h"
+#include "outlook/forecast.h"
 
 #include "reckon/gamma.h"
 

@@ -1,0 +1,163 @@
+#include "model/treatment.h"
+
+#include "model/kinds.h"
+#include "reckon/atmosphere.h"
+#include "reckon/disinfection.h"
+#include "reckon/ultraviolet.h"
+
+#include <math.h>
+
+/* What was measured; NAN where it was not. */
+typedef struct {
+    double residual, minutes, temperature, ph, ntu, altitude, uv_dose;
+} Measured;
+
+/* What is missing or short, as a clause; NULL: nothing. `needs`: the values that would do. */
+typedef struct {
+    const char *why, *needs, *source;
+    bool giardia;
+} Finding;
+
+#define WHO_SOURCE "WHO GDWQ 2nd ed. vol. 2 (1996); US EPA 815-R-20-003 (2020), Table B-1"
+#define RESIDUAL_MAX_MG_L 5.0 /* WHO GDWQ 4th ed.: guideline value of free chlorine */
+#define CLOUDY_NTU 5.0        /* WHO technical brief 2017, Ohio Department of Health */
+#define UV_CLEAR_NTU 1.0      /* ullage(7), ULTRAVIOLET: limits of a lamp */
+#define BOIL_SLACK_C 2.0      /* of a kitchen thermometer (common practice, no source) */
+#define HAIR 1e-9
+
+static const char CHLORINE_NEEDS[] =
+    "Log --residual of 0.5 to 5 mg/L after --minutes 30 or more at --ph below 8; or with --temp as "
+    "well, the contact that ullage reckon chlorine gives";
+static const char BOIL_NEEDS[] =
+    "Log --minutes 3 or more of rolling boil, or 1 with --altitude below 1000 m";
+static const char UV_NEEDS[] =
+    "Log --uv-dose of 40 mJ/cm2 or more, validated for that flow, and --ntu below 1, with a lamp "
+    "aboard whose life is stated and not over";
+
+static double measured(const Event *e, const char *name, int64_t thousandths)
+{
+    return event_has(e, kind_field(kind_of(KIND_TREAT), text_of(name)))
+               ? (double)thousandths / 1000.0
+               : NAN;
+}
+
+static Measured measured_of(const Event *e)
+{
+    const TreatEvent *t = &e->u.treat;
+    return (Measured){.residual = measured(e, "residual_mg_l", t->residual_mg_l),
+                      .minutes = measured(e, "minutes", t->minutes),
+                      .temperature = measured(e, "temp_c", t->temp_c),
+                      .ph = measured(e, "ph", t->ph),
+                      .ntu = measured(e, "ntu", t->ntu),
+                      .altitude = measured(e, "altitude_m", t->altitude_m),
+                      .uv_dose = measured(e, "uv_mj_cm2", t->uv_mj_cm2)};
+}
+
+static Finding judge_chlorine(const Measured *m)
+{
+    Finding f = {.needs = CHLORINE_NEEDS, .source = WHO_SOURCE};
+    const TreatmentVerdict v =
+        disinfection_judge_chlorine(m->residual, m->minutes, m->temperature, m->ph, NAN);
+    f.giardia = v.giardia_log >= DISINFECTION_GIARDIA_LOG - HAIR &&
+                v.virus_log >= DISINFECTION_VIRUS_LOG - HAIR;
+    if (!isfinite(m->residual))
+        f.why = "the residual was not measured";
+    else if (!isfinite(m->minutes))
+        f.why = "the minutes of contact are missing";
+    else if (!isfinite(m->ph))
+        f.why = "the pH was not measured";
+    else if (m->residual > RESIDUAL_MAX_MG_L)
+        f.why = "the residual is above the 5 mg/L that may be drunk";
+    else if (m->ntu >= CLOUDY_NTU)
+        f.why = "water of 5 NTU and more is too cloudy: filter it first";
+    else if (!v.who_met && !f.giardia)
+        f.why = "the residual, the minutes or the pH fall short of the WHO's criterion, and the "
+                "contact of 3-log Giardia and 4-log viruses";
+    f.giardia = f.giardia && f.why == NULL;
+    return f;
+}
+
+static Finding judge_boil(const Measured *m)
+{
+    Finding f = {.needs = BOIL_NEEDS, .source = "US EPA 816-F-15-003 (2015/2017); CDC"};
+    const double boiling = atmosphere_at(isfinite(m->altitude) ? m->altitude : 0.0).boiling_c;
+    if (!isfinite(m->minutes))
+        f.why = "the minutes of rolling boil are missing";
+    else if (!disinfection_judge_boil(m->minutes, m->altitude).sufficient)
+        f.why = isfinite(m->altitude) ? "it boiled too short"
+                                      : "it boiled too short for an altitude that is not known";
+    else if (m->temperature < boiling - BOIL_SLACK_C)
+        f.why = isfinite(m->altitude) ? "at that temperature it did not boil"
+                                      : "at that temperature it did not boil, unless high up";
+    f.giardia = f.why == NULL;
+    return f;
+}
+
+/* Is there a lamp aboard that is known to be good? */
+static bool lamp_in_life(const State *state, int64_t at)
+{
+    for (int i = 0; i < state->stage_count; i++) {
+        const Stage *stage = &state->stages[i];
+        if (!label_empty(&stage->label) && stage->type == STAGE_UV && stage->life_ms > 0 &&
+            stage_lamp_ms(stage, at) < stage->life_ms)
+            return true;
+    }
+    return false;
+}
+
+static Finding judge_uv(const State *state, const Event *e, const Measured *m)
+{
+    Finding f = {.needs = UV_NEEDS,
+                 .source = "NSF/ANSI 55 class A; Ohio Department of Health (turbidity)"};
+    if (!lamp_in_life(state, e->at.ms))
+        f.why = "no lamp aboard is known to be within its hours";
+    else if (!isfinite(m->ntu))
+        f.why = "the turbidity was not measured";
+    else if (m->ntu >= UV_CLEAR_NTU)
+        f.why = "water of 1 NTU and more shields microbes from the lamp: filter it first";
+    else
+        f.why = ultraviolet_judge(m->uv_dose, m->ntu, false).shortfall;
+    f.giardia = f.why == NULL;
+    return f;
+}
+
+static Finding judge(const State *state, const Event *e)
+{
+    const Measured m = measured_of(e);
+    switch ((Method)e->u.treat.method) {
+    case METHOD_CHLORINE:
+        return judge_chlorine(&m);
+    case METHOD_BOIL:
+        return judge_boil(&m);
+    case METHOD_UV:
+        return judge_uv(state, e, &m);
+    case METHOD_FILTER:
+        break;
+    }
+    return (Finding){.why = "a sediment or carbon cartridge does not make water safe to drink",
+                     .needs = "Boil or chlorinate it",
+                     .source = "NSF/ANSI 42 and 53 certify cartridges, not water"};
+}
+
+Treatment treatment_judge(const State *state, const Event *e)
+{
+    const Finding f = judge(state, e);
+    return (Treatment){f.why == NULL, f.giardia};
+}
+
+bool treatment_refuse(const State *state, const Event *e, Fault *fault)
+{
+    const Finding f = judge(state, e);
+    return fault_set(fault, FAULT_REFUSED,
+                     "%s stays as it is: %s (%s). %s. Or vouch for the water yourself (asserted); "
+                     "the vessel will show that.",
+                     e->u.treat.vessel.s, f.why, f.source, f.needs);
+}
+
+Treatment treatment_chlorine(double residual, double minutes, double temperature, double ph,
+                             double ntu)
+{
+    const Measured m = {residual, minutes, temperature, ph, ntu, NAN, NAN};
+    const Finding f = judge_chlorine(&m);
+    return (Treatment){f.why == NULL, f.giardia};
+}
