@@ -398,7 +398,7 @@ static const char *known_again(const Vessel *v, int64_t at, int64_t *when)
 
 static bool same_water(const Vessel *a, const Vessel *b)
 {
-    return a->volume == b->volume && a->quality == b->quality && a->asserted == b->asserted;
+    return a->volume == b->volume && a->quality == b->quality && a->marks == b->marks;
 }
 
 void backdated_tell(const Event *e, const State *before, const State *after, Moment now, Str *out)
