@@ -70,10 +70,13 @@ bool moment_parse_rfc3339(Text text, Moment *m, int *zone, Fault *fault);
  * Local time where no offset is given; an optional offset ("18:30+01:00") is honoured. A local time
  * that does not exist (clocks go forward) or exists twice (clocks go back) is refused with a
  * sentence that gives the offsets to choose from; "HH:MM" alone takes the latest that is not after
- * `now`, and is refused where the clocks jumped over it on the day that it would be. yesterday,
- * today and tomorrow are local days. *zone receives the offset in force; `zone` may be NULL, here
- * and above. `now` must be known. */
+ * `now`, and is refused where the clocks jumped over it on the day that it would be, and
+ * with both days where it is up to two hours ahead ("22:15" at 22:13 is hardly yesterday's).
+ * yesterday, today and tomorrow are local days. *zone receives the offset in force; `zone` may be
+ * NULL, here and above. `now` must be known. */
 bool moment_parse(Text text, Moment now, Moment *m, int *zone, Fault *fault);
+/* The same for what has happened: today's date alone is `now` as long as noon is ahead. */
+bool moment_parse_past(Text text, Moment now, Moment *m, int *zone, Fault *fault);
 
 /* "2026-11-24T18:30:00Z" or with ".250" where ms are not 0; `out` of at least 40 bytes, here and
  * below. MOMENT_NONE is printed as "-" by all four. */

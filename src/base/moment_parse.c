@@ -1,5 +1,7 @@
 #include "base/moment.h"
 
+#include <string.h>
+
 /* ---- the pieces of a time as it is typed ---- */
 
 /* A reader that moves along a text. */
@@ -300,12 +302,31 @@ static bool moment_on_day(Text text, int64_t day, const Clock *clock, Moment *m,
     return true;
 }
 
+/* A clock time that is a little ahead: yesterday's is hardly what was meant, today's has not been.
+ */
+#define SOON_MS (2 * MS_PER_HOUR)
+
+static bool soon_fault(Fault *fault, Text text, bool tomorrow)
+{
+    const Quote quote = text_quote(text);
+    const int n = (int)strlen(quote.s) - 2; /* without its quotes */
+    return fault_set(fault, FAULT_REFUSED,
+                     "%s is still ahead: say which day, \"%s %.*s\" or \"%s %.*s\".", quote.s,
+                     tomorrow ? "tomorrow" : "today", n, quote.s + 1,
+                     tomorrow ? "today" : "yesterday", n, quote.s + 1);
+}
+
 /* A clock time alone: the latest that is not after now. */
 static bool moment_most_recent(Text text, Moment now, const Clock *clock, Moment *m, int *zone,
                                Fault *fault)
 {
     if (clock->has_zone) {
         int64_t day = moment_day(now, clock->zone);
+        for (int64_t next = day; next <= day + 1; next++) {
+            const Moment ahead = {reading_of(next, &clock->c) - clock->zone * MS_PER_MINUTE};
+            if (ahead.ms > now.ms && ahead.ms <= now.ms + SOON_MS)
+                return soon_fault(fault, text, next > day);
+        }
         if (reading_of(day, &clock->c) - clock->zone * MS_PER_MINUTE > now.ms)
             day--;
         return moment_on_day(text, day, clock, m, zone, fault);
@@ -316,12 +337,15 @@ static bool moment_most_recent(Text text, Moment now, const Clock *clock, Moment
         int64_t reading = reading_of(day, &clock->c);
         Moment found[2];
         int count = moment_of_local_ms(reading, found);
+        const bool there_is = count > 0;
         /* Clocks that have gone over it: the day before is hardly what was meant, so ask. */
         bool over = count == 0 && reading - moment_local_zone(now) * MS_PER_MINUTE <= now.ms;
         if (over)
             return gap_fault(fault, text, reading);
         while (count > 0 && found[count - 1].ms > now.ms)
             count--;
+        if (count == 0 && there_is && found[0].ms <= now.ms + SOON_MS)
+            return soon_fault(fault, text, day > today);
         if (count == 0)
             continue;
         Moment there = found[count - 1];
@@ -453,5 +477,23 @@ bool moment_parse(Text text, Moment now, Moment *m, int *zone, Fault *fault)
     *m = there;
     if (zone != NULL)
         *zone = offset;
+    return true;
+}
+
+bool moment_parse_past(Text text, Moment now, Moment *m, int *zone, Fault *fault)
+{
+    Reader r = reader_of(text_trim(text));
+    Civil date = {0};
+    const bool alone = take_date(&r, &date) && r.s == r.end;
+    Moment there = MOMENT_NONE;
+    int offset = 0;
+    if (!moment_parse(text, now, &there, &offset, fault))
+        return false;
+    if (alone && there.ms > now.ms && moment_local_day(there) == moment_local_day(now)) {
+        there = now;
+        offset = moment_local_zone(now);
+    }
+    *m = there;
+    *zone = offset;
     return true;
 }

@@ -36,8 +36,14 @@ static uint32_t ascii_lower(uint32_t c)
 
 bool text_is_nocase(Text a, const char *terminated)
 {
-    Text b = text_of(terminated);
-    if (a.n != b.n)
+    return a.n == strlen(terminated) && text_begins(a, terminated);
+}
+
+/* By ASCII, whatever the locale: where I is not the capital of i, "FILL" is still "fill". */
+bool text_begins(Text a, const char *word)
+{
+    Text b = text_of(word);
+    if (a.n > b.n)
         return false;
     for (size_t i = 0; i < a.n; i++)
         if (ascii_lower((unsigned char)a.s[i]) != ascii_lower((unsigned char)b.s[i]))

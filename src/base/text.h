@@ -24,6 +24,7 @@ bool text_is(Text a, const char *terminated);
 bool text_is_nocase(Text a,
                     const char *terminated); /* ASCII case folded, other bytes as they are */
 bool text_starts(Text a, const char *prefix);
+bool text_begins(Text a, const char *word); /* is `a` a beginning of the word, ASCII case folded? */
 Text text_trim(Text a); /* without white space (space, tab, CR, LF) at both ends */
 /* Takes the part before the separator off the front; without a separator all of it, and the rest is
  * empty. An empty part behind the last separator is not told apart from no part. */

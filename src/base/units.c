@@ -53,7 +53,9 @@ static bool is_mark(char c, bool comma)
 static const int64_t powers_of_ten[] = {1,      10,      100,      1000,      10000,
                                         100000, 1000000, 10000000, 100000000, 1000000000};
 
-typedef enum { NUMBER_GOOD, NUMBER_NONE, NUMBER_HUGE } NumberState;
+/* NUMBER_UNSURE: one comma before exactly three digits. "1,500" is a thousand and a half to one
+ * hand and one and a half to another. */
+typedef enum { NUMBER_GOOD, NUMBER_NONE, NUMBER_HUGE, NUMBER_UNSURE } NumberState;
 
 static NumberState decimal_scan(Text text, bool comma, Decimal *decimal)
 {
@@ -70,7 +72,9 @@ static NumberState decimal_scan(Text text, bool comma, Decimal *decimal)
     }
     bool huge = s - first > WHOLE_DIGITS_MAX;
     bool any = s > first;
+    bool unsure = false;
     if (s < end && is_mark(*s, comma)) {
+        unsure = *s == ',' && end - s == 4 && any;
         const char *decimals = ++s;
         for (; s < end && is_digit(*s); s++) {
             if (*s == '0')
@@ -85,6 +89,8 @@ static NumberState decimal_scan(Text text, bool comma, Decimal *decimal)
     }
     if (!any || s < end)
         return NUMBER_NONE;
+    if (unsure)
+        return NUMBER_UNSURE;
     if (huge)
         return NUMBER_HUGE;
     if (d.whole == 0 && d.nano == 0)
@@ -101,6 +107,13 @@ static bool number_fault(Fault *fault, NumberState state, Text whole, Text numbe
         return fault_set(fault, FAULT_REFUSED,
                          "%s is too large: at most %d digits may stand before the point.", quote.s,
                          WHOLE_DIGITS_MAX);
+    if (state == NUMBER_UNSURE) {
+        const int before = (int)(number.n - 4 < 16 ? number.n - 4 : 16);
+        const char *after = number.s + number.n - 3;
+        return fault_set(fault, FAULT_USAGE,
+                         "%s can be read as %.*s%.3s or as %.*s.%.3s: write the one that is meant.",
+                         quote.s, before, number.s, after, before, number.s, after);
+    }
     if (text_trim(whole).n == 0)
         return fault_set(fault, FAULT_USAGE,
                          "A number is missing (%s was given): write it as 12 or 0.5.", quote.s);
@@ -382,10 +395,10 @@ bool amount_parse(Text text, Units units, Amount *amount, Fault *fault)
     return true;
 }
 
-/* A number with one of `words` behind it; without one it is in the unit of the first. */
-static bool quantity_read(Text text, const UnitWord *words, size_t count, const char *noun,
-                          const char *known, int64_t most, const char *most_words, int64_t *value,
-                          Fault *fault)
+/* A number with one of `words` behind it; without one it is in the unit of `bare`. */
+static bool quantity_read(Text text, const UnitWord *words, size_t count, const char *bare,
+                          const char *noun, const char *known, int64_t most, const char *most_words,
+                          int64_t *value, Fault *fault)
 {
     Text number, word;
     char what[32];
@@ -394,23 +407,24 @@ static bool quantity_read(Text text, const UnitWord *words, size_t count, const 
     NumberState state = decimal_scan(number, true, &d);
     if (state != NUMBER_GOOD)
         return number_fault(fault, state, text, number);
-    const UnitWord *unit = word.n == 0 ? &words[0] : word_find(word, words, count);
+    const UnitWord *unit = word_find(word.n == 0 ? text_of(bare) : word, words, count);
     if (unit == NULL)
         return word_fault(fault, text, word, noun, known);
     snprintf(what, sizeof what, "a %s", noun);
     return quantity_scale(text, &d, unit, most, what, most_words, value, fault);
 }
 
-bool pressure_parse(Text text, int64_t *pascal, Fault *fault)
+bool pressure_parse(Text text, Units units, int64_t *pascal, Fault *fault)
 {
-    return quantity_read(text, pressure_words, COUNT(pressure_words), "pressure",
+    return quantity_read(text, pressure_words, COUNT(pressure_words),
+                         units == UNITS_METRIC ? "kpa" : "psi", "pressure",
                          "kPa, bar, mbar, Pa or psi", PRESSURE_MAX_PA, "10,000 kPa", pascal, fault);
 }
 
-bool mass_parse(Text text, int64_t *gram, Fault *fault)
+bool mass_parse(Text text, Units units, int64_t *gram, Fault *fault)
 {
-    return quantity_read(text, mass_words, COUNT(mass_words), "mass", "kg, g or lb", MASS_MAX_G,
-                         "100,000 kg", gram, fault);
+    return quantity_read(text, mass_words, COUNT(mass_words), units == UNITS_METRIC ? "kg" : "lb",
+                         "mass", "kg, g or lb", MASS_MAX_G, "100,000 kg", gram, fault);
 }
 
 /* Division rounded to the nearest, half away from zero. */

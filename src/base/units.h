@@ -34,7 +34,9 @@ const char *units_name(Units units);
 /* A plain decimal number as thousandths: "12", "0.5", "12.345", "+3", "-0.25", ".5". At most three
  * decimals (trailing zeros beyond are allowed), at most 12 digits before the point; no exponent, no
  * NaN, no infinity, no grouping, '.' as the decimal mark; a decimal comma is accepted where
- * `comma` is true ("3,5"). Refused with a sentence that quotes the text. */
+ * `comma` is true ("3,5"), but not one before exactly three digits: "1,500" has two readings, which
+ * the sentence gives (FAULT_USAGE), here and in all that follows. Refused with a sentence that
+ * quotes the text. */
 bool thousandths_parse(Text text, bool comma, int64_t *thousandths, Fault *fault);
 /* Writes the shortest exact form: 12, 0.5, -0.25. `out` of at least 32 bytes. Returns `out`. */
 char *thousandths_print(int64_t thousandths, char *out);
@@ -72,15 +74,17 @@ char *volume_print(Volume volume, Units units, char *out);
 char *volume_print_bare(Volume volume, Units units, char *out);
 const char *volume_unit(Units units); /* "L", "gal", "gal" */
 
-/* A pressure with an optional unit: "40psi", "2.76bar", "275.79kPa", "276" (kPa), to Pa, rounded to
+/* A pressure with an optional unit: "40psi", "2.76bar", "275.79kPa", "276" (kPa; psi
+ * with us and imperial units), to Pa, rounded to
  * the nearest pascal. kPa with more than three decimals is refused, as are negative values and
  * values above 10,000 kPa. A decimal comma is accepted here and below. */
-bool pressure_parse(Text text, int64_t *pascal, Fault *fault);
+bool pressure_parse(Text text, Units units, int64_t *pascal, Fault *fault);
 /* "2.8 bar" metric, "40 psi" us and imperial; half away from zero. `out` of at least 32 bytes. */
 char *pressure_print(int64_t pascal, Units units, char *out);
-/* A mass with an optional unit ("3.1", "3.1kg", "500g", "7lb"), to g. Refused: negative, > 100,000
+/* A mass with an optional unit ("3.1", "3.1kg", "500g", "7lb"), to g; without one kg,
+ * or lb with us and imperial units. Refused: negative, > 100,000
  * kg, decimals of a gram. */
-bool mass_parse(Text text, int64_t *gram, Fault *fault);
+bool mass_parse(Text text, Units units, int64_t *gram, Fault *fault);
 /* A temperature with an optional unit ("10", "10C", "50F", "-3.5"), to thousandths of a degree C;
  * Fahrenheit is rounded, Celsius has at most three decimals. Refused outside -100..200 C. */
 bool temperature_parse(Text text, int64_t *milli_c, Fault *fault);

@@ -186,6 +186,7 @@ typedef struct {
     Event event;
     Event target; /* the entry that a void or settle names */
     bool has_target;
+    bool backdated;
     Assignment *assignments;
     int count;
     Str hint; /* a new name that is nearly one the log has */
@@ -219,6 +220,25 @@ static bool gather_options(Entry *entry, Fault *fault)
             (Assignment){f, 0, a->given[i].value != NULL ? a->given[i].value : "", way};
     }
     return true;
+}
+
+/* "5 l": the number was taken, and its unit is one word too many. */
+static void hint_unit(const Entry *entry, int w, Fault *fault)
+{
+    const Arguments *a = &entry->session->arguments;
+    Str both = {0};
+    Amount amount;
+    int64_t value;
+    Fault unused = {0};
+    if (w == 0 || strpbrk(a->words[w], "0123456789") != NULL)
+        return;
+    str_addf(&both, "%s%s", a->words[w - 1], a->words[w]);
+    const Text text = text_slice(both.s, both.n);
+    if (amount_parse(text, entry->session->units, &amount, &unused) ||
+        pressure_parse(text, entry->session->units, &value, &unused) ||
+        temperature_parse(text, &value, &unused))
+        fault_suffix(fault, " Write a number and its unit as one word: %s.", both.s);
+    str_finish(&both);
 }
 
 static bool gather_words(Entry *entry, Fault *fault)
@@ -255,10 +275,12 @@ static bool gather_words(Entry *entry, Fault *fault)
             }
         }
     }
-    if (w < a->word_count)
-        return fault_set(fault, FAULT_USAGE, "%s is one word too many for %s.",
-                         text_quote(text_of(a->words[w])).s, kind->name);
-    return true;
+    if (w == a->word_count)
+        return true;
+    fault_set(fault, FAULT_USAGE, "%s is one word too many for %s.",
+              text_quote(text_of(a->words[w])).s, kind->name);
+    hint_unit(entry, w, fault);
+    return false;
 }
 
 static bool set_note(Event *e, Text text, Fault *fault)
@@ -367,7 +389,7 @@ static bool entry_time(Entry *entry, Fault *fault)
     const Given *at = arguments_get(&session->arguments, OPTION_AT);
     Moment moment = session->now;
     int zone = moment_local_zone(moment);
-    if (at != NULL && !moment_parse(text_of(at->value), session->now, &moment, &zone, fault))
+    if (at != NULL && !moment_parse_past(text_of(at->value), session->now, &moment, &zone, fault))
         return false;
     entry->event.at = moment;
     entry->event.zone = zone;
@@ -408,16 +430,18 @@ static bool entry_read(Entry *entry, State *state, Fault *fault)
     Event placed = entry->event; /* the log places it again, when its turn comes */
     if (!event_place(state, &placed, session->now, fault))
         return false;
-    if (state->folded > 0 && placed.at.ms < state->last_at &&
-        !log_state_at(session->log, entry->event.at, state, &entries, fault))
+    entry->backdated = state->folded > 0 && placed.at.ms < state->last_at;
+    if (entry->backdated && !log_state_at(session->log, entry->event.at, state, &entries, fault))
         return false;
     entry->state = state;
     const Reading reading = {state, session->now, session->units};
     const Given *note = arguments_get(&session->arguments, OPTION_NOTE);
     if (session->kind->field_count == 0)
         return note_words(entry, fault);
-    if (!set_all(entry, &reading, fault))
-        return false;
+    if (!set_all(entry, &reading, fault)) /* only what is named asks the state of then */
+        return entry->backdated && strncmp(fault->text, "There is no", 11) == 0
+                   ? fault_prefix(fault, "At that time: ")
+                   : false;
     hint_new(entry);
     return note == NULL || set_note(&entry->event, text_of(note->value), fault);
 }
@@ -502,7 +526,10 @@ static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
 
 static bool entry_check(const Entry *entry, Fault *fault)
 {
-    return event_check(entry->state, &entry->event, entry->session->now, fault);
+    if (!event_check_fields(&entry->event, fault))
+        return false;
+    return event_check(entry->state, &entry->event, entry->session->now, fault) ||
+           (entry->backdated && fault_prefix(fault, "At that time: "));
 }
 
 /* Opens the log. Where there is none yet the entry is tried on a scratch log first: a dry run stays

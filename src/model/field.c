@@ -4,7 +4,6 @@
 
 #include <stdio.h>
 #include <string.h>
-#include <strings.h>
 
 int64_t *field_number(Event *e, const Field *f)
 {
@@ -213,7 +212,7 @@ static bool set_choice(Event *e, int field, Text text, Fault *fault)
             put_number(e, field, i);
             return true;
         }
-        if (text.n > 0 && strncasecmp(f->choices[i], text.s, text.n) == 0) {
+        if (text.n > 0 && text_begins(text, f->choices[i])) {
             match = i;
             matches++;
         }
@@ -258,11 +257,11 @@ bool event_set(Event *e, int field, Text text, const Reading *reading, Fault *fa
     case FIELD_VOLUME:
         return set_volume(e, field, text, reading, fault);
     case FIELD_MASS:
-        if (!mass_parse(text, &value, fault))
+        if (!mass_parse(text, reading->units, &value, fault))
             return false;
         break;
     case FIELD_PRESSURE:
-        if (!pressure_parse(text, &value, fault))
+        if (!pressure_parse(text, reading->units, &value, fault))
             return false;
         break;
     case FIELD_TEMPERATURE:

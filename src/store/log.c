@@ -331,8 +331,10 @@ static bool check_there(Log *log, const Head *head, const Event *e, Moment now, 
     }
     Head then;
     ReplayWish wish = {.before = &spot};
-    return checkpoint_load(log, &spot, true, &then, fault) && replay(log, &then, wish, fault) &&
-           fold_check(&then.state, e, now, fault);
+    if (!checkpoint_load(log, &spot, true, &then, fault) || !replay(log, &then, wish, fault)) {
+        return false;
+    }
+    return fold_check(&then.state, e, now, fault) || fault_prefix(fault, "At that time: ");
 }
 
 static bool target_ready(Log *log, const Event *e, Spot *target, Fault *fault)

@@ -120,10 +120,12 @@ static bool digits_take(Text *text, double *value)
     size_t at = 0;
     double whole = 0.0, scale = 1.0;
     bool point = false, any = false;
+    size_t comma = text->n; /* one comma before exactly three digits has two readings */
     for (; at < text->n; at++) {
         const char c = text->s[at];
         if ((c == '.' || c == ',') && !point) {
             point = true;
+            comma = c == ',' && any ? at : comma;
             continue;
         }
         if (c < '0' || c > '9')
@@ -135,6 +137,8 @@ static bool digits_take(Text *text, double *value)
         if (whole > 1e15 || scale > 1e15)
             return false;
     }
+    if (comma < text->n && at - comma == 4)
+        return false;
     *value = whole / scale;
     *text = text_slice(text->s + at, text->n - at);
     return any;
@@ -158,18 +162,46 @@ static bool number_take(Text *text, double *value)
     return true;
 }
 
+/* Several systems share a word; the list of words has it once. */
+static size_t first_named(size_t i)
+{
+    size_t first = 0;
+    while (WORDS[first].quantity != WORDS[i].quantity ||
+           strcmp(WORDS[first].word, WORDS[i].word) != 0)
+        first++;
+    return first;
+}
+
+/* Is a comma there before exactly three digits? */
+static bool unsure_comma(Text text)
+{
+    text_cut(&text, ',');
+    size_t digits = 0;
+    while (digits < text.n && text.s[digits] >= '0' && text.s[digits] <= '9')
+        digits++;
+    return digits == 3;
+}
+
 static bool refuse_unit(Quantity quantity, const char *unit, Text text, Fault *fault)
 {
     char known[120] = "";
     size_t n = 0;
+    if (unsure_comma(text))
+        return fault_set(fault, FAULT_USAGE,
+                         "%s has a comma before three digits, which can part thousands or "
+                         "decimals: write it with a point, or without.",
+                         text_quote(text).s);
     for (size_t i = 0; i < WORD_COUNT; i++) {
-        if (WORDS[i].quantity != quantity || strstr(known, WORDS[i].word) != NULL)
+        if (WORDS[i].quantity != quantity || first_named(i) != i)
             continue;
         n +=
             (size_t)snprintf(known + n, sizeof known - n, "%s%s", n > 0 ? ", " : "", WORDS[i].word);
     }
+    if (n == 0 && unit == NULL)
+        return fault_set(fault, FAULT_USAGE, "%s is not a number: it has no unit, write digits.",
+                         text_quote(text).s);
     if (n == 0)
-        (void)snprintf(known, sizeof known, "%s", unit != NULL ? unit : "none");
+        (void)snprintf(known, sizeof known, "%s", unit);
     return fault_set(fault, FAULT_USAGE, "%s is not a number with a unit that fits (%s).",
                      text_quote(text).s, known);
 }

@@ -115,8 +115,12 @@ void form_begin_from(Form *form, const Event *entry, const Board *board, const S
             str_adds(&value, entry->note);
         } else if (!event_get(entry, row->field, &value)) {
             str_clear(&value);
-        } else if (form->kind->fields[row->field].type == FIELD_VOLUME && units != UNITS_METRIC) {
-            str_adds(&value, " L"); /* in litres to the millilitre: a bare number is in gallons */
+        } else if (units != UNITS_METRIC) { /* exact, and a bare number is in other units */
+            const FieldType type = form->kind->fields[row->field].type;
+            str_adds(&value, type == FIELD_VOLUME     ? " L"
+                             : type == FIELD_MASS     ? " kg"
+                             : type == FIELD_PRESSURE ? " kPa"
+                                                      : "");
         }
         if (value.s)
             snprintf(row->text, sizeof row->text, "%s", value.s);
@@ -286,7 +290,7 @@ static void row_read(Form *form, int index, const State *state, Units units, Mom
             snprintf(e->note, sizeof e->note, "%s", value);
     } else if (row->field == FORM_TIME) {
         int zone = 0;
-        if (!moment_parse(text_trim(text_of(value)), now, &e->at, &zone, &fault))
+        if (!moment_parse_past(text_of(value), now, &e->at, &zone, &fault))
             field_wrong(row, fault.text);
         else
             e->zone = zone;

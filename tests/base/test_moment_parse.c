@@ -278,14 +278,13 @@ static void test_a_time_is_read_as_it_is_typed(void **state)
         {"10:15", "2026-11-25T10:15:00+01:00"},
         {"10:15:30", "2026-11-25T10:15:30+01:00"},
         {"10:15:30.250", "2026-11-25T10:15:30.250+01:00"},
-        {"10:15:30.251", "2026-11-24T10:15:30.251+01:00"},
-        {"10:16", "2026-11-24T10:16:00+01:00"},
+        {"12:15:30.251", "2026-11-24T12:15:30.251+01:00"}, /* over two hours ahead */
         {"9:00", "2026-11-25T09:00:00+01:00"},
         {"00:00", "2026-11-25T00:00:00+01:00"},
         {"18:30+02:00", "2026-11-24T18:30:00+02:00"},
         {"11:15+02:00", "2026-11-25T11:15:00+02:00"}, /* 10:15 here */
-        {"11:16+02:00", "2026-11-24T11:16:00+02:00"},
-        {"23:00-12:00", "2026-11-23T23:00:00-12:00"}, /* there it is 21:15 on the 24th */
+        {"13:16+02:00", "2026-11-24T13:16:00+02:00"},
+        {"23:30-12:00", "2026-11-23T23:30:00-12:00"}, /* there it is 21:15 on the 24th */
         {"09:15Z", "2026-11-25T09:15:00+00:00"},
         /* words */
         {"yesterday 18:30", "2026-11-24T18:30:00+01:00"},
@@ -361,7 +360,7 @@ static void test_a_local_time_in_a_gap_is_refused_with_its_offsets(void **state)
     assert_not_typed("+1d", "2026-03-28T02:30:00+01:00", FAULT_REFUSED, "does not exist");
     /* Alone: before the clocks jump it is the one of the day before; the day after it is asked. */
     assert_typed("02:30", "2026-03-29T01:30:00+01:00", "2026-03-28T02:30:00+01:00");
-    assert_not_typed("02:30", "2026-03-30T01:30:00+02:00", FAULT_REFUSED, "does not exist");
+    assert_not_typed("02:30", "2026-03-30T00:20:00+02:00", FAULT_REFUSED, "does not exist");
     assert_typed("02:30", "2026-03-30T02:30:00+02:00", "2026-03-30T02:30:00+02:00");
     set_zone(HALF_HOUR_SHIFT);
     assert_not_typed("2026-10-04 02:15", now, FAULT_REFUSED, "02:15:00+10:30 (by the");
@@ -394,8 +393,8 @@ static void test_a_local_time_that_exists_twice_is_refused_with_its_offsets(void
     assert_typed("02:30", now, "2026-10-25T02:30:00+01:00");
     assert_typed("02:30", "2026-10-25T02:29:00+01:00", "2026-10-25T02:30:00+02:00");
     assert_typed("02:30", "2026-10-25T02:30:00+01:00", "2026-10-25T02:30:00+01:00");
-    assert_typed("02:30", "2026-10-25T02:29:00+02:00", "2026-10-24T02:30:00+02:00");
-    assert_typed("02:30", "2026-10-26T02:00:00+01:00", "2026-10-25T02:30:00+01:00");
+    assert_not_typed("02:30", "2026-10-25T02:29:00+02:00", FAULT_REFUSED, "yesterday 02:30");
+    assert_typed("02:30", "2026-10-26T00:20:00+01:00", "2026-10-25T02:30:00+01:00");
     set_zone(HALF_HOUR_SHIFT);
     assert_not_typed("2026-04-05 01:45", now, FAULT_REFUSED, "01:45:00+11:00 (the first)");
     assert_not_typed("2026-04-05 01:45", now, FAULT_REFUSED, "01:45:00+10:30 (the second)");
@@ -514,6 +513,58 @@ static void test_alone_at_the_very_start_of_the_log(void **state)
     assert_not_typed("23:30", "1970-01-01T01:00:00Z", FAULT_REFUSED, "is before 1970");
 }
 
+/* A minute of haste must not become a day: both sides of now, and of two hours. */
+static void test_a_clock_time_up_to_two_hours_ahead_is_refused_with_both_days(void **state)
+{
+    (void)state;
+    set_zone(CENTRAL_EUROPE);
+    const char *now = "2026-11-24T22:13:00+01:00";
+    Moment m, is;
+    Fault fault;
+    int zone;
+    assert_true(moment_parse_rfc3339(text_of(now), &is, NULL, &fault));
+    assert_typed("22:13", now, now);
+    assert_typed("22:12", now, "2026-11-24T22:12:00+01:00");
+    assert_typed("00:13:01", now, "2026-11-24T00:13:01+01:00");
+    static const char *const ahead[] = {"22:14", "22:15",       "23:59",
+                                        "00:13", "22:15+01:00", "21:14Z"};
+    for (size_t i = 0; i < COUNT(ahead); i++) {
+        if (moment_parse(text_of(ahead[i]), is, &m, &zone, &fault))
+            fail_msg("%s was taken", ahead[i]);
+        assert_int_equal(fault.kind, FAULT_REFUSED);
+    }
+    assert_false(moment_parse(text_of("22:15"), is, &m, &zone, &fault));
+    assert_says(&fault, FAULT_REFUSED, "\"today 22:15\" or \"yesterday 22:15\"");
+    assert_false(moment_parse(text_of("00:13"), is, &m, &zone, &fault));
+    assert_says(&fault, FAULT_REFUSED, "\"tomorrow 00:13\" or \"today 00:13\"");
+    assert_typed("today 22:15", now, "2026-11-24T22:15:00+01:00"); /* the log refuses it later */
+}
+
+static void test_the_date_of_today_is_now_until_noon(void **state)
+{
+    (void)state;
+    set_zone(CENTRAL_EUROPE);
+    static const struct {
+        const char *text, *now, *is;
+    } cases[] = {
+        {"2026-11-24", "2026-11-24T09:00:00+01:00", "2026-11-24T09:00:00+01:00"},
+        {"2026-11-24", "2026-11-24T11:59:59+01:00", "2026-11-24T11:59:59+01:00"},
+        {"2026-11-24", "2026-11-24T12:00:01+01:00", "2026-11-24T12:00:00+01:00"},
+        {"2026-11-23", "2026-11-24T09:00:00+01:00", "2026-11-23T12:00:00+01:00"},
+        {"2026-11-25", "2026-11-24T09:00:00+01:00", "2026-11-25T12:00:00+01:00"},
+        {"2026-11-24 10:00", "2026-11-24T09:00:00+01:00", "2026-11-24T10:00:00+01:00"},
+    };
+    for (size_t i = 0; i < COUNT(cases); i++) {
+        Moment now, is, m;
+        Fault fault;
+        int zone;
+        assert_true(moment_parse_rfc3339(text_of(cases[i].now), &now, NULL, &fault));
+        assert_true(moment_parse_rfc3339(text_of(cases[i].is), &is, NULL, &fault));
+        assert_true(moment_parse_past(text_of(cases[i].text), now, &m, &zone, &fault));
+        assert_int_equal(m.ms, is.ms);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -528,6 +579,8 @@ int main(void)
                                reset_zone),
         cmocka_unit_test_setup(test_what_is_no_time_is_refused_with_a_sentence, reset_zone),
         cmocka_unit_test_setup(test_alone_at_the_very_start_of_the_log, reset_zone),
+        cmocka_unit_test(test_a_clock_time_up_to_two_hours_ahead_is_refused_with_both_days),
+        cmocka_unit_test(test_the_date_of_today_is_now_until_noon),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

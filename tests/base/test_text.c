@@ -39,6 +39,10 @@ static void test_texts_are_compared_by_bytes(void **state)
      */
     assert_false(text_is_nocase(text_of("@["), "`{"));
     assert_false(text_is_nocase(text_of("\xC3\x85"), "\xC3\xA5"));
+    assert_true(text_begins(text_of("FI"), "fill"));
+    assert_true(text_begins(text_of(""), "fill"));
+    assert_false(text_begins(text_of("fills"), "fill"));
+    assert_false(text_begins(text_of("f\xC4\xB1ll"), "fill")); /* a dotless i is another letter */
     assert_true(text_starts(text_of("-2h"), "-"));
     assert_true(text_starts(text_of("-2h"), ""));
     assert_false(text_starts(text_of("-"), "-2"));

@@ -514,6 +514,16 @@ static void test_what_a_screen_shows_is_read_back_in_the_same_units(void **state
 
 typedef bool ParseFunction(Text text, int64_t *value, Fault *fault);
 
+static bool pressure_metric(Text text, int64_t *value, Fault *fault)
+{
+    return pressure_parse(text, UNITS_METRIC, value, fault);
+}
+
+static bool mass_metric(Text text, int64_t *value, Fault *fault)
+{
+    return mass_parse(text, UNITS_METRIC, value, fault);
+}
+
 static void assert_reads(ParseFunction *parse, const char *text, int64_t expected)
 {
     int64_t value = -4711;
@@ -538,37 +548,37 @@ static void test_pressures_are_read_to_the_pascal(void **state)
 {
     (void)state;
     /* tables/units.csv: 40 psi are 2.75790291726734 bar. */
-    assert_reads(pressure_parse, "40psi", llround(factor("40 psi", "bar") * 1e5));
-    assert_reads(pressure_parse, "40psi", 275790);
-    assert_reads(pressure_parse, "40 PSI", 275790);
-    assert_reads(pressure_parse, "1psi", 6895);
-    assert_reads(pressure_parse, "1000psi", llround(1000 * factor("psi", "Pa")));
-    assert_reads(pressure_parse, "2.76bar", 276000);
-    assert_reads(pressure_parse, "2,76 bar", 276000);
-    assert_reads(pressure_parse, "2.760004 bar", 276000);
-    assert_reads(pressure_parse, "2.760005 bar", 276001);
-    assert_reads(pressure_parse, "275.79kPa", 275790);
-    assert_reads(pressure_parse, "276", 276000);
-    assert_reads(pressure_parse, " 101.325 kpa ", 101325);
-    assert_reads(pressure_parse, "1013.25mbar", 101325);
-    assert_reads(pressure_parse, "275790 Pa", 275790);
-    assert_reads(pressure_parse, "0", 0);
-    assert_reads(pressure_parse, "10000", 10000000);
-    assert_reads(pressure_parse, "100 bar", 10000000);
+    assert_reads(pressure_metric, "40psi", llround(factor("40 psi", "bar") * 1e5));
+    assert_reads(pressure_metric, "40psi", 275790);
+    assert_reads(pressure_metric, "40 PSI", 275790);
+    assert_reads(pressure_metric, "1psi", 6895);
+    assert_reads(pressure_metric, "1000psi", llround(1000 * factor("psi", "Pa")));
+    assert_reads(pressure_metric, "2.76bar", 276000);
+    assert_reads(pressure_metric, "2,76 bar", 276000);
+    assert_reads(pressure_metric, "2.760004 bar", 276000);
+    assert_reads(pressure_metric, "2.760005 bar", 276001);
+    assert_reads(pressure_metric, "275.79kPa", 275790);
+    assert_reads(pressure_metric, "276", 276000);
+    assert_reads(pressure_metric, " 101.325 kpa ", 101325);
+    assert_reads(pressure_metric, "1013.25mbar", 101325);
+    assert_reads(pressure_metric, "275790 Pa", 275790);
+    assert_reads(pressure_metric, "0", 0);
+    assert_reads(pressure_metric, "10000", 10000000);
+    assert_reads(pressure_metric, "100 bar", 10000000);
 
-    assert_refuses(pressure_parse, "", FAULT_USAGE, "A number is missing");
-    assert_refuses(pressure_parse, "NaN", FAULT_USAGE, "not a plain number");
-    assert_refuses(pressure_parse, "1e5", FAULT_USAGE, "exponents");
-    assert_refuses(pressure_parse, "0x10", FAULT_USAGE, "hexadecimal");
-    assert_refuses(pressure_parse, "--3", FAULT_USAGE, "not a plain number");
-    assert_refuses(pressure_parse, "40 lb", FAULT_USAGE, "no unit of pressure");
-    assert_refuses(pressure_parse, "40 lb", FAULT_USAGE, "use kPa, bar, mbar, Pa or psi");
-    assert_refuses(pressure_parse, "-1", FAULT_REFUSED, "a pressure can't be negative");
-    assert_refuses(pressure_parse, "275.7901", FAULT_REFUSED, "more than three decimals");
-    assert_refuses(pressure_parse, "10000.001", FAULT_REFUSED, "at most 10,000 kPa");
-    assert_refuses(pressure_parse, "100.00001 bar", FAULT_REFUSED, "at most 10,000 kPa");
-    assert_refuses(pressure_parse, "1451psi", FAULT_REFUSED, "at most 10,000 kPa");
-    assert_refuses(pressure_parse, "9999999999999", FAULT_REFUSED, "too large");
+    assert_refuses(pressure_metric, "", FAULT_USAGE, "A number is missing");
+    assert_refuses(pressure_metric, "NaN", FAULT_USAGE, "not a plain number");
+    assert_refuses(pressure_metric, "1e5", FAULT_USAGE, "exponents");
+    assert_refuses(pressure_metric, "0x10", FAULT_USAGE, "hexadecimal");
+    assert_refuses(pressure_metric, "--3", FAULT_USAGE, "not a plain number");
+    assert_refuses(pressure_metric, "40 lb", FAULT_USAGE, "no unit of pressure");
+    assert_refuses(pressure_metric, "40 lb", FAULT_USAGE, "use kPa, bar, mbar, Pa or psi");
+    assert_refuses(pressure_metric, "-1", FAULT_REFUSED, "a pressure can't be negative");
+    assert_refuses(pressure_metric, "275.7901", FAULT_REFUSED, "more than three decimals");
+    assert_refuses(pressure_metric, "10000.001", FAULT_REFUSED, "at most 10,000 kPa");
+    assert_refuses(pressure_metric, "100.00001 bar", FAULT_REFUSED, "at most 10,000 kPa");
+    assert_refuses(pressure_metric, "1451psi", FAULT_REFUSED, "at most 10,000 kPa");
+    assert_refuses(pressure_metric, "9999999999999", FAULT_REFUSED, "too large");
 }
 
 static void test_pressures_are_printed_for_people(void **state)
@@ -604,22 +614,22 @@ static void test_pressures_are_printed_for_people(void **state)
 static void test_masses_are_read_to_the_gram(void **state)
 {
     (void)state;
-    assert_reads(mass_parse, "3.1", 3100);
-    assert_reads(mass_parse, "3.1kg", 3100);
-    assert_reads(mass_parse, "3,1 KG", 3100);
-    assert_reads(mass_parse, "500g", 500);
-    assert_reads(mass_parse, "7lb", llround(7 * factor("lb", "kg") * 1000));
-    assert_reads(mass_parse, "7lb", 3175);
-    assert_reads(mass_parse, "0", 0);
-    assert_reads(mass_parse, "100000", 100000000);
-    assert_refuses(mass_parse, "", FAULT_USAGE, "A number is missing");
-    assert_refuses(mass_parse, "3 l", FAULT_USAGE, "no unit of mass: use kg, g or lb");
-    assert_refuses(mass_parse, "1e3", FAULT_USAGE, "exponents");
-    assert_refuses(mass_parse, "-3", FAULT_REFUSED, "a mass can't be negative");
-    assert_refuses(mass_parse, "3.1234", FAULT_REFUSED, "more than three decimals");
-    assert_refuses(mass_parse, "500.1g", FAULT_REFUSED, "a fraction of a g");
-    assert_refuses(mass_parse, "100000.001", FAULT_REFUSED, "at most 100,000 kg");
-    assert_refuses(mass_parse, "220463lb", FAULT_REFUSED, "at most 100,000 kg"); /* 100,000.3 kg */
+    assert_reads(mass_metric, "3.1", 3100);
+    assert_reads(mass_metric, "3.1kg", 3100);
+    assert_reads(mass_metric, "3,1 KG", 3100);
+    assert_reads(mass_metric, "500g", 500);
+    assert_reads(mass_metric, "7lb", llround(7 * factor("lb", "kg") * 1000));
+    assert_reads(mass_metric, "7lb", 3175);
+    assert_reads(mass_metric, "0", 0);
+    assert_reads(mass_metric, "100000", 100000000);
+    assert_refuses(mass_metric, "", FAULT_USAGE, "A number is missing");
+    assert_refuses(mass_metric, "3 l", FAULT_USAGE, "no unit of mass: use kg, g or lb");
+    assert_refuses(mass_metric, "1e3", FAULT_USAGE, "exponents");
+    assert_refuses(mass_metric, "-3", FAULT_REFUSED, "a mass can't be negative");
+    assert_refuses(mass_metric, "3.1234", FAULT_REFUSED, "more than three decimals");
+    assert_refuses(mass_metric, "500.1g", FAULT_REFUSED, "a fraction of a g");
+    assert_refuses(mass_metric, "100000.001", FAULT_REFUSED, "at most 100,000 kg");
+    assert_refuses(mass_metric, "220463lb", FAULT_REFUSED, "at most 100,000 kg"); /* 100,000.3 kg */
 }
 
 static void test_temperatures_are_read_in_both_scales(void **state)
@@ -660,6 +670,50 @@ static void test_temperatures_are_read_in_both_scales(void **state)
     assert_refuses(temperature_parse, "-999999999999F", FAULT_REFUSED, "from -100 to 200 C");
 }
 
+/* What is on the gauge of who set the units: 40 psi is 275,790 Pa, 20 lb 9,072 g (NIST HB 44). */
+static void test_a_bare_pressure_or_mass_is_in_the_units_that_are_set(void **state)
+{
+    (void)state;
+    int64_t value;
+    Fault fault;
+    for (Units units = UNITS_METRIC; units <= UNITS_IMPERIAL; units++) {
+        const bool metric = units == UNITS_METRIC;
+        assert_true(pressure_parse(text_of("40"), units, &value, &fault));
+        assert_int_equal(value, metric ? 40000 : 275790);
+        assert_true(pressure_parse(text_of("40 kPa"), units, &value, &fault));
+        assert_int_equal(value, 40000);
+        assert_true(mass_parse(text_of("20"), units, &value, &fault));
+        assert_int_equal(value, metric ? 20000 : 9072);
+        assert_true(mass_parse(text_of("20kg"), units, &value, &fault));
+        assert_int_equal(value, 20000);
+    }
+}
+
+static void test_one_comma_before_three_digits_has_two_readings(void **state)
+{
+    (void)state;
+    static const char *const unsure[] = {"1,500",    "4,000", "1,000ml",
+                                         "12,345 l", "0,500", "=1,500"};
+    static const char *const sure[] = {"1,5", "1,50", "1,5000", "1.500", "1500", ",500"};
+    Amount amount;
+    Fault fault;
+    int64_t value;
+    for (size_t i = 0; i < sizeof unsure / sizeof unsure[0]; i++) {
+        assert_false(amount_parse(text_of(unsure[i]), UNITS_METRIC, &amount, &fault));
+        assert_int_equal(fault.kind, FAULT_USAGE);
+        assert_non_null(strstr(fault.text, "can be read as"));
+    }
+    for (size_t i = 0; i < sizeof sure / sizeof sure[0]; i++)
+        if (!amount_parse(text_of(sure[i]), UNITS_METRIC, &amount, &fault))
+            fail_msg("%s: %s", sure[i], fault.text);
+    assert_false(amount_parse(text_of("1,500"), UNITS_METRIC, &amount, &fault));
+    assert_non_null(strstr(fault.text, "as 1500 or as 1.500:"));
+    assert_false(pressure_parse(text_of("1,013"), UNITS_METRIC, &value, &fault));
+    assert_false(temperature_parse(text_of("12,125"), &value, &fault));
+    assert_false(thousandths_parse(text_of("-1,250"), true, &value, &fault));
+    assert_non_null(strstr(fault.text, "as -1250 or as -1.250:"));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -680,6 +734,8 @@ int main(void)
         cmocka_unit_test(test_pressures_are_printed_for_people),
         cmocka_unit_test(test_masses_are_read_to_the_gram),
         cmocka_unit_test(test_temperatures_are_read_in_both_scales),
+        cmocka_unit_test(test_a_bare_pressure_or_mass_is_in_the_units_that_are_set),
+        cmocka_unit_test(test_one_comma_before_three_digits_has_two_readings),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

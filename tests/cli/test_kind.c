@@ -89,7 +89,8 @@ static void every_kind_of_the_contract_is_logged_from_its_words(void **unused)
     run_end(&r);
 }
 
-/* A lake's water, filled in before the vessel was sanitised: what it did is over, and it says so. */
+/* A lake's water, filled in before the vessel was sanitised: what it did is over, and it says so.
+ */
 static void a_back_dated_entry_without_effect_says_why(void **unused)
 {
     (void)unused;
@@ -108,6 +109,30 @@ static void a_back_dated_entry_without_effect_says_why(void **unused)
     run_expect(&r, 0, "sound B1 4 --at \"2024-05-04 10:00\"");
     run_expect(&r, 0, "draw B1 0.5 --at \"2024-05-04 09:00\"");
     run_said(&r, "changes nothing in B1 today: it was sounded Sat 4 May 2024 10:00, after it");
+    run_end(&r);
+}
+
+/* What is typed is what is meant: with units of psi and gallons, in the locale of the machine. */
+static void what_is_typed_is_what_is_meant(void **unused)
+{
+    (void)unused;
+    Run r;
+    begin(&r);
+    run_expect(&r, 0, "pressurise galley 40 --units us --dry-run");
+    run_said(&r, "pressurise galley 40 psi");
+    run_expect(&r, 0, "pressurise galley 40 --dry-run");
+    run_said(&r, "pressurise galley 0.4 bar");
+    run_expect(&r, 0, "vessel A1 --tare 7 --rated 60 --units imperial --json --dry-run");
+    run_said(&r, "\"tare_kg\":3.175");     /* 7 x 0.45359237 */
+    run_said(&r, "\"rated_kpa\":413.685"); /* 60 x 6.894757 */
+    run_expect(&r, 0, "fill A1 100% --dry-run --at \"2024-05-02 09:00\"");
+    run_said(&r, "A1 4.0 L -> 12.0 L");
+    run_not_said(&r, "nobody logged");
+    run_expect(&r, 0, "vessel B1 --capacity 10 --at \"2024-05-03 09:00\"");
+    run_refused(&r, 1, "fill B1 1 --at \"2024-05-02 09:00\"", "At that time: There is no vessel");
+    run_refused(&r, 1, "draw galley 17 --at \"2024-05-02 09:00\"", "At that time: galley can give");
+    run_refused(&r, 1, "draw galley 17", "galley can give only");
+    run_not_said(&r, "At that time");
     run_end(&r);
 }
 
@@ -330,6 +355,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_kind_of_the_contract_is_logged_from_its_words),
         cmocka_unit_test(a_back_dated_entry_without_effect_says_why),
+        cmocka_unit_test(what_is_typed_is_what_is_meant),
         cmocka_unit_test(void_last_takes_back_and_the_void_can_be_voided),
         cmocka_unit_test(a_discrepancy_leaves_the_list_when_it_is_settled),
         cmocka_unit_test(a_dry_run_says_what_would_change_and_writes_nothing),

@@ -292,6 +292,7 @@ static const Refusal refusals[] = {
     {"fill A1 0.5ml", "fraction of a ml", FAULT_REFUSED},
     {"fill A1 1000001", "too large", FAULT_REFUSED},
     {"fill A1 101%", "too large", FAULT_REFUSED},
+    {"fill A1 1,000ml", "can be read as 1000 or as 1.000", FAULT_USAGE},
     {"draw galley 10%", "'10%' is measured against a vessel, and none is named here. Give litres.",
      FAULT_REFUSED},
     {"stop Vik --eta now --litres 50%", "is measured against a vessel", FAULT_REFUSED},

@@ -139,6 +139,27 @@ static void people_see_three_figures_and_spans_that_suit(void **unused)
                         "20 L");
 }
 
+static void a_comma_before_three_digits_and_a_unit_that_is_none_are_explained(void **unused)
+{
+    (void)unused;
+    double value;
+    Fault fault;
+    assert_false(
+        quantity_parse(QUANTITY_VOLUME, NULL, text_of("1,500 ml"), UNITS_METRIC, &value, &fault));
+    assert_non_null(strstr(fault.text, "a comma before three digits"));
+    assert_true(
+        quantity_parse(QUANTITY_VOLUME, NULL, text_of("1,5"), UNITS_METRIC, &value, &fault));
+    assert_true(value == 1.5);
+    assert_true(
+        quantity_parse(QUANTITY_VOLUME, NULL, text_of("1,5000"), UNITS_METRIC, &value, &fault));
+    assert_false(
+        quantity_parse(QUANTITY_MASS, NULL, text_of("5 stones"), UNITS_METRIC, &value, &fault));
+    assert_non_null(strstr(fault.text, "(kg, lb, g)"));
+    assert_false(
+        quantity_parse(QUANTITY_NUMBER, NULL, text_of("5 x"), UNITS_METRIC, &value, &fault));
+    assert_non_null(strstr(fault.text, "it has no unit"));
+}
+
 static void any_bytes_are_read_without_harm(void **unused)
 {
     (void)unused;
@@ -164,6 +185,7 @@ int main(void)
         cmocka_unit_test(what_is_written_is_read_back_in_every_system),
         cmocka_unit_test(what_is_no_number_is_refused_in_a_sentence),
         cmocka_unit_test(people_see_three_figures_and_spans_that_suit),
+        cmocka_unit_test(a_comma_before_three_digits_and_a_unit_that_is_none_are_explained),
         cmocka_unit_test(any_bytes_are_read_without_harm),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
