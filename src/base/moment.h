@@ -88,6 +88,4 @@ char *moment_print_zone(Moment m, int zone, char *out);
 char *moment_print_local(Moment m, Moment now, char *out);
 char *moment_print_date(Moment m, Moment now, char *out);
 
-#include "base/uuid.h" /* ids hold the moment they were made at */
-
 #endif

@@ -15,11 +15,6 @@ static Reader reader_of(Text text)
     return (Reader){s, s + text.n};
 }
 
-static bool is_digit(char c)
-{
-    return c >= '0' && c <= '9';
-}
-
 static bool take(Reader *r, char c)
 {
     if (r->s == r->end || *r->s != c)

@@ -266,11 +266,6 @@ bool label_empty(const Label *a)
     return a->s[0] == '\0';
 }
 
-static bool is_digit(char c)
-{
-    return c >= '0' && c <= '9';
-}
-
 /* Compares the digit runs at the front of both by value and moves both pointers behind them. */
 static int digits_compare(const char **a, const char **b)
 {
@@ -383,6 +378,18 @@ int text_distance(Text a, Text b, int limit)
         free(rows);
     }
     return distance;
+}
+
+void nearest_offer(Nearest *nearest, const char *name)
+{
+    enum { SLIPS = 2 };
+    const Text text = text_of(name);
+    const int d = text_distance(nearest->asked, text, SLIPS);
+    const size_t longer = nearest->asked.n > text.n ? nearest->asked.n : text.n;
+    if (d > SLIPS || (size_t)d >= longer || (nearest->name != NULL && d >= nearest->distance))
+        return;
+    nearest->name = name;
+    nearest->distance = d;
 }
 
 /* ---- a growing string ---- */

@@ -17,6 +17,11 @@ typedef struct {
     size_t n;
 } Text;
 
+static inline bool is_digit(char c)
+{
+    return c >= '0' && c <= '9';
+}
+
 Text text_of(const char *terminated); /* NULL gives an empty Text */
 Text text_slice(const char *s, size_t n);
 bool text_equal(Text a, Text b);
@@ -72,6 +77,16 @@ int label_compare(const Label *a, const Label *b);
  * ignored; no place is edited twice), counted to at most `limit` + 1. A negative limit counts as 0.
  */
 int text_distance(Text a, Text b, int limit);
+
+/* "Did you mean": of the names that are offered, the first of those nearest to what was asked for,
+ * at most two slips away and with something in common (Q9 was not meant to be A1); NULL: none.
+ * Start with {.asked = text}. The name is borrowed. */
+typedef struct {
+    Text asked;
+    const char *name;
+    int distance; /* of `name` */
+} Nearest;
+void nearest_offer(Nearest *nearest, const char *name);
 
 /* A growing string. Zero-initialise; free with str_finish. `s` is always terminated after the first
  * call. Out of memory ends the program (base/arena.h: memory_exhausted). */

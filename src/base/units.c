@@ -40,11 +40,6 @@ typedef struct {
     int decimals;  /* without trailing zeros; 0..DECIMALS_MAX, or more where digits were left out */
 } Decimal;
 
-static bool is_digit(char c)
-{
-    return c >= '0' && c <= '9';
-}
-
 static bool is_mark(char c, bool comma)
 {
     return c == '.' || (comma && c == ',');

@@ -1,5 +1,4 @@
-/* uuid.h - identifiers of entries, RFC 9562. Reached through base/moment.h.
- */
+/* uuid.h - identifiers of entries, RFC 9562. */
 #ifndef ULLAGE_BASE_UUID_H
 #define ULLAGE_BASE_UUID_H
 

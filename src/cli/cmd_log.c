@@ -75,21 +75,15 @@ static bool query_vessel(Session *session, const char *text, LogQuery *query, Fa
     int64_t entries = 0;
     bool good = log_state(session->log, state, &entries, fault);
     if (good && state_vessel_ever(state, &query->vessel) < 0) {
-        const Label *near = NULL;
-        int least = 3;
-        for (int i = 0; i < state->vessel_count; i++) {
-            const int d = text_distance(text_of(text), text_of(state->vessels[i].label.s), 2);
-            if (d < least) {
-                least = d;
-                near = &state->vessels[i].label;
-            }
-        }
+        Nearest near = {.asked = text_of(text)};
+        for (int i = 0; i < state->vessel_count; i++)
+            nearest_offer(&near, state->vessels[i].label.s);
         good = fault_set(fault, FAULT_REFUSED, "There never was a vessel %s.",
                          text_quote(text_of(text)).s);
-        if (near != NULL && least == 0)
-            query->vessel = *near, good = true; /* only the case differs */
-        else if (near != NULL)
-            fault_suffix(fault, " Did you mean %s?", near->s);
+        if (near.name != NULL && near.distance == 0)
+            good = label_set(&query->vessel, text_of(near.name), fault); /* only the case differs */
+        else if (near.name != NULL)
+            fault_suffix(fault, " Did you mean %s?", near.name);
     }
     free(state);
     return good;

@@ -177,21 +177,14 @@ static bool command_run(Session *session, const Arguments *before, int argc, cha
 static bool refuse_command(const char *name, Fault *fault)
 {
     const Text text = text_of(name);
-    const char *near = NULL;
-    int least = 3;
-    for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++) {
-        const int d = text_distance(text, text_of(commands[i]->name), 2);
-        if (d < least) {
-            least = d;
-            near = commands[i]->name;
-        }
-    }
-    const Kind *kind = kind_nearest(text);
-    if (kind != NULL && text_distance(text, text_of(kind->name), 2) < least)
-        near = kind->name;
+    Nearest near = {.asked = text};
+    for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++)
+        nearest_offer(&near, commands[i]->name);
+    for (int id = 1; id < KIND_END; id++)
+        nearest_offer(&near, kind_of((KindId)id)->name);
     fault_set(fault, FAULT_USAGE, "There is no command %s.", text_quote(text).s);
-    if (near != NULL)
-        return fault_suffix(fault, " Did you mean '%s'?", near);
+    if (near.name != NULL)
+        return fault_suffix(fault, " Did you mean '%s'?", near.name);
     return fault_suffix(fault, " 'ullage --help' lists them.");
 }
 

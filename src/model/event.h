@@ -10,6 +10,7 @@
 #include "base/moment.h"
 #include "base/text.h"
 #include "base/units.h"
+#include "base/uuid.h"
 #include "model/quality.h"
 
 #include <stdint.h>

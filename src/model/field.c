@@ -299,6 +299,16 @@ bool event_set(Event *e, int field, Text text, const Reading *reading, Fault *fa
     return true;
 }
 
+const char *field_unit(const Field *f, Units units)
+{
+    if (units == UNITS_METRIC || f->unit == NULL)
+        return f->unit;
+    return f->type == FIELD_VOLUME     ? volume_unit(units)
+           : f->type == FIELD_PRESSURE ? "psi"
+           : f->type == FIELD_MASS     ? "lb"
+                                       : f->unit;
+}
+
 /* ---- checking ---- */
 
 enum { VALUE_SIZE = 64 };

@@ -64,6 +64,10 @@ static inline bool field_fits(const Field *f, int64_t value)
     return value >= f->min && value <= f->max;
 }
 
+/* The unit in which a bare number is read: "gal", "psi" and "lb" with us and imperial units; NULL:
+ * a field without one. */
+const char *field_unit(const Field *f, Units units);
+
 /* The value as interchange text without quotes ("8", "Holm tap", "2026-..Z", "true", "potable");
  * false where the field was not given. LABELS: names separated by ';' (a vessel's label can't
  * contain one). */

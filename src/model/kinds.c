@@ -49,16 +49,10 @@ const Kind *kind_named(Text name)
 
 const Kind *kind_nearest(Text name)
 {
-    const Kind *nearest = NULL;
-    int least = 3;
-    for (int i = 1; i < KIND_END; i++) {
-        const int distance = text_distance(name, text_of(kinds[i]->name), 2);
-        if (distance < least) {
-            least = distance;
-            nearest = kinds[i];
-        }
-    }
-    return nearest;
+    Nearest near = {.asked = name};
+    for (int i = 1; i < KIND_END; i++)
+        nearest_offer(&near, kinds[i]->name);
+    return near.name != NULL ? kind_named(text_of(near.name)) : NULL;
 }
 
 int kind_field(const Kind *kind, Text name)
@@ -99,24 +93,14 @@ bool refuse_unknown(const State *state, Names names, const Label *label, Fault *
         return fault_set(fault, FAULT_REFUSED,
                          "Vessel '%s' is retired. Name it again with 'vessel %s' to have it back.",
                          label->s, label->s);
-    const Label *nearest = NULL;
-    int least = 3;
+    Nearest near = {.asked = text_of(label->s)};
     const Label *name;
-    for (int i = 0; (name = state_name(state, names, i)) != NULL; i++) {
-        if (names == NAMES_VESSEL && !vessel_aboard(&state->vessels[i]))
-            continue;
-        const int distance = text_distance(text_of(label->s), text_of(name->s), 2);
-        const size_t a = strlen(label->s), b = strlen(name->s);
-        if ((size_t)distance >= (a > b ? a : b))
-            continue; /* nothing in common: Q9 was not meant to be A1 */
-        if (distance < least) {
-            least = distance;
-            nearest = name;
-        }
-    }
-    if (nearest != NULL)
+    for (int i = 0; (name = state_name(state, names, i)) != NULL; i++)
+        if (names != NAMES_VESSEL || vessel_aboard(&state->vessels[i]))
+            nearest_offer(&near, name->s);
+    if (near.name != NULL)
         return fault_set(fault, FAULT_REFUSED, "There is no %s '%s'. Did you mean '%s'?", noun,
-                         label->s, nearest->s);
+                         label->s, near.name);
     Str known = {0};
     int shown = 0;
     for (int i = 0; (name = state_name(state, names, i)) != NULL && shown < 16; i++) {

@@ -8,7 +8,7 @@
 #ifndef ULLAGE_MODEL_STRIKE_H
 #define ULLAGE_MODEL_STRIKE_H
 
-#include "base/moment.h"
+#include "base/uuid.h"
 
 #include <stdbool.h>
 #include <stddef.h>

@@ -5,7 +5,7 @@
 #ifndef ULLAGE_STORE_IDSET_H
 #define ULLAGE_STORE_IDSET_H
 
-#include "base/moment.h"
+#include "base/uuid.h"
 
 #include <stdbool.h>
 #include <stddef.h>

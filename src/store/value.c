@@ -147,17 +147,12 @@ const Kind *value_kind(Text text, Fault *fault)
 
 bool value_unknown(const Kind *kind, Text name, Fault *fault)
 {
-    const char *near = NULL;
-    int best = 3;
+    Nearest near = {.asked = name};
     for (int i = 0; i < kind->field_count; i++) {
-        int distance = text_distance(name, text_of(kind->fields[i].name), 2);
-        if (distance < best) {
-            best = distance;
-            near = kind->fields[i].name;
-        }
+        nearest_offer(&near, kind->fields[i].name);
     }
     fault_set(fault, FAULT_REFUSED, "an entry of kind %s has no such field.", kind->name);
-    return near == NULL ? false : fault_suffix(fault, " Did you mean %s?", near);
+    return near.name != NULL && fault_suffix(fault, " Did you mean %s?", near.name);
 }
 
 bool value_check(const Event *e, Fault *fault)

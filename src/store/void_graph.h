@@ -7,7 +7,7 @@
 #ifndef ULLAGE_STORE_VOID_GRAPH_H
 #define ULLAGE_STORE_VOID_GRAPH_H
 
-#include "base/moment.h"
+#include "base/uuid.h"
 
 #include <stdbool.h>
 #include <stddef.h>

@@ -27,16 +27,10 @@ const Topic *topic_named(Text name)
 
 const Topic *topic_nearest(Text name)
 {
-    const Topic *near = NULL;
-    int least = 3;
-    for (int i = 0; i < TOPIC_COUNT; i++) {
-        const int d = text_distance(name, text_of(topics[i]->name), 2);
-        if (d < least) {
-            least = d;
-            near = topics[i];
-        }
-    }
-    return near;
+    Nearest near = {.asked = name};
+    for (int i = 0; i < TOPIC_COUNT; i++)
+        nearest_offer(&near, topics[i]->name);
+    return near.name != NULL ? topic_named(text_of(near.name)) : NULL;
 }
 
 int topic_field(const Topic *topic, Text option)

@@ -100,14 +100,6 @@ static void draw_value(const Form *form, int index, Sheet *sheet, Area area, int
     }
 }
 
-/* The unit in which a bare number is read: that of the log for litres, else the field's own. */
-static const char *unit_of(const Form *form, const FormField *f, Units units)
-{
-    bool volume =
-        f->field < form->kind->field_count && form->kind->fields[f->field].type == FIELD_VOLUME;
-    return volume && f->unit ? volume_unit(units) : f->unit;
-}
-
 /* One field; returns the row after it. */
 static int draw_field(const Form *form, int index, Sheet *sheet, Area area, int row,
                       Alphabet alphabet, Units units)
@@ -125,7 +117,10 @@ static int draw_field(const Form *form, int index, Sheet *sheet, Area area, int 
     draw_value(form, index, sheet, area, row, value_col, columns, alphabet);
     int end = value_col + columns + 1;
     if (f->unit)
-        sheet_puts(sheet, area, row, end, INK_QUIET, unit_of(form, f, units));
+        sheet_puts(sheet, area, row, end, INK_QUIET,
+                   f->field < form->kind->field_count
+                       ? field_unit(&form->kind->fields[f->field], units)
+                       : f->unit);
     Remark remark = remark_of(form, index, alphabet);
     Text text = text_of(remark.text.s ? remark.text.s : "");
     if (wide) {

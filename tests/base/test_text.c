@@ -613,6 +613,29 @@ static void test_json_output_is_always_utf8(void **state)
     }
 }
 
+static const char *nearest_of(const char *asked, const char *const *names)
+{
+    Nearest near = {.asked = text_of(asked)};
+    for (int i = 0; names[i] != NULL; i++)
+        nearest_offer(&near, names[i]);
+    return near.name != NULL ? near.name : "(none)";
+}
+
+static void
+test_the_nearest_name_is_two_slips_away_at_most_and_has_something_in_common(void **state)
+{
+    (void)state;
+    static const char *const names[] = {"A1", "A2", "galley", "gallery", NULL};
+    assert_string_equal(nearest_of("a2", names), "A2");
+    assert_string_equal(nearest_of("A3", names), "A1"); /* the first of those alike */
+    assert_string_equal(nearest_of("Zz", names), "(none)");
+    assert_string_equal(nearest_of("Q9", names), "(none)");
+    assert_string_equal(nearest_of("galey", names), "galley");
+    assert_string_equal(nearest_of("gllery", names), "gallery");
+    assert_string_equal(nearest_of("gly", names), "(none)"); /* three slips */
+    assert_string_equal(nearest_of("", names), "(none)");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -637,6 +660,8 @@ int main(void)
         cmocka_unit_test(test_json_strings_follow_rfc_8259),
         cmocka_unit_test(test_json_escapes_every_control_character),
         cmocka_unit_test(test_json_output_is_always_utf8),
+        cmocka_unit_test(
+            test_the_nearest_name_is_two_slips_away_at_most_and_has_something_in_common),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -1,6 +1,6 @@
 /* Ids of entries. The vectors are those of RFC 9562 (May 2024), appendix A and section 5.9, 5.10.
  */
-#include "base/moment.h"
+#include "base/uuid.h"
 
 #include <setjmp.h>
 #include <stdarg.h>

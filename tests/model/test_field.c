@@ -385,6 +385,22 @@ static void test_a_refused_text_leaves_the_entry_as_it_was(void **state)
     book_close(book);
 }
 
+static void test_the_unit_that_is_shown_is_the_one_that_is_read(void **state)
+{
+    (void)state;
+    const Kind *kind = kind_of(KIND_VESSEL);
+    static const struct {
+        const char *field, *metric, *us;
+    } units[] = {{"capacity", "L", "gal"}, {"tare_kg", "kg", "lb"}, {"rated_kpa", "kPa", "psi"}};
+    for (size_t i = 0; i < sizeof units / sizeof units[0]; i++) {
+        const Field *f = &kind->fields[kind_field(kind, text_of(units[i].field))];
+        assert_string_equal(field_unit(f, UNITS_METRIC), units[i].metric);
+        assert_string_equal(field_unit(f, UNITS_US), units[i].us);
+        assert_string_equal(field_unit(f, UNITS_IMPERIAL), units[i].us);
+    }
+    assert_null(field_unit(&kind->fields[0], UNITS_US));
+}
+
 static void test_a_seventeenth_vessel_in_an_order_is_refused(void **state)
 {
     (void)state;
@@ -520,6 +536,7 @@ int main(void)
         cmocka_unit_test(test_amounts_without_a_unit_are_in_the_units_chosen),
         cmocka_unit_test(test_everything_else_is_refused_with_a_sentence_that_helps),
         cmocka_unit_test(test_a_refused_text_leaves_the_entry_as_it_was),
+        cmocka_unit_test(test_the_unit_that_is_shown_is_the_one_that_is_read),
         cmocka_unit_test(test_a_seventeenth_vessel_in_an_order_is_refused),
         cmocka_unit_test(test_an_entry_is_told_in_the_words_of_the_command_line),
         cmocka_unit_test(test_a_flag_that_was_set_to_no_is_told_so),
