@@ -203,12 +203,6 @@ void sheet_right(Sheet *sheet, Area area, int row, int end, Ink ink, Text text)
     sheet_put(sheet, area, row, end - width_of(text), ink, text);
 }
 
-void sheet_centre(Sheet *sheet, Area area, int row, int col, int columns, Ink ink, Text text)
-{
-    int room = columns - width_of(text);
-    sheet_put(sheet, area, row, col + (room > 0 ? room / 2 : 0), ink, text);
-}
-
 int sheet_wrap(Sheet *sheet, Area area, int row, int col, Alphabet alphabet, Ink ink, Text text)
 {
     Text line;
@@ -312,22 +306,4 @@ void sheet_dump(const Sheet *sheet, Str *out)
 void sheet_dump_inks(const Sheet *sheet, Str *out)
 {
     dump(sheet, out, true);
-}
-
-bool cell_equal(const Cell *a, const Cell *b)
-{
-    return a->ink == b->ink && a->width == b->width && strcmp(a->text, b->text) == 0;
-}
-
-bool sheet_equal(const Sheet *a, const Sheet *b)
-{
-    if (a->rows != b->rows || a->cols != b->cols || a->cursor_row != b->cursor_row ||
-        a->cursor_col != b->cursor_col)
-        return false;
-    size_t count = (size_t)a->rows * (size_t)a->cols;
-    for (size_t i = 0; i < count; i++) {
-        if (!cell_equal(&a->cells[i], &b->cells[i]))
-            return false;
-    }
-    return true;
 }

@@ -54,9 +54,8 @@ int sheet_printf(Sheet *sheet, Area area, int row, int col, Ink ink, const char 
  * after. */
 int sheet_cut(Sheet *sheet, Area area, int row, int col, int columns, Alphabet alphabet, Ink ink,
               Text text);
-/* So that it ends before column `end`; in the middle of `columns` from `col`. */
+/* So that it ends before column `end`. */
 void sheet_right(Sheet *sheet, Area area, int row, int end, Ink ink, Text text);
-void sheet_centre(Sheet *sheet, Area area, int row, int col, int columns, Ink ink, Text text);
 /* Wrapped at spaces into the area from `row` on, `col` columns in; returns the row after. A text
  * that does not end in the area ends in the cut mark. */
 int sheet_wrap(Sheet *sheet, Area area, int row, int col, Alphabet alphabet, Ink ink, Text text);
@@ -76,8 +75,5 @@ void sheet_cursor(Sheet *sheet, Area area, int row, int col);
 void sheet_dump(const Sheet *sheet, Str *out);
 /* The inks as letters (ink_letter), a line a row. */
 void sheet_dump_inks(const Sheet *sheet, Str *out);
-/* True where both show the same (size, cells, cursor). */
-bool sheet_equal(const Sheet *a, const Sheet *b);
-bool cell_equal(const Cell *a, const Cell *b);
 
 #endif

@@ -2,7 +2,6 @@
 
 #include <math.h>
 #include <stddef.h>
-#include <string.h>
 
 /* Grounds: a dark grey, nearly white, black. All from xterm's cube and greys; the contrast of every
  * foreground on its ground is tested (tests/tui/test_ink.c). */
@@ -73,15 +72,6 @@ static const char *const SCHEMES[SCHEME_COUNT] = {"default", "light", "monochrom
 const char *scheme_name(Scheme scheme)
 {
     return SCHEMES[scheme];
-}
-
-int scheme_named(const char *name)
-{
-    for (int i = 0; i < SCHEME_COUNT; i++) {
-        if (strcmp(SCHEMES[i], name) == 0)
-            return i;
-    }
-    return -1;
 }
 
 Pen ink_pen(Scheme scheme, Ink ink)

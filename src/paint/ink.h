@@ -49,8 +49,6 @@ typedef enum {
 
 typedef enum { SCHEME_DEFAULT, SCHEME_LIGHT, SCHEME_MONOCHROME, SCHEME_NIGHT, SCHEME_COUNT } Scheme;
 const char *scheme_name(Scheme scheme); /* "default", "light", "monochrome", "night" */
-/* -1 for any other word. */
-int scheme_named(const char *name);
 
 enum { PEN_BOLD = 1, PEN_REVERSE = 2, PEN_UNDERLINE = 4 };
 typedef struct {

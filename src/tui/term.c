@@ -19,13 +19,10 @@
 #include <unistd.h>
 #include <wchar.h>
 
-/* The terminal is a thing of the process: there is one. This is the program's one piece of state
- * that is no argument. */
+/* The terminal is a thing of the process: there is one, and curses keeps what it shows. */
 static struct {
     bool open;
     SCREEN *screen;
-    Sheet shown; /* what the terminal shows */
-    bool nothing_shown;
     int scheme;          /* that the colour pairs are set up for; -1: none */
     int colours;         /* 0, 8 or 256 */
     Ink like[INK_COUNT]; /* the first ink that looks the same: no bytes between the two */
@@ -139,7 +136,6 @@ static void modes_set(void)
     keypad(stdscr, TRUE);
     nodelay(stdscr, TRUE);
     intrflush(stdscr, FALSE);
-    leaveok(stdscr, FALSE);
 }
 
 bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
@@ -174,8 +170,6 @@ bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
         mouseinterval(0);
     }
     the.scheme = -1;
-    the.nothing_shown = true;
-    sheet_init(&the.shown, 1, 1);
 
     const char *no_colour = getenv("NO_COLOR");
     bool plain = the.colours == 0 || (no_colour && *no_colour);
@@ -203,7 +197,6 @@ void term_close(void)
     paste_switch(false);
     endwin();
     delscreen(the.screen);
-    sheet_finish(&the.shown);
     the.open = false;
     if (the.before_known)
         tcsetattr(STDIN_FILENO, TCSADRAIN, &the.before);
@@ -219,13 +212,11 @@ bool term_resize(TermInfo *info)
     resizeterm(size.ws_row, size.ws_col);
     info->rows = LINES;
     info->cols = COLS;
-    the.nothing_shown = true;
     return true;
 }
 
 void term_forget(void)
 {
-    the.nothing_shown = true;
     clearok(curscr, TRUE);
 }
 
@@ -283,7 +274,6 @@ static void pairs_set(Scheme scheme)
                       (short)(many ? pen.bg : pen.bg8));
         }
     }
-    the.nothing_shown = true;
 }
 
 static void ink_set(Scheme scheme, Ink ink, attr_t *attributes, short *pair)
@@ -299,11 +289,12 @@ static bool is_blank(const Cell *cell)
     return cell->text[0] == ' ' && cell->text[1] == '\0';
 }
 
-/* Blanks in a row from here on; to the end of the row they count as many. */
+/* Blanks of one ink from here on; to the end of the row they count as many. A field's own ground
+ * ends a gap: the blanks before it must not look different to curses once something is typed. */
 static int gap_of(const Cell *row, int col, int cols)
 {
     int n = 0;
-    while (col + n < cols && is_blank(&row[col + n]))
+    while (col + n < cols && is_blank(&row[col + n]) && row[col + n].ink == row[col].ink)
         n++;
     return col + n == cols ? cols : n;
 }
@@ -342,47 +333,40 @@ static void cell_paint(const Cell *cell, Ink ink, Scheme scheme, int row, int co
         mvadd_wch(row, col, &out);
 }
 
+/* Blanks to either side share their ink where that can't be seen (ink_beside). */
+static void row_paint(const Cell *cells, int row, int cols, Scheme scheme)
+{
+    Ink ink = INK_TEXT;
+    int gap = 0; /* blanks that are still to come */
+    bool joins = false;
+    for (int col = 0; col < cols; col++) {
+        const Cell *cell = &cells[col];
+        if (gap == 0 && is_blank(cell)) {
+            gap = gap_of(cells, col, cols);
+            joins = gap <= GAP_JOINED;
+        }
+        ink = gap > 0 && joins ? ink_beside(cell, ink, scheme) : (Ink)cell->ink;
+        gap -= gap > 0;
+        if (cell->width > 0)
+            cell_paint(cell, ink, scheme, row, col);
+    }
+}
+
 void term_paint(const Sheet *sheet, Scheme scheme)
 {
+    attr_t attributes;
+    short pair;
+    cchar_t blank;
     if ((int)scheme != the.scheme)
         pairs_set(scheme);
-    bool all = the.nothing_shown || sheet->rows != the.shown.rows || sheet->cols != the.shown.cols;
-    if (!all && sheet_equal(sheet, &the.shown))
-        return;
-    if (all) {
-        attr_t attributes;
-        short pair;
-        cchar_t blank;
-        ink_set(scheme, INK_TEXT, &attributes, &pair);
-        setcchar(&blank, L" ", attributes, pair, NULL);
-        bkgrndset(&blank);
-        erase();
-        sheet_resize(&the.shown, sheet->rows, sheet->cols);
-    }
-    size_t i = 0;
-    for (int row = 0; row < sheet->rows; row++) {
-        Ink ink = INK_TEXT;
-        const Cell *cells = &sheet->cells[i];
-        int gap = 0; /* blanks that are still to come */
-        bool joins = false;
-        for (int col = 0; col < sheet->cols; col++, i++) {
-            const Cell *cell = &sheet->cells[i];
-            if (gap == 0 && is_blank(cell)) {
-                gap = gap_of(cells, col, sheet->cols);
-                joins = gap <= GAP_JOINED;
-            }
-            ink = gap > 0 && joins ? ink_beside(cell, ink, scheme) : (Ink)cell->ink;
-            gap -= gap > 0;
-            bool same = !all && cell_equal(cell, &the.shown.cells[i]);
-            if (!same && cell->width > 0)
-                cell_paint(cell, ink, scheme, row, col);
-            the.shown.cells[i] = *cell;
-        }
-    }
-    the.shown.cursor_row = sheet->cursor_row;
-    the.shown.cursor_col = sheet->cursor_col;
-    the.nothing_shown = false;
+    ink_set(scheme, INK_TEXT, &attributes, &pair);
+    setcchar(&blank, L" ", attributes, pair, NULL);
+    bkgrndset(&blank);
+    erase();
+    for (int row = 0; row < sheet->rows; row++)
+        row_paint(&sheet->cells[(size_t)row * (size_t)sheet->cols], row, sheet->cols, scheme);
     curs_set(sheet->cursor_row >= 0 ? 1 : 0);
+    leaveok(stdscr, sheet->cursor_row < 0); /* unseen, it may stand anywhere */
     if (sheet->cursor_row >= 0)
         move(sheet->cursor_row, sheet->cursor_col);
     refresh();

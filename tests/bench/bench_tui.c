@@ -65,6 +65,22 @@ static void open_screen(Terminal *t, const char *key, const char *mark)
     terminal_until(t, mark);
 }
 
+/* From one screen to another, one key each: nearly everything is another thing then. */
+static bool changes_of_screen(Terminal *t)
+{
+    static const struct {
+        const char *what, *key;
+    } CHANGES[] = {{"the board to a form", "f"},     {"a form to the board", "\033"},
+                   {"the board to the log", "2"},    {"the log to the vessels", "3"},
+                   {"the vessels to service", "4"},  {"service to the outlook", "5"},
+                   {"the outlook to its keys", "?"}, {"the keys to the outlook", "\033"},
+                   {"the outlook to the board", "1"}};
+    bool met = true;
+    for (size_t i = 0; i < sizeof CHANGES / sizeof *CHANGES; i++)
+        met = keys(t, CHANGES[i].what, CHANGES[i].key) && met;
+    return met;
+}
+
 static bool goals(Terminal *t, bool minute)
 {
     bool met = true;
@@ -93,7 +109,8 @@ static bool goals(Terminal *t, bool minute)
     terminal_send(t, "2");
     met = keys(t, "one step down the log", "j") && met;
     met = keys(t, "a burst of 20 steps down the log", "jjjjjjjjjjjjjjjjjjjj") && met;
-    return met;
+    open_screen(t, "1", "f fill");
+    return changes_of_screen(t) && met;
 }
 
 int main(int argc, char **argv)

@@ -128,15 +128,14 @@ static void what_is_cut_says_so(void **unused)
     sheet_finish(&sheet);
 }
 
-static void text_is_set_right_and_centred(void **unused)
+static void text_is_set_right(void **unused)
 {
     Sheet sheet;
     (void)unused;
-    sheet_init(&sheet, 2, 9);
+    sheet_init(&sheet, 1, 9);
     Area area = sheet_area(&sheet);
     sheet_right(&sheet, area, 0, 9, INK_TEXT, text_of("12.0"));
-    sheet_centre(&sheet, area, 1, 0, 9, INK_TEXT, text_of("abc"));
-    shows(&sheet, "     12.0\n   abc\n");
+    shows(&sheet, "     12.0\n");
     sheet_finish(&sheet);
 }
 
@@ -174,25 +173,6 @@ static void every_operation_is_safe_on_one_cell(void **unused)
     sheet_finish(&sheet);
 }
 
-static void equal_sheets_are_told_from_different_ones(void **unused)
-{
-    Sheet a, b;
-    (void)unused;
-    sheet_init(&a, 2, 5);
-    sheet_init(&b, 2, 5);
-    assert_true(sheet_equal(&a, &b));
-    sheet_puts(&a, sheet_area(&a), 1, 1, INK_TEXT, "x");
-    assert_false(sheet_equal(&a, &b));
-    sheet_puts(&b, sheet_area(&b), 1, 1, INK_STRONG, "x");
-    assert_false(sheet_equal(&a, &b));
-    sheet_ink(&b, sheet_area(&b), 1, 1, 1, INK_TEXT);
-    assert_true(sheet_equal(&a, &b));
-    sheet_cursor(&b, sheet_area(&b), 0, 0);
-    assert_false(sheet_equal(&a, &b));
-    sheet_finish(&a);
-    sheet_finish(&b);
-}
-
 static void an_ink_map_has_a_letter_a_cell(void **unused)
 {
     Sheet sheet;
@@ -217,10 +197,9 @@ int main(void)
         cmocka_unit_test(control_characters_never_reach_a_cell),
         cmocka_unit_test(an_ascii_sheet_shows_stand_ins_of_the_same_width),
         cmocka_unit_test(what_is_cut_says_so),
-        cmocka_unit_test(text_is_set_right_and_centred),
+        cmocka_unit_test(text_is_set_right),
         cmocka_unit_test(a_box_has_four_walls),
         cmocka_unit_test(every_operation_is_safe_on_one_cell),
-        cmocka_unit_test(equal_sheets_are_told_from_different_ones),
         cmocka_unit_test(an_ink_map_has_a_letter_a_cell),
     };
     return cmocka_run_group_tests(tests, utf8_locale, NULL);

@@ -103,14 +103,6 @@ static void each_ink_has_a_name_and_a_letter_of_its_own(void **unused)
     }
 }
 
-static void schemes_are_found_by_name(void **unused)
-{
-    (void)unused;
-    for (int s = 0; s < SCHEME_COUNT; s++)
-        assert_int_equal(scheme_named(scheme_name((Scheme)s)), s);
-    assert_int_equal(scheme_named("plaid"), -1);
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -122,7 +114,6 @@ int main(void)
         cmocka_unit_test(the_monochrome_scheme_has_no_colour),
         cmocka_unit_test(the_eight_colours_never_meet_themselves),
         cmocka_unit_test(each_ink_has_a_name_and_a_letter_of_its_own),
-        cmocka_unit_test(schemes_are_found_by_name),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
