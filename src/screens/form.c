@@ -46,8 +46,8 @@ static void form_renew(App *app, FormOwn *own, Wish *wish)
     form_read(&own->form, &app->board, &app->state, app->units, app->now);
     if (own->amends) {
         bool wrong = false;
-        for (int i = 0; i < own->form.count; i++)
-            wrong = wrong || own->form.fields[i].wrong;
+        for (int i = 0; i < own->form.rows.count; i++)
+            wrong = wrong || own->form.rows.fields[i].wrong;
         own->form.ready = !wrong;
         own->form.refusal[0] = '\0';
         str_clear(&own->form.changes);
@@ -111,9 +111,9 @@ static void act_write(App *app, int unused, Wish *wish)
         form_read(form, &app->board, &app->state, app->units, app->now);
     if (form->ready) {
         form_post(app, own, wish, WISH_APPEND);
-    } else if (form_show_wrong(form)) {
-        const FormField *wrong = &form->fields[form->active];
-        if (wrong->text[0])
+    } else if (fields_show_wrong(&form->rows)) {
+        const FormField *wrong = &form->rows.fields[form->rows.active];
+        if (wrong->typed.text[0])
             app_say(app, INK_WARNING, "Not written: %s", wrong->error);
         else
             app_say(app, INK_WARNING, "Not written: %s is needed.", wrong->caption);
@@ -125,7 +125,7 @@ static void act_write(App *app, int unused, Wish *wish)
 static void form_screen_draw(const App *app, Sheet *sheet, Area area)
 {
     const FormOwn *own = app_own(app, &SCREEN_FORM);
-    form_draw(&own->form, sheet, area, app->alphabet, app->units);
+    form_draw(&own->form, sheet, area, app->alphabet);
     if (own->amends) { /* in place of the gist; the place in a long form stays at the right */
         int col = 3 + width_ofs(own->form.kind->name), cols = area.cols - col - PLACE_COLS;
         sheet_fill(sheet, area, 0, col, 1, cols, INK_TEXT, " ");

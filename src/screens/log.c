@@ -1,6 +1,7 @@
 /* The log screen: every entry as it was written, the newest first; search, filter, amend, take
  * back. */
 #include "paint/width.h"
+#include "tui/entry.h"
 #include "tui/pane.h"
 
 #include "model/field.h"
@@ -23,7 +24,7 @@ typedef struct {
     Label vessel;
     int32_t kind;
     bool hide_voided;
-    char contains[SEARCH_MAX + 1];
+    Typed search; /* only entries that contain it */
     bool typing;
     int64_t asked; /* App.entries when the entries shown were asked for */
     bool on_entry; /* the cursor was put on an entry: it stays there while newer ones come in */
@@ -47,7 +48,7 @@ static void log_ask(const App *app, LogOwn *own, Wish *wish)
                                .kind = own->kind,
                                .voided = !own->hide_voided,
                                .limit = LOG_LIMIT};
-    memcpy(wish->query.contains, own->contains, sizeof own->contains);
+    memcpy(wish->query.contains, own->search.text, SEARCH_MAX + 1);
     own->asked = app->entries;
 }
 
@@ -200,19 +201,19 @@ static void log_facts(const App *app, const LogOwn *own, Facts *facts)
 
 static bool log_filtered(const LogOwn *own)
 {
-    return own->kind || own->contains[0] || !label_empty(&own->vessel) || own->hide_voided;
+    return own->kind || own->search.text[0] || !label_empty(&own->vessel) || own->hide_voided;
 }
 
 static void log_filters(const LogOwn *own, Str *out)
 {
-    if (label_empty(&own->vessel) && !own->kind && !own->contains[0])
+    if (label_empty(&own->vessel) && !own->kind && !own->search.text[0])
         str_adds(out, "all entries");
     else
         str_addf(out, "%s", own->kind ? kind_of((KindId)own->kind)->name : "entries");
     if (!label_empty(&own->vessel))
         str_addf(out, " of %s", own->vessel.s);
-    if (own->contains[0])
-        str_addf(out, " with \"%s\"", own->contains);
+    if (own->search.text[0])
+        str_addf(out, " with \"%s\"", own->search.text);
     if (own->hide_voided)
         str_adds(out, ", taken back hidden");
     if (moment_known(own->until))
@@ -320,7 +321,7 @@ static void act_clear(App *app, int unused, Wish *wish)
     LogOwn *own = log_own(app);
     own->vessel = (Label){{0}};
     own->kind = 0;
-    own->contains[0] = '\0';
+    entry_set(&own->search, "");
     own->until = MOMENT_NONE;
     own->hide_voided = false;
     log_renew(app, own, wish);
@@ -470,29 +471,18 @@ static void search_done(App *app, LogOwn *own, bool keep, Wish *wish)
 {
     own->typing = false;
     if (!keep)
-        own->contains[0] = '\0';
+        entry_set(&own->search, "");
     log_renew(app, own, wish);
 }
 
 static bool search_key(App *app, LogOwn *own, Press press, Wish *wish)
 {
-    char bytes[5];
-    size_t n = press_utf8(press, bytes), have = strlen(own->contains);
     if (press == PRESS_ENTER || press == PRESS_ESC) {
         search_done(app, own, press == PRESS_ENTER, wish);
         return true;
     }
-    if (press == PRESS_BACKSPACE || press == PRESS_DELETE) {
-        while (have > 0 && ((unsigned char)own->contains[--have] & 0xc0) == 0x80)
-            continue;
-        own->contains[have] = '\0';
-    } else if (press == PRESS_CTRL('U')) {
-        own->contains[0] = '\0';
-    } else if (n > 0 && have + n <= SEARCH_MAX) {
-        memcpy(own->contains + have, bytes, n + 1);
-    } else {
+    if (!entry_key(&own->search, SEARCH_MAX, press))
         return true; /* other keys do nothing while a word is typed */
-    }
     own->until = MOMENT_NONE;
     if (app->entries <= LIVE_ENTRIES)
         log_renew(app, own, wish);
@@ -593,18 +583,10 @@ static void draw_list(const App *app, const LogOwn *own, Sheet *sheet, Area area
 
 static void draw_search(const App *app, const LogOwn *own, Sheet *sheet, Area area)
 {
-    int room = area.cols - 5, width = width_ofs(own->contains);
-    Text shown = text_of(own->contains);
-    while (width > room && shown.n > 0) { /* the end is what is being typed */
-        size_t at = 0;
-        text_next(shown, &at);
-        shown = text_slice(shown.s + at, shown.n - at);
-        width = width_of(shown);
-    }
     sheet_fill(sheet, area, 1, 1, 1, area.cols - 2, INK_ACTIVE, " ");
     sheet_puts(sheet, area, 1, 1, INK_ACTIVE, "/");
-    int col = sheet_put(sheet, area, 1, 3, INK_ACTIVE, shown);
-    sheet_cursor(sheet, area, 1, col);
+    entry_draw(&own->search, sheet, area, 1, 3, area.cols - 4, app->alphabet);
+    int col = 3 + width_ofs(own->search.text);
     const char *hint =
         app->entries <= LIVE_ENTRIES ? "Enter keeps, Esc clears" : "Enter searches, Esc clears";
     if (col + 4 + width_ofs(hint) < area.cols)

@@ -229,9 +229,8 @@ static void order_begin(App *app, const Label *label)
     for (int i = 0; i < app->state.lines[line].count; i++)
         str_addf(&order, "%s%s", i ? ", " : "",
                  app->state.vessels[app->state.lines[line].order[i]].label.s);
-    snprintf(form->fields[field].text, sizeof form->fields[field].text, "%s", order.s);
-    form->active = field;
-    form->caret = strlen(form->fields[field].text);
+    entry_set(&form->rows.fields[field].typed, order.s);
+    fields_go(&form->rows, field);
     str_finish(&order);
     form_read(form, &app->board, &app->state, app->units, app->now);
 }

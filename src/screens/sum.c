@@ -3,21 +3,16 @@
 #include "paint/width.h"
 #include "tui/list.h"
 #include "tui/pane.h"
+#include "tui/propose.h"
 
 #include <stdio.h>
 #include <string.h>
 
 static void sum_scroll_keep(Sum *sum, const App *app);
 
-enum { WIDE_COLS = 72, LEFT_COLS = 37, CAPTION_COLS = 14, RESULT_PAGE = 5 };
+enum { WIDE_COLS = 72, LEFT_COLS = 37, RESULT_PAGE = 5 };
 
 /* ---- rows ---- */
-
-static void row_add(Sum *sum, int field)
-{
-    SumRow *row = &sum->rows[sum->count++];
-    *row = (SumRow){.field = field};
-}
 
 static bool takes_vessel(const Topic *topic)
 {
@@ -34,59 +29,34 @@ void sum_begin(Sum *sum, const Topic *topic, const App *app)
     memset(sum, 0, sizeof *sum);
     sum->topic = topic;
     if (takes_vessel(topic) && app->board.vessel_count > 0)
-        row_add(sum, SUM_VESSEL);
+        fields_add(&sum->rows, SUM_VESSEL, "vessel", NULL, "values are proposed from this vessel");
     if (takes_line(topic) && app->board.line_count > 0)
-        row_add(sum, SUM_LINE);
-    const int names = sum->count;
+        fields_add(&sum->rows, SUM_LINE, "line", NULL, "values are proposed from this line");
+    const int names = sum->rows.count;
     for (int i = 0; i < topic->field_count; i++)
-        row_add(sum, i);
-    sum->active = names < sum->count ? names : 0;
+        fields_add(&sum->rows, i, topic->fields[i].option, NULL, topic->fields[i].help);
+    sum->rows.active = names < sum->rows.count ? names : 0;
     sum_read(sum, app);
 }
 
-static Names row_names(const SumRow *row)
+static Names row_names(const FormField *row)
 {
     return row->field == SUM_VESSEL ? NAMES_VESSEL : NAMES_LINE;
 }
 
-/* The name typed, or a unique beginning of it; -1. */
-static int name_typed(const SumRow *row, const State *state)
+static void name_read(Sum *sum, FormField *row, const State *state)
 {
-    const Text text = text_trim(text_of(row->text));
-    const Names names = row_names(row);
-    const Label *name;
-    int found = -1, fits = 0;
-    for (int i = 0; (name = state_name(state, names, i)) != NULL; i++) {
-        if (label_empty(name) || state_find(state, names, name) != i)
-            continue;
-        const Text whole = text_of(name->s);
-        if (text_is_nocase(text, name->s))
-            return i;
-        char head[LABEL_SIZE];
-        (void)snprintf(head, sizeof head, "%.*s", (int)text.n, name->s);
-        if (text.n < whole.n && text_is_nocase(text, head)) {
-            found = i;
-            fits++;
-        }
-    }
-    return fits == 1 ? found : -1;
-}
-
-static void row_wrong(SumRow *row, const char *why)
-{
-    row->wrong = true;
-    (void)snprintf(row->fault, sizeof row->fault, "%s", why);
-}
-
-static void name_read(Sum *sum, SumRow *row, const State *state)
-{
-    row->wrong = false;
-    if (row->text[0] == '\0')
+    field_clear(row);
+    if (row->typed.text[0] == '\0')
         return;
-    const int slot = name_typed(row, state);
+    field_complete(row, row_names(row), state);
+    Label name; /* as completed, or in full in whatever case */
+    const Text text = text_trim(text_of(row->typed.text));
+    const bool there = propose_names(row_names(row), state, text, &name, 1) > 0;
+    const int slot = there ? state_find(state, row_names(row), &name) : -1;
     if (slot < 0) {
-        row_wrong(row,
-                  row->field == SUM_VESSEL ? "There is no such vessel." : "There is no such line.");
+        field_wrong(row, row->field == SUM_VESSEL ? "There is no such vessel."
+                                                  : "There is no such line.");
     } else if (row->field == SUM_VESSEL) {
         sum->site.vessel = slot;
         sum->site.vessel_said = true;
@@ -96,7 +66,7 @@ static void name_read(Sum *sum, SumRow *row, const State *state)
     }
 }
 
-static void name_proposal(const Sum *sum, SumRow *row, const State *state)
+static void name_proposal(const Sum *sum, FormField *row, const State *state)
 {
     const int slot = row->field == SUM_VESSEL ? sum->site.vessel : sum->site.line;
     const Label *name = slot >= 0 ? state_name(state, row_names(row), slot) : NULL;
@@ -106,164 +76,76 @@ static void name_proposal(const Sum *sum, SumRow *row, const State *state)
                                                                                 : "none");
 }
 
+static void value_read(Sum *sum, FormField *row, Units units)
+{
+    const ReckonField *f = &sum->topic->fields[row->field];
+    ReckonInput *input = &sum->inputs[row->field];
+    const Text text = text_of(row->typed.text);
+    Fault fault = {0};
+    field_clear(row);
+    (void)reckon_text(f, input->value, units, 5e-4, row->proposal);
+    (void)snprintf(row->why, sizeof row->why, "%s", input->why);
+    row->unit = NULL;
+    if (text.n == 0)
+        return;
+    const char last = text.s[text.n - 1];
+    if (last >= '0' && last <= '9') /* how a bare number is understood has to be seen */
+        row->unit = quantity_unit(f->quantity, f->unit, units);
+    if (reckon_read(f, text, units, input, &fault))
+        (void)reckon_text(f, input->value, units, 5e-4, row->echo);
+    else
+        field_wrong(row, fault.text);
+}
+
+/* The row whose value was refused says so. */
+static void refusal_read(Sum *sum, Units units)
+{
+    int field = -1;
+    Str why = {0};
+    if (sum->result.refused)
+        reckon_refusal(sum->topic, &sum->result, units, &field, &why);
+    for (int i = 0; i < sum->rows.count && field >= 0; i++)
+        if (sum->rows.fields[i].field == field && !sum->rows.fields[i].wrong)
+            field_wrong(&sum->rows.fields[i], why.s);
+    str_finish(&why);
+}
+
 void sum_read(Sum *sum, const App *app)
 {
     const Topic *topic = sum->topic;
     sum->site = (ReckonSite){.state = &app->state, .board = &app->board, .vessel = -1, .line = -1};
-    for (int i = 0; i < sum->count; i++)
-        if (sum->rows[i].field < 0)
-            name_read(sum, &sum->rows[i], &app->state);
+    for (int i = 0; i < sum->rows.count; i++)
+        if (sum->rows.fields[i].field < 0)
+            name_read(sum, &sum->rows.fields[i], &app->state);
     site_settle(topic, &sum->site);
     reckon_propose(topic, &sum->site, sum->inputs);
-    for (int i = 0; i < sum->count; i++) {
-        SumRow *row = &sum->rows[i];
-        if (row->field < 0) {
+    for (int i = 0; i < sum->rows.count; i++) {
+        FormField *row = &sum->rows.fields[i];
+        if (row->field < 0)
             name_proposal(sum, row, &app->state);
-            continue;
-        }
-        const ReckonField *f = &topic->fields[row->field];
-        ReckonInput *input = &sum->inputs[row->field];
-        Fault fault = {0};
-        row->wrong = false;
-        reckon_text(f, input->value, app->units, 5e-4, row->proposal);
-        if (row->text[0] != '\0' && !reckon_read(f, text_of(row->text), app->units, input, &fault))
-            row_wrong(row, fault.text);
+        else
+            value_read(sum, row, app->units);
     }
     reckon_compute(topic, sum->inputs, &sum->result);
-    sum->refused_field = -1;
-    if (sum->result.refused) {
-        Str why = {0};
-        reckon_refusal(topic, &sum->result, app->units, &sum->refused_field, &why);
-        str_finish(&why);
-    }
+    refusal_read(sum, app->units);
     sum_scroll_keep(sum, app);
-}
-
-/* ---- keys ---- */
-
-static void sum_go(Sum *sum, int to)
-{
-    sum->active = ((to % sum->count) + sum->count) % sum->count;
-    sum->caret = strlen(sum->rows[sum->active].text);
-}
-
-static size_t step_left(const char *text, size_t at)
-{
-    if (at > 0)
-        at--;
-    while (at > 0 && ((unsigned char)text[at] & 0xc0) == 0x80)
-        at--;
-    return at;
-}
-
-static size_t step_right(const char *text, size_t at)
-{
-    if (text[at] != '\0')
-        at++;
-    while (((unsigned char)text[at] & 0xc0) == 0x80)
-        at++;
-    return at;
-}
-
-/* The next name or word; false where there are none to choose from, or something else is typed. */
-static bool sum_choose(Sum *sum, int step, const State *state)
-{
-    SumRow *row = &sum->rows[sum->active];
-    const char *words[VESSEL_SLOTS + SOURCES_MAX];
-    int count = 0, at = -1;
-    if (row->field < 0) {
-        const Label *name;
-        for (int i = 0; (name = state_name(state, row_names(row), i)) != NULL; i++)
-            if (!label_empty(name) && state_find(state, row_names(row), name) == i)
-                words[count++] = name->s;
-    } else if (sum->topic->fields[row->field].quantity == QUANTITY_CHOICE) {
-        const char *const *choices = sum->topic->fields[row->field].choices;
-        while (choices[count] != NULL) {
-            words[count] = choices[count];
-            count++;
-        }
-    }
-    if (count == 0)
-        return false;
-    const char *now = row->text[0] != '\0' ? row->text : row->proposal;
-    for (int i = 0; i < count; i++)
-        if (text_is_nocase(text_of(now), words[i]))
-            at = i;
-    if (at < 0 && row->text[0] != '\0')
-        return false;
-    if (at < 0)
-        at = step > 0 ? -1 : 0;
-    (void)snprintf(row->text, sizeof row->text, "%s", words[(at + step + count) % count]);
-    sum->caret = strlen(row->text);
-    return true;
-}
-
-static void sum_erase(Sum *sum, size_t from, size_t to)
-{
-    char *text = sum->rows[sum->active].text;
-    memmove(text + from, text + to, strlen(text + to) + 1);
-    sum->caret = from;
-}
-
-static void sum_type(Sum *sum, Press press)
-{
-    char *text = sum->rows[sum->active].text, bytes[5];
-    const size_t n = press_utf8(press, bytes), have = strlen(text);
-    if (n == 0 || have + n > SUM_TYPED)
-        return;
-    memmove(text + sum->caret + n, text + sum->caret, have - sum->caret + 1);
-    memcpy(text + sum->caret, bytes, n);
-    sum->caret += n;
 }
 
 bool sum_key(Sum *sum, Press press, const App *app)
 {
-    const char *text = sum->rows[sum->active].text;
-    switch (press) {
-    case PRESS_TAB:
-    case PRESS_DOWN:
-    case PRESS_ENTER:
-        sum_go(sum, sum->active + 1);
-        return true;
-    case PRESS_BACKTAB:
-    case PRESS_UP:
-        sum_go(sum, sum->active - 1);
-        return true;
-    case PRESS_LEFT:
-        if (!sum_choose(sum, -1, &app->state))
-            sum->caret = step_left(text, sum->caret);
-        return true;
-    case PRESS_RIGHT:
-        if (!sum_choose(sum, 1, &app->state))
-            sum->caret = step_right(text, sum->caret);
-        return true;
-    case PRESS_HOME:
-        sum->caret = 0;
-        return true;
-    case PRESS_END:
-        sum->caret = strlen(text);
-        return true;
-    case PRESS_PAGE_DOWN:
-        sum->scroll += RESULT_PAGE;
-        return true;
-    case PRESS_PAGE_UP:
-        sum->scroll = sum->scroll > RESULT_PAGE ? sum->scroll - RESULT_PAGE : 0;
-        return true;
-    case PRESS_BACKSPACE:
-        sum_erase(sum, step_left(text, sum->caret), sum->caret);
-        return true;
-    case PRESS_DELETE:
-        sum_erase(sum, sum->caret, step_right(text, sum->caret));
-        return true;
-    case PRESS_CTRL('U'):
-        sum_erase(sum, 0, strlen(text));
-        return true;
-    default:
-        if (!press_is_text(press))
-            return false;
-        sum_type(sum, press);
+    const FormField *row = &sum->rows.fields[sum->rows.active];
+    Choices choices = {.count = 0};
+    if (press == PRESS_PAGE_DOWN || press == PRESS_PAGE_UP) {
+        sum->scroll += press == PRESS_PAGE_DOWN ? RESULT_PAGE : -RESULT_PAGE;
+        if (sum->scroll < 0)
+            sum->scroll = 0;
         return true;
     }
+    if (row->field < 0)
+        choices_names(&choices, row_names(row), &app->state);
+    else if (sum->topic->fields[row->field].quantity == QUANTITY_CHOICE)
+        choices_add(&choices, sum->topic->fields[row->field].choices);
+    return fields_key(&sum->rows, press == PRESS_ENTER ? PRESS_TAB : press, &choices);
 }
 
 /* ---- the result ---- */
@@ -366,7 +248,7 @@ static SumPlan sum_plan(const Sum *sum, Area area)
     if (area.cols >= WIDE_COLS)
         return (SumPlan){area_cols(body, 0, LEFT_COLS),
                          area_cols(body, LEFT_COLS + 1, body.cols - LEFT_COLS - 1)};
-    int rows = sum->count + 2;
+    int rows = sum->rows.count + 2;
     if (rows > body.rows / 2)
         rows = body.rows / 2;
     if (rows < 2)
@@ -383,101 +265,6 @@ static void sum_scroll_keep(Sum *sum, const App *app)
         sum->scroll = most > 0 ? most : 0;
 }
 
-/* ---- drawing ---- */
-
-/* What is said about the active row: what is wrong with it, where its proposal comes from, help. */
-static Ink remark_of(const Sum *sum, const App *app, Str *out)
-{
-    const SumRow *row = &sum->rows[sum->active];
-    str_adds(out, "");
-    if (row->wrong) {
-        str_addf(out, "! %s", row->fault);
-        return INK_ERROR;
-    }
-    if (row->field == SUM_VESSEL || row->field == SUM_LINE) {
-        str_adds(out, row->field == SUM_VESSEL ? "values are proposed from this vessel"
-                                               : "values are proposed from this line");
-        return INK_QUIET;
-    }
-    const ReckonField *f = &sum->topic->fields[row->field];
-    const char *why = sum->inputs[row->field].why;
-    if (row->text[0] != '\0') { /* what was understood */
-        char text[QUANTITY_TEXT];
-        str_addf(out,
-                 "= %s: ", reckon_text(f, sum->inputs[row->field].value, app->units, 5e-4, text));
-    }
-    str_adds(out, f->help);
-    if (why[0] != '\0')
-        str_addf(out, " (proposed: %s)", why);
-    return INK_QUIET;
-}
-
-static void draw_row(const Sum *sum, int i, const App *app, Sheet *sheet, Area area, int at)
-{
-    const SumRow *row = &sum->rows[i];
-    const bool active = i == sum->active;
-    const char *caption = row->field == SUM_VESSEL ? "vessel"
-                          : row->field == SUM_LINE ? "line"
-                                                   : sum->topic->fields[row->field].option;
-    const int columns = area.cols - CAPTION_COLS - 4;
-    const bool bad = row->wrong || (row->field >= 0 && row->field == sum->refused_field);
-    if (active)
-        pane_cursor(app, sheet, area, at);
-    sheet_cut(sheet, area, at, 3, CAPTION_COLS - 3, app->alphabet,
-              active ? INK_STRONG : INK_CAPTION, text_of(caption));
-    if (active && columns > 0)
-        sheet_fill(sheet, area, at, CAPTION_COLS + 1, 1, columns, INK_ACTIVE, " ");
-    const char *shown = row->text[0] != '\0' ? row->text : row->proposal;
-    sheet_cut(sheet, area, at, CAPTION_COLS + 1, columns, app->alphabet,
-              active                 ? INK_ACTIVE
-              : row->text[0] != '\0' ? INK_FIELD
-                                     : INK_PROPOSAL,
-              text_of(shown));
-    if (active)
-        sheet_cursor(sheet, area, at,
-                     CAPTION_COLS + 1 + width_of(text_slice(row->text, sum->caret)));
-    if (bad)
-        sheet_puts(sheet, area, at, area.cols - 2, INK_ERROR, "!");
-    /* a bare number is understood in the unit shown, so it has to be seen */
-    else if (row->text[0] != '\0' && row->field >= 0) {
-        const ReckonField *f = &sum->topic->fields[row->field];
-        const char *unit = quantity_unit(f->quantity, f->unit, app->units);
-        const char last = row->text[strlen(row->text) - 1];
-        if (last >= '0' && last <= '9')
-            sheet_puts(sheet, area, at, CAPTION_COLS + 2 + width_ofs(row->text),
-                       active ? INK_ACTIVE : INK_QUIET, unit);
-    }
-}
-
-static void draw_rows(const Sum *sum, const App *app, Sheet *sheet, Area area)
-{
-    Str remark = {0};
-    const Ink ink = remark_of(sum, app, &remark);
-    const Text words = text_slice(remark.s, remark.n);
-    int below = width_lines(words, area.cols - 4);
-    if (below > area.rows - 1)
-        below = area.rows - 1;
-    if (below > 4)
-        below = 4;
-    int shown = area.rows - below;
-    const List list = {sum->count, sum->active, 0};
-    if (shown > sum->count)
-        shown = sum->count;
-    const int top = list_top(&list, shown);
-    for (int i = 0; i < shown; i++)
-        draw_row(sum, top + i, app, sheet, area_rows(area, 0, shown), i);
-    if (shown < sum->count && area.rows > 0) {
-        if (top > 0)
-            sheet_glyph(sheet, area, 0, 0, app->alphabet, INK_KEY, GLYPH_UP);
-        if (top + shown < sum->count)
-            sheet_glyph(sheet, area, shown - 1, 0, app->alphabet, INK_KEY, GLYPH_DOWN);
-    }
-    if (below > 0)
-        sheet_wrap(sheet, area_cols(area_rows(area, shown, below), 0, area.cols - 1), 0, 3,
-                   app->alphabet, ink, words);
-    str_finish(&remark);
-}
-
 void sum_draw(const Sum *sum, const App *app, Sheet *sheet, Area area)
 {
     const SumPlan plan = sum_plan(sum, area);
@@ -485,7 +272,10 @@ void sum_draw(const Sum *sum, const App *app, Sheet *sheet, Area area)
     int from = sum->scroll;
     if (from > lines - plan.right.rows)
         from = lines > plan.right.rows ? lines - plan.right.rows : 0;
-    pane_title(app, sheet, area, sum->topic->name, sum->topic->gist);
-    draw_rows(sum, app, sheet, plan.left);
+    const int shown = fields_shown(&sum->rows, plan.left);
+    const int place = fields_draw_place(&sum->rows, shown, sheet, area, app->alphabet);
+    pane_title(app, sheet, area_cols(area, 0, area.cols - place), sum->topic->name,
+               sum->topic->gist);
+    (void)fields_draw(&sum->rows, sheet, plan.left, app->alphabet);
     (void)sum_draw_result(sum, app, false, sheet, plan.right, from);
 }

@@ -9,28 +9,19 @@
 
 #include "topics/reckoner.h"
 #include "tui/app.h"
+#include "tui/fields.h"
 
-enum { SUM_ROWS_MAX = RECKON_FIELDS_MAX + 2, SUM_TYPED = 40 };
 /* Rows that are no field of the topic: what the proposals are made from. */
 enum { SUM_VESSEL = -1, SUM_LINE = -2 };
 
 typedef struct {
-    int field; /* of the topic, or SUM_VESSEL, SUM_LINE */
-    char text[SUM_TYPED + 1];
-    char proposal[QUANTITY_TEXT]; /* taken while the text is empty; "" none */
-    bool wrong;                   /* `fault` says why; the proposal is reckoned with */
-    char fault[FAULT_TEXT_MAX];
-} SumRow;
-
-typedef struct {
     const Topic *topic;
-    int count, active, scroll; /* scroll: first line of the result that is shown */
-    size_t caret;              /* byte in the active row's text */
-    SumRow rows[SUM_ROWS_MAX];
+    Fields rows; /* FormField.field: of the topic, or SUM_VESSEL, SUM_LINE; with what is wrong in a
+                    row its proposal is reckoned with */
+    int scroll;  /* first line of the result that is shown */
     ReckonSite site;
     ReckonInput inputs[RECKON_FIELDS_MAX];
     Reckoning result;
-    int refused_field; /* of the topic; -1: none, or none of its own */
 } Sum;
 
 void sum_begin(Sum *sum, const Topic *topic, const App *app);

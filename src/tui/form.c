@@ -22,52 +22,46 @@ static bool field_completes(const Field *f)
            !(f->may_be_new && f->required);
 }
 
-static void form_add(Form *form, int field, const Board *board, const State *state)
+static void form_add(Form *form, int field, const Board *board, const State *state, Units units)
 {
-    if (form->count >= FORM_FIELDS_MAX)
-        return;
-    FormField *row = &form->fields[form->count++];
-    row->field = field;
     if (field == FORM_TIME) {
-        row->caption = "time";
-        row->help = "18:30, yesterday 18:30, -2h, 2026-11-24 18:30";
+        FormField *row = fields_add(&form->rows, field, "time", NULL,
+                                    "18:30, yesterday 18:30, -2h, 2026-11-24 18:30");
         snprintf(row->proposal, sizeof row->proposal, "now");
         return;
     }
     if (field == FORM_NOTE) {
-        row->caption = "note";
-        row->help = "in your own words";
-        row->required = form->kind->id == KIND_NOTE;
+        fields_add(&form->rows, field, "note", NULL, "in your own words")->required =
+            form->kind->id == KIND_NOTE;
         return;
     }
     const Field *f = &form->kind->fields[field];
-    row->caption = f->option;
-    row->unit = f->unit;
-    row->help = f->help;
+    FormField *row = fields_add(&form->rows, field, f->option, field_unit(f, units), f->help);
     row->required = f->required;
+    row->may_be_new = f->may_be_new;
     propose(form->kind, field, board, state, row->proposal, sizeof row->proposal);
 }
 
-static void form_start(Form *form, KindId kind, const Board *board, const State *state)
+static void form_start(Form *form, KindId kind, const Board *board, const State *state, Units units)
 {
     memset(form, 0, sizeof *form);
     form->kind = kind_of(kind);
-    int order[FORM_FIELDS_MAX];
-    int count = propose_order(form->kind, order, FORM_FIELDS_MAX - 2);
+    int order[FIELDS_MAX];
+    int count = propose_order(form->kind, order, FIELDS_MAX - 2);
     if (kind == KIND_NOTE)
-        form_add(form, FORM_NOTE, board, state);
+        form_add(form, FORM_NOTE, board, state, units);
     for (int i = 0; i < count; i++)
-        form_add(form, order[i], board, state);
-    form_add(form, FORM_TIME, board, state);
+        form_add(form, order[i], board, state, units);
+    form_add(form, FORM_TIME, board, state, units);
     if (kind != KIND_NOTE)
-        form_add(form, FORM_NOTE, board, state);
+        form_add(form, FORM_NOTE, board, state, units);
 }
 
 static void propose_about(Form *form, const State *state, const char *about)
 {
     Label label = label_of(text_of(about));
-    for (int i = 0; i < form->count; i++) {
-        const Field *f = form_kind_field(form, &form->fields[i]);
+    for (int i = 0; i < form->rows.count; i++) {
+        const Field *f = form_kind_field(form, &form->rows.fields[i]);
         if (!f || f->type != FIELD_LABEL)
             continue;
         bool known = (f->names == NAMES_VESSEL && state_vessel(state, &label) >= 0) ||
@@ -77,14 +71,16 @@ static void propose_about(Form *form, const State *state, const char *about)
                      (f->names == NAMES_STOP && state_stop(state, &label) >= 0);
         if (!known)
             continue;
-        for (int k = 0; k < form->count; k++) { /* fields that share a place exclude each other */
-            const Field *other = form_kind_field(form, &form->fields[k]);
+        for (int k = 0; k < form->rows.count;
+             k++) { /* fields that share a place exclude each other */
+            const Field *other = form_kind_field(form, &form->rows.fields[k]);
             if (other && f->position > 0 && other->position == f->position)
-                form->fields[k].proposal[0] = '\0';
+                form->rows.fields[k].proposal[0] = '\0';
         }
-        snprintf(form->fields[i].proposal, FORM_PROPOSAL_MAX, "%s", about);
-        if (form->active == i && i + 1 < form->count && form->fields[i + 1].field < FORM_TIME)
-            form->active = i + 1; /* that much is said: the next field asks */
+        snprintf(form->rows.fields[i].proposal, FIELD_PROPOSAL, "%s", about);
+        if (form->rows.active == i && i + 1 < form->rows.count &&
+            form->rows.fields[i + 1].field < FORM_TIME)
+            form->rows.active = i + 1; /* that much is said: the next field asks */
         return;
     }
 }
@@ -92,7 +88,7 @@ static void propose_about(Form *form, const State *state, const char *about)
 void form_begin(Form *form, KindId kind, const Board *board, const State *state, Units units,
                 Moment now, const char *about)
 {
-    form_start(form, kind, board, state);
+    form_start(form, kind, board, state, units);
     if (about && *about)
         propose_about(form, state, about);
     form_read(form, board, state, units, now);
@@ -101,11 +97,11 @@ void form_begin(Form *form, KindId kind, const Board *board, const State *state,
 void form_begin_from(Form *form, const Event *entry, const Board *board, const State *state,
                      Units units, Moment now)
 {
-    form_start(form, (KindId)entry->kind, board, state);
+    form_start(form, (KindId)entry->kind, board, state, units);
     form->amends = true;
     form->amended = *entry;
-    for (int i = 0; i < form->count; i++) {
-        FormField *row = &form->fields[i];
+    for (int i = 0; i < form->rows.count; i++) {
+        FormField *row = &form->rows.fields[i];
         row->proposal[0] = '\0';
         Str value = {0};
         if (row->field == FORM_TIME) {
@@ -123,10 +119,9 @@ void form_begin_from(Form *form, const Event *entry, const Board *board, const S
                                                       : "");
         }
         if (value.s)
-            snprintf(row->text, sizeof row->text, "%s", value.s);
+            entry_set(&row->typed, value.s);
         str_finish(&value);
     }
-    form->caret = strlen(form->fields[0].text);
     form_read(form, board, state, units, now);
 }
 
@@ -138,61 +133,25 @@ void form_finish(Form *form)
 /* A proposal counts while nothing is typed into the field, nor into one that excludes it. */
 static bool proposal_counts(const Form *form, int index)
 {
-    const Field *f = form_kind_field(form, &form->fields[index]);
+    const Field *f = form_kind_field(form, &form->rows.fields[index]);
     if (!f || f->position == 0)
         return true;
-    for (int i = 0; i < form->count; i++) {
-        const Field *other = form_kind_field(form, &form->fields[i]);
-        if (i != index && other && other->position == f->position && form->fields[i].text[0])
+    for (int i = 0; i < form->rows.count; i++) {
+        const FormField *row = &form->rows.fields[i];
+        const Field *other = form_kind_field(form, row);
+        if (i != index && other && other->position == f->position && row->typed.text[0])
             return false;
     }
     return true;
 }
 
-const char *form_value(const Form *form, int index)
-{
-    const FormField *row = &form->fields[index];
-    if (row->completed[0])
-        return row->completed;
-    if (row->text[0])
-        return row->text;
-    return proposal_counts(form, index) ? row->proposal : "";
-}
-
 int form_index(const Form *form, const char *caption)
 {
-    for (int i = 0; i < form->count; i++) {
-        if (strcmp(form->fields[i].caption, caption) == 0)
+    for (int i = 0; i < form->rows.count; i++) {
+        if (strcmp(form->rows.fields[i].caption, caption) == 0)
             return i;
     }
     return -1;
-}
-
-static void field_complete(FormField *row, const Field *f, const State *state)
-{
-    row->completed[0] = row->candidates[0] = '\0';
-    Text text = text_trim(text_of(row->text));
-    if (!field_completes(f) || text.n == 0)
-        return;
-    Label names[12];
-    int n = propose_names(f->names, state, text, names, 12);
-    for (int i = 0; i < n; i++) {
-        if (text_is_nocase(text, names[i].s))
-            return; /* it is a name in full */
-    }
-    if (n == 0 || row->as_typed)
-        return;
-    memcpy(row->completed, names[0].s, LABEL_SIZE);
-    size_t used = 0;
-    for (int i = 1; i < n; i++) {
-        int wrote = snprintf(row->candidates + used, sizeof row->candidates - used, "%s%s",
-                             i > 1 ? ", " : "", names[i].s);
-        if (wrote < 0 || used + (size_t)wrote >= sizeof row->candidates) {
-            row->candidates[used] = '\0';
-            return;
-        }
-        used += (size_t)wrote;
-    }
 }
 
 static void field_echo(Form *form, FormField *row, uint32_t had, Units units, Moment now)
@@ -228,12 +187,6 @@ static void field_echo(Form *form, FormField *row, uint32_t had, Units units, Mo
     }
 }
 
-static void field_wrong(FormField *row, const char *why)
-{
-    row->wrong = true;
-    snprintf(row->error, sizeof row->error, "%s", why);
-}
-
 /* An order is typed with commas, or, where no name has a space in it, simply with spaces. */
 static bool order_set(Event *e, int field, Text text, const Reading *reading, Fault *fault)
 {
@@ -258,7 +211,7 @@ static bool names_kept(Form *form, const FormField *row)
     Str was = {0};
     if (!form->amends || !f || (f->type != FIELD_LABEL && f->type != FIELD_LABELS))
         return false;
-    bool same = event_get(&form->amended, row->field, &was) && strcmp(was.s, row->text) == 0;
+    bool same = event_get(&form->amended, row->field, &was) && strcmp(was.s, row->typed.text) == 0;
     str_finish(&was);
     if (same && f->type == FIELD_LABEL)
         *field_label(&form->entry, f) = *field_label_of(&form->amended, f);
@@ -271,18 +224,17 @@ static bool names_kept(Form *form, const FormField *row)
 
 static void row_read(Form *form, int index, const State *state, Units units, Moment now)
 {
-    FormField *row = &form->fields[index];
+    FormField *row = &form->rows.fields[index];
     const Field *f = form_kind_field(form, row);
     Event *e = &form->entry;
     Fault fault = {0};
-    row->wrong = false;
-    row->error[0] = row->echo[0] = '\0';
-    if (names_kept(form, row)) {
-        row->completed[0] = row->candidates[0] = '\0';
+    field_clear(row);
+    if (names_kept(form, row))
         return;
-    }
-    field_complete(row, f, state);
-    const char *value = form_value(form, index);
+    if (field_completes(f))
+        field_complete(row, f->names, state);
+    row->idle = !proposal_counts(form, index);
+    const char *value = field_value(row);
     if (row->field == FORM_NOTE) {
         if (text_has_control(text_of(value)))
             field_wrong(row, "A note can't hold control characters.");
@@ -332,12 +284,12 @@ void form_read(Form *form, const Board *board, const State *state, Units units, 
     /* Names first: an amount is understood against the vessel that it is measured in. */
     bool wrong = false;
     for (int pass = 0; pass < 2; pass++) {
-        for (int i = 0; i < form->count; i++) {
-            const Field *f = form_kind_field(form, &form->fields[i]);
+        for (int i = 0; i < form->rows.count; i++) {
+            const Field *f = form_kind_field(form, &form->rows.fields[i]);
             bool name = f && (f->type == FIELD_LABEL || f->type == FIELD_LABELS);
             if (name == (pass == 0)) {
                 row_read(form, i, state, units, now);
-                wrong = wrong || form->fields[i].wrong;
+                wrong = wrong || form->rows.fields[i].wrong;
             }
         }
     }
@@ -381,14 +333,16 @@ void form_tried(Form *form, const State *before, const State *after, int64_t ent
     free(board);
 }
 
-bool form_show_wrong(Form *form)
+bool form_key(Form *form, Press press, const State *state)
 {
-    for (int i = 0; i < form->count; i++) {
-        if (form->fields[i].wrong) {
-            form->active = i;
-            form->caret = strlen(form->fields[i].text);
-            return true;
-        }
-    }
-    return false;
+    static const char *const YES_NO[] = {"yes", "no", NULL};
+    const Field *f = form_kind_field(form, &form->rows.fields[form->rows.active]);
+    Choices choices = {.count = 0};
+    if (f && f->type == FIELD_LABEL && f->names != NAMES_NOTHING)
+        choices_names(&choices, f->names, state);
+    else if (f && f->type == FIELD_FLAG)
+        choices_add(&choices, YES_NO);
+    else if (f && f->type == FIELD_CHOICE)
+        choices_add(&choices, f->choices);
+    return fields_key(&form->rows, press, &choices);
 }

@@ -1,4 +1,4 @@
-/* form.h - a form is a kind's field table plus the text typed.
+/* form.h - the form of an entry: a kind's field table plus the text typed (tui/fields.h).
  *
  * Each key re-parses every field with the same event_set as the command line, so a form accepts and
  * refuses exactly what a command does. A field left empty takes its proposal, where it has one.
@@ -9,32 +9,14 @@
 
 #include "model/field.h"
 #include "outlook/board.h"
-#include "paint/cell.h"
-#include "tui/press.h"
+#include "tui/fields.h"
 
-enum { FORM_FIELDS_MAX = 20, FORM_TEXT_MAX = NOTE_MAX, FORM_PROPOSAL_MAX = 64 };
 /* Two rows that every kind has behind its own fields. */
 enum { FORM_TIME = 100, FORM_NOTE = 101 };
 
-typedef struct {
-    int field; /* index into the kind's table, or FORM_TIME, FORM_NOTE */
-    const char *caption, *unit, *help;
-    char text[FORM_TEXT_MAX + 1];     /* as typed */
-    char proposal[FORM_PROPOSAL_MAX]; /* taken while the text is empty; "" none */
-    char completed[LABEL_SIZE];       /* the name that the text is taken for; "" none */
-    char candidates[160];             /* other names that would do, for the eye */
-    bool as_typed;                    /* the completion was put away: the text is meant */
-    bool required;
-    bool wrong; /* `error` says what is wrong */
-    char error[FAULT_TEXT_MAX];
-    char echo[160]; /* what was understood, where that is not plain: the absolute time, litres */
-} FormField;
-
 typedef struct Form {
     const Kind *kind;
-    int count, active;
-    size_t caret;   /* byte in the active field's text */
-    bool touched;   /* something was typed */
+    Fields rows;    /* FormField.field: index into the kind's table, or FORM_TIME, FORM_NOTE */
     bool ready;     /* every field is right and event_check agrees (at the head of the log) */
     bool backdated; /* earlier than the latest entry: `ready` and the changes need the log
                        (WISH_TRY) */
@@ -43,7 +25,6 @@ typedef struct Form {
     Event entry;                  /* as read so far */
     bool amends;                  /* filled with `amended`'s own values */
     Event amended;
-    FormField fields[FORM_FIELDS_MAX];
 } Form;
 
 /* An empty form with its proposals made from the state. `about`: a vessel, stage, line or source
@@ -63,12 +44,8 @@ void form_tried(Form *form, const State *before, const State *after, int64_t ent
 
 /* Typing and moving. False: not a key of a form (Enter, Esc). The caller calls form_read after. */
 bool form_key(Form *form, Press press, const State *state);
-/* The first field that is wrong becomes the active one; false where none is. */
-bool form_show_wrong(Form *form);
-/* Text of a field as it will be read: typed, completed or proposed; "" none. */
-const char *form_value(const Form *form, int index);
 int form_index(const Form *form, const char *caption); /* -1 */
 
-void form_draw(const Form *form, Sheet *sheet, Area area, Alphabet alphabet, Units units);
+void form_draw(const Form *form, Sheet *sheet, Area area, Alphabet alphabet);
 
 #endif

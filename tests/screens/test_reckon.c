@@ -98,7 +98,7 @@ static void proposals_follow_the_vessel(void **unused)
     Scene *scene = scene_season(50, 132, SCHEME_DEFAULT, ALPHABET_UTF8);
     scene_keys(scene, "6jjjjj\n"); /* heat: of the wash vessel */
     assert_true(input(scene, "volume") == 2.1);
-    assert_true(scene_shows(scene, "proposed: W1"));
+    assert_true(scene_shows(scene, "W1 holds"));
     presses(scene, PRESS_UP, 1);
     scene_keys(scene, "r1");
     assert_true(input(scene, "volume") == 12);
@@ -176,7 +176,7 @@ static void every_topic_opens_with_an_empty_log(void **unused)
         presses(scene, PRESS_DOWN, i);
         scene_press(scene, PRESS_ENTER);
         assert_false(sum_of(scene)->result.refused);
-        for (int field = 0; field < sum_of(scene)->count; field++) {
+        for (int field = 0; field < sum_of(scene)->rows.count; field++) {
             scene_keys(scene, "9999999");
             scene_press(scene, PRESS_TAB);
         }
@@ -204,7 +204,7 @@ static void a_treatment_that_falls_short_is_not_written_by_the_form_unless_asser
     const int method = form_index(form, "method"), minutes = form_index(form, "minutes"),
               asserted = form_index(form, "asserted"), before = scene->count;
     assert_true(method >= 0 && minutes > method && asserted > minutes);
-    presses(scene, PRESS_TAB, method - form->active);
+    presses(scene, PRESS_TAB, method - form->rows.active);
     scene_keys(scene, "boil");
     presses(scene, PRESS_TAB, minutes - method);
     scene_keys(scene, "0.5\n");

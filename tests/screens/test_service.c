@@ -156,7 +156,7 @@ static void vessels_due_for_sanitising_are_listed_and_logged(void **state)
     assert_true(scene_shows(scene, "A1, A2, A3, A4, R1: Mon 3 May 2027, in 160 days"));
     scene_keys(scene, "c");
     assert_int_equal(app_form(scene->app)->kind->id, KIND_SANITISE);
-    assert_string_equal(form_value(app_form(scene->app), 0), "A1");
+    assert_string_equal(field_value(&app_form(scene->app)->rows.fields[0]), "A1");
     scene_close(scene);
 }
 

@@ -155,7 +155,8 @@ static void things_are_amended_by_their_forms(void **unused)
     scene_keys(scene, "8\n");
     assert_ptr_equal(app_top(scene->app), &SCREEN_FORM);
     assert_string_equal(
-        form_value(app_form(scene->app), form_index(app_form(scene->app), "vessel")), "A1");
+        field_value(&app_form(scene->app)->rows.fields[form_index(app_form(scene->app), "vessel")]),
+        "A1");
     scene_keys(scene, "\x1bxx"); /* take out: a form to retire it, which types the second x */
     assert_ptr_equal(app_top(scene->app), &SCREEN_FORM);
     assert_string_equal(app_form(scene->app)->kind->name, "retire");
@@ -167,7 +168,8 @@ static void things_are_amended_by_their_forms(void **unused)
     const Form *form = app_form(scene->app);
     assert_non_null(form);
     assert_string_equal(form->kind->name, "couple");
-    assert_string_equal(form_value(form, form_index(form, "order")), "A1, A2, A3, A4");
+    assert_string_equal(field_value(&form->rows.fields[form_index(form, "order")]),
+                        "A1, A2, A3, A4");
     int before = scene->count;
     scene_keys(scene, "\n");
     assert_int_equal(scene->count, before + 1);

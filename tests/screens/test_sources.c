@@ -88,8 +88,9 @@ static void m_amends_the_class_of_the_chosen_source(void **state)
     scene_keys(scene, "jm");
     Form *form = app_form(scene->app);
     assert_non_null(form);
-    assert_string_equal(form_value(form, form_index(form, "source")), "Alder spring");
-    while (form->active != form_index(form, "class"))
+    assert_string_equal(field_value(&form->rows.fields[form_index(form, "source")]),
+                        "Alder spring");
+    while (form->rows.active != form_index(form, "class"))
         scene_keys(scene, "\t");
     scene_keys(scene, "non-potable\n");
     assert_true(scene_shows(scene, "× usually non-potable"));

@@ -99,10 +99,10 @@ static void an_entry_comes_out_of_its_form_as_it_went_in(void **unused)
         scene->app->units = (Units)(i % 3);
         app_open_amend(scene->app, &e, &wish);
         const Form *form = app_form(scene->app);
-        for (int f = 0; f < form->count; f++) {
-            if (form->fields[f].wrong)
-                fail_msg("%s %s: %s", kind_of(story->kind)->name, form->fields[f].caption,
-                         form->fields[f].error);
+        for (int f = 0; f < form->rows.count; f++) {
+            if (form->rows.fields[f].wrong)
+                fail_msg("%s %s: %s", kind_of(story->kind)->name, form->rows.fields[f].caption,
+                         form->rows.fields[f].error);
         }
         Event read = form->entry;
         assert_string_equal(read.note, e.note);

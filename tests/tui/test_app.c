@@ -118,7 +118,7 @@ static void an_entry_the_log_refuses_leaves_the_form_as_it_was(void **unused)
     app_refused(scene->app, &fault);
     assert_int_equal(scene->count, before);
     assert_true(scene_shows(scene, "The disk is full."));
-    assert_string_equal(app_form(scene->app)->fields[0].text, "4");
+    assert_string_equal(app_form(scene->app)->rows.fields[0].typed.text, "4");
 }
 
 static void esc_leaves_a_form_and_nothing_is_written(void **unused)
@@ -149,7 +149,7 @@ static void letters_are_text_in_a_form(void **unused)
     (void)unused;
     scene_keys(scene, "f\tqz?T");
     assert_false(scene->quit);
-    assert_string_equal(app_form(scene->app)->fields[1].text, "qz?T");
+    assert_string_equal(app_form(scene->app)->rows.fields[1].typed.text, "qz?T");
 }
 
 static void redraw_and_suspend_work_everywhere(void **unused)
@@ -175,7 +175,7 @@ static void pasted_text_is_never_taken_for_commands(void **unused)
     scene_keys(scene, "f\t");
     app_paste(scene->app, text_of("Fjord\ttap\n"), &wish);
     assert_int_equal(wish.kind, WISH_NOTHING);
-    assert_string_equal(app_form(scene->app)->fields[1].text, "Fjord tap");
+    assert_string_equal(app_form(scene->app)->rows.fields[1].typed.text, "Fjord tap");
     assert_int_equal(scene->count, before);
 }
 

@@ -22,7 +22,7 @@ static const FormField *field(const char *caption)
     assert_non_null(form);
     int i = form_index(form, caption);
     assert_true(i >= 0);
-    return &form->fields[i];
+    return &form->rows.fields[i];
 }
 
 static void an_untouched_fill_is_ready_and_says_what_it_would_change(void **unused)
@@ -93,7 +93,7 @@ static void a_completed_name_that_is_not_meant_is_put_away_with_backspace(void *
 {
     (void)unused;
     scene_keys(scene, "f\tAl\b");
-    assert_string_equal(field("from")->text, "Al");
+    assert_string_equal(field("from")->typed.text, "Al");
     assert_string_equal(field("from")->completed, "");
     assert_string_equal(app_form(scene->app)->entry.u.fill.source.s, "Al");
 }
@@ -121,14 +121,14 @@ static void left_and_right_go_through_the_names_and_words(void **unused)
     (void)unused;
     scene_keys(scene, "f");
     scene_press(scene, PRESS_RIGHT);
-    assert_string_equal(field("vessel")->text, "A2");
+    assert_string_equal(field("vessel")->typed.text, "A2");
     scene_press(scene, PRESS_LEFT);
     scene_press(scene, PRESS_LEFT);
-    assert_string_equal(field("vessel")->text, "W1");
+    assert_string_equal(field("vessel")->typed.text, "W1");
     scene_keys(scene, "\x1b"
                       "d\t");
     scene_press(scene, PRESS_RIGHT);
-    assert_string_equal(field("for")->text, "drink");
+    assert_string_equal(field("for")->typed.text, "drink");
 }
 
 static void a_proposal_gives_way_to_a_field_that_excludes_it(void **unused)
@@ -145,7 +145,7 @@ static void a_time_is_echoed_in_full_and_back_dating_asks_the_log(void **unused)
     (void)unused;
     scene_keys(scene, "d2");
     Form *form = app_form(scene->app);
-    while (strcmp(form->fields[form->active].caption, "time") != 0)
+    while (strcmp(form->rows.fields[form->rows.active].caption, "time") != 0)
         scene_keys(scene, "\t");
     scene_keys(scene, "yesterday 20:00");
     assert_non_null(strstr(field("time")->echo, "Mon 23 Nov 20:00"));
@@ -180,7 +180,7 @@ static void a_back_dated_entry_that_could_not_be_then_is_refused(void **unused)
     (void)unused;
     scene_keys(scene, "d2");
     Form *form = app_form(scene->app);
-    while (strcmp(form->fields[form->active].caption, "time") != 0)
+    while (strcmp(form->rows.fields[form->rows.active].caption, "time") != 0)
         scene_keys(scene, "\t");
     scene_keys(scene, "-40d"); /* before anything was aboard */
     assert_false(form->ready);
@@ -273,7 +273,7 @@ static void amending_starts_from_the_entry_and_writes_a_void_and_a_new_one(void 
     assert_int_equal(last.kind, KIND_DRAW);
     app_open_amend(scene->app, &last, &wish);
     scene_grant(scene, wish);
-    assert_string_equal(field("litres")->text, "3.5");
+    assert_string_equal(field("litres")->typed.text, "3.5");
     scene_keys(scene, "\b\b\b5\n");
     assert_int_equal(scene->count, before + 2);
     assert_true(scene->voided[before - 2]);

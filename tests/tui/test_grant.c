@@ -161,7 +161,7 @@ static void a_back_dated_entry_is_tried_on_the_log_before_it_is_written(void **u
     (void)unused;
     keys("d2");
     Form *form = app_form(ship.scene->app);
-    while (strcmp(form->fields[form->active].caption, "time") != 0)
+    while (strcmp(form->rows.fields[form->rows.active].caption, "time") != 0)
         keys("\t");
     keys("yesterday 20:00");
     assert_true(form->ready && form->backdated);

@@ -4,7 +4,7 @@
 
 static void proposed(Scene *scene, KindId kind, const char *field, const char *want)
 {
-    char out[FORM_PROPOSAL_MAX];
+    char out[FIELD_PROPOSAL];
     propose(kind_of(kind), kind_field(kind_of(kind), text_of(field)), &scene->app->board,
             &scene->app->state, out, sizeof out);
     assert_string_equal(out, want);
@@ -85,8 +85,8 @@ static void every_field_of_every_kind_has_one_place_in_the_order(void **unused)
     (void)unused;
     for (int id = 1; id < KIND_END; id++) {
         const Kind *kind = kind_of((KindId)id);
-        int order[FORM_FIELDS_MAX], seen[FORM_FIELDS_MAX] = {0};
-        assert_int_equal(propose_order(kind, order, FORM_FIELDS_MAX), kind->field_count);
+        int order[FIELDS_MAX], seen[FIELDS_MAX] = {0};
+        assert_int_equal(propose_order(kind, order, FIELDS_MAX), kind->field_count);
         for (int i = 0; i < kind->field_count; i++)
             seen[order[i]]++;
         for (int i = 0; i < kind->field_count; i++)

@@ -1,0 +1,328 @@
+#include "tui/fields.h"
+
+#include "paint/width.h"
+#include "tui/list.h"
+#include "tui/propose.h"
+
+#include <stdio.h>
+#include <string.h>
+
+FormField *fields_add(Fields *fields, int field, const char *caption, const char *unit,
+                      const char *help)
+{
+    if (fields->count == FIELDS_MAX)
+        return NULL;
+    FormField *row = &fields->fields[fields->count++];
+    *row = (FormField){.field = field, .caption = caption, .unit = unit, .help = help};
+    return row;
+}
+
+const char *field_value(const FormField *row)
+{
+    return row->completed[0]    ? row->completed
+           : row->typed.text[0] ? row->typed.text
+           : row->idle          ? ""
+                                : row->proposal;
+}
+
+void field_wrong(FormField *row, const char *why)
+{
+    row->wrong = true;
+    snprintf(row->error, sizeof row->error, "%s", why);
+}
+
+void field_clear(FormField *row)
+{
+    row->wrong = false;
+    row->error[0] = row->echo[0] = row->completed[0] = row->candidates[0] = '\0';
+}
+
+void field_complete(FormField *row, Names names, const State *state)
+{
+    row->completed[0] = row->candidates[0] = '\0';
+    Text text = text_trim(text_of(row->typed.text));
+    if (text.n == 0)
+        return;
+    Label found[12];
+    int n = propose_names(names, state, text, found, 12);
+    for (int i = 0; i < n; i++) {
+        if (text_is_nocase(text, found[i].s))
+            return; /* it is a name in full */
+    }
+    if (n == 0 || row->as_typed)
+        return;
+    memcpy(row->completed, found[0].s, LABEL_SIZE);
+    size_t used = 0;
+    for (int i = 1; i < n; i++) {
+        int wrote = snprintf(row->candidates + used, sizeof row->candidates - used, "%s%s",
+                             i > 1 ? ", " : "", found[i].s);
+        if (wrote < 0 || used + (size_t)wrote >= sizeof row->candidates) {
+            row->candidates[used] = '\0';
+            return;
+        }
+        used += (size_t)wrote;
+    }
+}
+
+/* ---- choices ---- */
+
+void choices_add(Choices *choices, const char *const *words)
+{
+    for (; *words && choices->count < CHOICES_MAX; words++)
+        choices->words[choices->count++] = *words;
+}
+
+void choices_names(Choices *choices, Names names, const State *state)
+{
+    choices->count = propose_names(names, state, text_of(""), choices->names, SOURCES_MAX);
+    for (int i = 0; i < choices->count; i++)
+        choices->words[i] = choices->names[i].s;
+}
+
+/* ---- keys ---- */
+
+void fields_go(Fields *fields, int to)
+{
+    int count = fields->count;
+    fields->active = ((to % count) + count) % count;
+    Typed *typed = &fields->fields[fields->active].typed;
+    typed->caret = strlen(typed->text);
+}
+
+bool fields_show_wrong(Fields *fields)
+{
+    for (int i = 0; i < fields->count; i++) {
+        if (fields->fields[i].wrong) {
+            fields_go(fields, i);
+            return true;
+        }
+    }
+    return false;
+}
+
+static void row_set(Fields *fields, const char *text)
+{
+    FormField *row = &fields->fields[fields->active];
+    entry_set(&row->typed, text);
+    row->as_typed = false;
+    fields->touched = true;
+}
+
+static bool row_choose(Fields *fields, int step, const Choices *choices)
+{
+    FormField *row = &fields->fields[fields->active];
+    const char *now = row->typed.text[0] ? row->typed.text : row->proposal;
+    int at = -1;
+    for (int i = 0; i < choices->count; i++) {
+        if (text_is_nocase(text_of(now), choices->words[i]))
+            at = i;
+    }
+    if (choices->count == 0 || (at < 0 && row->typed.text[0]))
+        return false;
+    if (at < 0)
+        at = step > 0 ? -1 : 0;
+    row_set(fields, choices->words[(at + step + choices->count) % choices->count]);
+    return true;
+}
+
+/* The keys that mean more than they do in a text. */
+static bool row_key(Fields *fields, Press press, const Choices *choices)
+{
+    FormField *row = &fields->fields[fields->active];
+    switch (press) {
+    case PRESS_LEFT:
+        return row_choose(fields, -1, choices);
+    case PRESS_RIGHT:
+        if (!row->completed[0] || row->typed.caret != strlen(row->typed.text))
+            return row_choose(fields, 1, choices);
+        row_set(fields, row->completed);
+        return true;
+    case PRESS_BACKSPACE: /* the text is meant, not the name that it was taken for */
+        if (!row->completed[0] || !row->may_be_new)
+            return false;
+        row->as_typed = true;
+        return true;
+    default:
+        return false;
+    }
+}
+
+bool fields_key(Fields *fields, Press press, const Choices *choices)
+{
+    FormField *row = &fields->fields[fields->active];
+    if (press == PRESS_TAB || press == PRESS_DOWN)
+        fields_go(fields, fields->active + 1);
+    else if (press == PRESS_BACKTAB || press == PRESS_UP)
+        fields_go(fields, fields->active - 1);
+    else if (!row_key(fields, press, choices)) {
+        if (!entry_key(&row->typed, TYPED_MAX, press))
+            return false;
+        if (press != PRESS_LEFT && press != PRESS_RIGHT && press != PRESS_HOME &&
+            press != PRESS_END && press != PRESS_CTRL('A') && press != PRESS_CTRL('E'))
+            fields->touched = true;
+        if (!row->typed.text[0])
+            row->as_typed = false;
+    }
+    return true;
+}
+
+/* ---- how it looks ---- */
+
+enum {
+    WIDE_COLS = 64,
+    NARROW_AT = 15,
+    REMARK_AT = 5,
+    WIDE_AT = 16,
+    VALUE_COLS = 26,
+    PLACE_COLS = 12
+};
+enum { ROOMY_ROWS = 12, REMARK_ROWS = 4 };
+
+typedef struct {
+    Ink ink;
+    Str text;
+} Remark;
+
+/* What is wrong first, then what it is taken for, then help. */
+static Remark remark_of(const Fields *fields, int index, Alphabet alphabet)
+{
+    const FormField *row = &fields->fields[index];
+    const char *help = row->help ? row->help : "", *dot = glyph(alphabet, GLYPH_DOT);
+    bool active = index == fields->active, typed = row->typed.text[0];
+    Remark remark = {INK_QUIET, {0}};
+    str_adds(&remark.text, "");
+    if (row->wrong && !typed && (active || !fields->touched)) { /* not an error yet */
+        str_adds(&remark.text, row->error);
+        if (*help)
+            str_addf(&remark.text, " %s %s", dot, help);
+    } else if (row->wrong) {
+        remark.ink = INK_ERROR;
+        str_addf(&remark.text, "! %s", row->error);
+    } else if (row->completed[0] && active) {
+        if (row->candidates[0])
+            str_addf(&remark.text, "or %s", row->candidates);
+        else if (row->may_be_new)
+            str_adds(&remark.text, "Right takes it, Backspace keeps what is typed");
+        else
+            str_adds(&remark.text, "Right takes it");
+    } else if (row->echo[0]) {
+        remark.ink = INK_CHANGE;
+        str_addf(&remark.text, "= %s", row->echo);
+        if (active && *help && !typed)
+            str_addf(&remark.text, " %s %s", dot, help);
+    } else if (active && *help) {
+        str_adds(&remark.text, help);
+        if (row->why[0] && !typed)
+            str_addf(&remark.text, " (proposed: %s)", row->why);
+    } else if (!typed && field_value(row)[0]) {
+        str_adds(&remark.text, "proposed");
+    }
+    return remark;
+}
+
+static void draw_value(const FormField *row, bool active, Sheet *sheet, Area area, int at, int col,
+                       int columns, Alphabet alphabet)
+{
+    const Ink value = active ? INK_ACTIVE : INK_FIELD;
+    const Ink proposal = active ? INK_ACTIVE : INK_PROPOSAL;
+    if (active)
+        entry_draw(&row->typed, sheet, area, at, col, columns, alphabet);
+    else
+        sheet_cut(sheet, area, at, col, columns, alphabet, value, text_of(row->typed.text));
+    if (!row->typed.text[0])
+        sheet_cut(sheet, area, at, col, columns, alphabet, proposal, text_of(field_value(row)));
+    int end = col + width_ofs(row->typed.text);
+    if (row->completed[0] && end + 2 < col + columns) {
+        end = sheet_printf(sheet, area, at, end, proposal, " %s ", glyph(alphabet, GLYPH_BECOMES));
+        sheet_cut(sheet, area, at, end, col + columns - end, alphabet, value,
+                  text_of(row->completed));
+    }
+}
+
+static bool is_wide(Area area)
+{
+    return area.cols >= WIDE_COLS;
+}
+
+/* Columns for the value and the unit behind it. */
+static int value_columns(const FormField *row, Area area)
+{
+    int unit = row->unit ? width_ofs(row->unit) : 0;
+    int columns = is_wide(area) ? VALUE_COLS : area.cols - NARROW_AT - 2 - (unit > 3 ? unit : 3);
+    return columns > 4 ? columns : 4;
+}
+
+/* Below its row a remark stands under the value, or further left where it does not fit there. */
+static int remark_left(Text remark, Area area)
+{
+    return width_of(remark) < area.cols - NARROW_AT ? NARROW_AT : REMARK_AT;
+}
+
+/* One row of the form; returns the row after it. */
+static int draw_field(const Fields *fields, int index, Sheet *sheet, Area area, int at,
+                      Alphabet alphabet)
+{
+    const FormField *row = &fields->fields[index];
+    bool active = index == fields->active, wide = is_wide(area);
+    int col = wide ? WIDE_AT : NARROW_AT, columns = value_columns(row, area);
+    if (active)
+        sheet_glyph(sheet, area, at, 1, alphabet, INK_LEAD, GLYPH_CURSOR);
+    sheet_cut(sheet, area, at, 3, col - 4, alphabet, active ? INK_STRONG : INK_CAPTION,
+              text_of(row->caption));
+    draw_value(row, active, sheet, area, at, col, columns, alphabet);
+    int end = col + columns + 1;
+    if (row->unit)
+        sheet_puts(sheet, area, at, end, INK_QUIET, row->unit);
+    Remark remark = remark_of(fields, index, alphabet);
+    Text text = text_slice(remark.text.s, remark.text.n);
+    if (!active && !wide && row->wrong) {
+        sheet_puts(sheet, area, at, col - 2, INK_ERROR, "!");
+    } else if (!active && wide) {
+        sheet_cut(sheet, area, at, end + 5, area.cols - end - 6, alphabet, remark.ink, text);
+    } else if (active && text.n > 0) {
+        int most = wide || area.rows < ROOMY_ROWS ? 2 : REMARK_ROWS;
+        Area under = area_cols(area_rows(area, wide ? at : at + 1, most), 0, area.cols - 1);
+        int left = wide ? end + 5 : remark_left(text, area);
+        int lines = sheet_wrap(sheet, under, 0, left, alphabet, remark.ink, text);
+        at += wide ? lines - 1 : lines;
+    }
+    str_finish(&remark.text);
+    return at + 1;
+}
+
+/* Rows that the remark on the active row may take besides. */
+static int remark_rows(const Fields *fields, Area area)
+{
+    if (is_wide(area))
+        return 1;
+    if (area.rows < ROOMY_ROWS)
+        return 2;
+    Remark remark = remark_of(fields, fields->active, ALPHABET_ASCII);
+    Text text = text_slice(remark.text.s, remark.text.n);
+    int lines = width_lines(text, area.cols - 1 - remark_left(text, area));
+    str_finish(&remark.text);
+    return lines < REMARK_ROWS ? lines : REMARK_ROWS;
+}
+
+int fields_shown(const Fields *fields, Area area)
+{
+    int shown = area.rows - remark_rows(fields, area);
+    return shown < 1 ? 1 : shown < fields->count ? shown : fields->count;
+}
+
+int fields_draw(const Fields *fields, Sheet *sheet, Area area, Alphabet alphabet)
+{
+    int shown = fields_shown(fields, area), at = 0;
+    int top = list_top(&(List){fields->count, fields->active, 0}, shown);
+    for (int i = top; i < top + shown && at < area.rows; i++)
+        at = draw_field(fields, i, sheet, area, at, alphabet);
+    return at;
+}
+
+int fields_draw_place(const Fields *fields, int shown, Sheet *sheet, Area area, Alphabet alphabet)
+{
+    if (shown >= fields->count)
+        return 0;
+    list_draw_place(&(List){fields->count, fields->active, 0}, shown, sheet, area, 0, alphabet);
+    return PLACE_COLS;
+}
