@@ -205,7 +205,7 @@ static void setup_open(App *app, Wish *wish)
 
 /* ---- keys ---- */
 
-static bool setup_key(App *app, Press press, Wish *wish)
+static bool rows_key(App *app, Press press, Wish *wish)
 {
     (void)wish;
     SetupOwn *own = app_own(app, &SCREEN_SETUP);
@@ -350,5 +350,5 @@ const Screen SCREEN_SETUP = {
     .own_size = sizeof(SetupOwn),
     .open = setup_open,
     .draw = setup_draw,
-    .key = setup_key,
+    .key = rows_key,
 };

@@ -14,7 +14,7 @@ static void the_questions_in_every_size_and_both_alphabets(void **unused)
     (void)unused;
     for (int i = 0; i < SCENE_SIZE_COUNT; i++) {
         Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, SCENE_SIZES[i].alphabet);
-        scene_keys(scene, "8\n\n3\n\t1x"); /* the fifth question, an answer that is wrong */
+        scene_keys(scene, "8\n3\n\n\n\n1x"); /* the sixth question, an answer that is wrong */
         app_resize(scene->app, SCENE_SIZES[i].rows, SCENE_SIZES[i].cols);
         scene_golden_sheet(scene, "set-up-questions");
         scene_close(scene);
@@ -25,7 +25,7 @@ static void the_questions_in_their_inks(void **unused)
 {
     (void)unused;
     Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
-    scene_keys(scene, "8\n\n3\n\t1x");
+    scene_keys(scene, "8\n3\n\n\n\n1x");
     scene_golden_inks(scene, "set-up-questions");
     scene_close(scene);
 }
@@ -39,7 +39,7 @@ static void the_first_start_offers_the_demo_and_no_later_one_does(void **unused)
         Scene *scene = scene_open(SIZES[i][0], SIZES[i][1], SCHEME_DEFAULT, ALPHABET_UTF8);
         scene_keys(scene, "8");
         assert_true(scene_shows(scene, "Esc, q, then ullage demo"));
-        for (int k = 0; k < 11; k++)
+        for (int k = 0; k < 12; k++)
             scene_keys(scene, "\n");
         assert_true(scene->count > 0);
         assert_ptr_equal(app_top(scene->app), &SCREEN_SETUP_ASK);
@@ -64,7 +64,7 @@ static void enter_all_the_way_sets_up_and_shows_the_board(void **unused)
         keys++;
     }
     assert_ptr_equal(app_top(scene->app), &SCREEN_BOARD);
-    assert_true(keys <= 18); /* two minutes at 6 seconds a key */
+    assert_true(keys <= 25); /* two minutes at 5 seconds a key */
     assert_int_equal(scene->count, 11);
     assert_int_equal(scene->app->board.vessel_count, 6);
     assert_int_equal(scene->app->board.lines[0].count, 4);
@@ -77,6 +77,26 @@ static void enter_all_the_way_sets_up_and_shows_the_board(void **unused)
     scene_close(scene);
 }
 
+/* Four vessels in line, a reserve, one for washing, three stages, the crew, two sources, a stop. */
+static void a_newcomer_needs_some_thirty_keys(void **unused)
+{
+    (void)unused;
+    Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+    int keys = scene_keys(scene, "8");
+    for (int i = 0; i < 3; i++, keys++) /* vessels, treatment, crew: as they stand */
+        scene_press(scene, PRESS_PAGE_DOWN);
+    keys += scene_keys(scene, "Holm,Alder\nm,sp\n");
+    scene_press(scene, PRESS_PAGE_DOWN);
+    keys += 1 + scene_keys(scene, "Holm\n+2d\n\n");
+    assert_ptr_equal(app_top(scene->app), &SCREEN_BOARD);
+    assert_in_range(keys, 1, 40);
+    assert_int_equal(scene->count, 14);
+    assert_int_equal(scene->app->board.vessel_count, 6);
+    assert_int_equal(scene->app->state.source_count, 2);
+    assert_int_equal(scene->app->board.stop_count, 1);
+    scene_close(scene);
+}
+
 static void it_can_be_left_and_taken_up_again(void **unused)
 {
     (void)unused;
@@ -85,9 +105,9 @@ static void it_can_be_left_and_taken_up_again(void **unused)
     assert_int_equal(scene->count, 0);
     assert_ptr_equal(app_top(scene->app), &SCREEN_SETUP);
     assert_true(scene_shows(scene, "Vessels are not named yet"));
-    scene_keys(scene, "\n\n\n\n\n\n\n\n\n\n\n\n"); /* opened again, eleven answers */
+    scene_keys(scene, "\n\n\n\n\n\n\n\n\n\n\n\n\n"); /* opened again, twelve answers */
     assert_int_equal(scene->count, 7);
-    assert_true(scene_shows(scene, "1 vessels: done"));
+    assert_true(scene_shows(scene, "set-up: treatment"));
     scene_keys(scene, "\x1b");
     assert_true(scene_shows(scene, "A1 → A2 → A3 → A4"));
     assert_true(scene_shows(scene, "Stages are not named yet"));
@@ -97,13 +117,14 @@ static void it_can_be_left_and_taken_up_again(void **unused)
     scene_keys(scene, "8");
     assert_ptr_equal(app_top(scene->app), &SCREEN_SETUP);
     scene_keys(scene, "e");
-    assert_true(scene_shows(scene, "▸ Stages, as the water passes"));
-    scene_keys(scene, "none\n"); /* nothing to write: on to the crew */
+    assert_true(scene_shows(scene, "▸ stages"));
+    scene_keys(scene, "none");
+    assert_true(scene_shows(scene, "This would write nothing"));
+    scene_press(scene, PRESS_PAGE_DOWN); /* nothing to write: on to the crew */
     assert_int_equal(scene->count, 7);
-    assert_true(scene_shows(scene, "2 treatment: left out"));
     scene_keys(scene, "3\n");
     assert_int_equal(scene->app->board.crew, 3);
-    scene_keys(scene, "Holm tap\nmai\npot\n");
+    scene_keys(scene, "Holm tap\nmai\npot\n\n\n\n");
     assert_int_equal(scene->app->state.sources[0].quality, CLASS_POTABLE);
     assert_int_equal(scene->app->state.sources[0].type, SOURCE_MAINS);
     assert_ptr_equal(app_top(scene->app), &SCREEN_BOARD);
@@ -114,13 +135,15 @@ static void a_wrong_answer_is_not_passed_and_can_be_put_right(void **unused)
 {
     (void)unused;
     Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
-    scene_keys(scene, "8\n\n99\n");
-    assert_true(scene_shows(scene, "Vessels on the line: A whole number, 0 to 16."));
+    scene_keys(scene, "8\n99\n");
+    assert_true(scene_shows(scene, "on the line: Up to 16 vessels"));
+    scene_press(scene, PRESS_PAGE_DOWN);
+    assert_int_equal(scene->count, 0);
     scene_keys(scene, "\b\b2\n");
-    assert_true(scene_shows(scene, "A1 A2"));
+    assert_true(scene_shows(scene, "and 1 more") || scene_shows(scene, "couple galley A1 A2"));
     scene_press(scene, PRESS_UP);
     scene_press(scene, PRESS_CTRL('U')); /* back to the proposal */
-    assert_true(scene_shows(scene, "A1 A2 A3 A4"));
+    assert_true(scene_shows(scene, "▸ on the line  4"));
     assert_int_equal(scene->count, 0);
     scene_close(scene);
 }
@@ -131,20 +154,9 @@ static void words_are_chosen_with_the_arrows_and_units_are_kept(void **unused)
     Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
     scene_keys(scene, "8");
     scene_press(scene, PRESS_RIGHT);
-    assert_true(scene_shows(scene, "3 gal"));
+    assert_true(scene_shows(scene, "gal"));
     scene_keys(scene, "\n");
     assert_int_equal(scene->app->units, UNITS_US);
-    scene_close(scene);
-}
-
-static void wide_and_combining_names_are_typed_and_rubbed_out_whole(void **unused)
-{
-    (void)unused;
-    Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
-    scene_keys(scene, "8\n水道æ\b");
-    assert_true(scene_shows(scene, "水道"));
-    scene_keys(scene, "\b\b\b\b");
-    assert_true(scene_shows(scene, "galley"));
     scene_close(scene);
 }
 
@@ -204,10 +216,10 @@ int main(void)
         cmocka_unit_test(the_questions_in_their_inks),
         cmocka_unit_test(the_first_start_offers_the_demo_and_no_later_one_does),
         cmocka_unit_test(enter_all_the_way_sets_up_and_shows_the_board),
+        cmocka_unit_test(a_newcomer_needs_some_thirty_keys),
         cmocka_unit_test(it_can_be_left_and_taken_up_again),
         cmocka_unit_test(a_wrong_answer_is_not_passed_and_can_be_put_right),
         cmocka_unit_test(words_are_chosen_with_the_arrows_and_units_are_kept),
-        cmocka_unit_test(wide_and_combining_names_are_typed_and_rubbed_out_whole),
         cmocka_unit_test(things_are_amended_by_their_forms),
         cmocka_unit_test(the_cursor_walks_over_headings),
     };
