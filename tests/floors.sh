@@ -1,5 +1,5 @@
 #!/bin/sh
-# The floors of the house: who may include whom, and who may see SQLite and curses.
+# The floors of the house: who may include whom, and who may see SQLite and curses; no circles.
 # usage: floors.sh SRC_DIR     prints each breach; exit 1 where there is one.
 set -u
 src=$1
@@ -52,5 +52,15 @@ for floor in base reckon model store outlook topics paint tui screens cli; do
         esac
     done
 done
+# A file and its header are one: in the upper floors no two of them include each other, however far
+# round. (Below them a .c may include the header of what its own header is part of.)
+circles=$(
+    for file in "$src"/paint/*.[ch] "$src"/tui/*.[ch] "$src"/screens/*.[ch] "$src"/cli/*.[ch]; do
+        unit=${file#"$src"/} unit=${unit%.[ch]}
+        sed -n 's/^#include "\([a-z]*\/[a-z_]*\)\.h".*/\1/p' "$file" | grep -vx "$unit" |
+            sed "s|^|$unit |"
+    done | tsort 2>&1 >/dev/null
+)
+[ -z "$circles" ] || { echo "$circles" && bad=1; }
 [ $bad -eq 0 ] && echo "floors: every include points down"
 exit $bad

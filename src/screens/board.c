@@ -3,6 +3,7 @@
 #include "base/arena.h"
 #include "paint/width.h"
 #include "screens/plumbing.h"
+#include "screens/screens.h"
 #include "screens/words.h"
 
 #include <stdio.h>

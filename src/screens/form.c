@@ -1,7 +1,8 @@
 /* The form screen: one entry of any kind, new or amended. */
-#include "tui/form.h"
+#include "screens/screens.h"
+
 #include "paint/width.h"
-#include "tui/app.h"
+#include "tui/form.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -93,6 +94,19 @@ static void form_told(App *app, Wish *wish)
         form_renew(app, own, wish);
 }
 
+/* "now" in a form is now; what only the log can try stays as it is. */
+static void form_tick(App *app)
+{
+    Form *form = app_form(app);
+    if (!form->backdated && form->ready)
+        form_read(form, &app->board, &app->state, app->units, app->now);
+}
+
+static void form_tried_by_log(App *app, const Trial *trial)
+{
+    form_tried(app_form(app), trial, app->units, app->now);
+}
+
 static bool form_screen_key(App *app, Press press, Wish *wish)
 {
     FormOwn *own = app_own(app, &SCREEN_FORM);
@@ -155,6 +169,9 @@ const Screen SCREEN_FORM = {
     .own_size = sizeof(FormOwn),
     .close = form_close,
     .told = form_told,
+    .tick = form_tick,
+    .written = app_close,
+    .tried = form_tried_by_log,
     .draw = form_screen_draw,
     .key = form_screen_key,
 };

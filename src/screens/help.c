@@ -1,6 +1,6 @@
 /* Help: made from the action tables, so it can't tell of a key that is not there. */
 #include "paint/width.h"
-#include "tui/app.h"
+#include "screens/screens.h"
 #include "tui/list.h"
 
 #include <stdio.h>
@@ -43,7 +43,7 @@ static int help_lines(const App *app, HelpLine out[HELP_LINES_MAX])
     out[n++] = (HelpLine){.text = about->gist, .heading = true};
     for (int i = 0; i < about->action_count && n < HELP_LINES_MAX; i++)
         help_action(&out[n++], &about->actions[i]);
-    const Action *actions = app_actions(&general);
+    const Action *actions = general_actions(&general);
     if (n < HELP_LINES_MAX)
         out[n++] = (HelpLine){.text = "everywhere", .heading = true};
     for (int i = 0; i < general && n < HELP_LINES_MAX; i++)

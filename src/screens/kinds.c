@@ -1,6 +1,6 @@
 /* The list of all kinds of entry: any of them can be written from here. */
 #include "paint/width.h"
-#include "tui/app.h"
+#include "screens/screens.h"
 #include "tui/list.h"
 
 #include <string.h>

@@ -1,6 +1,7 @@
 /* The log screen: every entry as it was written, the newest first; search, filter, amend, take
  * back. */
 #include "paint/width.h"
+#include "screens/screens.h"
 #include "tui/entry.h"
 #include "tui/pane.h"
 
@@ -8,8 +9,6 @@
 
 #include <stdio.h>
 #include <string.h>
-
-extern const Screen SCREEN_LOG;
 
 /* So many entries are held at once; older ones are asked for. LIVE_ENTRIES: in a longer log the
  * search waits for Enter instead of running at every letter. */

@@ -4,7 +4,7 @@
 #include "paint/outlook_chart.h"
 #include "paint/width.h"
 #include "screens/outlook_words.h"
-#include "tui/app.h"
+#include "screens/screens.h"
 #include "tui/list.h"
 
 #include "base/arena.h"
@@ -14,8 +14,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-extern const Screen SCREEN_OUTLOOK;
 
 typedef struct {
     WhatIf what;

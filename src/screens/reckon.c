@@ -1,12 +1,11 @@
 /* The reckoners: a list of topics, and one of them as a form with its result. */
 #include "base/arena.h"
+#include "screens/screens.h"
 #include "screens/sum.h"
 #include "tui/list.h"
 #include "tui/pane.h"
 
 #include <stdlib.h>
-
-extern const Screen SCREEN_RECKON, SCREEN_SUM;
 
 enum { NAME_COLS = 12, BESIDE_COLS = 110, LIST_COLS = 76, PLACE_COLS = 17 };
 

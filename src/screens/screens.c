@@ -1,10 +1,7 @@
-#include "tui/app.h"
+#include "screens/screens.h"
 
 #include <stddef.h>
 #include <string.h>
-
-extern const Screen SCREEN_LOG, SCREEN_VESSELS, SCREEN_SERVICE, SCREEN_OUTLOOK, SCREEN_RECKON,
-    SCREEN_SOURCES, SCREEN_SETUP;
 
 /* In the order of help and of Tab. One line a screen. */
 const Screen *const SCREENS[] = {

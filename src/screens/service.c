@@ -2,6 +2,7 @@
  * be sanitised. */
 #include "base/arena.h"
 #include "paint/width.h"
+#include "screens/screens.h"
 #include "tui/pane.h"
 
 #include "outlook/service.h"
@@ -9,8 +10,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-extern const Screen SCREEN_SERVICE;
 
 enum { HEADS = 2, HEADS_SHORT = 1, SHORT = 14, PLACE_COLS = 17, BAR_COLS = 10 };
 

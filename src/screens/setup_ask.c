@@ -2,8 +2,8 @@
  * The entries of a step are written, all or none, with the Enter on its last question. Esc leaves;
  * what is written stays, and the set-up goes on from there another time. */
 #include "model/field.h"
+#include "screens/screens.h"
 #include "screens/setup.h"
-#include "tui/app.h"
 
 typedef struct {
     Setup setup;
@@ -12,8 +12,6 @@ typedef struct {
     bool skipped[SETUP_STEPS]; /* answered with nothing to write */
     int64_t entries;           /* in the log when the wish was made */
 } AskOwn;
-
-extern const Screen SCREEN_SETUP_ASK;
 
 static AskOwn *ask_own(const App *app)
 {

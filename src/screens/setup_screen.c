@@ -2,8 +2,8 @@
  * something is not said yet, its questions (setup_ask.c) are offered; in an empty log they come
  * at once. */
 #include "paint/width.h"
+#include "screens/screens.h"
 #include "screens/setup.h"
-#include "tui/app.h"
 #include "tui/form.h"
 #include "tui/list.h"
 
@@ -12,8 +12,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-
-extern const Screen SCREEN_SETUP, SCREEN_SETUP_ASK;
 
 typedef struct {
     List list;

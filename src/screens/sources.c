@@ -1,12 +1,11 @@
 /* The sources: what they are, what class their water usually has, when they were used last, how
  * often. */
 #include "paint/width.h"
+#include "screens/screens.h"
 #include "tui/pane.h"
 
 #include <stdio.h>
 #include <string.h>
-
-extern const Screen SCREEN_SOURCES;
 
 enum { HEADS = 2, HEADS_SHORT = 1, SHORT = 14, PLACE_COLS = 17 };
 

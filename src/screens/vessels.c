@@ -2,6 +2,7 @@
  * level over time and the entries that name it. */
 #include "paint/chart.h"
 #include "paint/width.h"
+#include "screens/screens.h"
 #include "tui/pane.h"
 
 #include "model/field.h"
@@ -10,8 +11,6 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-
-extern const Screen SCREEN_VESSELS;
 
 enum { HISTORY_POINTS = 240, ENTRIES_SHOWN = 150, CHART_ROWS = 12, SIDE_CHART_COLS = 100 };
 enum { HEADS = 2, HEADS_SHORT = 1, SHORT = 14, PLACE_COLS = 17 };

@@ -4,7 +4,6 @@
 #include "model/field.h"
 #include "outlook/words.h"
 #include "paint/width.h"
-#include "tui/form.h"
 
 #include <stdarg.h>
 #include <stdio.h>
@@ -23,8 +22,8 @@ App *app_create(int rows, int cols, Scheme scheme, Alphabet alphabet, bool ascii
     state_init(&app->state);
     board_make(&app->board, &app->state, 0, app->now);
     app_resize(app, rows, cols);
-    app->stack[0].screen = &SCREEN_BOARD;
-    app->stack[0].own = memory_get(SCREEN_BOARD.own_size + 1);
+    app->stack[0].screen = SCREENS[0];
+    app->stack[0].own = memory_get(SCREENS[0]->own_size + 1);
     app->depth = 1;
     return app;
 }
@@ -113,11 +112,8 @@ void app_tick(App *app, Moment now)
 {
     app->now = now;
     board_make(&app->board, &app->state, app->entries, now);
-    if (app_top(app) == &SCREEN_FORM) { /* "now" in a form is now; no wish can be granted here */
-        Form *form = app_form(app);
-        if (!form->backdated && form->ready)
-            form_read(form, &app->board, &app->state, app->units, now);
-    }
+    if (app_top(app)->tick)
+        app_top(app)->tick(app);
 }
 
 void app_clock(App *app, Moment now)
@@ -149,8 +145,8 @@ void app_say(App *app, Ink ink, const char *format, ...)
 
 void app_written(App *app, const Event *events, int count)
 {
-    if (app_top(app) == &SCREEN_FORM)
-        app_close(app);
+    if (app_top(app)->written)
+        app_top(app)->written(app);
     const Event *told = NULL;
     for (int i = 0; i < count; i++) {
         if (events[i].kind != KIND_VOID)
@@ -179,12 +175,10 @@ void app_took_back(App *app, const Event *taken)
     str_finish(&line);
 }
 
-void app_tried(App *app, const State *before, const State *after, int64_t entries,
-               const Fault *fault)
+void app_tried(App *app, const Trial *trial)
 {
-    Form *form = app_form(app);
-    if (form)
-        form_tried(form, before, after, entries, app->units, app->now, fault);
+    if (app_top(app)->tried)
+        app_top(app)->tried(app, trial);
 }
 
 void app_found(App *app, const Entry *entries, int count, bool more)
@@ -211,81 +205,6 @@ void app_refused(App *app, const Fault *fault)
     app_say(app, INK_WARNING, "%s", fault->text);
 }
 
-/* ---- general actions ---- */
-
-static void act_form(App *app, int kind, Wish *wish)
-{
-    app_open_form(app, (KindId)kind, "", wish);
-}
-
-static void act_screen(App *app, int which, Wish *wish)
-{
-    static const Screen *const OPENED[] = {&SCREEN_KINDS, &SCREEN_PLAIN, &SCREEN_HELP};
-    app_open(app, OPENED[which], wish);
-}
-
-static void act_wish(App *app, int kind, Wish *wish)
-{
-    (void)app;
-    wish->kind = (WishKind)kind;
-}
-
-static void act_leave(App *app, int quit, Wish *wish)
-{
-    if (app->depth > 1)
-        app_close(app);
-    else if (quit)
-        wish->kind = WISH_QUIT;
-}
-
-static void act_next(App *app, int step, Wish *wish)
-{
-    int count = 0, at = 0;
-    for (; SCREENS[count]; count++) {
-        if (SCREENS[count] == app_top(app))
-            at = count;
-    }
-    if (count == 0)
-        return;
-    const Screen *next = SCREENS[(at + step + count) % count];
-    app_home(app);
-    app_open(app, next, wish);
-}
-
-static void act_scheme(App *app, int unused, Wish *wish)
-{
-    (void)unused;
-    app->scheme = (Scheme)((app->scheme + 1) % SCHEME_COUNT);
-    app_say(app, INK_MESSAGE, "Theme: %s.", scheme_name(app->scheme));
-    wish->kind = WISH_REDRAW;
-}
-
-static const Action GENERAL[] = {
-    {'f', 0, "fill", "log water into a vessel", 1, act_form, KIND_FILL},
-    {'d', 0, "draw", "log water drawn at the tap or from a vessel", 2, act_form, KIND_DRAW},
-    {'s', 0, "sound", "log a measured level", 3, act_form, KIND_SOUND},
-    {'w', 0, "swap", "log a new cartridge or lamp", 4, act_form, KIND_SWAP},
-    {'a', 0, "any entry", "choose any kind of entry", 6, act_screen, 0},
-    {'z', 0, "take back", "take back the latest entry, again and again", 5, act_wish,
-     WISH_TAKE_BACK},
-    {'t', 0, "as text", "the board in plain words, for a screen reader too", 7, act_screen, 1},
-    {PRESS_TAB, 0, "next screen", "the next screen", 8, act_next, 1},
-    {PRESS_BACKTAB, 0, "screen before", "the screen before", 0, act_next, -1},
-    {'T', 0, "theme", "the next theme: default, light, monochrome, night", 0, act_scheme, 0},
-    {'?', 0, "keys", "every key of this screen", 90, act_screen, 2},
-    {'q', 0, "quit", "close this screen; on the board: leave", 91, act_leave, 1},
-    {PRESS_ESC, 0, "back", "close this screen", 0, act_leave, 0},
-    {PRESS_CTRL('L'), 0, "redraw", "send the whole screen again", 0, act_wish, WISH_REDRAW},
-    {PRESS_CTRL('Z'), 0, "suspend", "stop; the shell's fg comes back", 0, act_wish, WISH_SUSPEND},
-};
-enum { GENERAL_COUNT = sizeof GENERAL / sizeof *GENERAL };
-
-const Action *app_actions(int *count)
-{
-    *count = GENERAL_COUNT;
-    return GENERAL;
-}
-
 /* ---- keys ---- */
 
 static const Action *action_of(const Action *actions, int count, Press press)
@@ -305,7 +224,8 @@ static bool too_small(const App *app)
 static void key_pressed(App *app, Press press, Wish *wish)
 {
     const Screen *top = app_top(app);
-    const Action *general = action_of(GENERAL, GENERAL_COUNT, press);
+    int count = 0;
+    const Action *actions = general_actions(&count), *general = action_of(actions, count, press);
     if (press == PRESS_CTRL('L') || press == PRESS_CTRL('Z')) {
         general->act(app, general->argument, wish);
         return;
@@ -411,7 +331,8 @@ static void hint_visit(Hints *h, int col, int end, const Action *action)
 static void hints_walk(Hints *h)
 {
     const Screen *top = app_top(h->app);
-    const Action *keys = action_of(GENERAL, GENERAL_COUNT, '?');
+    int count = 0;
+    const Action *general = general_actions(&count), *keys = action_of(general, count, '?');
     h->end = h->area.cols - 1;
     h->col = 1;
     if (!top->typed) { /* `?` is always there: it leads to all the others */
@@ -425,10 +346,10 @@ static void hints_walk(Hints *h)
         }
     }
     for (int rank = 1; rank < 100 && !top->typed; rank++) {
-        for (int i = 0; i < GENERAL_COUNT; i++) {
-            if (GENERAL[i].rank == rank && &GENERAL[i] != keys &&
-                !action_of(top->actions, top->action_count, GENERAL[i].press))
-                hint_visit(h, h->col, h->end, &GENERAL[i]);
+        for (int i = 0; i < count; i++) {
+            if (general[i].rank == rank && &general[i] != keys &&
+                !action_of(top->actions, top->action_count, general[i].press))
+                hint_visit(h, h->col, h->end, &general[i]);
         }
     }
 }

@@ -117,11 +117,11 @@ void app_tick(App *app, Moment now);
 void app_clock(App *app, Moment now);
 void app_tell_recent(App *app, const Entry *entries, int count);
 void app_resize(App *app, int rows, int cols);
-/* A wish was granted. app_written closes the form that wished it and says what was written. */
+/* A wish was granted; the screen on top is told first (Screen.written, .tried). app_written says
+ * what was written. */
 void app_written(App *app, const Event *events, int count);
 void app_took_back(App *app, const Event *taken);
-void app_tried(App *app, const State *before, const State *after, int64_t entries,
-               const Fault *fault); /* fault NULL: it would be written */
+void app_tried(App *app, const Trial *trial);
 void app_found(App *app, const Entry *entries, int count, bool more);
 void app_history(App *app, const History *history);
 /* A wish could not be granted: the sentence is shown, a form stays as it is. */
@@ -144,21 +144,10 @@ void app_open(App *app, const Screen *screen, Wish *wish); /* on top; brought up
 void app_close(App *app);                                  /* the topmost; the board stays */
 void app_home(App *app);                                   /* all but the board */
 void app_say(App *app, Ink ink, const char *format, ...) __attribute__((format(printf, 3, 4)));
-/* A form for a kind on top. `about`: see form_begin; "" for the usual proposals. */
-void app_open_form(App *app, KindId kind, const char *about, Wish *wish);
-/* Amend: a form filled with the entry; written as a void of it plus the new one. */
-void app_open_amend(App *app, const Event *entry, Wish *wish);
 /* Height that a screen has for its own (all but the hints row and the message). */
 Area app_body(const App *app);
-/* General actions, working on every screen that is not typed into. */
-const Action *app_actions(int *count);
 /* The row of key hints for the top screen; returns the column after the last one. */
 int app_draw_hints(const App *app, Sheet *sheet, Area area, int row);
-
-/* Screens that are opened by an action and by no key of their own. */
-extern const Screen SCREEN_BOARD, SCREEN_FORM, SCREEN_HELP, SCREEN_KINDS, SCREEN_PLAIN;
-/* The form on top was opened with form_begin...; for the form screen and for tests. */
-struct Form *app_form(const App *app); /* NULL where no form is on top */
 
 /* "Tue 24 Nov 18:42", or "18:42" where `brief`; on a throw-away copy with a word that says so.
  * `out` of at least 64 bytes; returns `out`. */

@@ -317,19 +317,18 @@ void form_read(Form *form, const Board *board, const State *state, Units units, 
     free(after);
 }
 
-void form_tried(Form *form, const State *before, const State *after, int64_t entries, Units units,
-                Moment now, const Fault *fault)
+void form_tried(Form *form, const Trial *trial, Units units, Moment now)
 {
     str_clear(&form->changes);
-    if (fault) {
+    if (trial->fault) {
         form->ready = false;
-        snprintf(form->refusal, sizeof form->refusal, "%s", fault->text);
+        snprintf(form->refusal, sizeof form->refusal, "%s", trial->fault->text);
         return;
     }
     Board *board = memory_get(sizeof *board);
-    board_make(board, before, entries, now);
-    form_preview(form, board, before, entries, after, units, now);
-    backdated_tell(&form->entry, before, after, now, &form->changes);
+    board_make(board, trial->before, trial->entries, now);
+    form_preview(form, board, trial->before, trial->entries, trial->after, units, now);
+    backdated_tell(&form->entry, trial->before, trial->after, now, &form->changes);
     free(board);
 }
 

@@ -10,6 +10,7 @@
 #include "model/field.h"
 #include "outlook/board.h"
 #include "tui/fields.h"
+#include "tui/screen.h"
 
 /* Two rows that every kind has behind its own fields. */
 enum { FORM_TIME = 100, FORM_NOTE = 101 };
@@ -39,8 +40,7 @@ void form_finish(Form *form);
 /* Reads every field anew; sets wrong, error, echo, ready, changes. */
 void form_read(Form *form, const Board *board, const State *state, Units units, Moment now);
 /* What the log said to a backdated entry: states before and after, or why it is refused. */
-void form_tried(Form *form, const State *before, const State *after, int64_t entries, Units units,
-                Moment now, const Fault *fault);
+void form_tried(Form *form, const Trial *trial, Units units, Moment now);
 
 /* Typing and moving. False: not a key of a form (Enter, Esc). The caller calls form_read after. */
 bool form_key(Form *form, Press press, const State *state);

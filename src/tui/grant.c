@@ -241,7 +241,7 @@ static void grant_try(Grant *grant)
     memcpy(events, app->outbox, (size_t)app->outbox_count * sizeof *events);
     bool good = log_append_all(grant->log, events, app->outbox_count, app->now, true, &states[0],
                                &states[1], &fault);
-    app_tried(app, &states[0], &states[1], app->entries, good ? NULL : &fault);
+    app_tried(app, &(Trial){&states[0], &states[1], app->entries, good ? NULL : &fault});
     free(events);
     free(states);
 }

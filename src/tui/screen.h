@@ -7,6 +7,7 @@
 #ifndef ULLAGE_TUI_SCREEN_H
 #define ULLAGE_TUI_SCREEN_H
 
+#include "model/state.h"
 #include "paint/cell.h"
 #include "tui/press.h"
 
@@ -24,6 +25,13 @@ typedef struct {
     int argument;                                    /* handed to act */
 } Action;
 
+/* What the log says to entries that were only tried. */
+typedef struct {
+    const State *before, *after; /* the state without them and with them */
+    int64_t entries;             /* in the log without them */
+    const Fault *fault;          /* NULL: they would be written */
+} Trial;
+
 typedef struct {
     const char *name; /* "log": title, help, manual */
     const char *gist; /* one line: what it shows */
@@ -35,13 +43,20 @@ typedef struct {
     void (*open)(App *app, Wish *wish); /* just opened; may be NULL */
     void (*close)(App *app);            /* about to be closed; may be NULL */
     void (*told)(App *app, Wish *wish); /* the state, or an answer asked for, is new; may be NULL */
+    void (*tick)(App *app);             /* only the time went on; may be NULL */
+    void (*written)(App *app);          /* its entries are in the log; may be NULL */
+    void (*tried)(App *app, const Trial *trial); /* as it wished (WISH_TRY); may be NULL */
     void (*draw)(const App *app, Sheet *sheet, Area area);
     bool (*key)(App *app, Press press,
                 Wish *wish); /* keys that are no action; false: not mine; may be NULL */
 } Screen;
 
-/* All screens that can be opened by a key, in the order of help and Tab. Ends in NULL. */
+/* All screens that can be opened by a key, in the order of help and Tab, the one that is always
+ * open first. Ends in NULL. */
 extern const Screen *const SCREENS[];
 const Screen *screen_named(const char *name); /* among SCREENS; NULL where there is none */
+
+/* What works on every screen that is not typed into. */
+const Action *general_actions(int *count);
 
 #endif

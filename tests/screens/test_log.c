@@ -1,7 +1,5 @@
 #include "support/scene.h"
 
-extern const Screen SCREEN_LOG;
-
 static Scene *log_scene(int rows, int cols, Alphabet alphabet)
 {
     Scene *scene = scene_season(rows, cols, SCHEME_DEFAULT, alphabet);

@@ -4,8 +4,6 @@
 
 #include <ctype.h>
 
-extern const Screen SCREEN_SETUP_ASK, SCREEN_SUM;
-
 #define FIRST_MARK ".\\\" From the tables of keys (tests/tui/test_man.c): begin\n"
 #define LAST_MARK ".\\\" From the tables of keys: end\n"
 
@@ -51,7 +49,7 @@ static void man_keys(Str *out)
     static const Screen *const REST[] = {&SCREEN_KINDS, &SCREEN_FORM,      &SCREEN_SUM,
                                          &SCREEN_PLAIN, &SCREEN_SETUP_ASK, &SCREEN_HELP};
     int general;
-    const Action *actions = app_actions(&general);
+    const Action *actions = general_actions(&general);
     str_adds(out, ".Ss On every screen that is not typed into\n");
     man_actions(out, actions, general);
     for (int i = 0; SCREENS[i]; i++)

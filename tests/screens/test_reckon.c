@@ -3,8 +3,6 @@
 
 #include "screens/sum.h"
 
-extern const Screen SCREEN_RECKON, SCREEN_SUM;
-
 static Sum *sum_of(const Scene *scene)
 {
     assert_ptr_equal(app_top(scene->app), &SCREEN_SUM);

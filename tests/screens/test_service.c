@@ -1,7 +1,5 @@
 #include "support/scene.h"
 
-extern const Screen SCREEN_SERVICE;
-
 /* The season, with no spare of the carbon cartridge, and two flow tests of which the later one took
  * twice as long. */
 static Scene *service_scene(int rows, int cols, Alphabet alphabet)

@@ -1,8 +1,6 @@
 /* The set-up: its questions in an empty log, and amending later. */
 #include "support/scene.h"
 
-extern const Screen SCREEN_SETUP, SCREEN_SETUP_ASK;
-
 static void the_set_up_in_every_size_and_both_alphabets(void **unused)
 {
     (void)unused;

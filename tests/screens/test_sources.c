@@ -1,7 +1,5 @@
 #include "support/scene.h"
 
-extern const Screen SCREEN_SOURCES;
-
 /* The season, and three fills by litres from a source that is not known to be fit to drink. */
 static Scene *sources_scene(int rows, int cols, Alphabet alphabet)
 {

@@ -1,7 +1,5 @@
 #include "support/scene.h"
 
-extern const Screen SCREEN_VESSELS;
-
 static void the_vessels_look_as_drawn_before(void **state)
 {
     (void)state;

@@ -127,7 +127,7 @@ static void scene_try(Scene *scene)
     bool good = event_check(&states[2], last, scene->now, &fault);
     scene_fold(scene, NULL, 0, (Moment){INT64_MAX}, &states[0]);
     scene_fold(scene, app->outbox, app->outbox_count, (Moment){INT64_MAX}, &states[1]);
-    app_tried(app, &states[0], &states[1], scene->count, good ? NULL : &fault);
+    app_tried(app, &(Trial){&states[0], &states[1], scene->count, good ? NULL : &fault});
     free(states);
 }
 

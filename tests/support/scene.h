@@ -18,8 +18,8 @@
 #include "model/fold.h"
 #include "model/strike.h"
 #include "outlook/forecast_view.h"
+#include "screens/screens.h"
 #include "support/golden.h"
-#include "tui/app.h"
 #include "tui/form.h"
 
 #include <locale.h>

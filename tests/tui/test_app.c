@@ -206,7 +206,7 @@ static void below_the_smallest_size_nothing_is_entered_blindly(void **unused)
 static void help_tells_every_action_of_the_tables(void **unused)
 {
     int count;
-    const Action *actions = app_actions(&count);
+    const Action *actions = general_actions(&count);
     (void)unused;
     app_resize(scene->app, 90, 100);
     scene_keys(scene, "?");
@@ -221,7 +221,7 @@ static void help_is_never_cut_on_a_narrow_screen(void **unused)
     (void)unused;
     static const int COLS[] = {24, 30, 40, 60, 80};
     int count;
-    const Action *actions = app_actions(&count);
+    const Action *actions = general_actions(&count);
     for (size_t c = 0; c < sizeof COLS / sizeof *COLS; c++) {
         Str text = {0};
         app_resize(scene->app, 300, COLS[c]);
@@ -239,7 +239,7 @@ static void help_is_never_cut_on_a_narrow_screen(void **unused)
 static void no_key_is_declared_twice(void **unused)
 {
     int count;
-    const Action *actions = app_actions(&count);
+    const Action *actions = general_actions(&count);
     (void)unused;
     for (int a = 0; a < count; a++) {
         for (int b = 0; b < a; b++)
