@@ -44,7 +44,7 @@ static void form_post(App *app, FormOwn *own, Wish *wish, WishKind kind)
 /* What lies before the latest entry, or takes one out, only the log can try. */
 static void form_renew(App *app, FormOwn *own, Wish *wish)
 {
-    form_read(&own->form, &app->board, &app->state, app->units, app->now);
+    form_read(&own->form, app);
     if (own->amends) {
         bool wrong = false;
         for (int i = 0; i < own->form.rows.count; i++)
@@ -65,7 +65,7 @@ void app_open_form(App *app, KindId kind, const char *about, Wish *wish)
         return;
     form_finish(&own->form);
     own->amends = false;
-    form_begin(&own->form, kind, &app->board, &app->state, app->units, app->now, about);
+    form_begin(&own->form, kind, app, about);
 }
 
 void app_open_amend(App *app, const Event *entry, Wish *wish)
@@ -77,7 +77,7 @@ void app_open_amend(App *app, const Event *entry, Wish *wish)
     form_finish(&own->form);
     own->amends = true;
     own->amended = entry->id;
-    form_begin_from(&own->form, entry, &app->board, &app->state, app->units, app->now);
+    form_begin_from(&own->form, entry, app);
     form_renew(app, own, wish);
 }
 
@@ -99,18 +99,18 @@ static void form_tick(App *app)
 {
     Form *form = app_form(app);
     if (!form->backdated && form->ready)
-        form_read(form, &app->board, &app->state, app->units, app->now);
+        form_read(form, app);
 }
 
 static void form_tried_by_log(App *app, const Trial *trial)
 {
-    form_tried(app_form(app), trial, app->units, app->now);
+    form_tried(app_form(app), trial, app);
 }
 
 static bool form_screen_key(App *app, Press press, Wish *wish)
 {
     FormOwn *own = app_own(app, &SCREEN_FORM);
-    if (!form_key(&own->form, press, &app->state))
+    if (!form_key(&own->form, press, app))
         return false;
     form_renew(app, own, wish);
     return true;
@@ -122,7 +122,7 @@ static void act_write(App *app, int unused, Wish *wish)
     FormOwn *own = app_own(app, &SCREEN_FORM);
     Form *form = &own->form;
     if (!own->amends && !form->backdated) /* "now" is now, not when the form was opened */
-        form_read(form, &app->board, &app->state, app->units, app->now);
+        form_read(form, app);
     if (form->ready) {
         form_post(app, own, wish, WISH_APPEND);
     } else if (fields_show_wrong(&form->rows)) {

@@ -17,7 +17,7 @@ static void sum_open_topic(App *app, const Topic *topic, Wish *wish)
 {
     app_open(app, &SCREEN_SUM, wish);
     Sum *sum = app_own(app, &SCREEN_SUM);
-    if (sum != NULL)
+    if (sum)
         sum_begin(sum, topic, app);
 }
 
@@ -120,7 +120,7 @@ static void sum_told(App *app, Wish *wish)
 {
     (void)wish;
     Sum *sum = app_own(app, &SCREEN_SUM);
-    if (sum->topic != NULL)
+    if (sum->topic)
         sum_read(sum, app);
 }
 
@@ -137,7 +137,7 @@ static bool sum_screen_key(App *app, Press press, Wish *wish)
 static void sum_screen_draw(const App *app, Sheet *sheet, Area area)
 {
     const Sum *sum = app_own(app, &SCREEN_SUM);
-    if (sum->topic != NULL)
+    if (sum->topic)
         sum_draw(sum, app, sheet, area);
 }
 

@@ -230,7 +230,7 @@ static void order_begin(App *app, const Label *label)
     entry_set(&form->rows.fields[field].typed, order.s);
     fields_go(&form->rows, field);
     str_finish(&order);
-    form_read(form, &app->board, &app->state, app->units, app->now);
+    form_read(form, app);
 }
 
 static void act_amend(App *app, int unused, Wish *wish)

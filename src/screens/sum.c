@@ -71,7 +71,7 @@ static void name_proposal(const Sum *sum, FormField *row, const State *state)
     const int slot = row->field == SUM_VESSEL ? sum->site.vessel : sum->site.line;
     const Label *name = slot >= 0 ? state_name(state, row_names(row), slot) : NULL;
     (void)snprintf(row->proposal, sizeof row->proposal, "%s",
-                   name != NULL                                                 ? name->s
+                   name                                                         ? name->s
                    : sum->topic->about == ABOUT_ALL && row->field == SUM_VESSEL ? "all aboard"
                                                                                 : "none");
 }
@@ -187,7 +187,7 @@ static void paper_put(Paper *paper, const char *label, Ink ink, const char *text
         if (!width_wrap(&rest, room > 1 ? room : 1, &part))
             break;
         const int row = paper->line++ - paper->from;
-        if (paper->sheet == NULL || row < 0 || row >= paper->area.rows)
+        if (!paper->sheet || row < 0 || row >= paper->area.rows)
             continue;
         const size_t head = !first ? 0 : part.n < labelled ? part.n : labelled;
         const int after = sheet_put(paper->sheet, paper->area, row, LEFT + in, INK_CAPTION,
@@ -229,9 +229,9 @@ int sum_draw_result(const Sum *sum, const App *app, bool short_form, Sheet *shee
         paper_put(&paper, "always", INK_QUIET,
                   "local rules, a laboratory test and licensed advice come first");
     }
-    if (sheet != NULL && from > 0)
+    if (sheet && from > 0)
         sheet_glyph(sheet, area, 0, area.cols - 1, app->alphabet, INK_KEY, GLYPH_UP);
-    if (sheet != NULL && paper.line - from > area.rows && area.rows > 0)
+    if (sheet && paper.line - from > area.rows && area.rows > 0)
         sheet_glyph(sheet, area, area.rows - 1, area.cols - 1, app->alphabet, INK_KEY, GLYPH_DOWN);
     return paper.line;
 }

@@ -22,7 +22,7 @@ static bool field_completes(const Field *f)
            !(f->may_be_new && f->required);
 }
 
-static void form_add(Form *form, int field, const Board *board, const State *state, Units units)
+static void form_add(Form *form, int field, const App *app)
 {
     if (field == FORM_TIME) {
         FormField *row = fields_add(&form->rows, field, "time", NULL,
@@ -36,25 +36,25 @@ static void form_add(Form *form, int field, const Board *board, const State *sta
         return;
     }
     const Field *f = &form->kind->fields[field];
-    FormField *row = fields_add(&form->rows, field, f->option, field_unit(f, units), f->help);
+    FormField *row = fields_add(&form->rows, field, f->option, field_unit(f, app->units), f->help);
     row->required = f->required;
     row->may_be_new = f->may_be_new;
-    propose(form->kind, field, board, state, row->proposal, sizeof row->proposal);
+    propose(form->kind, field, &app->board, &app->state, row->proposal, sizeof row->proposal);
 }
 
-static void form_start(Form *form, KindId kind, const Board *board, const State *state, Units units)
+static void form_start(Form *form, KindId kind, const App *app)
 {
     memset(form, 0, sizeof *form);
     form->kind = kind_of(kind);
     int order[FIELDS_MAX];
     int count = propose_order(form->kind, order, FIELDS_MAX - 2);
     if (kind == KIND_NOTE)
-        form_add(form, FORM_NOTE, board, state, units);
+        form_add(form, FORM_NOTE, app);
     for (int i = 0; i < count; i++)
-        form_add(form, order[i], board, state, units);
-    form_add(form, FORM_TIME, board, state, units);
+        form_add(form, order[i], app);
+    form_add(form, FORM_TIME, app);
     if (kind != KIND_NOTE)
-        form_add(form, FORM_NOTE, board, state, units);
+        form_add(form, FORM_NOTE, app);
 }
 
 static void propose_about(Form *form, const State *state, const char *about)
@@ -85,19 +85,17 @@ static void propose_about(Form *form, const State *state, const char *about)
     }
 }
 
-void form_begin(Form *form, KindId kind, const Board *board, const State *state, Units units,
-                Moment now, const char *about)
+void form_begin(Form *form, KindId kind, const App *app, const char *about)
 {
-    form_start(form, kind, board, state, units);
+    form_start(form, kind, app);
     if (about && *about)
-        propose_about(form, state, about);
-    form_read(form, board, state, units, now);
+        propose_about(form, &app->state, about);
+    form_read(form, app);
 }
 
-void form_begin_from(Form *form, const Event *entry, const Board *board, const State *state,
-                     Units units, Moment now)
+void form_begin_from(Form *form, const Event *entry, const App *app)
 {
-    form_start(form, (KindId)entry->kind, board, state, units);
+    form_start(form, (KindId)entry->kind, app);
     form->amends = true;
     form->amended = *entry;
     for (int i = 0; i < form->rows.count; i++) {
@@ -111,7 +109,7 @@ void form_begin_from(Form *form, const Event *entry, const Board *board, const S
             str_adds(&value, entry->note);
         } else if (!event_get(entry, row->field, &value)) {
             str_clear(&value);
-        } else if (units != UNITS_METRIC) { /* exact, and a bare number is in other units */
+        } else if (app->units != UNITS_METRIC) { /* exact, and a bare number is in other units */
             const FieldType type = form->kind->fields[row->field].type;
             str_adds(&value, type == FIELD_VOLUME     ? " L"
                              : type == FIELD_MASS     ? " kg"
@@ -122,7 +120,7 @@ void form_begin_from(Form *form, const Event *entry, const Board *board, const S
             entry_set(&row->typed, value.s);
         str_finish(&value);
     }
-    form_read(form, board, state, units, now);
+    form_read(form, app);
 }
 
 void form_finish(Form *form)
@@ -154,21 +152,21 @@ int form_index(const Form *form, const char *caption)
     return -1;
 }
 
-static void field_echo(Form *form, FormField *row, uint32_t had, Units units, Moment now)
+static void field_echo(Form *form, FormField *row, uint32_t had, const App *app)
 {
     const Field *f = form_kind_field(form, row);
     Event *e = &form->entry;
     char out[64];
     if (!f) {
         if (row->field == FORM_TIME) {
-            moment_print_local(e->at, now, out);
+            moment_print_local(e->at, app->now, out);
             snprintf(row->echo, sizeof row->echo, "%s %c%02d:%02d", out, e->zone < 0 ? '-' : '+',
                      abs(e->zone) / 60, abs(e->zone) % 60);
         }
         return;
     }
     if (f->type == FIELD_MOMENT && event_has(e, row->field)) {
-        moment_print_local((Moment){*field_number(e, f)}, now, out);
+        moment_print_local((Moment){*field_number(e, f)}, app->now, out);
         snprintf(row->echo, sizeof row->echo, "%s", out);
         return;
     }
@@ -179,7 +177,7 @@ static void field_echo(Form *form, FormField *row, uint32_t had, Units units, Mo
         bool fresh = event_has(e, i) && (i == row->field || !(had >> i & 1u));
         if (!fresh || other->type != FIELD_VOLUME)
             continue;
-        volume_print((Volume){*field_number(e, other)}, units, out);
+        volume_print((Volume){*field_number(e, other)}, app->units, out);
         if (i == row->field)
             snprintf(row->echo, sizeof row->echo, "%s", out);
         else
@@ -222,7 +220,7 @@ static bool names_kept(Form *form, const FormField *row)
     return same;
 }
 
-static void row_read(Form *form, int index, const State *state, Units units, Moment now)
+static void row_read(Form *form, int index, const App *app)
 {
     FormField *row = &form->rows.fields[index];
     const Field *f = form_kind_field(form, row);
@@ -232,7 +230,7 @@ static void row_read(Form *form, int index, const State *state, Units units, Mom
     if (names_kept(form, row))
         return;
     if (field_completes(f))
-        field_complete(row, f->names, state);
+        field_complete(row, f->names, &app->state);
     row->idle = !proposal_counts(form, index);
     const char *value = field_value(row);
     if (row->field == FORM_NOTE) {
@@ -242,41 +240,42 @@ static void row_read(Form *form, int index, const State *state, Units units, Mom
             snprintf(e->note, sizeof e->note, "%s", value);
     } else if (row->field == FORM_TIME) {
         int zone = 0;
-        if (!moment_parse_past(text_of(value), now, &e->at, &zone, &fault))
+        if (!moment_parse_past(text_of(value), app->now, &e->at, &zone, &fault))
             field_wrong(row, fault.text);
         else
             e->zone = zone;
     } else if (value[0]) {
-        Reading reading = {state, now, units};
+        Reading reading = {&app->state, app->now, app->units};
         uint32_t had = e->has;
         bool order = f->type == FIELD_LABELS;
         if (!(order ? order_set : event_set)(e, row->field, text_trim(text_of(value)), &reading,
                                              &fault))
             field_wrong(row, fault.text);
         else
-            field_echo(form, row, had, units, now);
+            field_echo(form, row, had, app);
     }
     if (row->required && !value[0] && !row->wrong)
         field_wrong(row, "needed");
     if (row->field == FORM_TIME && !row->wrong)
-        field_echo(form, row, 0, units, now);
+        field_echo(form, row, 0, app);
 }
 
-static void form_preview(Form *form, const Board *board, const State *state, int64_t entries,
-                         const State *after, Units units, Moment now)
+/* What the entry would change: `board` is that of the state before. */
+static void form_preview(Form *form, const Board *board, const Trial *trial, const App *app)
 {
     Board *next = memory_get(sizeof *next);
-    board_make(next, after, entries, now);
+    board_make(next, trial->after, trial->entries, app->now);
     str_clear(&form->changes);
-    board_changes(board, next, state, after, units, &form->changes);
+    board_changes(board, next, trial->before, trial->after, app->units, &form->changes);
     free(next);
 }
 
-void form_read(Form *form, const Board *board, const State *state, Units units, Moment now)
+void form_read(Form *form, const App *app)
 {
     event_clear(&form->entry, form->kind->id);
-    form->entry.at = now;
-    form->entry.zone = moment_local_zone(now);
+    const State *state = &app->state;
+    form->entry.at = app->now;
+    form->entry.zone = moment_local_zone(app->now);
     form->refusal[0] = '\0';
     form->ready = form->backdated = false;
     str_clear(&form->changes);
@@ -288,7 +287,7 @@ void form_read(Form *form, const Board *board, const State *state, Units units, 
             const Field *f = form_kind_field(form, &form->rows.fields[i]);
             bool name = f && (f->type == FIELD_LABEL || f->type == FIELD_LABELS);
             if (name == (pass == 0)) {
-                row_read(form, i, state, units, now);
+                row_read(form, i, app);
                 wrong = wrong || form->rows.fields[i].wrong;
             }
         }
@@ -296,14 +295,14 @@ void form_read(Form *form, const Board *board, const State *state, Units units, 
     if (wrong)
         return;
     Fault fault = {0};
-    const bool placed = form->amends || event_place(state, &form->entry, now, &fault);
+    const bool placed = form->amends || event_place(state, &form->entry, app->now, &fault);
     form->backdated = form->entry.at.ms < state->last_at && placed;
     if (!placed) {
         snprintf(form->refusal, sizeof form->refusal, "%s", fault.text);
         return;
     }
     if (form->backdated ? !event_check_fields(&form->entry, &fault)
-                        : !event_check(state, &form->entry, now, &fault)) {
+                        : !event_check(state, &form->entry, app->now, &fault)) {
         snprintf(form->refusal, sizeof form->refusal, "%s", fault.text);
         return;
     }
@@ -313,11 +312,11 @@ void form_read(Form *form, const Board *board, const State *state, Units units, 
     State *after = memory_get(sizeof *after);
     *after = *state;
     fold_apply(after, &form->entry);
-    form_preview(form, board, state, board->entries + 1, after, units, now);
+    form_preview(form, &app->board, &(Trial){state, after, app->board.entries + 1, NULL}, app);
     free(after);
 }
 
-void form_tried(Form *form, const Trial *trial, Units units, Moment now)
+void form_tried(Form *form, const Trial *trial, const App *app)
 {
     str_clear(&form->changes);
     if (trial->fault) {
@@ -326,19 +325,19 @@ void form_tried(Form *form, const Trial *trial, Units units, Moment now)
         return;
     }
     Board *board = memory_get(sizeof *board);
-    board_make(board, trial->before, trial->entries, now);
-    form_preview(form, board, trial->before, trial->entries, trial->after, units, now);
-    backdated_tell(&form->entry, trial->before, trial->after, now, &form->changes);
+    board_make(board, trial->before, trial->entries, app->now);
+    form_preview(form, board, trial, app);
+    backdated_tell(&form->entry, trial->before, trial->after, app->now, &form->changes);
     free(board);
 }
 
-bool form_key(Form *form, Press press, const State *state)
+bool form_key(Form *form, Press press, const App *app)
 {
     static const char *const YES_NO[] = {"yes", "no", NULL};
     const Field *f = form_kind_field(form, &form->rows.fields[form->rows.active]);
     Choices choices = {.count = 0};
     if (f && f->type == FIELD_LABEL && f->names != NAMES_NOTHING)
-        choices_names(&choices, f->names, state);
+        choices_names(&choices, f->names, &app->state);
     else if (f && f->type == FIELD_FLAG)
         choices_add(&choices, YES_NO);
     else if (f && f->type == FIELD_CHOICE)

@@ -8,9 +8,8 @@
 #define ULLAGE_TUI_FORM_H
 
 #include "model/field.h"
-#include "outlook/board.h"
+#include "tui/app.h"
 #include "tui/fields.h"
-#include "tui/screen.h"
 
 /* Two rows that every kind has behind its own fields. */
 enum { FORM_TIME = 100, FORM_NOTE = 101 };
@@ -30,20 +29,18 @@ typedef struct Form {
 
 /* An empty form with its proposals made from the state. `about`: a vessel, stage, line or source
  * that the form is to be about; "" for the proposals of tui/propose.h. */
-void form_begin(Form *form, KindId kind, const Board *board, const State *state, Units units,
-                Moment now, const char *about);
+void form_begin(Form *form, KindId kind, const App *app, const char *about);
 /* The same, filled with an entry's own values (amending). */
-void form_begin_from(Form *form, const Event *entry, const Board *board, const State *state,
-                     Units units, Moment now);
+void form_begin_from(Form *form, const Event *entry, const App *app);
 void form_finish(Form *form);
 
 /* Reads every field anew; sets wrong, error, echo, ready, changes. */
-void form_read(Form *form, const Board *board, const State *state, Units units, Moment now);
+void form_read(Form *form, const App *app);
 /* What the log said to a backdated entry: states before and after, or why it is refused. */
-void form_tried(Form *form, const Trial *trial, Units units, Moment now);
+void form_tried(Form *form, const Trial *trial, const App *app);
 
 /* Typing and moving. False: not a key of a form (Enter, Esc). The caller calls form_read after. */
-bool form_key(Form *form, Press press, const State *state);
+bool form_key(Form *form, Press press, const App *app);
 int form_index(const Form *form, const char *caption); /* -1 */
 
 void form_draw(const Form *form, Sheet *sheet, Area area, Alphabet alphabet);
