@@ -274,6 +274,24 @@ static bool stop_doubtful(const Board *board, int i, Finding *f)
     return stop_odds(board, i, ODDS_EVEN_PER_CENT, ODDS_ENOUGH_PER_CENT, f);
 }
 
+/* Said before the tap runs dry, where no stop comes first and the reserve is not drawn on yet. */
+#define LOW_SHARE 0.1
+static bool low_water(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    const bool soon = board->stop_count > 0 && board->stops[0].eta.ms >= board->now.ms &&
+                      board->stops[0].eta.ms - board->now.ms <= 2 * MS_PER_DAY;
+    if (soon || board->reserve == RESERVE_IN_USE || board->reserve == RESERVE_SPENT)
+        return false;
+    const double odds =
+        board->use_prior < 1 ? board->odds_two_days * 100 : NAN; /* learnt, or not */
+    if (odds < ODDS_ENOUGH_PER_CENT)
+        snprintf(f->words, sizeof f->words, "may not last two more days: %.0f in 100", floor(odds));
+    else
+        snprintf(f->words, sizeof f->words, "is under a tenth of what it holds");
+    return odds < ODDS_ENOUGH_PER_CENT || board->line_share < LOW_SHARE;
+}
+
 /* ---- service ---- */
 
 static bool stage_is(const Board *board, int i, ServiceState state, bool spare, Finding *f)
@@ -424,12 +442,14 @@ static const Rule rules[] = {
      "Fill a clean vessel from a potable source, or treat."},
     {"reserve-in-use", ALERT_WARNING, OVER_BOARD, reserve_in_use, "You are on the reserve.",
      "Save water and refill at the next good source."},
-    {"reserve-short", ALERT_CAUTION, OVER_BOARD, reserve_is_short, "The reserve is short: it is %w.",
-     "Fill or renew it at the next good source."},
+    {"reserve-short", ALERT_CAUTION, OVER_BOARD, reserve_is_short,
+     "The reserve is short: it is %w.", "Fill or renew it at the next good source."},
     {"stop-missed", ALERT_WARNING, OVER_STOPS, stop_missed,
      "The water will hardly last to %a: %w in 100.", "Use less, or find water before it."},
     {"stop-doubtful", ALERT_CAUTION, OVER_STOPS, stop_doubtful,
      "The water may not last to %a: %w in 100.", "Keep to the ration, or find water before it."},
+    {"low-water", ALERT_CAUTION, OVER_BOARD, low_water, "The water on the line %w.",
+     "Refill, or use less."},
     {"stale", ALERT_CAUTION, OVER_VESSELS, stale,
      "The water in %a is stale: %w days old on average.",
      "Use it for washing, or dump and refill."},

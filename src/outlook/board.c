@@ -232,6 +232,7 @@ void board_make(Board *board, const State *state, int64_t entries, Moment now)
     board->crew = state->crew;
     board->to_reserve = board->to_empty = (Band){MOMENT_NONE, MOMENT_NONE, MOMENT_NONE};
     board->supply = supply_of(state);
+    board->odds_two_days = board->line_share = NAN;
     board->reserve = reserve_state(state, now);
     board->reserve_short = reserve_short(state, now);
     board->discrepancy_count = state->discrepancy_count;

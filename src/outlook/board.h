@@ -126,7 +126,10 @@ typedef struct {
     ShortReason reserve_short; /* meaningless unless it is short */
     bool use_known;
     double litres_per_day, logged_per_person_day, unlogged_per_person_day;
-    double use_prior; /* 0..1: how much of the rate is still assumed, not learnt from the log */
+    double use_prior;     /* 0..1: how much of the rate is still assumed, not learnt from the log */
+    double odds_two_days; /* that the line, the reserve left out, lasts two more days; NaN: not
+                             known */
+    double line_share;    /* expected on the line, of what it holds full; NaN: not known */
     bool outlook_known;
     Band to_reserve, to_empty;
     int discrepancy_count;

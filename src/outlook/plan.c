@@ -202,6 +202,8 @@ static void stops_odds(Board *board, const ForecastRate *rate, Leg leg)
     }
 }
 
+#define LOW_WATER_DAYS 2.0 /* domain: a line that may not last so long is said to be low */
+
 void plan_make(Board *board, const State *state, const ForecastRate *rate)
 {
     board->use_known = board->outlook_known = board->crew >= 0 || rate->prior < 1;
@@ -212,6 +214,9 @@ void plan_make(Board *board, const State *state, const ForecastRate *rate)
     board->logged_per_person_day = rate->logged;
     board->unlogged_per_person_day = rate->unlogged;
     const double line = line_expected(board, state), reserve = litres_of(board->supply.reserve);
+    const double full = plan_full_litres(board, PLACE_LINE);
+    board->odds_two_days = forecast_lasts(rate, line, LOW_WATER_DAYS);
+    board->line_share = full > 0 ? line / full : NAN;
     board->to_reserve = band_of(board, forecast_band(rate, line));
     board->to_empty = band_of(board, forecast_staged(rate, line, reserve, 0));
     stops_odds(board, rate, (Leg){line, reserve, board->now, line, line + reserve, board->now});

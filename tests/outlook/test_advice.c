@@ -1,4 +1,5 @@
 /* The alerts: when each applies, how loud, about what. */
+#include "outlook/advice.h"
 #include "outlook/board.h"
 
 #include "support/board_book.h"
@@ -35,6 +36,55 @@ static void due_without_a_spare_is_said_louder(void **unused)
         free(board);
         book_close(book);
     }
+}
+
+static bool said(Board *board, const char *id)
+{
+    advice_give(board);
+    return alert_of(board, id) != NULL;
+}
+
+/* domain 6: odds of two more days under 90 %, or under a tenth on the line; no stop is needed. */
+static void low_water_is_said_before_the_tap_runs_dry(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "crew 1");
+    book_say(book, "vessel A1 --capacity 12 --heel 0.2 --class potable --level 12");
+    book_say(book, "vessel A2 --capacity 12 --heel 0.2 --class potable --level 12");
+    book_say(book, "couple galley A1 A2");
+    Board *board = board_of(book, NULL);
+    if (!(board->odds_two_days > 0.9 && board->line_share > 0.9))
+        fail_msg("%g %g", board->odds_two_days, board->line_share);
+    assert_null(alert_of(board, "low-water"));
+    board->odds_two_days = 0.5;
+    board->use_prior = 1; /* nothing learnt yet: a guess is no caution */
+    assert_false(said(board, "low-water"));
+    board->use_prior = 0.5;
+    board->odds_two_days = 0.9;
+    assert_false(said(board, "low-water"));
+    board->odds_two_days = 0.8999;
+    assert_true(said(board, "low-water"));
+    assert_non_null(strstr(alert_of(board, "low-water")->text, "89 in 100")); /* rounded down */
+    board->odds_two_days = 1;
+    board->line_share = 0.1;
+    assert_false(said(board, "low-water"));
+    board->line_share = 0.0999;
+    assert_true(said(board, "low-water"));
+    board->reserve = RESERVE_IN_USE; /* said louder */
+    assert_false(said(board, "low-water"));
+    free(board);
+    /* and from a log: 1.6 L of 23.6, no stop planned */
+    book_say(book, "draw galley 22");
+    board = board_of(book, NULL);
+    assert_non_null(alert_of(board, "low-water"));
+    free(board);
+    book_say(book, "stop \"Fen spring\" --eta 2026-06-02T08:00:00Z"); /* tomorrow: it lasts */
+    board = board_of(book, NULL);
+    assert_null(alert_of(board, "low-water"));
+    free(board);
+    book_close(book);
 }
 
 static void worse_water_upstream_is_warned_of_before_anything_is_drawn(void **unused)
@@ -358,6 +408,7 @@ static void alerts_come_worst_first_and_fit(void **unused)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(low_water_is_said_before_the_tap_runs_dry),
         cmocka_unit_test(due_without_a_spare_is_said_louder),
         cmocka_unit_test(worse_water_upstream_is_warned_of_before_anything_is_drawn),
         cmocka_unit_test(a_spent_vessel_of_worse_class_passes_only_air),
