@@ -2,12 +2,14 @@
 
 #include "store/inside.h"
 
+#include <dirent.h>
 #include <errno.h>
 #include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 /* Pages copied at once; between two rounds other programs may write. */
@@ -110,25 +112,85 @@ static bool copy_named(const char *part, const char *target, bool replace, Fault
                              strerror(why));
 }
 
+/* What a backup that was killed left behind, an hour ago or longer: another one may be at work. */
+static void parts_sweep(const char *target, time_t now)
+{
+    const char *slash = strrchr(target, '/');
+    const char *name = slash != NULL ? slash + 1 : target;
+    Str folder = {0}, path = {0};
+    str_add(&folder,
+            slash != NULL ? text_slice(target, (size_t)(slash - target + 1)) : text_of("./"));
+    DIR *dir = opendir(folder.s);
+    const size_t n = strlen(name);
+    for (struct dirent *entry; dir != NULL && (entry = readdir(dir)) != NULL;) {
+        struct stat info;
+        if (strncmp(entry->d_name, name, n) != 0 || strncmp(entry->d_name + n, ".part-", 6) != 0) {
+            continue;
+        }
+        str_clear(&path);
+        str_addf(&path, "%s%s", folder.s, entry->d_name);
+        if (stat(path.s, &info) == 0 && S_ISREG(info.st_mode) && now - info.st_mtime > 3600) {
+            unlink(path.s);
+        }
+    }
+    if (dir != NULL) {
+        closedir(dir);
+    }
+    str_finish(&folder);
+    str_finish(&path);
+}
+
+bool backup_begin(Db *db, const char *target, Str *part, Fault *fault)
+{
+    str_addf(part, "%s.part-", target);
+    for (int i = 0; i < 6; i++) {
+        str_addc(part, 'X'); /* mkstemp puts six random characters there */
+    }
+    int fd = mkstemp(part->s); /* 0600 */
+    if (fd < 0) {
+        fault_set(fault, FAULT_LOG, "%s can't be made: %s.", target, strerror(errno));
+        str_finish(part);
+        return false;
+    }
+    struct stat info;
+    if (fstat(fd, &info) == 0) {
+        parts_sweep(target, info.st_mtime); /* the file system's own time */
+    }
+    close(fd);
+    return copy_pages(db, part->s, target, fault) || backup_end(part, target, false, false, fault);
+}
+
+bool backup_end(Str *part, const char *target, bool place, bool replace, Fault *fault)
+{
+    bool good = place && copy_named(part->s, target, replace, fault);
+    if (!good) {
+        unlink(part->s);
+    }
+    str_finish(part);
+    return good;
+}
+
 bool db_backup(Db *db, const char *target, bool replace, Fault *fault)
 {
     Str part = {0};
-    str_addf(&part, "%s.part-", target);
-    for (int i = 0; i < 6; i++) {
-        str_addc(&part, 'X'); /* mkstemp puts six random characters there */
+    return backup_begin(db, target, &part, fault) &&
+           backup_end(&part, target, true, replace, fault);
+}
+
+/* The copy as its reader would find it: file, entries, seals, stored states. What a look at it
+ * leaves beside it goes again. */
+static bool copy_sound(Log *log, const char *part, Fault *fault)
+{
+    static const char *const beside[] = {"-wal", "-shm"};
+    Log *copy = log_open_tuned(part, LOG_READ, log->tuning, fault);
+    bool good = copy != NULL && log_verify(copy, NULL, NULL, fault);
+    log_close(copy);
+    for (int i = 0; i < 2; i++) {
+        Str path = {0};
+        str_addf(&path, "%s%s", part, beside[i]);
+        unlink(path.s);
+        str_finish(&path);
     }
-    int fd = mkstemp(part.s); /* 0600 */
-    if (fd < 0) {
-        fault_set(fault, FAULT_LOG, "%s can't be made: %s.", target, strerror(errno));
-        str_finish(&part);
-        return false;
-    }
-    close(fd);
-    bool good = copy_pages(db, part.s, target, fault) && copy_named(part.s, target, replace, fault);
-    if (!good) {
-        unlink(part.s);
-    }
-    str_finish(&part);
     return good;
 }
 
@@ -139,13 +201,33 @@ bool log_backup(Log *log, const char *target, bool replace, Fault *fault)
         return fault_set(fault, FAULT_REFUSED,
                          "%s is the log itself. Name another file for the backup.", target);
     }
-    if (stat(target, &info) == 0 && (!replace || !S_ISREG(info.st_mode))) {
-        return fault_set(
-            fault, FAULT_REFUSED,
-            S_ISREG(info.st_mode)
-                ? "%s is there already. Name a new file, or say that it may be replaced."
-                : "%s is no file. Name a file for the backup.",
-            target);
+    const bool there = stat(target, &info) == 0;
+    if (there && (!replace || !S_ISREG(info.st_mode))) {
+        return fault_set(fault, FAULT_REFUSED,
+                         S_ISREG(info.st_mode)
+                             ? "%s is there already. Name a new file, or say --replace."
+                             : "%s is no file. Name a file for the backup.",
+                         target);
     }
-    return db_backup(&log->db, target, replace, fault);
+    Str part = {0};
+    Fault why = {0};
+    if (!backup_begin(&log->db, target, &part, fault)) {
+        return false;
+    }
+    /* An unsound copy never takes the place of an older one; where there is none, it is better than
+     * nothing, and is not called good. */
+    const bool sound = copy_sound(log, part.s, &why);
+    if (!backup_end(&part, target, sound || !there, replace, fault)) {
+        return !sound && there
+                   ? fault_set(fault, FAULT_LOG,
+                               "%s was left as it was: the log is damaged, and so is its copy. Run "
+                               "ullage verify; keep the older backup.",
+                               target)
+                   : false;
+    }
+    return sound ||
+           fault_set(fault, FAULT_LOG,
+                     "The log is damaged: it was copied to %s as it is, and the copy is not "
+                     "sound. Run ullage verify.",
+                     target);
 }

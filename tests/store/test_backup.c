@@ -3,6 +3,8 @@
 #include "support/store_kit.h"
 
 #include <dirent.h>
+#include <fcntl.h>
+#include <time.h>
 
 enum { EVENTS = 60 };
 
@@ -82,6 +84,57 @@ static void a_file_that_is_there_is_replaced_only_when_asked(void **state)
     kit_finish(&kit);
 }
 
+static void overwrite(const char *path, const char *sql)
+{
+    sqlite3 *db;
+    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(db, sql, NULL, NULL, NULL), SQLITE_OK);
+    sqlite3_close(db);
+}
+
+/* A log in which a row changed behind its seal: its copy does not take the place of a good one. */
+static void a_damaged_copy_never_replaces_a_good_one(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160], second[160], left[200];
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
+    snprintf(second, sizeof second, "%s/second.db", kit.dir);
+    snprintf(left, sizeof left, "%s.part-killed", copy);
+    Log *log = kit_open(kit.path, LOG_WRITE);
+    kit_import(log, KIT_SETUP);
+    Fault fault = {0};
+    assert_true(log_backup(log, copy, false, &fault));
+    log_close(log);
+    overwrite(kit.path, "DROP TRIGGER entry_stays; UPDATE entry SET zone=zone+1");
+    log = kit_open(kit.path, LOG_READ);
+    assert_false(log_backup(log, copy, true, &fault));
+    assert_says(fault, "left as it was");
+    assert_false(
+        log_backup(log, second, false, &fault)); /* better than nothing, and not called good */
+    assert_says(fault, "not sound");
+    assert_int_equal(access(second, F_OK), 0);
+    assert_int_equal(parts_left(kit.dir), 0);
+    log_close(log);
+    log = kit_open(copy, LOG_READ);
+    kit_sound(log);
+    /* what a killed backup left an hour ago goes with the next one */
+    FILE *part = fopen(left, "w");
+    fclose(part);
+    const struct timespec old[2] = {{time(NULL) - 3700, 0}, {time(NULL) - 3700, 0}};
+    assert_int_equal(utimensat(AT_FDCWD, left, old, 0), 0);
+    unlink(second);
+    assert_true(log_backup(log, second, false, &fault));
+    assert_int_equal(access(left, F_OK), 0); /* it is of another target */
+    log_close(log);
+    log = kit_open(second, LOG_READ);
+    assert_true(log_backup(log, copy, true, &fault));
+    assert_int_equal(access(left, F_OK), -1);
+    log_close(log);
+    kit_finish(&kit);
+}
+
 static void a_disk_that_is_full_half_way_leaves_no_half_copy(void **state)
 {
     (void)state;
@@ -119,6 +172,7 @@ int main(void)
 {
     full_install();
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_damaged_copy_never_replaces_a_good_one),
         cmocka_unit_test(a_copy_has_the_same_entries_and_is_sound),
         cmocka_unit_test(a_file_that_is_there_is_replaced_only_when_asked),
         cmocka_unit_test(a_disk_that_is_full_half_way_leaves_no_half_copy),
