@@ -107,6 +107,43 @@ const Command command_backup = {.name = "backup",
                                 .words_max = 1,
                                 .run = run_backup};
 
+/* ---- restore ---- */
+
+static bool run_restore(Session *session, Fault *fault)
+{
+    const char *backup = session->arguments.words[0];
+    Str kept = {0}, out = {0};
+    if (!log_restore(session->path.s, backup, session->now, &kept, fault)) {
+        str_finish(&kept);
+        return false;
+    }
+    if (session->json) {
+        str_adds(&out, "{\"restored\":");
+        str_add_json(&out, text_of(backup));
+        str_adds(&out, ",\"kept\":");
+        str_add_json(&out, text_of(kept.s != NULL ? kept.s : ""));
+        str_adds(&out, "}\n");
+    } else {
+        str_addf(&out, "%s is the log now.\n", backup);
+        if (kept.n > 0)
+            str_addf(&out, "What was there is kept as %s.\n", kept.s);
+    }
+    const bool good = print_out(&out, fault);
+    str_finish(&kept);
+    str_finish(&out);
+    return good;
+}
+
+const Command command_restore = {
+    .name = "restore",
+    .gist = "Puts a backup in the place of the log, which is kept",
+    .words = "BACKUP",
+    .more = "The backup is proved first. Boards that are open see the change at once. Never copy a "
+            "file over a log by hand: what its -wal file holds would come back.",
+    .words_min = 1,
+    .words_max = 1,
+    .run = run_restore};
+
 /* ---- units ---- */
 
 static bool run_units(Session *session, Fault *fault)

@@ -9,6 +9,7 @@
 #define ULLAGE_STORE_LOG_H
 
 #include "base/moment.h"
+#include "base/text.h"
 #include "model/event.h"
 #include "model/state.h"
 
@@ -92,6 +93,12 @@ bool log_seal(Log *log, int64_t *sealed, Fault *fault);
 /* An online copy through the backup API: written beside the target, synced, renamed over it.
  * Refused where the target exists, unless `replace`. */
 bool log_backup(Log *log, const char *target, bool replace, Fault *fault);
+
+/* Puts a proved backup in the place of the log at `path`, which may be open elsewhere, damaged, or
+ * not there. What was there is kept under a name with `now` in it; *kept receives that name ("": there was
+ * nothing). FAULT_LOG: the
+ * backup is not sound, the disk is full, the log is busy; the log is as it was. */
+bool log_restore(const char *path, const char *backup, Moment now, Str *kept, Fault *fault);
 
 /* Takes in what another log has and this one has not. */
 typedef struct {

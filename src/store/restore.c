@@ -1,0 +1,111 @@
+/* A backup in the place of the log. A log that SQLite can still open is written over through
+ * SQLite's backup API, in one transaction: boards that have it open see it like any other change.
+ * One that it can't open is moved aside. Either way what was there is kept under a name of its
+ * own. */
+#include "store/backup.h"
+#include "store/inside.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+/* All pages in one step, so in one transaction. */
+static bool pages_over(Db *to, Db *from, Fault *fault)
+{
+    sqlite3_backup *backup = sqlite3_backup_init(to->handle, "main", from->handle, "main");
+    int rc = backup == NULL ? sqlite3_errcode(to->handle) : SQLITE_OK;
+    for (int waits = to->busy_ms / 10; backup != NULL && waits >= 0; waits--) {
+        rc = sqlite3_backup_step(backup, -1);
+        if (rc != SQLITE_BUSY && rc != SQLITE_LOCKED) {
+            break;
+        }
+        sqlite3_sleep(10);
+    }
+    if (backup != NULL) {
+        sqlite3_backup_finish(backup);
+    }
+    return rc == SQLITE_DONE || db_fault(to, rc, fault);
+}
+
+/* Moves a file that SQLite can't open aside, with what belongs to it. */
+static bool move_aside(const char *path, const char *kept, Fault *fault)
+{
+    static const char *const parts[] = {"", "-wal", "-shm", "-journal"};
+    bool good = true;
+    for (size_t i = 0; good && i < sizeof parts / sizeof *parts; i++) {
+        Str from = {0}, to = {0};
+        str_addf(&from, "%s%s", path, parts[i]);
+        str_addf(&to, "%s%s", kept, parts[i]);
+        good = rename(from.s, to.s) == 0 || errno == ENOENT ||
+               fault_set(fault, FAULT_LOG, "%s can't be moved to %s: %s. Nothing was changed.",
+                         from.s, to.s, strerror(errno));
+        str_finish(&from);
+        str_finish(&to);
+    }
+    return good;
+}
+
+/* "water.db-replaced-2026-11-26T104039": no colon, so that every file system takes it. */
+static void kept_name(const char *path, Moment now, Str *kept)
+{
+    char stamp[48];
+    size_t n = 0;
+    moment_print_utc(now, stamp);
+    for (const char *c = stamp; *c != '\0' && *c != '.' && *c != 'Z'; c++) {
+        if (*c != ':') {
+            stamp[n++] = *c;
+        }
+    }
+    stamp[n] = '\0';
+    str_addf(kept, "%s-replaced-%s", path, stamp);
+    for (int i = 2; access(kept->s, F_OK) == 0; i++) {
+        str_clear(kept);
+        str_addf(kept, "%s-replaced-%s-%d", path, stamp, i);
+    }
+}
+
+static bool put_over(Db *from, const char *path, Moment now, Str *kept, Fault *fault)
+{
+    Db to;
+    Fault why = {0};
+    kept_name(path, now, kept);
+    if (!db_open(&to, path, DB_WRITE, LOG_BUSY_MS, &why) || !db_backup(&to, kept->s, false, &why)) {
+        db_close(&to);
+        return move_aside(path, kept->s, fault) && db_backup(from, path, false, fault);
+    }
+    const bool good = pages_over(&to, from, fault);
+    db_close(&to);
+    return good || fault_suffix(fault, " The log is as it was.");
+}
+
+static bool is_same(const char *a, const char *b)
+{
+    struct stat one, two;
+    return stat(a, &one) == 0 && stat(b, &two) == 0 && one.st_dev == two.st_dev &&
+           one.st_ino == two.st_ino;
+}
+
+bool log_restore(const char *path, const char *backup, Moment now, Str *kept, Fault *fault)
+{
+    if (is_same(path, backup)) {
+        return fault_set(fault, FAULT_REFUSED, "%s is the log itself. Name a backup of it.",
+                         backup);
+    }
+    Log *from = log_open(backup, LOG_READ, fault);
+    if (from == NULL) {
+        return false;
+    }
+    bool good = log_verify(from, NULL, NULL, fault) ||
+                fault_set(fault, FAULT_LOG,
+                          "%s is not sound, and was not put in the place of the log. See ullage "
+                          "--log %s verify.",
+                          backup, backup);
+    if (good) {
+        good = access(path, F_OK) == 0 ? put_over(&from->db, path, now, kept, fault)
+                                       : db_backup(&from->db, path, false, fault);
+    }
+    log_close(from);
+    return good;
+}

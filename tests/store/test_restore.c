@@ -1,0 +1,130 @@
+/* A backup in the place of the log: beside an open reader, over a damaged file, and not at all
+ * where it is not sound. */
+#include "support/store_kit.h"
+
+/* With the program's own interval between checkpoints: the backup is proved with it. */
+static Log *log_as(const char *path, LogMode mode)
+{
+    Fault fault = {0};
+    Log *log = log_open(path, mode, &fault);
+    if (log == NULL)
+        fail_msg("%s", fault.text);
+    return log;
+}
+
+static int64_t entries_of(Log *log)
+{
+    State *state = malloc(sizeof *state);
+    int64_t entries;
+    kit_state(log, state, &entries);
+    free(state);
+    return entries;
+}
+
+static void log_with(const char *path, int notes)
+{
+    Log *log = log_as(path, LOG_WRITE);
+    kit_import(log, KIT_SETUP);
+    for (int i = 0; i < notes; i++) {
+        char line[120];
+        snprintf(line, sizeof line,
+                 "{\"at\":\"2026-05-01T08:%02d:00Z\",\"kind\":\"note\",\"note\":\"n\"}\n", i);
+        kit_import(log, line);
+    }
+    log_close(log);
+}
+
+static void an_open_board_sees_the_backup_and_what_was_there_is_kept(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160];
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
+    log_with(kit.path, 2);
+    Fault fault = {0};
+    Log *board = log_as(kit.path, LOG_WRITE);
+    assert_true(log_backup(board, copy, false, &fault));
+    kit_import(board, "{\"at\":\"2026-05-02T08:00:00Z\",\"kind\":\"note\",\"note\":\"later\"}\n");
+    const int64_t now = entries_of(board);
+    int64_t before, after;
+    assert_true(log_version(board, &before, &fault));
+    Str kept = {0};
+    if (!log_restore(kit.path, copy, KIT_NOW, &kept, &fault))
+        fail_msg("%s", fault.text);
+    assert_true(log_version(board, &after, &fault));
+    assert_true(before != after);
+    assert_int_equal(entries_of(board), now - 1);
+    kit_sound(board);
+    kit_import(board, "{\"at\":\"2026-05-03T08:00:00Z\",\"kind\":\"note\",\"note\":\"goes on\"}\n");
+    log_close(board);
+    Log *old = log_as(kept.s, LOG_READ);
+    assert_int_equal(entries_of(old), now);
+    kit_sound(old);
+    log_close(old);
+    str_finish(&kept);
+    kit_finish(&kit);
+}
+
+static void a_log_that_cannot_be_opened_is_moved_aside(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160];
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
+    log_with(copy, 3);
+    FILE *bad = fopen(kit.path, "w");
+    fputs("this was a log once", bad);
+    fclose(bad);
+    Fault fault = {0};
+    Str kept = {0};
+    if (!log_restore(kit.path, copy, KIT_NOW, &kept, &fault))
+        fail_msg("%s", fault.text);
+    assert_int_equal(access(kept.s, F_OK), 0);
+    Log *log = log_as(kit.path, LOG_WRITE);
+    assert_int_equal(entries_of(log), 4);
+    kit_sound(log);
+    log_close(log);
+    str_finish(&kept);
+    kit_finish(&kit);
+}
+
+static void what_is_not_sound_is_not_put_there(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160];
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
+    log_with(copy, 3);
+    log_with(kit.path, 1);
+    sqlite3 *db;
+    assert_int_equal(sqlite3_open(copy, &db), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(db, "DROP TRIGGER entry_stays; UPDATE entry SET zone=zone+1",
+                                  NULL, NULL, NULL),
+                     SQLITE_OK);
+    sqlite3_close(db);
+    Fault fault = {0};
+    Str kept = {0};
+    assert_false(log_restore(kit.path, copy, KIT_NOW, &kept, &fault));
+    assert_says(fault, "not sound");
+    assert_false(log_restore(kit.path, kit.path, KIT_NOW, &kept, &fault));
+    assert_says(fault, "the log itself");
+    assert_false(log_restore(kit.path, "/nowhere/copy.db", KIT_NOW, &kept, &fault));
+    Log *log = log_as(kit.path, LOG_READ);
+    assert_int_equal(entries_of(log), 2);
+    log_close(log);
+    str_finish(&kept);
+    kit_finish(&kit);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(an_open_board_sees_the_backup_and_what_was_there_is_kept),
+        cmocka_unit_test(a_log_that_cannot_be_opened_is_moved_aside),
+        cmocka_unit_test(what_is_not_sound_is_not_put_there),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
