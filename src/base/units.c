@@ -487,6 +487,11 @@ static int64_t unit_size(Units units)
 
 char *volume_print_bare(Volume volume, Units units, char *out)
 {
+    return volume_print_round(volume, units, ROUND_NEAREST, out);
+}
+
+char *volume_print_round(Volume volume, Units units, Rounding rounding, char *out)
+{
     uint64_t size = (uint64_t)unit_size(units);
     uint64_t ml = magnitude_of(volume.ml);
     /* Whole units first, so that nothing overflows at any volume: what is left is under one unit.
@@ -497,7 +502,11 @@ char *volume_print_bare(Volume volume, Units units, char *out)
     left = left * 1000000 % size; /* 10^-6 mL, under one unit */
     int places = whole > 0 ? 1 : 2;
     uint64_t parts = places == 1 ? 10 : 100;
-    uint64_t shown = whole * parts + (left * parts * 2 + size) / (size * 2);
+    /* half a place, nothing, or all but the least of one */
+    const uint64_t lift = rounding == ROUND_NEAREST ? size
+                          : rounding == ROUND_UP    ? size * 2 - 1
+                                                    : 0;
+    uint64_t shown = whole * parts + (left * parts * 2 + lift) / (size * 2);
     return places_print(volume.ml < 0 && shown > 0, shown, places, false, out);
 }
 

@@ -72,6 +72,10 @@ bool amount_parse(Text text, Units units, Amount *amount, Fault *fault);
 char *volume_print(Volume volume, Units units, char *out);
 /* Number only, the same decimals, no unit. */
 char *volume_print_bare(Volume volume, Units units, char *out);
+/* The same without a unit, the magnitude rounded as said: what can be had is rounded down, what is
+ * needed up. */
+typedef enum { ROUND_NEAREST, ROUND_DOWN, ROUND_UP } Rounding;
+char *volume_print_round(Volume volume, Units units, Rounding rounding, char *out);
 const char *volume_unit(Units units); /* "L", "gal", "gal" */
 
 /* A pressure with an optional unit: "40psi", "2.76bar", "275.79kPa", "276" (kPa; psi

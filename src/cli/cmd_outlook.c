@@ -7,6 +7,7 @@
 #include "model/fold.h"
 #include "outlook/forecast_view.h"
 #include "outlook/parts.h"
+#include "outlook/words.h"
 #include "paint/outlook_chart.h"
 
 #include <langinfo.h>
@@ -24,9 +25,9 @@ enum { CHART_ROWS = 16, CHART_COLS_MOST = 132, CHART_COLS_USUAL = 80, CURVE_POIN
 /* All that is printed. */
 typedef struct {
     State state;
-    Board as_is, board; /* as logged; under the what-if */
+    Board as_is; /* as logged */
     WhatIf what;
-    bool changed;
+    OutlookFacts facts; /* under the what-if */
     ForecastView view, unchanged;
     Part parts[STAGES_MAX];
     int part_count;
@@ -142,16 +143,18 @@ static bool what_read(const Session *session, Outlook *o, Fault *fault)
     return true;
 }
 
-static void outlook_decide(Outlook *o)
+static void outlook_decide(Outlook *o, Units units)
 {
     const WhatIf nothing = what_if_nothing();
     const ForecastRate rate = what_if_rate(&o->as_is, &o->state, &o->what),
                        learnt = what_if_rate(&o->as_is, &o->state, &nothing);
-    what_if_board(&o->board, &o->as_is, &o->state, &o->what);
-    o->changed = what_if_changes(&o->what);
-    forecast_view(&o->view, &o->board, &o->state, &rate, CURVE_POINTS);
+    what_if_board(&o->facts.board, &o->as_is, &o->state, &o->what);
+    forecast_view(&o->view, &o->facts.board, &o->state, &rate, CURVE_POINTS);
     forecast_view(&o->unchanged, &o->as_is, &o->state, &learnt, CURVE_POINTS);
-    o->part_count = parts_needed(&o->board, &o->state, &rate, parts_trip_end(&o->board), o->parts);
+    o->facts.units = units;
+    outlook_facts(&o->as_is, &o->state, &o->what, &o->view, &o->facts);
+    o->part_count =
+        parts_needed(&o->facts.board, &o->state, &rate, parts_trip_end(&o->facts.board), o->parts);
 }
 
 /* NULL with a Fault on failure; the caller frees it. */
@@ -161,7 +164,7 @@ static Outlook *outlook_read(Session *session, Fault *fault)
     Moment at;
     if (session_state(session, &o->state, &o->as_is, &at, fault) && what_read(session, o, fault) &&
         past_read(session->log, o, at, fault)) {
-        outlook_decide(o);
+        outlook_decide(o, session->units);
         return o;
     }
     free(o);
@@ -170,44 +173,18 @@ static Outlook *outlook_read(Session *session, Fault *fault)
 
 /* ---- text ---- */
 
-static void what_text(Str *out, const Outlook *o, Units units)
+/* The sentences, the litres day by day left to the table or the chart. */
+static void facts_text(Str *out, const Outlook *o)
 {
-    char amount[40];
-    const char *part = "\nIf ";
-    if (o->what.crew >= 0) {
-        str_addf(out, "%s%d aboard", part, o->what.crew);
-        part = ", ";
+    const char *caption = "";
+    for (int i = 0; i < o->facts.count; i++) {
+        const Words *words = &o->facts.words[i];
+        if (words->about == WORDS_LEFT)
+            continue;
+        print_captioned(out, strcmp(words->caption, caption) == 0 ? "" : words->caption,
+                        words->text);
+        caption = words->caption;
     }
-    if (o->what.litres_per_day >= 0) {
-        const Volume day = {(int64_t)floor(o->what.litres_per_day * 1000 + 0.5)};
-        str_addf(out, "%s%s a day", part, volume_print(day, units, amount));
-        part = ", ";
-    }
-    for (int i = 0; i < o->what.dry_count; i++) {
-        str_addf(out, "%s%s dry", part, o->what.dry[i].s);
-        part = ", ";
-    }
-    str_adds(out, " (nothing is written):\n\n");
-}
-
-static void parts_text(Str *out, const Outlook *o)
-{
-    char text[BOARD_TEXT];
-    if (o->board.stop_count == 0)
-        return;
-    str_adds(out, "\nParts to the last stop:");
-    if (o->part_count == 0)
-        str_adds(out, " none falls due.\n");
-    else
-        str_adds(out, "\n");
-    for (int i = 0; i < o->part_count; i++)
-        str_addf(out, "  %s\n", part_tell(&o->board, &o->parts[i], text));
-}
-
-static void litres_cell(Table *t, double litres, Units units)
-{
-    char volume[40];
-    table_cell(t, volume_print((Volume){(int64_t)floor(litres * 1000 + 0.5)}, units, volume));
 }
 
 /* The curve day by day, at the time of day that it is looked from, and at each stop. */
@@ -216,21 +193,21 @@ static void curve_table(Str *out, const Outlook *o, Units units)
     static const char *const head[] = {"DATE", "EXPECTED", "ODDS 90 %", "ODDS 10 %", "AS LOGGED"};
     Table t = {.right = {[1] = true, [2] = true, [3] = true, [4] = true}};
     char date[64];
-    for (int i = 0; i < (o->changed ? 5 : 4); i++)
+    for (int i = 0; i < (o->facts.changed ? 5 : 4); i++)
         table_cell(&t, head[i]);
     table_row(&t);
     for (int day = 0;; day++) {
         ViewPoint p, was;
-        if (!view_at(&o->view, (Moment){o->board.now.ms + day * MS_PER_DAY}, &p))
+        if (!view_at(&o->view, (Moment){o->facts.board.now.ms + day * MS_PER_DAY}, &p))
             break;
-        table_cell(&t, moment_print_local(p.at, o->board.now, date));
-        litres_cell(&t, p.expected, units);
-        litres_cell(&t, p.low, units);
-        litres_cell(&t, p.high, units);
-        if (o->changed && view_at(&o->unchanged, p.at, &was))
-            litres_cell(&t, was.expected, units);
-        else if (o->changed)
-            table_cell(&t, "-");
+        table_cell(&t, moment_print_local(p.at, o->facts.board.now, date));
+        table_cell(&t, litres_had(p.expected, units, date));
+        table_cell(&t, litres_had(p.low, units, date));
+        table_cell(&t, litres_had(p.high, units, date));
+        if (o->facts.changed)
+            table_cell(&t, view_at(&o->unchanged, p.at, &was)
+                               ? litres_had(was.expected, units, date)
+                               : "-");
         table_row(&t);
     }
     str_adds(out,
@@ -293,8 +270,8 @@ static void chart_text(Str *out, Outlook *o, const Session *session)
     Sheet sheet;
     sheet_init(&sheet, CHART_ROWS, terminal_columns());
     sheet.ascii = !utf8;
-    outlook_chart(&o->chart, &o->board, &o->view, o->changed ? &o->unchanged : NULL, &o->past,
-                  session->units);
+    outlook_chart(&o->chart, &o->facts.board, &o->view, o->facts.changed ? &o->unchanged : NULL,
+                  &o->past, session->units);
     if (chart_fits(sheet_area(&sheet))) {
         str_adds(out, "\nLeft on the line and in the reserve:\n");
         chart_draw(&o->chart.chart, &sheet, sheet_area(&sheet),
@@ -306,12 +283,12 @@ static void chart_text(Str *out, Outlook *o, const Session *session)
 
 static void outlook_text(Str *out, Outlook *o, const Session *session)
 {
-    text_outlook(out, &o->as_is, session->units);
-    if (o->changed) {
-        what_text(out, o, session->units);
-        text_outlook(out, &o->board, session->units);
-    }
-    parts_text(out, o);
+    str_adds(out, "Outlook from ");
+    print_local(out, o->as_is.now);
+    str_adds(out, ", ");
+    what_if_tell(&o->what, session->units, out);
+    str_adds(out, o->facts.changed ? " (nothing is written).\n\n" : ".\n\n");
+    facts_text(out, o);
     if (!o->view.known)
         return;
     if (isatty(STDOUT_FILENO))
@@ -348,7 +325,7 @@ static void parts_json(Str *out, const Outlook *o)
         const Part *p = &o->parts[i];
         str_adds(out, i > 0 ? ",{" : "{");
         json_key(out, "stage", true);
-        json_label(out, &o->board.stages[p->stage].label);
+        json_label(out, &o->facts.board.stages[p->stage].label);
         json_key(out, "needed", false);
         str_addf(out, "%d", p->needed);
         json_key(out, "spares", false);
@@ -364,7 +341,7 @@ static void parts_json(Str *out, const Outlook *o)
         json_moment(out, p->due);
         json_key(out, "last_stop_before", false);
         if (p->at_stop >= 0)
-            json_label(out, &o->board.stops[p->at_stop].label);
+            json_label(out, &o->facts.board.stops[p->at_stop].label);
         else
             str_adds(out, "null");
         str_addc(out, '}');
@@ -384,7 +361,7 @@ static void answer_json(Str *out, const Board *board, const ForecastView *view)
 
 static void what_json(Str *out, const Outlook *o)
 {
-    if (!o->changed) {
+    if (!o->facts.changed) {
         str_adds(out, "null");
         return;
     }
@@ -403,7 +380,7 @@ static void what_json(Str *out, const Outlook *o)
         json_label(out, &o->what.dry[i]);
     }
     str_addc(out, ']');
-    answer_json(out, &o->board, &o->view);
+    answer_json(out, &o->facts.board, &o->view);
     str_addc(out, '}');
 }
 

@@ -118,6 +118,15 @@ void print_wrapped(Str *out, const char *indent, Text text, int width)
     str_addc(out, '\n');
 }
 
+void print_captioned(Str *out, const char *caption, const char *text)
+{
+    static const char indent[] = "          ";
+    Str lines = {0};
+    print_wrapped(&lines, indent, text_of(text), 79);
+    str_addf(out, "%-*s%s", (int)sizeof indent - 1, caption, lines.s + sizeof indent - 1);
+    str_finish(&lines);
+}
+
 /* ---- times ---- */
 
 void print_moment(Str *out, Moment m, int zone)

@@ -28,6 +28,8 @@ void table_finish(Table *table);
 /* Adds text wrapped at spaces to lines of at most `width` columns, each begun with `indent`; ends
  * the last line. */
 void print_wrapped(Str *out, const char *indent, Text text, int width);
+/* The same with a caption in the margin of the first line: "Reserve   intact: ..." */
+void print_captioned(Str *out, const char *caption, const char *text);
 
 /* "Tue 24 Nov 2026 18:30 +01:00": nothing left to guess. */
 void print_moment(Str *out, Moment m, int zone);
@@ -52,9 +54,6 @@ void json_status(Str *out, const Board *board, Units units);
 
 /* The board as plain sentences and tables. */
 void text_status(Str *out, const Board *board, Units units, bool colour);
-void text_outlook(Str *out, const Board *board, Units units);
-/* A day, a band of days: "Sun 29 Nov (in 4.2 days; 3.2 to 5.4)", "not at this rate". */
-void text_band(Str *out, const Band *band, Moment now);
 
 /* Writes a Str to standard output. False with FAULT_LOG where that fails (disk full, /dev/full). */
 bool print_out(const Str *out, Fault *fault);

@@ -2,6 +2,7 @@
 
 #include "model/field.h"
 #include "outlook/service.h"
+#include "outlook/words.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -28,6 +29,7 @@ typedef enum { OVER_BOARD, OVER_VESSELS, OVER_LINES, OVER_STAGES, OVER_STOPS } S
 typedef struct {
     const char *id;
     AlertLevel level;
+    unsigned flags; /* ALERT_... */
     Scope scope;
     bool (*applies)(const Board *board, int i, Finding *finding);
     const char *says; /* what is so */
@@ -260,7 +262,7 @@ static bool stop_odds(const Board *board, int i, double low, double high, Findin
     if (isnan(stop->odds_all))
         return false;
     const double odds = stop->odds_all * 100;
-    snprintf(f->words, sizeof f->words, "%.0f", floor(odds));
+    odds_print(stop->odds_all, f->words);
     return odds >= low && odds < high;
 }
 
@@ -286,7 +288,8 @@ static bool low_water(const Board *board, int i, Finding *f)
     const double odds =
         board->use_prior < 1 ? board->odds_two_days * 100 : NAN; /* learnt, or not */
     if (odds < ODDS_ENOUGH_PER_CENT)
-        snprintf(f->words, sizeof f->words, "may not last two more days: %.0f in 100", floor(odds));
+        snprintf(f->words, sizeof f->words, "may not last two more days: the odds are %s",
+                 odds_print(board->odds_two_days, (char[16]){0}));
     else
         snprintf(f->words, sizeof f->words, "is under a tenth of what it holds");
     return odds < ODDS_ENOUGH_PER_CENT || board->line_share < LOW_SHARE;
@@ -421,80 +424,82 @@ static bool clock_behind(const Board *board, int i, Finding *f)
 }
 
 static const Rule rules[] = {
-    {"above-rated", ALERT_WARNING, OVER_VESSELS, above_rated, "%a is rated for %w.",
+    {"above-rated", ALERT_WARNING, 0, OVER_VESSELS, above_rated, "%a is rated for %w.",
      "Vent the line and lower the regulator, or take the vessel off it."},
-    {"delivers-non-potable", ALERT_WARNING, OVER_LINES, delivers_non_potable,
+    {"delivers-non-potable", ALERT_WARNING, 0, OVER_LINES, delivers_non_potable,
      "%a delivers non-potable water: wash only.",
      "Do not drink it. Dump it, then sanitise every vessel that it wetted."},
-    {"delivers-questionable", ALERT_WARNING, OVER_LINES, delivers_questionable,
+    {"delivers-questionable", ALERT_WARNING, 0, OVER_LINES, delivers_questionable,
      "%a delivers questionable water: boil first.",
      "Boil or treat what you drink, or draw from a potable vessel."},
-    {"delivers-treated", ALERT_CAUTION, OVER_LINES, delivers_treated,
+    {"delivers-treated", ALERT_CAUTION, 0, OVER_LINES, delivers_treated,
      "%a delivers questionable water: drink if treated.",
      "It rests on the train that you declared purifying; keep every stage of it in life."},
-    {"upstream-worse", ALERT_WARNING, OVER_LINES, upstream_of_potable,
+    {"upstream-worse", ALERT_WARNING, 0, OVER_LINES, upstream_of_potable,
      "%a is potable%m but stands downstream of %b (%w): the next draw from %l spoils it.",
      "Uncouple %b before anything is drawn%t."},
-    {"upstream-non-potable", ALERT_WARNING, OVER_LINES, upstream_of_questionable,
+    {"upstream-non-potable", ALERT_WARNING, 0, OVER_LINES, upstream_of_questionable,
      "%a is questionable%m but stands downstream of %b (%w): the next draw from %l makes it so.",
      "Uncouple %b before anything is drawn."},
-    {"no-potable", ALERT_WARNING, OVER_BOARD, no_potable, "Nothing usable aboard is potable.",
+    {"no-potable", ALERT_WARNING, 0, OVER_BOARD, no_potable, "Nothing usable aboard is potable.",
      "Fill a clean vessel from a potable source, or treat."},
-    {"reserve-in-use", ALERT_WARNING, OVER_BOARD, reserve_in_use, "You are on the reserve.",
+    {"reserve-in-use", ALERT_WARNING, 0, OVER_BOARD, reserve_in_use, "You are on the reserve.",
      "Save water and refill at the next good source."},
-    {"reserve-short", ALERT_CAUTION, OVER_BOARD, reserve_is_short,
+    {"reserve-short", ALERT_CAUTION, 0, OVER_BOARD, reserve_is_short,
      "The reserve is short: it is %w.", "Fill or renew it at the next good source."},
-    {"stop-missed", ALERT_WARNING, OVER_STOPS, stop_missed,
-     "The water will hardly last to %a: %w in 100.", "Use less, or find water before it."},
-    {"stop-doubtful", ALERT_CAUTION, OVER_STOPS, stop_doubtful,
-     "The water may not last to %a: %w in 100.", "Keep to the ration, or find water before it."},
-    {"low-water", ALERT_CAUTION, OVER_BOARD, low_water, "The water on the line %w.",
+    {"stop-missed", ALERT_WARNING, 0, OVER_STOPS, stop_missed,
+     "The water will hardly last to %a: the odds are %w.", "Use less, or find water before it."},
+    {"stop-doubtful", ALERT_CAUTION, 0, OVER_STOPS, stop_doubtful,
+     "The water may not last to %a: the odds are %w.",
+     "Keep to the ration, or find water before it."},
+    {"low-water", ALERT_CAUTION, 0, OVER_BOARD, low_water, "The water on the line %w.",
      "Refill, or use less."},
-    {"stale", ALERT_CAUTION, OVER_VESSELS, stale,
+    {"stale", ALERT_CAUTION, ALERT_IN_DUE, OVER_VESSELS, stale,
      "The water in %a is stale: %w days old on average.",
      "Use it for washing, or dump and refill."},
-    {"raw", ALERT_CAUTION, OVER_BOARD, raw,
+    {"raw", ALERT_CAUTION, 0, OVER_BOARD, raw,
      "Raw water%m in %w: nothing shows that Giardia was dealt with, and chlorine leaves "
      "Cryptosporidium.",
      "Boil what is drunk."},
-    {"asserted", ALERT_NOTICE, OVER_BOARD, asserted,
+    {"asserted", ALERT_NOTICE, 0, OVER_BOARD, asserted,
      "Potable on your word only%m: %w. Nothing measured says so.",
      "Fill from a supplied source, or treat and log what you measured."},
-    {"sanitise-due", ALERT_CAUTION, OVER_VESSELS, sanitise_due,
+    {"sanitise-due", ALERT_CAUTION, ALERT_IN_DUE, OVER_VESSELS, sanitise_due,
      "%a is due for sanitising since %w.", "Empty it, sanitise it, and log it."},
-    {"sanitise-soon", ALERT_NOTICE, OVER_VESSELS, sanitise_soon, "%a is due for sanitising on %w.",
-     "Plan it for when the vessel is empty."},
-    {"never-sanitised", ALERT_NOTICE, OVER_VESSELS, never_sanitised,
+    {"sanitise-soon", ALERT_NOTICE, ALERT_IN_DUE, OVER_VESSELS, sanitise_soon,
+     "%a is due for sanitising on %w.", "Plan it for when the vessel is empty."},
+    {"never-sanitised", ALERT_NOTICE, 0, OVER_VESSELS, never_sanitised,
      "%a has never been sanitised, as far as the log tells.",
      "Sanitise it when it is empty, and log it."},
-    {"sanitise-put-off", ALERT_NOTICE, OVER_VESSELS, sanitise_put_off,
+    {"sanitise-put-off", ALERT_NOTICE, 0, OVER_VESSELS, sanitise_put_off,
      "Sanitising %a is put off to %w.", "Do it sooner if you can, and log it."},
-    {"water-put-off", ALERT_NOTICE, OVER_VESSELS, water_put_off,
+    {"water-put-off", ALERT_NOTICE, 0, OVER_VESSELS, water_put_off,
      "Changing the water of %a is put off to %w.", "Use it for washing until then."},
-    {"stage-due-no-spare", ALERT_WARNING, OVER_STAGES, stage_due_bare,
+    {"stage-due-no-spare", ALERT_WARNING, 0, OVER_STAGES, stage_due_bare,
      "%a is due and NO SPARE is known to be aboard.",
      "Get one now; until then do not rely on this stage."},
-    {"stage-due", ALERT_CAUTION, OVER_STAGES, stage_due, "%a is due.", "Swap it and log the swap."},
-    {"stage-soon-no-spare", ALERT_CAUTION, OVER_STAGES, stage_soon_bare,
+    {"stage-due", ALERT_CAUTION, ALERT_IN_DUE, OVER_STAGES, stage_due, "%a is due.",
+     "Swap it and log the swap."},
+    {"stage-soon-no-spare", ALERT_CAUTION, ALERT_IN_DUE, OVER_STAGES, stage_soon_bare,
      "%a is due soon, %w, and no spare is known to be aboard.", "Get one before then."},
-    {"stage-soon", ALERT_NOTICE, OVER_STAGES, stage_soon, "%a is due soon, %w.",
+    {"stage-soon", ALERT_NOTICE, ALERT_IN_DUE, OVER_STAGES, stage_soon, "%a is due soon, %w.",
      "Keep its spare at hand."},
-    {"stage-due-put-off", ALERT_NOTICE, OVER_STAGES, stage_due_put_off,
+    {"stage-due-put-off", ALERT_NOTICE, 0, OVER_STAGES, stage_due_put_off,
      "%a is due; its swap is put off to %w.", "Until then do not rely on this stage."},
-    {"stage-put-off", ALERT_NOTICE, OVER_STAGES, stage_put_off, "The swap of %a is put off to %w.",
-     "Have its spare aboard by then."},
-    {"flow-fell", ALERT_CAUTION, OVER_LINES, flow_fell,
+    {"stage-put-off", ALERT_NOTICE, 0, OVER_STAGES, stage_put_off,
+     "The swap of %a is put off to %w.", "Have its spare aboard by then."},
+    {"flow-fell", ALERT_CAUTION, 0, OVER_LINES, flow_fell,
      "The flow of %a has fallen to %w %% of that after the last swap, at the same pressure%m.",
      "Look at the sediment stage; swap it if it is clogged."},
-    {"sound-overdue", ALERT_NOTICE, OVER_LINES, sound_overdue,
+    {"sound-overdue", ALERT_NOTICE, ALERT_ASKS, OVER_LINES, sound_overdue,
      "The level of %a on %l has not been known %w%m.", "Sound it."},
-    {"discrepancy", ALERT_CAUTION, OVER_BOARD, discrepant, "%w with the rest of the log.",
-     "Correct each (void, then log it right), or settle it."},
-    {"clock", ALERT_CAUTION, OVER_BOARD, clock_behind,
+    {"discrepancy", ALERT_CAUTION, ALERT_DIFFERS, OVER_BOARD, discrepant,
+     "%w with the rest of the log.", "Correct each (void, then log it right), or settle it."},
+    {"clock", ALERT_CAUTION, 0, OVER_BOARD, clock_behind,
      "The log's latest entry is of %w by this clock.",
      "Set the clock, or void what was entered while it was ahead."},
-    {"crew-unknown", ALERT_NOTICE, OVER_BOARD, crew_unknown, "Nobody has said how many are aboard.",
-     "Log the crew."},
+    {"crew-unknown", ALERT_NOTICE, 0, OVER_BOARD, crew_unknown,
+     "Nobody has said how many are aboard.", "Log the crew."},
 };
 
 static int scope_count(const Board *board, Scope scope)
@@ -547,7 +552,8 @@ static void alert_add(Board *board, const Rule *rule, const Finding *f)
     alert->level = rule->level;
     if (f->about != NULL)
         alert->about = *f->about;
-    snprintf(alert->id, sizeof alert->id, "%s", rule->id);
+    alert->id = rule->id;
+    alert->flags = rule->flags;
     Str text = {0};
     sentence(&text, rule->says, f);
     str_addc(&text, ' ');

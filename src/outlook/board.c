@@ -134,12 +134,16 @@ static void line_fill(const Board *board, const State *state, int slot, BoardLin
                        .working_pa = line->working_pa};
     out->delivers = line_delivers(state, line, &out->quality);
     const int lead = line_lead(state, line);
+    Quality runs = CLASS_POTABLE;
     for (int i = 0; i < line->count; i++) {
         const int vessel = board_vessel(board, line->order[i]);
         if (vessel < 0)
             continue;
         if (i == lead)
             out->lead = vessel;
+        if (lead >= 0 && i >= lead)
+            runs = quality_worst(runs, board->vessels[vessel].quality);
+        out->pipe[out->count] = i == line->count - 1 && out->delivers ? out->quality : runs;
         out->vessels[out->count++] = vessel;
     }
     out->known = (Moment){line->known_at};

@@ -30,6 +30,7 @@ typedef struct {
     int64_t capacity, heel, volume, usable;
     int64_t expected_low, expected_high; /* 10-90 % band of the level now, mL; equal to volume where
                                             every drop is known */
+    bool expected_told; /* it differs from what is reckoned by so much that it is to be said */
     Moment mean_fill, oldest_fill, sanitised, sounded, known;
     Moment stale_at, sanitise_due;          /* MOMENT_NONE: does not apply or not known */
     Moment sanitise_put_off, water_put_off; /* those reminders are quiet until then; MOMENT_NONE:
@@ -48,6 +49,9 @@ typedef struct {
     int64_t volume, usable;
     bool delivers;
     Quality quality; /* as delivered at the tap; meaningless where !delivers */
+    Quality
+        pipe[VESSELS_ABOARD_MAX]; /* of what runs on behind each of `vessels`; meaningless where
+                                     the vessel is spent: air does. Behind the last: `quality` */
     Verdict verdict;
     LineDoubt doubt; /* what stands beside the verdict */
     bool purifies;
@@ -89,13 +93,23 @@ typedef struct {
 } BoardStage;
 
 typedef enum { ALERT_NOTICE, ALERT_CAUTION, ALERT_WARNING } AlertLevel;
+enum {
+    ALERT_IN_DUE = 1, /* its news stand in board_due as well, with date and reason. A stage that is
+                         due without a spare has no such flag: it is said twice, louder */
+    ALERT_ASKS = 2,   /* a notice that asks for something to be done now: a sounding */
+    ALERT_DIFFERS = 4 /* of entries that do not agree: the list of discrepancies tells each */
+};
 const char *alert_level_name(AlertLevel level); /* "notice", "caution", "warning" */
 typedef struct {
     AlertLevel level;
     Label about;           /* a vessel, line, stage or stop; may be empty */
-    char id[24];           /* which rule: "upstream-worse", ... */
+    const char *id;        /* which rule: "upstream-worse", ...; static, the same for each of it */
+    unsigned flags;        /* ALERT_... */
     char text[BOARD_TEXT]; /* what is so, and what to do */
 } Alert;
+
+/* A band is told where the level may be under the reckoned one by so many mL or more. */
+enum { EXPECTED_TOLD_ML = 100 };
 
 /* Quantiles of a moment; MOMENT_NONE: not at this rate. */
 typedef struct {

@@ -276,12 +276,11 @@ static void days_changed(const Change *c, const char *what, const Band *was, con
 {
     if (was->p50.ms == is->p50.ms)
         return;
-    const double day = (double)MS_PER_DAY;
     char a[32] = "not at this rate", b[32] = "not at this rate";
     if (moment_known(was->p50))
-        snprintf(a, sizeof a, "%.1f", (double)(was->p50.ms - c->was->now.ms) / day);
+        snprintf(a, sizeof a, "%.1f", days_had(c->was->now, was->p50));
     if (moment_known(is->p50))
-        snprintf(b, sizeof b, "%.1f", (double)(is->p50.ms - c->is->now.ms) / day);
+        snprintf(b, sizeof b, "%.1f", days_had(c->is->now, is->p50));
     if (strcmp(a, b) != 0)
         str_addf(c->out, "days left %s: %s -> %s\n", what, a, b);
 }
@@ -340,10 +339,10 @@ static void alerts_changed(const Change *c)
 {
     for (int i = 0; i < c->is->alert_count; i++) {
         const Alert *a = &c->is->alerts[i];
-        bool stood = a->level == ALERT_NOTICE || strcmp(a->id, "discrepancy") == 0;
+        bool stood = a->level == ALERT_NOTICE || (a->flags & ALERT_DIFFERS) != 0;
         for (int j = 0; j < c->was->alert_count && !stood; j++)
-            stood = strcmp(a->id, c->was->alerts[j].id) == 0 &&
-                    label_equal(&a->about, &c->was->alerts[j].about);
+            stood =
+                a->id == c->was->alerts[j].id && label_equal(&a->about, &c->was->alerts[j].about);
         if (!stood)
             str_addf(c->out, "%s: %s\n", alert_level_name(a->level), a->text);
     }

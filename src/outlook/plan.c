@@ -49,6 +49,7 @@ static void line_lower(Board *board, const BoardLine *line, int64_t loss, bool l
             v->expected_low = v->volume - part;
         else
             v->expected_high = v->volume - part;
+        v->expected_told = v->volume - v->expected_low >= EXPECTED_TOLD_ML;
         loss -= part;
     }
 }

@@ -1,6 +1,15 @@
 #include "outlook/words.h"
 
+#include "outlook/parts.h"
+#include "outlook/plan.h"
+#include "outlook/service.h"
+
+#include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
+#include <string.h>
+
+/* ---- class and verdict ---- */
 
 const char *marks_name(bool asserted, bool raw)
 {
@@ -55,4 +64,626 @@ void tap_why(const Board *board, const BoardLine *line, char *out, size_t size)
     else
         snprintf(out, size, "%s from %s on%s", quality_name(line->quality), from->label.s,
                  line->verdict == VERDICT_DRINK_IF_TREATED ? "; the train treats it" : "");
+}
+
+/* ---- quantities ---- */
+
+void life_tell(const BoardStage *stage, char out[16])
+{
+    if (stage->state == SERVICE_DUE)
+        snprintf(out, 16, "due");
+    else if (stage->life_left >= 0)
+        service_life_text(stage->life_left, out);
+    else
+        snprintf(out, 16, "%s", service_state_name(stage->state));
+}
+
+char *odds_print(double odds, char out[16])
+{
+    if (isnan(odds))
+        snprintf(out, 16, "-");
+    else if (odds > 0.99)
+        snprintf(out, 16, ">99 %%");
+    else if (odds < 0.01)
+        snprintf(out, 16, "<1 %%");
+    else
+        snprintf(out, 16, "%.0f %%", floor(odds * 100));
+    return out;
+}
+
+static char *volume_tell(int64_t ml, Units units, Rounding rounding, char *out)
+{
+    volume_print_round((Volume){ml}, units, rounding, out);
+    const size_t n = strlen(out);
+    snprintf(out + n, 64 - n, " %s", volume_unit(units));
+    return out;
+}
+
+#define SAME_ML 1e-6 /* what a fraction may miss the whole millilitre by that it stands for */
+
+char *litres_had(double litres, Units units, char *out)
+{
+    if (isfinite(litres))
+        return volume_tell((int64_t)floor(litres * 1000 + SAME_ML), units, ROUND_DOWN, out);
+    snprintf(out, 64, "-");
+    return out;
+}
+
+char *litres_needed(double litres, Units units, char *out)
+{
+    if (isfinite(litres))
+        return volume_tell((int64_t)ceil(litres * 1000 - SAME_ML), units, ROUND_UP, out);
+    snprintf(out, 64, "-");
+    return out;
+}
+
+/* Water that can be had, and a level as it was logged or measured. */
+static char *usable(int64_t ml, Units units, char *out)
+{
+    return volume_tell(ml, units, ROUND_DOWN, out);
+}
+
+static const char *level(int64_t ml, Units units, char *out)
+{
+    return ml == 0 ? "empty" : volume_print((Volume){ml}, units, out);
+}
+
+double days_had(Moment from, Moment to)
+{
+    const int64_t tenths = (to.ms - from.ms) * 10 / MS_PER_DAY;
+    return tenths > 0 ? (double)tenths / 10 : 0;
+}
+
+/* ---- sentences ---- */
+
+static void words_begin(Words *words, WordsAbout about, const char *caption, Tone tone)
+{
+    *words = (Words){.about = about, .caption = caption, .tone = tone};
+}
+
+__attribute__((format(printf, 2, 3))) static void say(Words *words, const char *format, ...)
+{
+    const size_t n = strlen(words->text);
+    va_list arguments;
+    va_start(arguments, format);
+    vsnprintf(words->text + n, sizeof words->text - n, format, arguments);
+    va_end(arguments);
+}
+
+/* What was said so far is the part that is looked for. */
+static void say_strong(Words *words)
+{
+    words->strong = strlen(words->text);
+}
+
+static void say_comma(Words *words)
+{
+    say(words, "%s", words->text[0] != '\0' ? ", " : "");
+}
+
+/* "to Sun 29 Nov (3.2 to 5.4 days)", "to Sun 29 Nov (3.2 days or more)", "no end in sight at this
+ * rate, but 1 in 10 by Fri 4 Dec". */
+static void say_band(Words *words, const Band *band, Moment now)
+{
+    char date[64];
+    if (!moment_known(band->p50)) {
+        say(words, "no end in sight at this rate");
+        if (moment_known(band->p10))
+            say(words, ", but 1 in 10 by %s", moment_print_date(band->p10, now, date));
+        return;
+    }
+    say(words, "to %s (%.1f", moment_print_date(band->p50, now, date), days_had(now, band->p10));
+    if (moment_known(band->p90))
+        say(words, " to %.1f days)", days_had(now, band->p90));
+    else
+        say(words, " days or more)");
+}
+
+static void say_class(Words *words, const BoardVessel *v)
+{
+    Str class = {0};
+    class_tell(v, &class);
+    say(words, "%s", class.s);
+    str_finish(&class);
+}
+
+/* ---- the board ---- */
+
+typedef struct {
+    const Board *board;
+    Units units;
+    Words *out;
+    int count;
+} Writer;
+
+static Words *words_add(Writer *w, WordsAbout about, const char *caption, Tone tone)
+{
+    /* WORDS_MAX covers every list at its longest; were it not so, the last one would give way. */
+    Words *words = &w->out[w->count < WORDS_MAX ? w->count++ : WORDS_MAX - 1];
+    words_begin(words, about, caption, tone);
+    return words;
+}
+
+static void write_taps(Writer *w)
+{
+    char why[160], litres[64];
+    for (int i = 0; i < w->board->line_count; i++) {
+        const BoardLine *line = &w->board->lines[i];
+        Words *words = words_add(w, WORDS_TAP, "Tap", TONE_TEXT);
+        tap_why(w->board, line, why, sizeof why);
+        say(words, "%s, %s", line->label.s, tap_verdict(line));
+        say_strong(words);
+        say(words, ": %s", why);
+        if (w->board->line_count > 1 && line->delivers)
+            say(words, "; %s on it", usable(line->usable, w->units, litres));
+    }
+}
+
+static void write_water(Writer *w)
+{
+    const Board *board = w->board;
+    char volume[64], date[64];
+    if (board->line_count == 0 && board->vessel_count == 0)
+        return;
+    const bool some = board->supply.line > 0;
+    Words *words = words_add(w, WORDS_WATER, "Water", some ? TONE_STRONG : TONE_WARNING);
+    say(words, "%s", some ? usable(board->supply.line, w->units, volume) : "nothing");
+    say_strong(words);
+    say(words, some ? " on the line" : " to be had on the line");
+    if (!board->outlook_known || !some)
+        return;
+    say(words, ", lasts ");
+    say_band(words, &board->to_reserve, board->now);
+    if (moment_known(board->to_reserve.p50))
+        snprintf(words->brief, sizeof words->brief, "%s, to %s", volume,
+                 moment_print_date(board->to_reserve.p50, board->now, date));
+}
+
+static const Tone reserve_tones[] = {[RESERVE_NONE] = TONE_QUIET,
+                                     [RESERVE_INTACT] = TONE_GOOD,
+                                     [RESERVE_SHORT] = TONE_CAUTION,
+                                     [RESERVE_IN_USE] = TONE_WARNING,
+                                     [RESERVE_SPENT] = TONE_WARNING};
+
+static void write_reserve(Writer *w)
+{
+    const Board *board = w->board;
+    char text[64];
+    if (board->vessel_count == 0)
+        return;
+    Words *words = words_add(w, WORDS_RESERVE, "Reserve", reserve_tones[board->reserve]);
+    say(words, "%s",
+        board->reserve == RESERVE_NONE ? "none kept" : reserve_state_name(board->reserve));
+    say_strong(words);
+    if (board->reserve == RESERVE_NONE)
+        return;
+    say(words, ":");
+    for (int i = 0; i < board->vessel_count; i++) {
+        const BoardVessel *v = &board->vessels[i];
+        if (v->place != PLACE_RESERVE)
+            continue;
+        say(words, " %s %s", v->label.s, level(v->volume, w->units, text));
+        if (v->quality != CLASS_POTABLE)
+            say(words, " %s", quality_name(v->quality));
+    }
+    if (!board->outlook_known || !moment_known(board->to_empty.p50) ||
+        !moment_known(board->to_reserve.p50))
+        return;
+    const double more = days_had(board->to_reserve.p50, board->to_empty.p50);
+    if (more > 0)
+        say(words, ", +%.1f days", more);
+}
+
+static void write_apart(Writer *w)
+{
+    char text[64];
+    Words *words = NULL;
+    for (int i = 0; i < w->board->vessel_count; i++) {
+        const BoardVessel *v = &w->board->vessels[i];
+        if (v->place != PLACE_APART || v->position > 0)
+            continue;
+        if (words == NULL)
+            words = words_add(w, WORDS_APART, "Apart", TONE_TEXT);
+        say_comma(words);
+        say(words, "%s %s ", v->label.s, level(v->volume, w->units, text));
+        say_class(words, v);
+    }
+}
+
+static void write_class(Writer *w)
+{
+    const Supply *supply = &w->board->supply;
+    char text[64];
+    Words *words = NULL;
+    for (int q = 0; q < CLASS_COUNT; q++) {
+        if (supply->by_class[q] == 0)
+            continue;
+        if (words == NULL)
+            words = words_add(w, WORDS_CLASS, "Usable", TONE_TEXT);
+        say_comma(words);
+        say(words, "%s %s", usable(supply->by_class[q], w->units, text), quality_name((Quality)q));
+    }
+    if (words != NULL && supply->apart > 0)
+        say(words, "; %s of it apart", usable(supply->apart, w->units, text));
+}
+
+static void write_expected(Writer *w)
+{
+    char low[64], high[64];
+    Words *words = NULL;
+    for (int i = 0; i < w->board->vessel_count; i++) {
+        const BoardVessel *v = &w->board->vessels[i];
+        if (!v->expected_told)
+            continue;
+        if (words == NULL)
+            words = words_add(w, WORDS_EXPECTED, "Expected", TONE_BAND);
+        say_comma(words);
+        volume_print_round((Volume){v->expected_low}, w->units, ROUND_DOWN, low);
+        say(words, "%s %s to %s", v->label.s, low, usable(v->expected_high, w->units, high));
+    }
+    if (words != NULL)
+        say(words, ", with the cups that nobody logs");
+}
+
+static void write_stages(Writer *w)
+{
+    char life[16];
+    Words *words = NULL;
+    for (int l = 0; l < w->board->line_count; l++) {
+        const BoardLine *line = &w->board->lines[l];
+        for (int i = 0; i < line->stage_count; i++) {
+            const BoardStage *stage = &w->board->stages[line->stages[i]];
+            if (words == NULL)
+                words = words_add(w, WORDS_STAGES, "Stages", TONE_TEXT);
+            life_tell(stage, life);
+            say_comma(words);
+            say(words, "%s %s", stage->label.s, life);
+            if (stage->state != SERVICE_OK && stage->life_left >= 0)
+                say(words, " %s", service_state_name(stage->state));
+        }
+    }
+}
+
+static void say_due(Words *words, const DueItem *item, Moment now)
+{
+    char date[64];
+    if (item->state == SERVICE_SOON && moment_known(item->at))
+        snprintf(words->brief, sizeof words->brief, "%s %s", item->about.s,
+                 moment_print_date(item->at, now, date));
+    else if (item->state != SERVICE_OK)
+        snprintf(words->brief, sizeof words->brief, "%s", item->about.s);
+    say(words, "%s", item->what);
+    if (item->state != SERVICE_OK)
+        say_strong(words);
+    if (moment_known(item->at))
+        say(words, " %s", moment_print_date(item->at, now, date));
+    if (item->state != SERVICE_OK && item->why[0] != '\0')
+        say(words, " (%s)", item->why);
+}
+
+/* What is due or soon has a sentence each; what comes later shares one. */
+static void write_due(Writer *w)
+{
+    enum { LATER_SAID = 3 };
+    static const struct {
+        const char *caption;
+        Tone tone;
+    } states[] = {{"Later", TONE_TEXT}, {"Due soon", TONE_CAUTION}, {"Due now", TONE_WARNING}};
+    DueItem items[DUE_MAX];
+    const int count = board_due(w->board, items);
+    int later = 0;
+    for (int i = 0; i < count; i++)
+        if (items[i].state != SERVICE_OK)
+            say_due(words_add(w, WORDS_DUE, states[items[i].state].caption,
+                              states[items[i].state].tone),
+                    &items[i], w->board->now);
+    Words *words = NULL;
+    for (int i = 0; i < count; i++) {
+        if (items[i].state != SERVICE_OK || ++later > LATER_SAID)
+            continue;
+        if (words == NULL)
+            words = words_add(w, WORDS_DUE, states[SERVICE_OK].caption, TONE_TEXT);
+        say_comma(words);
+        say_due(words, &items[i], w->board->now);
+    }
+    if (words != NULL && later > LATER_SAID)
+        say(words, " and %d more later", later - LATER_SAID);
+    if (count == 0 && w->board->vessel_count > 0)
+        say(words_add(w, WORDS_DUE, "Due", TONE_QUIET), "nothing");
+}
+
+static void write_alerts(Writer *w, bool notices)
+{
+    static const struct {
+        const char *caption;
+        Tone tone;
+    } levels[] = {{"Notice", TONE_NOTICE}, {"Caution", TONE_CAUTION}, {"Warning", TONE_WARNING}};
+    bool none = true;
+    for (int i = 0; i < w->board->alert_count; i++) {
+        const Alert *alert = &w->board->alerts[i];
+        if ((alert->level == ALERT_NOTICE) != notices)
+            continue;
+        Words *words = words_add(w, notices ? WORDS_NOTICE : WORDS_ALERT,
+                                 levels[alert->level].caption, levels[alert->level].tone);
+        words->marked = true;
+        words->alert = alert->flags;
+        say(words, "%s", alert->text);
+        none = false;
+    }
+    if (none && !notices && w->board->vessel_count > 0) {
+        Words *words = words_add(w, WORDS_ALERT, "Cautions", TONE_GOOD);
+        say(words, "none");
+        say_strong(words);
+    }
+}
+
+/* Odds of which more is said: with the reserve, and what to keep to. */
+#define ODDS_GOOD 0.9
+
+static void write_stops(Writer *w)
+{
+    const Board *board = w->board;
+    char text[64], odds[16];
+    for (int i = 0; i < board->stop_count; i++) {
+        const BoardStop *stop = &board->stops[i];
+        Words *words = words_add(w, WORDS_STOP, "Next", TONE_STRONG);
+        say(words, "%s", stop->label.s);
+        say_strong(words);
+        say(words, " %s", moment_print_date(stop->eta, board->now, text));
+        if (isnan(stop->odds_line))
+            continue;
+        say(words, ": %s on the line", odds_print(stop->odds_line, odds));
+        if (stop->odds_line >= ODDS_GOOD)
+            continue;
+        if (!isnan(stop->odds_all) && board->reserve != RESERVE_NONE)
+            say(words, ", %s with the reserve", odds_print(stop->odds_all, odds));
+        if (!isnan(stop->ration_90))
+            say(words, "; 90 %% at %s each a day", litres_had(stop->ration_90, w->units, text));
+    }
+}
+
+static void write_use(Writer *w)
+{
+    const Board *board = w->board;
+    char text[64];
+    if (board->crew < 0 && !board->use_known)
+        return;
+    Words *words = words_add(w, WORDS_USE, "Crew", TONE_TEXT);
+    if (board->crew >= 0)
+        say(words, "%d", board->crew);
+    else
+        say(words, "not said");
+    if (board->use_known)
+        say(words, ", %s a day", litres_needed(board->litres_per_day, w->units, text));
+}
+
+int words_of(const Board *board, Units units, Words out[WORDS_MAX])
+{
+    Writer w = {board, units, out, 0};
+    write_taps(&w);
+    write_water(&w);
+    write_reserve(&w);
+    write_apart(&w);
+    write_class(&w);
+    write_expected(&w);
+    write_stages(&w);
+    write_due(&w);
+    write_alerts(&w, false);
+    write_alerts(&w, true);
+    write_stops(&w);
+    write_use(&w);
+    return w.count;
+}
+
+/* ---- the outlook ---- */
+
+void what_if_tell(const WhatIf *what, Units units, Str *out)
+{
+    char text[64];
+    const char *comma = "if ";
+    if (!what_if_changes(what))
+        str_adds(out, "as logged");
+    if (what->crew >= 0) {
+        str_addf(out, "%s%d aboard", comma, what->crew);
+        comma = ", ";
+    }
+    if (what->litres_per_day >= 0) {
+        str_addf(out, "%s%s a day", comma, litres_needed(what->litres_per_day, units, text));
+        comma = ", ";
+    }
+    for (int i = 0; i < what->dry_count; i++) {
+        str_addf(out, "%s%s dry", comma, what->dry[i].s);
+        comma = ", ";
+    }
+}
+
+static Words *fact_add(OutlookFacts *facts, WordsAbout about, const char *caption, Tone tone)
+{
+    Words *words = &facts->words[facts->count < OUTLOOK_WORDS ? facts->count++ : OUTLOOK_WORDS - 1];
+    words_begin(words, about, caption, tone);
+    return words;
+}
+
+static bool lasts_known(Words *words, const Board *board)
+{
+    if (board->supply.line <= 0 && board->supply.reserve <= 0) {
+        say(words, "nothing usable is left on the line or in the reserve");
+        return false;
+    }
+    if (!board->outlook_known)
+        say(words, "not known yet: log the crew and what is drawn, or try a crew");
+    return board->outlook_known;
+}
+
+static void say_lasts(Words *words, const Board *board)
+{
+    const bool line = board->supply.line > 0;
+    if (!lasts_known(words, board))
+        return;
+    say(words, "%s", line ? "on the line " : "the line is spent");
+    if (line)
+        say_band(words, &board->to_reserve, board->now);
+    if (board->supply.reserve > 0) {
+        say(words, "%s", line ? ", with the reserve " : "; the reserve lasts ");
+        say_band(words, &board->to_empty, board->now);
+    }
+}
+
+/* The same with as few words as will do; `days`: with the band. */
+static void say_lasts_briefly(Words *words, const Board *board, bool days)
+{
+    const Band *bands[] = {&board->to_reserve, &board->to_empty};
+    static const char *const names[] = {"line", "all"};
+    char date[64];
+    if (!lasts_known(words, board))
+        return;
+    for (int i = 0; i < 2; i++) {
+        const Band *b = bands[i];
+        say_comma(words);
+        if (!moment_known(b->p50)) {
+            say(words, "%s not at this rate", names[i]);
+            continue;
+        }
+        say(words, "%s to %s", names[i], moment_print_date(b->p50, board->now, date));
+        if (days && moment_known(b->p90))
+            say(words, " (%.1f-%.1f)", days_had(board->now, b->p10), days_had(board->now, b->p90));
+    }
+    if (days)
+        say(words, " days");
+}
+
+static void say_use(Words *words, const Board *board, Units units)
+{
+    char text[64];
+    if (board->crew >= 0)
+        say(words, "%d aboard", board->crew);
+    else
+        say(words, "crew not said");
+    if (!board->outlook_known)
+        return;
+    say(words, ", %s a day", litres_needed(board->litres_per_day, units, text));
+    if (board->crew > 1)
+        say(words, ", %s each", litres_needed(board->litres_per_day / board->crew, units, text));
+    if (board->use_prior >= 0.5)
+        say(words, "; mostly assumed, the log is young");
+}
+
+static void facts_head(const Board *as_is, OutlookFacts *facts)
+{
+    const Board *board = &facts->board;
+    Words *words = fact_add(facts, WORDS_LASTS, "Lasts", TONE_STRONG);
+    if (facts->brief)
+        say_lasts_briefly(words, board, true);
+    else
+        say_lasts(words, board);
+    if (facts->changed) {
+        words = fact_add(facts, WORDS_LASTS, "As logged", TONE_QUIET);
+        if (facts->brief)
+            say_lasts_briefly(words, as_is, false);
+        else
+            say_lasts(words, as_is);
+    }
+    words = fact_add(facts, WORDS_USE, "Use", TONE_TEXT);
+    say_use(words, board, facts->units);
+    if (facts->changed) {
+        say(words, " (as logged ");
+        say_use(words, as_is, facts->units);
+        say(words, ")");
+    }
+    facts->head_count = facts->count;
+}
+
+static void say_stop(Words *words, const OutlookFacts *facts, const BoardStop *stop,
+                     const BoardStop *was)
+{
+    char when[64], odds[16], text[64];
+    say(words, "%s %s: ", stop->label.s, moment_print_local(stop->eta, facts->board.now, when));
+    if (isnan(stop->odds_line)) {
+        say(words, "odds not known");
+        return;
+    }
+    say(words, "%s on the line, ", odds_print(stop->odds_line, odds));
+    say(words, "%s with the reserve", odds_print(stop->odds_all, odds));
+    if (facts->changed && !isnan(was->odds_line)) {
+        say(words, " (as logged %s", odds_print(was->odds_line, odds));
+        say(words, " and %s)", odds_print(was->odds_all, odds));
+    }
+    if (!isnan(stop->ration_90))
+        say(words, "; for 90 %% not over %s a person and day",
+            litres_had(stop->ration_90, facts->units, text));
+    if (stop->litres == 0)
+        say(words, "; dry, nothing to take on");
+    else if (stop->take_on >= 0) {
+        const double need = (double)stop->take_on / 1000,
+                     room = plan_full_litres(&facts->board, PLACE_LINE) +
+                            plan_full_litres(&facts->board, PLACE_RESERVE);
+        say(words, "; leave with %s for the next leg", litres_needed(need, facts->units, text));
+        if (need > room)
+            say(words, ", more than the %s that line and reserve hold",
+                litres_had(room, facts->units, text));
+    }
+}
+
+static void facts_parts(const Board *as_is, const State *state, const WhatIf *what,
+                        OutlookFacts *facts)
+{
+    const Board *board = &facts->board;
+    Part parts[STAGES_MAX];
+    char text[BOARD_TEXT];
+    const ForecastRate rate = what_if_rate(as_is, state, what);
+    const int count = parts_needed(board, state, &rate, parts_trip_end(board), parts);
+    facts->part_from = facts->count;
+    for (int i = 0; i < count; i++)
+        if (parts[i].buy > 0)
+            say(fact_add(facts, WORDS_PARTS, facts->part_count++ == 0 ? "Parts" : "", TONE_CAUTION),
+                "%s", part_tell(board, &parts[i], text));
+    if (facts->part_count == 0 && board->stop_count > 0) {
+        say(fact_add(facts, WORDS_PARTS, "Parts", TONE_QUIET), "%s",
+            count > 0 ? "the spares aboard are enough to the last stop"
+                      : "nothing falls due before the last stop");
+        facts->part_count = 1;
+    }
+}
+
+/* The curve in words: a day a line. */
+static void facts_days(const ForecastView *view, OutlookFacts *facts)
+{
+    char text[64];
+    const Moment now = facts->board.now;
+    for (int day = 1; day <= OUTLOOK_DAYS && view->known; day++) {
+        ViewPoint p;
+        if (!view_at(view, (Moment){now.ms + day * MS_PER_DAY}, &p))
+            return;
+        Words *words = fact_add(facts, WORDS_LEFT, day == 1 ? "Left" : "", TONE_TEXT);
+        say(words, "%s, this time of day: ", moment_print_date(p.at, now, text));
+        say(words, "%s", litres_had(p.expected, facts->units, text));
+        volume_print_round((Volume){(int64_t)(p.low * 1000)}, facts->units, ROUND_DOWN, text);
+        say(words, " (%s", text);
+        say(words, " to %s)", litres_had(p.high, facts->units, text));
+    }
+}
+
+void outlook_facts(const Board *as_is, const State *state, const WhatIf *what,
+                   const ForecastView *view, OutlookFacts *facts)
+{
+    const Board *board = &facts->board;
+    facts->changed = what_if_changes(what);
+    facts->count = facts->part_count = 0;
+    if (board->vessel_count == 0) {
+        say(fact_add(facts, WORDS_LASTS, "Lasts", TONE_TEXT),
+            "not known yet: no vessel is named. The set-up (8 on the board) asks for all that is "
+            "needed.");
+        facts->head_count = facts->part_from = 1;
+        return;
+    }
+    facts_head(as_is, facts);
+    for (int i = 0; i < board->stop_count; i++)
+        say_stop(fact_add(facts, WORDS_STOP, i == 0 ? "Stops" : "", TONE_TEXT), facts,
+                 &board->stops[i], &as_is->stops[i]);
+    if (board->stop_count == 0)
+        say(fact_add(facts, WORDS_STOP, "Stops", TONE_QUIET), "none is planned");
+    facts_parts(as_is, state, what, facts);
+    facts_days(view, facts);
+    say(fact_add(facts, WORDS_LIMITS, "Limits", TONE_QUIET),
+        "odds are about use as the log has taught it, not about leaks, frost or a broken pump");
 }

@@ -17,11 +17,11 @@ enum { LEAST_SENTENCES = 4, TWO_COLUMNS = 116, PAIRED_COLS = 76 };
 typedef struct {
     Words *words;
     int count;
-    int rows[WORDS_MAX];    /* that each one gets; 0: left out */
-    bool beside[WORDS_MAX]; /* stands to the right of the one before */
-    int columns;            /* of the area */
-    int caption;            /* where the text begins */
-    bool drawn_stages;      /* the drawing tells the stages */
+    int rows[APP_WORDS_MAX];    /* that each one gets; 0: left out */
+    bool beside[APP_WORDS_MAX]; /* stands to the right of the one before */
+    int columns;                /* of the area */
+    int caption;                /* where the text begins */
+    bool drawn_stages;          /* the drawing tells the stages */
 } Sentences;
 
 /* What gives way first has the highest number. `nth`: the how many-th of its sort. */
@@ -50,7 +50,14 @@ static int rank_of(const Words *words, int nth)
     case WORDS_USE:
         return 9;
     case WORDS_NOTICE:
-        return words->asks ? 5 : 13;
+        return (words->alert & ALERT_ASKS) != 0 ? 5 : 13;
+    case WORDS_TAP:
+    case WORDS_CLASS:
+    case WORDS_LASTS:
+    case WORDS_PARTS:
+    case WORDS_LEFT:
+    case WORDS_LIMITS:
+        break;
     }
     return 17;
 }
@@ -177,10 +184,11 @@ static void draw_sentence(const App *app, const Sentences *s, int i, const char 
         col = left + width_ofs(caption) + 2;
     }
     sheet_cut(sheet, area, row, left, col - left - 1, app->alphabet,
-              words->about == WORDS_ALERT && words->marked ? words->ink : INK_QUIET,
+              words->about == WORDS_ALERT && words->marked ? ink_of_tone(words->tone) : INK_QUIET,
               text_of(caption));
     if (words->marked) {
-        sheet_glyph(sheet, area, row, col, app->alphabet, words->ink, words->mark);
+        sheet_glyph(sheet, area, row, col, app->alphabet, ink_of_tone(words->tone),
+                    glyph_of_tone(words->tone));
         col += 2;
     }
     char more[48] = "";
@@ -197,7 +205,7 @@ static void draw_sentence(const App *app, const Sentences *s, int i, const char 
     if (words->brief[0] && rows == 1 && width_of(rest) > end - col) {
         const char *why = strstr(words->text, " ("); /* the reason goes first, then what to do */
         Text what = text_slice(words->text, why ? (size_t)(why - words->text) : rest.n);
-        int at = sheet_cut(sheet, text, 0, col, end - col, app->alphabet, words->ink,
+        int at = sheet_cut(sheet, text, 0, col, end - col, app->alphabet, ink_of_tone(words->tone),
                            width_of(what) <= end - col ? what : text_of(words->brief));
         if (at < end) /* there is more to say */
             sheet_glyph(sheet, text, 0, at, app->alphabet, INK_QUIET, GLYPH_CUT);
@@ -213,7 +221,7 @@ static void draw_sentence(const App *app, const Sentences *s, int i, const char 
             Text strong = line;
             if (strong.s + strong.n > strong_end)
                 strong.n = (size_t)(strong_end - strong.s);
-            at = sheet_put(sheet, text, r, at, words->ink, strong);
+            at = sheet_put(sheet, text, r, at, ink_of_tone(words->tone), strong);
             line = text_slice(line.s + strong.n, line.n - strong.n);
         }
         at = sheet_put(sheet, text, r, at, words->about == WORDS_LAST ? INK_QUIET : INK_TEXT, line);
@@ -400,7 +408,7 @@ static void draw_empty(const App *app, Sheet *sheet, Area area)
 /* Wide sheets: what is and what needs doing on the left; plans, use and entries on the right. */
 static void draw_two_columns(const App *app, Words *words, int count, Sheet *sheet, Area area)
 {
-    Words *right = memory_get(WORDS_MAX * sizeof *right);
+    Words *right = memory_get(APP_WORDS_MAX * sizeof *right);
     int left_count = 0, right_count = 0, half = area.cols * 5 / 9;
     for (int i = 0; i < count; i++) {
         bool goes_right = words[i].about == WORDS_STOP || words[i].about == WORDS_USE ||
@@ -445,10 +453,12 @@ static void board_draw(const App *app, Sheet *sheet, Area area)
         draw_empty(app, sheet, area);
         return;
     }
-    Words *words = memory_get(WORDS_MAX * sizeof *words);
-    int count = 0, all = words_of(app, words);
+    Words *words = memory_get(APP_WORDS_MAX * sizeof *words);
+    int count = 0, all = app_words(app, words);
     for (int i = 0; i < all; i++) {
-        if (!words[i].repeated)
+        /* what the drawing tells, and alerts that stand in what is due, with date and reason */
+        if (words[i].about != WORDS_TAP && words[i].about != WORDS_CLASS &&
+            (words[i].alert & ALERT_IN_DUE) == 0)
             words[count++] = words[i];
     }
     Sentences s;

@@ -3,8 +3,8 @@
  * stands beside. */
 #include "paint/outlook_chart.h"
 #include "paint/width.h"
-#include "screens/outlook_words.h"
 #include "screens/screens.h"
+#include "screens/words.h"
 #include "tui/list.h"
 
 #include "base/arena.h"
@@ -148,11 +148,12 @@ static OutlookPast past_of(const App *app, const OutlookOwn *own)
 static Frame *frame_make(const App *app, const OutlookOwn *own, int points)
 {
     Frame *f = memory_get(sizeof *f);
+    f->facts.units = app->units;
     f->facts.brief = !own->words && app->cols < 60;
     what_if_board(&f->facts.board, &app->board, &app->state, &own->what);
     const ForecastRate rate = what_if_rate(&app->board, &app->state, &own->what);
     forecast_view(&f->view, &f->facts.board, &app->state, &rate, points);
-    outlook_facts(app, &own->what, &f->view, &f->facts);
+    outlook_facts(&app->board, &app->state, &own->what, &f->view, &f->facts);
     if (f->facts.changed && app->board.outlook_known) {
         const ForecastRate learnt = plan_rate(&app->board, &app->state);
         forecast_view(&f->unchanged, &app->board, &app->state, &learnt, points);
@@ -171,7 +172,7 @@ static void draw_title(const App *app, const OutlookOwn *own, Sheet *sheet, Area
 {
     Str text = {0};
     int col = sheet_puts(sheet, area, 0, 1, INK_TITLE, "outlook") + 2;
-    outlook_what(app, &own->what, &text);
+    what_if_tell(&own->what, app->units, &text);
     sheet_cut(sheet, area, 0, col, area.cols - col - 1, app->alphabet,
               what_if_changes(&own->what) ? INK_CHANGE : INK_QUIET, text_of(text.s));
     str_finish(&text);
@@ -182,25 +183,27 @@ static int draw_lines(const App *app, const OutlookFacts *facts, int from, int c
                       Area area, int row, int end)
 {
     for (int i = from; i < count && row < end; i++) {
-        const OutlookLine *line = &facts->line[i];
+        const Words *line = &facts->words[i];
         int indent = area.cols >= 60 ? 12 : 2;
         Area room = area_cols(area_rows(area, 0, end), 0, area.cols - 1);
         if (area.cols >= 60) {
             sheet_puts(sheet, area, row, 1, INK_QUIET, line->caption);
             room = area_cols(room, indent, room.cols - indent);
-            row = sheet_wrap(sheet, room, row, 0, app->alphabet, line->ink, text_of(line->text));
+            row = sheet_wrap(sheet, room, row, 0, app->alphabet, ink_of_tone(line->tone),
+                             text_of(line->text));
         } else {
             Str text = {0};
             str_addf(&text, "%s%s%s", line->caption, line->caption[0] ? ": " : "", line->text);
             room = area_cols(room, 1, room.cols - 1);
-            row = sheet_wrap(sheet, room, row, 0, app->alphabet, line->ink, text_of(text.s));
+            row = sheet_wrap(sheet, room, row, 0, app->alphabet, ink_of_tone(line->tone),
+                             text_of(text.s));
             str_finish(&text);
         }
     }
     return row;
 }
 
-static int line_rows(const OutlookLine *line, int cols)
+static int line_rows(const Words *line, int cols)
 {
     if (cols >= 60)
         return width_lines(text_of(line->text), cols - 13);
@@ -225,13 +228,11 @@ static const Columns *columns_of(int cols)
 
 static void odds_cell(double now, double before, bool changed, char out[32])
 {
-    if (isnan(now))
-        snprintf(out, 32, "-");
-    else if (changed && !isnan(before))
-        snprintf(out, 32, "%s (%s)", outlook_odds(now, (char[16]){0}),
-                 outlook_odds(before, (char[16]){0}));
+    if (changed && !isnan(now) && !isnan(before))
+        snprintf(out, 32, "%s (%s)", odds_print(now, (char[16]){0}),
+                 odds_print(before, (char[16]){0}));
     else
-        snprintf(out, 32, "%s", outlook_odds(now, (char[16]){0}));
+        snprintf(out, 32, "%s", odds_print(now, (char[16]){0}));
 }
 
 static void draw_stop(const App *app, const OutlookFacts *facts, int i, bool here, Sheet *sheet,
@@ -250,11 +251,13 @@ static void draw_stop(const App *app, const OutlookFacts *facts, int i, bool her
         odds_cell(stop->odds_all, was->odds_all, facts->changed, all);
         sheet_puts(sheet, area, row, at->line, INK_BAND, odds);
         sheet_puts(sheet, area, row, at->all, INK_BAND, all);
-        sheet_puts(sheet, area, row, at->ration, INK_TEXT, outlook_ration(app, stop, litres));
+        sheet_puts(sheet, area, row, at->ration, INK_TEXT,
+                   litres_had(stop->ration_90, app->units, litres));
         sheet_puts(sheet, area, row, at->take, INK_TEXT,
-                   dry                  ? "dry"
-                   : stop->take_on >= 0 ? app_volume(app, stop->take_on, litres)
-                                        : "-");
+                   dry ? "dry"
+                   : stop->take_on >= 0
+                       ? litres_needed((double)stop->take_on / 1000, app->units, litres)
+                       : "-");
     } else {
         bool wide = area.cols >= 52;
         int name = wide ? 15 : 9;
@@ -309,9 +312,9 @@ static void draw_all(const App *app, const OutlookOwn *own, Frame *f, Sheet *she
     const int end = area.rows;
     int row = 1, heads = 0, parts = 0, parts_rows = 0;
     for (int i = 0; i < facts->head_count; i++)
-        heads += line_rows(&facts->line[i], area.cols);
+        heads += line_rows(&facts->words[i], area.cols);
     for (int i = facts->part_from; i < facts->part_from + facts->part_count; i++)
-        parts_rows += line_rows(&facts->line[i], area.cols);
+        parts_rows += line_rows(&facts->words[i], area.cols);
     int stops =
         facts->board.stop_count + (area.cols >= TABLE_COLS && facts->board.stop_count ? 1 : 0);
     bool chart = f->charted && area.cols >= CHART_COLS_MIN && end - 1 >= CHART_ROWS_MIN + 4;
@@ -349,8 +352,8 @@ static void draw_all(const App *app, const OutlookOwn *own, Frame *f, Sheet *she
 static int words_lines(const OutlookFacts *facts, int cols)
 {
     int n = 0;
-    for (int i = 0; i < facts->line_count; i++)
-        n += line_rows(&facts->line[i], cols);
+    for (int i = 0; i < facts->count; i++)
+        n += line_rows(&facts->words[i], cols);
     return n;
 }
 
@@ -361,7 +364,7 @@ static void draw_words(const App *app, const OutlookOwn *own, const OutlookFacts
     Sheet whole; /* wrapped once, shown in part */
     sheet_init(&whole, all > 0 ? all : 1, area.cols);
     whole.ascii = sheet->ascii;
-    draw_lines(app, facts, 0, facts->line_count, &whole, sheet_area(&whole), 0, all);
+    draw_lines(app, facts, 0, facts->count, &whole, sheet_area(&whole), 0, all);
     int top = own->lines.cursor;
     if (top > all - rows)
         top = all - rows;

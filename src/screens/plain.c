@@ -6,7 +6,6 @@
 #include "tui/list.h"
 
 #include "base/arena.h"
-#include "outlook/words.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -16,55 +15,65 @@ typedef struct {
     List list; /* the cursor is the first line that is shown */
 } PlainOwn;
 
-static void plain_lines(const App *app, Str *out)
+static void plain_vessel(const App *app, const BoardVessel *v, Str *out)
+{
+    static const char *const duties[] = {"not coupled", "reserve", "wash", "store"};
+    char text[64];
+    if (v->position > 0)
+        str_addf(out, "%d. %s: ", v->position, v->label.s);
+    else
+        str_addf(out, "%s, %s: ", v->label.s, duties[v->duty]);
+    str_adds(out, app_volume(app, v->volume, text));
+    str_addf(out, " of %s, ", app_volume(app, v->capacity, text));
+    class_tell(v, out);
+    str_addf(out, "%s%s%s\n", v->lead ? ", the lead" : "", v->spent ? ", spent" : "",
+             v->position > 0 && v->place == PLACE_RESERVE ? ", reserve" : "");
+}
+
+static void plain_stage(const BoardStage *stage, Str *out)
+{
+    char life[16];
+    life_tell(stage, life);
+    str_addf(out, "Stage %s: %s%s", stage->label.s, life,
+             stage->life_left >= 0 && stage->state != SERVICE_DUE ? " of its life left" : "");
+    if (stage->state == SERVICE_SOON)
+        str_adds(out, ", due soon");
+    if (stage->spares >= 0)
+        str_addf(out, ", spares %lld", (long long)stage->spares);
+    str_adds(out, "\n");
+}
+
+/* What the sentences of the board have no room for: each vessel, each stage. */
+static void plain_parts(const App *app, Str *out)
 {
     const Board *board = &app->board;
-    char why[160], text[64], life[16];
-    str_addf(out, "%s\n", moment_print_local(app->now, app->now, text));
-    for (int l = 0; l < board->line_count; l++) {
-        const BoardLine *line = &board->lines[l];
-        tap_why(board, line, why, sizeof why);
-        str_addf(out, "Tap of %s: %s, %s.\n", line->label.s, tap_verdict(line), why);
-    }
     for (int l = 0; l < board->line_count; l++) {
         const BoardLine *line = &board->lines[l];
         str_addf(out, "Line %s from the air side:\n", line->label.s);
-        for (int i = 0; i < line->count; i++) {
-            const BoardVessel *v = &board->vessels[line->vessels[i]];
-            str_addf(out, "%d. %s: ", i + 1, v->label.s);
-            str_addf(out, "%s", app_volume(app, v->volume, text));
-            str_addf(out, " of %s, ", app_volume(app, v->capacity, text));
-            class_tell(v, out);
-            str_addf(out, "%s%s%s\n", v->lead ? ", the lead" : "", v->spent ? ", spent" : "",
-                     v->place == PLACE_RESERVE ? ", reserve" : "");
-        }
-        for (int i = 0; i < line->stage_count; i++) {
-            const BoardStage *stage = &board->stages[line->stages[i]];
-            words_life(stage, life);
-            str_addf(out, "Stage %s: %s%s", stage->label.s, life,
-                     stage->life_left >= 0 && stage->state != SERVICE_DUE ? " of its life left"
-                                                                          : "");
-            if (stage->state == SERVICE_SOON)
-                str_adds(out, ", due soon");
-            if (stage->spares >= 0)
-                str_addf(out, ", spares %lld", (long long)stage->spares);
-            str_adds(out, "\n");
-        }
+        for (int i = 0; i < line->count; i++)
+            plain_vessel(app, &board->vessels[line->vessels[i]], out);
+        for (int i = 0; i < line->stage_count; i++)
+            plain_stage(&board->stages[line->stages[i]], out);
     }
-    for (int i = 0; i < board->vessel_count; i++) {
-        const BoardVessel *v = &board->vessels[i];
-        static const char *const DUTIES[] = {"not coupled", "reserve", "wash", "store"};
-        if (v->position > 0)
-            continue;
-        str_addf(out, "%s, %s: %s", v->label.s, DUTIES[v->duty], app_volume(app, v->volume, text));
-        str_addf(out, " of %s, ", app_volume(app, v->capacity, text));
-        class_tell(v, out);
-        str_addc(out, '\n');
-    }
-    Words *words = memory_get(WORDS_MAX * sizeof *words);
-    int count = words_of(app, words);
+    for (int i = 0; i < board->vessel_count; i++)
+        if (board->vessels[i].position == 0)
+            plain_vessel(app, &board->vessels[i], out);
+}
+
+static void plain_lines(const App *app, Str *out)
+{
+    const Board *board = &app->board;
+    char text[64];
+    str_addf(out, "%s\n", moment_print_local(app->now, app->now, text));
+    Words *words = memory_get(APP_WORDS_MAX * sizeof *words);
+    const int count = app_words(app, words);
+    bool parts = false;
     for (int i = 0; i < count; i++) {
-        if (words[i].about != WORDS_STAGES) /* told one by one above */
+        if (words[i].about != WORDS_TAP && !parts) {
+            plain_parts(app, out);
+            parts = true;
+        }
+        if (words[i].about != WORDS_STAGES && words[i].about != WORDS_APART) /* told one by one */
             str_addf(out, "%s: %s\n", words[i].caption, words[i].text);
     }
     free(words);

@@ -88,7 +88,7 @@ static void draw_age(const Canvas *c, const BoardVessel *v, int row, const Piece
 {
     int col = piece->col, width = piece->width, box = piece->box;
     char text[160], a[64], b[64];
-    if (v->expected_high - v->expected_low >= 100) {
+    if (v->expected_told) {
         snprintf(text, sizeof text, "%s%s%s%s", glyph(c->app->alphabet, GLYPH_ABOUT),
                  app_volume_bare(c->app, v->expected_low, a), glyph(c->app->alphabet, GLYPH_TO),
                  app_volume_bare(c->app, v->expected_high, b));
@@ -198,7 +198,7 @@ static void draw_stage(const Canvas *c, const Piece *piece, int row)
     char text[64];
     int at = lid + levels + 2, width = piece->width, box = width - 1;
     word(c, at++, piece->col, box, width, INK_STRONG, stage->label.s);
-    words_life(stage, text);
+    life_tell(stage, text);
     word(c, at++, piece->col, box, width, ink, text);
     const char *state = service_state_name(stage->state);
     if (strcmp(state, text) != 0)
@@ -221,20 +221,11 @@ typedef struct {
     Ink ink;
 } Run;
 
-/* What runs in the pipe behind the i-th vessel of a line (-1: before the first). */
+/* What runs in the pipe behind the i-th vessel of a line. */
 static Run run_after(const Board *board, const BoardLine *line, int i)
 {
-    int lead = -1;
-    Quality quality = CLASS_POTABLE;
-    for (int j = 0; j < line->count; j++) {
-        if (line->vessels[j] == line->lead)
-            lead = j;
-        if (lead >= 0 && j <= i)
-            quality = quality_worst(quality, board->vessels[line->vessels[j]].quality);
-    }
-    if (lead < 0 || i < lead)
-        return (Run){true, INK_AIR};
-    return (Run){false, ink_of_class(quality)};
+    const bool air = board->vessels[line->vessels[i]].spent;
+    return (Run){air, air ? INK_AIR : ink_of_class(line->pipe[i])};
 }
 
 static void draw_run(const Canvas *c, int row, int from, int to, Run run)

@@ -86,11 +86,11 @@ static void in_a_pipe_it_is_sentences_and_a_table_without_colour(void **unused)
     Run r;
     begin(&r);
     run_expect(&r, 0, "outlook" AT);
-    run_said(&r, "Outlook from Mon 20 May 2024 08:00 +00:00.");
-    run_said(&r, "to the reserve: ");
+    run_said(&r, "Outlook from Mon 20 May 2024 08:00 +00:00, as logged.");
+    run_said(&r, "Lasts     on the line to ");
     run_said(&r, "Tarn jetty");
     /* fitted 1 May, 21 days: due on the 22nd, before Holm */
-    run_said(&r, "  buy 1 for sediment before Wed 22 May, so before the next stop");
+    run_said(&r, "Parts     buy 1 for sediment before Wed 22 May, so before the next stop");
     run_said(&r, "DATE              EXPECTED  ODDS 90 %  ODDS 10 %\n");
     run_said(&r, "Mon 20 May 08:00    52.0 L");
     run_not_said(&r, "\033");
@@ -106,10 +106,11 @@ static void a_what_if_stands_beside_what_is_logged_and_writes_nothing(void **unu
     run_expect(&r, 0, "outlook --json" AT);
     char *before = strdup(r.out);
     run_expect(&r, 0, "outlook --crew 4 --dry holm --dry \"Tarn jetty\"" AT);
-    run_said(&r, "If 4 aboard, Holm dry, Tarn jetty dry (nothing is written):");
+    run_said(&r, ", if 4 aboard, Holm dry, Tarn jetty dry (nothing is written).");
+    run_said(&r, "\nAs logged on the line to ");
     run_said(&r, "ODDS 10 %  AS LOGGED");
     run_expect(&r, 0, "outlook --litres-per-day 16 --units metric" AT);
-    run_said(&r, "If 16.0 L a day (nothing is written):");
+    run_said(&r, ", if 16.0 L a day (nothing is written).");
     run_expect(&r, 0, "outlook --json" AT);
     assert_string_equal(r.out, before);
     json_is(&r, "$.what_if", "null");
@@ -153,7 +154,7 @@ static void nobody_aboard_and_an_empty_log_give_no_date(void **unused)
     json_is(&r, "$.what_if.outlook.to_empty.p50", "null");
     json_is(&r, "$.what_if.outlook.stops[0].ration_90", "null");
     run_expect(&r, 0, "outlook --litres-per-day 0" AT);
-    run_said(&r, "not at this rate");
+    run_said(&r, "no end in sight at this rate");
     run_end(&r);
     run_begin(&r, "UTC0");
     run_expect(&r, 0, "note \"empty so far\" --at 2024-05-20T07:00:00Z");
@@ -248,7 +249,7 @@ static void on_a_terminal_there_is_a_chart_in_the_locale_s_alphabet(void **unuse
     /* too narrow for a chart: it says the rest all the same */
     on_terminal(&r, &t, 12, "outlook" AT);
     assert_null(strstr(t.text, "* expected"));
-    assert_non_null(strstr(t.text, "to the reserve:"));
+    assert_non_null(strstr(t.text, "with the reserve"));
     unsetenv("NO_COLOR");
     setenv("TERM", "xterm-256color", 1);
     on_terminal(&r, &t, 80, "outlook" AT);

@@ -117,22 +117,14 @@ static void json_numbers_are_plain(void **unused)
     is(&out, "-1.25");
 }
 
-static void a_band_without_an_end_says_so(void **unused)
+static void a_caption_stands_in_the_margin(void **unused)
 {
     (void)unused;
-    setenv("TZ", "UTC0", 1);
-    tzset();
     Str out = {0};
-    const Moment now = {INT64_C(1714557600000)}; /* 2024-05-01T10:00:00Z */
-    Band band = {{now.ms + MS_PER_DAY}, {now.ms + 2 * MS_PER_DAY}, {now.ms + 3 * MS_PER_DAY}};
-    text_band(&out, &band, now);
-    is(&out, "Fri 3 May, in 2.0 days (10 to 90 %: 1.0 to 3.0)");
-    band.p90 = MOMENT_NONE;
-    text_band(&out, &band, now);
-    is(&out, "Fri 3 May, in 2.0 days (10 to 90 %: 1.0 to no end in sight)");
-    band = (Band){MOMENT_NONE, MOMENT_NONE, MOMENT_NONE};
-    text_band(&out, &band, now);
-    is(&out, "not at this rate");
+    print_captioned(&out, "Reserve", "intact");
+    is(&out, "Reserve   intact\n");
+    print_captioned(&out, "", "on");
+    is(&out, "          on\n");
 }
 
 int main(void)
@@ -145,7 +137,7 @@ int main(void)
         cmocka_unit_test(distances_are_in_local_civil_days),
         cmocka_unit_test(what_is_not_known_is_null),
         cmocka_unit_test(json_numbers_are_plain),
-        cmocka_unit_test(a_band_without_an_end_says_so),
+        cmocka_unit_test(a_caption_stands_in_the_margin),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -341,7 +341,7 @@ static void a_read_only_log_can_be_read(void **unused)
     run_path(&r, ".local/share/ullage/water.db", path, sizeof path);
     assert_int_equal(chmod(path, 0400), 0);
     run_expect(&r, 0, "status");
-    run_said(&r, "galley delivers potable water");
+    run_said(&r, "galley, drink");
     run_refused(&r, 3, "crew 2", path);
     run_end(&r);
 }

@@ -209,9 +209,8 @@ static void status_as_text_is_plain_words(void **unused)
     setenv("TERM", "xterm", 1);
     run_expect(&r, 0, "status --at 2024-05-03T10:00:00Z");
     run_said(&r, "Water aboard at Fri 3 May 2024 10:00 +00:00, crew of 2, 12 entries.\n");
-    run_said(&r, "Tap       galley delivers potable water: drink");
-    run_said(&r, "A1 (lead), A2.\n");
-    run_said(&r, "Reserve   intact, 12.0 L usable.\n");
+    run_said(&r, "Tap       galley, drink");
+    run_said(&r, "Reserve   intact: A10 12.0 L");
     run_said(&r, "\nVESSEL  DUTY     PLACE");
     run_said(&r, "\nA1      line     galley 1 lead   1.5 L  12.0 L  potable");
     run_said(&r, "not a laboratory test");
@@ -219,7 +218,7 @@ static void status_as_text_is_plain_words(void **unused)
     /* No line ends in blanks, and the sentences fit 80 columns. */
     run_not_said(&r, " \n");
     run_expect(&r, 0, "status --units us --at 2024-05-03T10:00:00Z");
-    run_said(&r, "3.2 gal usable");
+    run_said(&r, "Water     3.1 gal on the line");
     run_end(&r);
 }
 
@@ -229,7 +228,7 @@ static void without_a_command_and_a_terminal_the_status_is_printed(void **unused
     Run r;
     begin(&r);
     run_expect(&r, 0, "");
-    run_said(&r, "Tap       galley delivers");
+    run_said(&r, "Tap       galley, ");
     run_expect(&r, 0, "--json");
     json_is(&r, "$.lines[0].line", "galley");
     run_end(&r);
@@ -266,8 +265,8 @@ static void outlook_gives_days_and_stops(void **unused)
     Run r;
     begin(&r);
     run_expect(&r, 0, "outlook --at 2024-05-04T10:00:00Z");
-    run_said(&r, "Lasts     to the reserve: ");
-    run_said(&r, "\nHolm  ");
+    run_said(&r, "Lasts     on the line to ");
+    run_said(&r, "\nStops     Holm ");
     run_expect(&r, 0, "outlook --json --at 2024-05-04T10:00:00Z");
     json_keys(&r, "$", "at use outlook");
     json_is(&r, "$.outlook.stops[0].stop", "Holm");

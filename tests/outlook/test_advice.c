@@ -66,7 +66,8 @@ static void low_water_is_said_before_the_tap_runs_dry(void **unused)
     assert_false(said(board, "low-water"));
     board->odds_two_days = 0.8999;
     assert_true(said(board, "low-water"));
-    assert_non_null(strstr(alert_of(board, "low-water")->text, "89 in 100")); /* rounded down */
+    assert_non_null(
+        strstr(alert_of(board, "low-water")->text, "the odds are 89 %")); /* rounded down */
     board->odds_two_days = 1;
     board->line_share = 0.1;
     assert_false(said(board, "low-water"));

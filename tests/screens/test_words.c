@@ -4,11 +4,11 @@
 
 #include "screens/words.h"
 
-static Words words[WORDS_MAX], none;
+static Words words[APP_WORDS_MAX], none;
 
 static const Words *about(const App *app, WordsAbout what, int nth)
 {
-    int count = words_of(app, words);
+    int count = app_words(app, words);
     for (int i = 0; i < count; i++) {
         if (words[i].about == what && nth-- == 0)
             return &words[i];
@@ -21,8 +21,8 @@ static void the_sentences_answer_in_order(void **unused)
 {
     (void)unused;
     Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_ASCII);
-    int count = words_of(scene->app, words);
-    assert_in_range(count, 8, WORDS_MAX - 1);
+    int count = app_words(scene->app, words);
+    assert_in_range(count, 8, APP_WORDS_MAX - 1);
     for (int i = 1; i < count; i++)
         assert_true(words[i].about >= words[i - 1].about);
     for (int i = 0; i < count; i++) {
@@ -52,7 +52,7 @@ static void the_reserve_is_named_and_its_state_is_said(void **unused)
     scene_entry(scene, "18:40", KIND_SOUND, "vessel", "R1", "level", "6", NULL);
     scene_tell(scene);
     assert_non_null(strstr(about(scene->app, WORDS_RESERVE, 0)->text, "short: R1 6.0 L"));
-    assert_int_equal(about(scene->app, WORDS_RESERVE, 0)->ink, INK_CAUTION);
+    assert_int_equal(about(scene->app, WORDS_RESERVE, 0)->tone, TONE_CAUTION);
     scene_close(scene);
 }
 
@@ -65,19 +65,7 @@ static void what_is_due_comes_with_its_date_and_no_alert_repeats_it_on_the_board
     assert_non_null(strstr(due->text, "carbon: swap the cartridge"));
     const Words *alert = about(scene->app, WORDS_ALERT, 0);
     assert_non_null(strstr(alert->text, "carbon is due soon"));
-    assert_true(alert->repeated); /* kept for the plain text */
-    scene_close(scene);
-}
-
-static void odds_are_rounded_down(void **unused)
-{
-    (void)unused;
-    Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_ASCII);
-    scene->app->board.stops[0].odds_line = 0.8999;
-    scene->app->board.stops[0].odds_all = 0.9999;
-    const char *text = about(scene->app, WORDS_STOP, 0)->text;
-    assert_non_null(strstr(text, "89 % on the line"));
-    assert_non_null(strstr(text, "99 % with the reserve"));
+    assert_true((alert->alert & ALERT_IN_DUE) != 0); /* kept for the plain text */
     scene_close(scene);
 }
 
@@ -115,23 +103,11 @@ static void a_class_fits_its_column_and_stays_different(void **unused)
     scene_close(scene);
 }
 
-static void the_life_of_a_stage_is_a_share_or_a_word(void **unused)
-{
-    char out[16];
-    (void)unused;
-    words_life(&(BoardStage){.state = SERVICE_OK, .life_left = 0.829}, out);
-    assert_string_equal(out, "82 %");
-    words_life(&(BoardStage){.state = SERVICE_DUE, .life_left = 0}, out);
-    assert_string_equal(out, "due");
-    words_life(&(BoardStage){.state = SERVICE_OK, .life_left = -1}, out);
-    assert_string_equal(out, "ok");
-}
-
 static void an_empty_log_has_nothing_to_say(void **unused)
 {
     (void)unused;
     Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_ASCII);
-    int count = words_of(scene->app, words);
+    int count = app_words(scene->app, words);
     for (int i = 0; i < count; i++)
         assert_true(words[i].about == WORDS_NOTICE);
     scene_close(scene);
@@ -144,10 +120,8 @@ int main(void)
         cmocka_unit_test(water_says_how_much_and_until_when),
         cmocka_unit_test(the_reserve_is_named_and_its_state_is_said),
         cmocka_unit_test(what_is_due_comes_with_its_date_and_no_alert_repeats_it_on_the_board),
-        cmocka_unit_test(odds_are_rounded_down),
         cmocka_unit_test(the_verdict_says_why),
         cmocka_unit_test(a_class_fits_its_column_and_stays_different),
-        cmocka_unit_test(the_life_of_a_stage_is_a_share_or_a_word),
         cmocka_unit_test(an_empty_log_has_nothing_to_say),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
