@@ -251,7 +251,7 @@ static void result_tell(Str *out, const Topic *topic, const Sums *sums, const Re
     notes_tell(out, "sources", r->sources, r->source_count);
     notes_tell(out, "limits", r->limits, r->limit_count);
     notes_tell(out, "cautions", r->cautions, r->caution_count);
-    labelled(out, "", "Local rules, a laboratory test and licensed advice come first.");
+    labelled(out, "always", RECKON_ALWAYS);
 }
 
 /* ---- JSON ---- */
@@ -327,7 +327,10 @@ static void result_json(Str *out, const Topic *topic, const Sums *sums, const Re
     str_addc(out, ']');
     text_list(out, "sources", r->sources, r->source_count);
     text_list(out, "limits", r->limits, r->limit_count);
-    text_list(out, "cautions", r->cautions, r->caution_count);
+    const char *cautions[RECKON_NOTES_MAX + 1];
+    memcpy(cautions, r->cautions, sizeof r->cautions);
+    cautions[r->caution_count] = RECKON_ALWAYS;
+    text_list(out, "cautions", cautions, r->caution_count + 1);
     str_adds(out, "}\n");
 }
 
@@ -395,7 +398,8 @@ static bool sums_run(Session *session, const Topic *topic, Sums *sums, Fault *fa
     reckon_propose(topic, &site, sums->inputs);
     if (!values_read(session, topic, sums, fault))
         return false;
-    reckon_compute(topic, sums->inputs, &sums->result);
+    reckon_compute(topic, &site, sums->inputs, session->json ? UNITS_METRIC : session->units,
+                   &sums->result);
     if (sums->result.refused) {
         Str why = {0};
         reckon_refusal(topic, &sums->result, session->units, NULL, &why);

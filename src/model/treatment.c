@@ -21,7 +21,6 @@ typedef struct {
 #define WHO_SOURCE "WHO GDWQ 2nd ed. vol. 2 (1996); US EPA 815-R-20-003 (2020), Table B-1"
 #define RESIDUAL_MAX_MG_L 5.0 /* WHO GDWQ 4th ed.: guideline value of free chlorine */
 #define CLOUDY_NTU 5.0        /* WHO technical brief 2017, Ohio Department of Health */
-#define UV_CLEAR_NTU 1.0      /* ullage(7), ULTRAVIOLET: limits of a lamp */
 #define BOIL_SLACK_C 2.0      /* of a kitchen thermometer (common practice, no source) */
 #define HAIR 1e-9
 
@@ -107,16 +106,10 @@ static bool lamp_in_life(const State *state, int64_t at)
 
 static Finding judge_uv(const State *state, const Event *e, const Measured *m)
 {
-    Finding f = {.needs = UV_NEEDS,
-                 .source = "NSF/ANSI 55 class A; Ohio Department of Health (turbidity)"};
+    const TreatmentVerdict v = ultraviolet_judge(&(UvDose){.dose_mj_cm2 = m->uv_dose}, m->ntu);
+    Finding f = {.why = v.shortfall, .needs = UV_NEEDS, .source = v.source};
     if (!lamp_in_life(state, e->at.ms))
         f.why = "no lamp aboard is known to be within its hours";
-    else if (!isfinite(m->ntu))
-        f.why = "the turbidity was not measured";
-    else if (m->ntu >= UV_CLEAR_NTU)
-        f.why = "water of 1 NTU and more shields microbes from the lamp: filter it first";
-    else
-        f.why = ultraviolet_judge(m->uv_dose, m->ntu, false).shortfall;
     f.giardia = f.why == NULL;
     return f;
 }

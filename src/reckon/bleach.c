@@ -1,5 +1,7 @@
 #include "reckon/bleach.h"
 
+#include "reckon/gamma.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -7,7 +9,8 @@ static const char DOSE_SOURCE[] = "arithmetic, 1 % = 10 g/L available chlorine (
                                   "816-F-15-003); loss with age: public "
                                   "summary of storage data";
 static const char DOSE_LIMITS[] =
-    "plain unscented hypochlorite bleach, clear water; what dirt takes up is not counted";
+    "plain unscented hypochlorite bleach, clear water; what dirt takes up is not counted; spoons "
+    "are US ones (4.93 and 14.79 mL), and every count is rounded up";
 static const char DOSE_CAUTION[] = "measure the residual; never mix bleach with acids or cleaners";
 static const char SHEET_SOURCE[] =
     "US EPA 816-F-15-003 (2015/2017); US EPA 810-F-93-002 (1993); CDC, "
@@ -32,11 +35,13 @@ static const char SHOCK_CAUTION[] = "vent before a lid is opened; this water is 
 #define LOSS_PER_10_K 3.5
 #define OLD_MONTHS 12.0
 
+#define SHEET_DROP_ML 0.0625 /* CDC, Make Water Safe: 8 drops about 0.5 mL */
+
 #define VOLUME_LOW_L 0.05
 #define VOLUME_HIGH_L 10000.0
 
 static bool strength_within(Basis *b, double percent, double age_months, double storage_c,
-                            BleachStrength *strength)
+                            double *percent_now)
 {
     if (!basis_within(b, "percent", percent, 0.5, 15.0) ||
         !basis_within(b, "age_months", age_months, 0.0, OLD_MONTHS) ||
@@ -48,16 +53,14 @@ static bool strength_within(Basis *b, double percent, double age_months, double 
     if (!basis_within(b, "age_at_21_c", aged, 0.0, OLD_MONTHS)) {
         return false;
     }
-    strength->age_at_21_c = aged;
-    strength->percent_now = percent * pow(1.0 - LOSS_A_YEAR, aged / 12.0);
+    *percent_now = percent * pow(1.0 - LOSS_A_YEAR, aged / 12.0);
     return true;
 }
 
-BleachStrength bleach_strength(double percent, double age_months, double storage_c)
+/* The whole number equal or just above; a hair of slack for what is whole but for rounding. */
+static double whole_above(double x)
 {
-    BleachStrength r = {.basis = basis_begin(DOSE_SOURCE, DOSE_LIMITS, DOSE_CAUTION)};
-    (void)strength_within(&r.basis, percent, age_months, storage_c, &r);
-    return r;
+    return ceil(x * (1.0 - 1e-12));
 }
 
 /* mL of bleach: mg wanted over mg in a mL (1 % = 10 mg/mL). */
@@ -66,35 +69,27 @@ static double bleach_volume_ml(double volume_l, double target_mg_l, double perce
     return volume_l * target_mg_l / (10.0 * percent);
 }
 
+BleachMeasure bleach_measure(double ml)
+{
+    return (BleachMeasure){.drops = whole_above(ml / BLEACH_DROP_SMALL_ML),
+                           .drops_large = whole_above(ml / BLEACH_DROP_LARGE_ML),
+                           .teaspoons = whole_above(ml / BLEACH_TEASPOON_ML * 4.0) / 4.0,
+                           .tablespoons = whole_above(ml / BLEACH_TABLESPOON_ML * 2.0) / 2.0};
+}
+
 BleachDose bleach_dose(double volume_l, double target_mg_l, double percent, double age_months,
                        double storage_c)
 {
     BleachDose r = {.basis = basis_begin(DOSE_SOURCE, DOSE_LIMITS, DOSE_CAUTION)};
-    BleachStrength strength = {.percent_now = 0.0};
+    double now = 0.0;
     if (!basis_within(&r.basis, "volume_l", volume_l, VOLUME_LOW_L, VOLUME_HIGH_L) ||
         !basis_within(&r.basis, "target_mg_l", target_mg_l, 0.1, 500.0) ||
-        !strength_within(&r.basis, percent, age_months, storage_c, &strength)) {
+        !strength_within(&r.basis, percent, age_months, storage_c, &now)) {
         return r;
     }
-    r.percent_now = strength.percent_now;
-    r.ml = bleach_volume_ml(volume_l, target_mg_l, strength.percent_now);
-    r.drops = r.ml / BLEACH_DROP_SMALL_ML;
-    r.drops_large = r.ml / BLEACH_DROP_LARGE_ML;
-    r.teaspoons = r.ml / BLEACH_TEASPOON_ML;
-    r.spoons_5_ml = r.ml / 5.0;
-    r.tablespoons = r.ml / BLEACH_TABLESPOON_ML;
+    r.percent_now = now;
+    r.ml = bleach_volume_ml(volume_l, target_mg_l, now);
     r.above_guideline = target_mg_l > BLEACH_GUIDELINE_MG_L;
-    return r;
-}
-
-BleachConcentration bleach_concentration(double volume_l, double bleach_ml, double percent)
-{
-    BleachConcentration r = {.basis = basis_begin(DOSE_SOURCE, DOSE_LIMITS, DOSE_CAUTION)};
-    if (basis_within(&r.basis, "volume_l", volume_l, VOLUME_LOW_L, VOLUME_HIGH_L) &&
-        basis_within(&r.basis, "bleach_ml", bleach_ml, 0.0, 100000.0) &&
-        basis_within(&r.basis, "percent", percent, 0.5, 15.0)) {
-        r.mg_l = bleach_ml * percent * 10.0 / volume_l;
-    }
     return r;
 }
 
@@ -125,18 +120,34 @@ static double row_drops(size_t first, double volume_l, double percent)
     return best->drops * volume_l / best->litres;
 }
 
+/* The strength itself where a sheet prints it, else the next weaker that one does. */
+static double percent_printed(double percent)
+{
+    double weaker = 0.0;
+    for (size_t i = 0; i < EMERGENCY_ROW_COUNT; i++) {
+        if (row_fits(&EMERGENCY_ROWS[i], percent)) {
+            return percent;
+        }
+        if (EMERGENCY_ROWS[i].percent_high < percent) {
+            weaker = fmax(weaker, EMERGENCY_ROWS[i].percent_high);
+        }
+    }
+    return weaker;
+}
+
 EmergencyDose bleach_emergency(double volume_l, double percent, bool doubtful)
 {
     EmergencyDose r = {.basis = basis_begin(SHEET_SOURCE, SHEET_LIMITS, SHEET_CAUTION)};
     if (!basis_within(&r.basis, "volume_l", volume_l, 0.25, 1000.0) ||
-        !basis_within(&r.basis, "percent", percent, 0.0, 15.0)) {
+        (percent != 0.0 && !basis_within(&r.basis, "percent", percent, 1.0, 15.0))) {
         return r;
     }
+    r.read_percent = percent_printed(percent);
     for (size_t i = 0; i < EMERGENCY_ROW_COUNT; i++) {
-        if (!row_fits(&EMERGENCY_ROWS[i], percent)) {
+        if (!row_fits(&EMERGENCY_ROWS[i], r.read_percent)) {
             continue;
         }
-        double drops = row_drops(i, volume_l, percent) * (doubtful ? 2.0 : 1.0);
+        double drops = row_drops(i, volume_l, r.read_percent) * (doubtful ? 2.0 : 1.0);
         if (r.document == NULL || drops > r.drops) {
             r.drops = drops;
             r.document = EMERGENCY_ROWS[i].document;
@@ -146,11 +157,7 @@ EmergencyDose bleach_emergency(double volume_l, double percent, bool doubtful)
             r.document_least = EMERGENCY_ROWS[i].document;
         }
     }
-    if (r.document == NULL) {
-        basis_refuse(&r.basis, RECKON_NO_ROW, "percent", percent);
-        return r;
-    }
-    r.ml = r.drops * BLEACH_DROP_SMALL_ML;
+    r.ml = r.drops * SHEET_DROP_ML;
     r.mg_l = r.ml * percent * 10.0 / volume_l;
     r.wait_minutes = 30.0;
     return r;
@@ -184,15 +191,14 @@ ShockPlan bleach_shock(double volume_l, double target_mg_l, double percent, doub
                        double storage_c, double heel_l)
 {
     ShockPlan r = {.basis = basis_begin(SHOCK_SOURCE, SHOCK_LIMITS, SHOCK_CAUTION)};
-    BleachStrength strength = {.percent_now = 0.0};
+    double now = 0.0;
     if (!basis_within(&r.basis, "volume_l", volume_l, 0.5, VOLUME_HIGH_L) ||
         !basis_within(&r.basis, "target_mg_l", target_mg_l, 50.0, 200.0) ||
         !basis_within(&r.basis, "heel_l", heel_l, 0.0, volume_l / 2.0) ||
-        !strength_within(&r.basis, percent, age_months, storage_c, &strength)) {
+        !strength_within(&r.basis, percent, age_months, storage_c, &now)) {
         return r;
     }
-    r.ml = bleach_volume_ml(volume_l, target_mg_l, strength.percent_now);
-    r.tablespoons = r.ml / BLEACH_TABLESPOON_ML;
+    r.ml = bleach_volume_ml(volume_l, target_mg_l, now);
     for (size_t i = 0; i < sizeof(SHOCK_ROWS) / sizeof(SHOCK_ROWS[0]); i++) {
         if (target_mg_l >= SHOCK_ROWS[i].mg_l) {
             r.hours = SHOCK_ROWS[i].hours;
@@ -203,6 +209,11 @@ ShockPlan bleach_shock(double volume_l, double target_mg_l, double percent, doub
     }
     r.rinses = rinses_needed(target_mg_l, volume_l, heel_l);
     return r;
+}
+
+double bleach_flush_l(double target_mg_l, double volume_l, int vessels)
+{
+    return volume_l * gamma_quantile_upper(vessels, BLEACH_GUIDELINE_MG_L / target_mg_l);
 }
 
 /* The order of work is common practice, no source, but for the residual of 5 mg/L before use
@@ -222,12 +233,18 @@ static const char *const STEPS_LINE[] = {
     "drain the vessels, open them and scrub them clean",
     "take the carbon and sediment cartridges and any membrane out, close the empty housings",
     "switch the lamp off; leave its chamber in the line",
-    "add the bleach to the vessel on the air side, fill all vessels to the brim, close and couple",
-    "put gentle pressure on and run every tap until it smells of chlorine, then shut the taps",
-    "wait the contact time; if no residual is left at a tap at its end, do it again",
-    "drain, flush with potable water until no more than 5 mg/L is measured at every tap",
+    "fill each vessel half, add its own bleach, fill it to the brim, turn it over, close and "
+    "couple",
+    "put gentle pressure on and run every tap until a strip shows the target there, then shut it: "
+    "a "
+    "smell alone proves nothing",
+    "wait the contact time; if no residual is left in a vessel or at a tap at its end, do it again",
+    "vent, drain, fill with potable water and flush until a strip shows no more than 5 mg/L at "
+    "every "
+    "tap",
     "fit new cartridges, run the first litres to waste, switch the lamp on",
-    "log it: ullage sanitise for each vessel, ullage swap for each cartridge",
+    "log it: ullage sanitise for each vessel that held the target so long, ullage swap for each "
+    "cartridge",
 };
 
 const char *const *bleach_shock_steps(bool line, size_t *count)

@@ -49,28 +49,6 @@ static double credit_log(const double *doses, double dose)
     return log_credit;
 }
 
-static const double *target_doses(UvTarget target)
-{
-    switch (target) {
-    case UV_CRYPTOSPORIDIUM:
-        return UV_DOSE_CRYPTOSPORIDIUM;
-    case UV_GIARDIA:
-        return UV_DOSE_GIARDIA;
-    case UV_VIRUS:
-        break;
-    }
-    return UV_DOSE_VIRUS;
-}
-
-UvCredit ultraviolet_credit(UvTarget target, double dose_mj_cm2)
-{
-    UvCredit r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
-    if (basis_within(&r.basis, "dose_mj_cm2", dose_mj_cm2, 0.0, 10000.0)) {
-        r.log = credit_log(target_doses(target), dose_mj_cm2);
-    }
-    return r;
-}
-
 UvDose ultraviolet_dose(const UvChamber *chamber, double flow_l_min, double lamp_h,
                         double uvt_percent)
 {
@@ -86,13 +64,14 @@ UvDose ultraviolet_dose(const UvChamber *chamber, double flow_l_min, double lamp
         !basis_within(&r.basis, "uvt_percent", uvt_percent, 50.0, 100.0)) {
         return r;
     }
+    double life = fmin(c->lamp_life_h, ULTRAVIOLET_LAMP_LIFE_H);
     r.lamp_factor = lamp_output(lamp_h, 0.6, 9000.0);
     double kinder = lamp_output(lamp_h, 0.8, 8000.0);
     if (c->rated_at_end_of_life) {
         /* The plate stands for the lamp at the end of its life; a younger one earns nothing more.
          */
-        double end = lamp_output(c->lamp_life_h, 0.6, 9000.0);
-        double kinder_end = lamp_output(c->lamp_life_h, 0.8, 8000.0);
+        double end = lamp_output(life, 0.6, 9000.0);
+        double kinder_end = lamp_output(life, 0.8, 8000.0);
         r.lamp_factor = fmin(1.0, r.lamp_factor / end);
         kinder = fmin(1.0, kinder / kinder_end);
     }
@@ -100,63 +79,48 @@ UvDose ultraviolet_dose(const UvChamber *chamber, double flow_l_min, double lamp
     double product = c->rated_mj_cm2 * c->rated_flow_l_min * r.water_factor;
     r.dose_mj_cm2 = product * r.lamp_factor / flow_l_min;
     r.dose_high_mj_cm2 = product * kinder / flow_l_min;
-    r.flow_limit_l_min = product * r.lamp_factor / ULTRAVIOLET_CLASS_A_MJ_CM2;
-    r.lamp_spent = lamp_h > c->lamp_life_h;
-    if (!r.lamp_spent) {
+    r.lamp_spent = lamp_h > life;
+    r.murky = uvt_percent < ULTRAVIOLET_UVT_LOW_PERCENT;
+    if (!r.lamp_spent && !r.murky) {
+        r.flow_limit_l_min = product * r.lamp_factor / ULTRAVIOLET_CLASS_A_MJ_CM2;
         r.cryptosporidium_log = credit_log(UV_DOSE_CRYPTOSPORIDIUM, r.dose_mj_cm2);
         r.giardia_log = credit_log(UV_DOSE_GIARDIA, r.dose_mj_cm2);
         r.virus_log = credit_log(UV_DOSE_VIRUS, r.dose_mj_cm2);
         r.class_a = r.dose_mj_cm2 >= ULTRAVIOLET_CLASS_A_MJ_CM2;
-        r.class_b = r.dose_mj_cm2 >= ULTRAVIOLET_CLASS_B_MJ_CM2;
     }
     return r;
 }
 
-UvEstimate ultraviolet_estimate(double lamp_w, double share, double gap_cm, double uvt_percent,
-                                double flow_l_min)
+static TreatmentVerdict verdict_short(TreatmentVerdict r, const char *shortfall, double needed,
+                                      double measured)
 {
-    UvEstimate r = {.basis = basis_begin(
-                        "Beer-Lambert law, mean over an ideally mixed chamber; share of "
-                        "254 nm 0.3 to 0.4 in low-pressure lamps (from memory)",
-                        "an estimate only, too kind by the mixing of a real chamber", CAUTION)};
-    if (!basis_within(&r.basis, "lamp_w", lamp_w, 1.0, 200.0) ||
-        !basis_within(&r.basis, "share", share, 0.05, 0.5) ||
-        !basis_within(&r.basis, "gap_cm", gap_cm, 0.1, 10.0) ||
-        !basis_within(&r.basis, "uvt_percent", uvt_percent, 50.0, 99.99) ||
-        !basis_within(&r.basis, "flow_l_min", flow_l_min, 0.01, 200.0)) {
-        return r;
-    }
-    double absorb = -log(uvt_percent / 100.0);
-    double path_cm = (1.0 - exp(-absorb * gap_cm)) / absorb;
-    double flow_cm3_s = flow_l_min * 1000.0 / 60.0;
-    r.dose_mj_cm2 = 1000.0 * lamp_w * share * path_cm / flow_cm3_s;
+    r.sufficient = false;
+    r.shortfall = shortfall;
+    r.needed = needed;
+    r.measured = isfinite(measured) ? measured : 0.0;
     return r;
 }
 
-#define TURBID_NTU 5.0
-
-TreatmentVerdict ultraviolet_judge(double dose_mj_cm2, double ntu, bool lamp_spent)
+TreatmentVerdict ultraviolet_judge(const UvDose *dose, double ntu)
 {
     TreatmentVerdict r = {.sufficient = true,
-                          .source = "NSF/ANSI 55 class A; Ohio Department of Health (turbidity)",
+                          .source = "NSF/ANSI 55 class A; public guidance for wells (turbidity)",
                           .turbidity_unknown = !isfinite(ntu)};
-    if (!isfinite(dose_mj_cm2)) {
-        r.sufficient = false;
-        r.shortfall = "the dose is not known";
-        r.needed = ULTRAVIOLET_CLASS_A_MJ_CM2;
-    } else if (lamp_spent) {
-        r.sufficient = false;
-        r.shortfall = "the lamp is past its hours";
-    } else if (isfinite(ntu) && ntu >= TURBID_NTU) {
-        r.sufficient = false;
-        r.shortfall = "the water is too cloudy for the lamp: filter it first";
-        r.needed = TURBID_NTU;
-        r.measured = ntu;
-    } else if (dose_mj_cm2 < ULTRAVIOLET_CLASS_A_MJ_CM2) {
-        r.sufficient = false;
-        r.shortfall = "the dose falls short of 40 mJ/cm2";
-        r.needed = ULTRAVIOLET_CLASS_A_MJ_CM2;
-        r.measured = dose_mj_cm2;
-    }
+    if (dose->lamp_spent)
+        return verdict_short(r, "the lamp is past its hours", 0.0, NAN);
+    if (dose->murky)
+        return verdict_short(r, "the water lets too little of the light through",
+                             ULTRAVIOLET_UVT_LOW_PERCENT, NAN);
+    if (!isfinite(ntu))
+        return verdict_short(r, "the turbidity was not measured", ULTRAVIOLET_CLEAR_NTU, NAN);
+    if (ntu >= ULTRAVIOLET_CLEAR_NTU)
+        return verdict_short(
+            r, "water of 1 NTU and more shields microbes from the lamp: filter it first",
+            ULTRAVIOLET_CLEAR_NTU, ntu);
+    if (!isfinite(dose->dose_mj_cm2))
+        return verdict_short(r, "the dose is not known", ULTRAVIOLET_CLASS_A_MJ_CM2, NAN);
+    if (dose->dose_mj_cm2 < ULTRAVIOLET_CLASS_A_MJ_CM2)
+        return verdict_short(r, "the dose falls short of 40 mJ/cm2", ULTRAVIOLET_CLASS_A_MJ_CM2,
+                             dose->dose_mj_cm2);
     return r;
 }

@@ -14,7 +14,12 @@
 
 #define ULTRAVIOLET_CLASS_A_MJ_CM2 40.0
 #define ULTRAVIOLET_CLASS_B_MJ_CM2 16.0
+/* Where the published output ends: no credit after, whatever life is claimed. */
 #define ULTRAVIOLET_LAMP_LIFE_H 9000.0
+/* The least transmittance that is commonly printed (from memory). */
+#define ULTRAVIOLET_UVT_LOW_PERCENT 75.0
+/* Public guidance for private wells: below 1 NTU, with a 5 um filter before it (reproduced). */
+#define ULTRAVIOLET_CLEAR_NTU 1.0
 
 /* A lamp chamber as its plate gives it. */
 typedef struct {
@@ -36,9 +41,10 @@ typedef struct {
     double lamp_factor;                                 /* of the output when new, lower end */
     double water_factor;                                /* by transmittance, never above 1 */
     double cryptosporidium_log, giardia_log, virus_log; /* credit of the lower end */
-    double flow_limit_l_min;                            /* at which the lower end is 40 mJ/cm2 */
-    bool lamp_spent;                                    /* past its hours: no credit is given */
-    bool class_a, class_b; /* lower end at least 40, 16 mJ/cm2, lamp in life */
+    double flow_limit_l_min; /* at which the lower end is 40 mJ/cm2; 0 where no credit is given */
+    bool lamp_spent;         /* past its life, or past 9,000 h: no credit is given */
+    bool murky;              /* below 75 %: no credit is given */
+    bool class_a;            /* lower end at least 40 mJ/cm2, credit given */
 } UvDose;
 
 /* Dose at `flow_l_min` (0.01 to 200), lamp burnt for `lamp_h` (0 to 50,000), water of
@@ -47,28 +53,9 @@ typedef struct {
 UvDose ultraviolet_dose(const UvChamber *chamber, double flow_l_min, double lamp_h,
                         double uvt_percent);
 
-typedef enum { UV_CRYPTOSPORIDIUM, UV_GIARDIA, UV_VIRUS } UvTarget;
-typedef struct {
-    Basis basis;
-    double log; /* 0, 0.5 ... 4: the largest whose dose is reached */
-} UvCredit;
-/* Log credit of a dose of 0 to 10,000 mJ/cm2. */
-UvCredit ultraviolet_credit(UvTarget target, double dose_mj_cm2);
-
-typedef struct {
-    Basis basis;
-    double dose_mj_cm2;
-} UvEstimate;
-/* A first estimate where no plate is to be had: a straight lamp of `lamp_w` (1 to 200
- * electrical) that turns `share` (0.05 to 0.5) of it into 254 nm, light crossing `gap_cm` (0.1
- * to 10) of water: dose = P share (1 - T^gap)/(-ln T) / flow, the mean over an ideally mixed
- * chamber. Never for a verdict. */
-UvEstimate ultraviolet_estimate(double lamp_w, double share, double gap_cm, double uvt_percent,
-                                double flow_l_min);
-
-/* A logged ultraviolet treatment: at least 40 mJ/cm2 (NSF/ANSI 55 class A), lamp in its hours,
- * turbidity below 5 NTU (Ohio Department of Health) where it was measured. NAN for what was not
+/* Is a dose enough, as a treatment? At least 40 mJ/cm2 (NSF/ANSI 55 class A), the lamp in its
+ * hours, the water of 75 % or more, its turbidity measured and below 1 NTU. NAN for what was not
  * measured. */
-TreatmentVerdict ultraviolet_judge(double dose_mj_cm2, double ntu, bool lamp_spent);
+TreatmentVerdict ultraviolet_judge(const UvDose *dose, double ntu);
 
 #endif

@@ -126,7 +126,7 @@ void sum_read(Sum *sum, const App *app)
         else
             value_read(sum, row, app->units);
     }
-    reckon_compute(topic, sum->inputs, &sum->result);
+    reckon_compute(topic, &sum->site, sum->inputs, app->units, &sum->result);
     refusal_read(sum, app->units);
     sum_scroll_keep(sum, app);
 }
@@ -226,8 +226,7 @@ int sum_draw_result(const Sum *sum, const App *app, bool short_form, Sheet *shee
         paper_notes(&paper, "cautions", INK_CAUTION, r->cautions, r->caution_count);
         paper_notes(&paper, "limits", INK_TEXT, r->limits, r->limit_count);
         paper_notes(&paper, "sources", INK_QUIET, r->sources, r->source_count);
-        paper_put(&paper, "always", INK_QUIET,
-                  "local rules, a laboratory test and licensed advice come first");
+        paper_put(&paper, "always", INK_QUIET, RECKON_ALWAYS);
     }
     if (sheet && from > 0)
         sheet_glyph(sheet, area, 0, area.cols - 1, app->alphabet, INK_KEY, GLYPH_UP);

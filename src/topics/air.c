@@ -194,6 +194,11 @@ static void charge_propose(const ReckonSite *site, ReckonInput in[])
         propose_value(&in[CHARGE_FLOOR], in[CHARGE_PRESSURE].value / 2.0, "half the charge");
 }
 
+enum {
+    CHARGE_DECIDES = FIELD(CHARGE_TOTAL) | FIELD(CHARGE_WATER) | FIELD(CHARGE_HEEL) |
+                     FIELD(CHARGE_PRESSURE) | FIELD(CHARGE_FLOOR)
+};
+
 static void charge_compute(const double v[], Reckoning *out)
 {
     const double ambient = ambient_kpa(v[CHARGE_ALTITUDE], out);
@@ -207,8 +212,8 @@ static void charge_compute(const double v[], Reckoning *out)
                               .ambient_kpa = ambient};
     const AirOnce once = air_once(&vessel, v[CHARGE_WATER]);
     if (take(out, &once.basis)) {
-        line_note(line_range(out, once.runs_out ? MARK_FINE : MARK_PLAIN, "delivers",
-                             QUANTITY_VOLUME, NULL, once.litres, once.litres_slow),
+        line_note(line_range(out, judged(out, CHARGE_DECIDES, once.runs_out, MARK_PLAIN),
+                             "delivers", QUANTITY_VOLUME, NULL, once.litres, once.litres_slow),
                   once.runs_out ? "all that can be reached, before the floor"
                                 : "drawn fast, drawn slowly; the first counts");
         const AirAfter after = air_after(&vessel, v[CHARGE_WATER], once.litres);
@@ -383,6 +388,7 @@ static void flow_propose(const ReckonSite *site, ReckonInput in[])
     }
     if (lamp != NULL) {
         propose_value(&in[FLOW_DOSE], 40.0, "usual for %s; see its plate", lamp->label.s);
+        in[FLOW_DOSE].known = false;
         propose_value(&in[FLOW_HOURS],
                       (double)stage_lamp_ms(lamp, site->board->now.ms) / (double)MS_PER_HOUR,
                       "stage %s", lamp->label.s);
@@ -402,7 +408,8 @@ static void flow_lamp(const FlowPath *path, const double v[], Reckoning *out)
     }
     if (!take(out, &both.dose.basis))
         return;
-    line_note(line_number(out, both.dose.class_a ? MARK_FINE : MARK_CAUTION, "lamp's dose",
+    /* never fine: the transmittance is taken as 95 %, ullage reckon uv asks for it */
+    line_note(line_number(out, both.dose.class_a ? MARK_PLAIN : MARK_CAUTION, "lamp's dose",
                           QUANTITY_NUMBER, "mJ/cm2", both.dose.dose_mj_cm2),
               both.dose.lamp_spent ? "the lamp is past its hours"
               : both.dose.class_a  ? "at this flow; 40 is asked for"
@@ -531,6 +538,8 @@ static void clog_propose(const ReckonSite *site, ReckonInput in[])
                       sediment->label.s);
 }
 
+enum { CLOG_DECIDES = FIELD(CLOG_LITRES) | FIELD(CLOG_SECONDS) | FIELD(CLOG_AFTER) };
+
 static void clog_compute(const double v[], Reckoning *out)
 {
     const Clogging clog = hydraulics_clogging(v[CLOG_LITRES], v[CLOG_SECONDS], v[CLOG_AFTER],
@@ -539,12 +548,13 @@ static void clog_compute(const double v[], Reckoning *out)
         return;
     line_number(out, MARK_PLAIN, "flow now", QUANTITY_FLOW, NULL, clog.flow_l_min);
     if (clog.fall > 0.0)
-        line_note(line_number(out, clog.clogged ? MARK_CAUTION : MARK_FINE, "lost since the swap",
-                              QUANTITY_NUMBER, "%", clog.fall * 100.0),
+        line_note(line_number(out, judged(out, CLOG_DECIDES, !clog.clogged, MARK_CAUTION),
+                              "lost since the swap", QUANTITY_NUMBER, "%", clog.fall * 100.0),
                   clog.clogged ? "more than a third: swap the sediment cartridge"
                                : "a third is where it is called clogged");
     else
-        line_words(out, MARK_FINE, "lost since the swap", "nothing");
+        line_words(out, judged(out, CLOG_DECIDES, true, MARK_PLAIN), "lost since the swap",
+                   "nothing");
     if (clog.swap_in_litres > 0.0)
         line_note(line_number(out, MARK_PLAIN, "a third is lost in", QUANTITY_VOLUME, NULL,
                               clog.swap_in_litres),

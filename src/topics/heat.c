@@ -9,7 +9,7 @@ static void add_scald(Reckoning *out, const char *label, double temperature_c)
         return;
     take_notes(out, &scald.basis);
     if (!scald.burns) {
-        line_words(out, MARK_FINE, label, "no published time to a scald at this temperature");
+        line_words(out, MARK_PLAIN, label, "no published time to a scald at this temperature");
         return;
     }
     ReckonLine *line = line_number(out, MARK_CAUTION, label, QUANTITY_SECONDS, NULL, scald.seconds);
@@ -28,7 +28,7 @@ static void add_standing(Reckoning *out, const char *label, double temperature_c
     if (!standing.basis.ok)
         return;
     take_notes(out, &standing.basis);
-    line_words(out, standing.beware ? MARK_CAUTION : MARK_FINE, label, "%s", standing.remark);
+    line_words(out, standing.beware ? MARK_CAUTION : MARK_PLAIN, label, "%s", standing.remark);
 }
 
 /* ---- heat ---- */
@@ -144,12 +144,12 @@ static void heat_compute(const double v[], Reckoning *out)
             line_note(line_number(out, supply.battery_share > 1.0 ? MARK_CAUTION : MARK_PLAIN,
                                   "from the battery", QUANTITY_NUMBER, "Wh", supply.battery_wh),
                       "%.3g Ah, %.0f %% of it%s", supply.battery_ah,
-                      ceil(supply.battery_share * 100.0 - 1e-9),
+                      percent_up(supply.battery_share),
                       supply.battery_share > 1.0 ? ": more than it has" : "");
             line_note(line_number(out, MARK_PLAIN, "put back by", QUANTITY_HOURS, NULL,
                                   supply.solar_hours),
                       "of full sun, %.0f %% of a day's harvest",
-                      ceil(supply.solar_day_share * 100.0 - 1e-9));
+                      percent_up(supply.solar_day_share));
         }
         add_scald(out, "scalds in", v[HEAT_TO]);
         add_standing(out, "if it stands", v[HEAT_TO]);
@@ -257,7 +257,8 @@ static void freeze_compute(const double v[], Reckoning *out)
     if (!take(out, &freeze.basis))
         return;
     if (!freeze.freezes) {
-        line_words(out, MARK_FINE, "frost", "none: the air is not below 0 C (32 F)");
+        line_words(out, judged(out, FIELD(FREEZE_AIR), true, MARK_PLAIN), "frost",
+                   "none: the air is not below 0 C (32 F)");
         return;
     }
     line_note(line_number(out, MARK_CAUTION, "at freezing point", QUANTITY_HOURS, NULL,

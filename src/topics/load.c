@@ -168,10 +168,14 @@ static void need_have(const double v[], const LoadNeed *need, Reckoning *out)
     }
     const double low = v[NEED_HAVE] / (need->high * v[NEED_PERSONS]);
     const double high = v[NEED_HAVE] / (need->low * v[NEED_PERSONS]);
-    const ReckonMark mark = low >= v[NEED_DAYS] ? MARK_FINE : MARK_CAUTION;
+    const bool enough = low >= v[NEED_DAYS];
+    const ReckonMark mark = judged(out,
+                                   FIELD(NEED_LEVEL) | FIELD(NEED_PERSONS) | FIELD(NEED_DAYS) |
+                                       FIELD(NEED_HAVE) | FIELD(NEED_WBGT),
+                                   enough, MARK_CAUTION);
     line_note(line_range(out, mark, "what there is lasts", QUANTITY_NUMBER, "days",
                          floor(low * 10.0) / 10.0, floor(high * 10.0) / 10.0),
-              mark == MARK_FINE      ? "long enough"
+              enough                 ? "long enough"
               : high >= v[NEED_DAYS] ? "long enough at the lower end only"
                                      : "not long enough");
 }
@@ -199,7 +203,9 @@ static void need_compute(const double v[], Reckoning *out)
     Basis basis = basis_begin(NULL, NULL, NULL);
     (void)basis_within(&basis, "rate_l", v[NEED_RATE], 0.0, 10000.0);
     if (take(out, &basis))
-        line_note(line_number(out, v[NEED_RATE] < need.low ? MARK_CAUTION : MARK_FINE,
+        line_note(line_number(out,
+                              judged(out, FIELD(NEED_LEVEL) | FIELD(NEED_RATE),
+                                     v[NEED_RATE] >= need.low, MARK_CAUTION),
                               "used by the log", QUANTITY_VOLUME, NULL, v[NEED_RATE]),
                   v[NEED_RATE] < need.low    ? "a person a day, less than this level"
                   : v[NEED_RATE] > need.high ? "a person a day, more than this level"

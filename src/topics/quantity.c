@@ -270,7 +270,7 @@ char *quantity_text(Quantity quantity, const char *unit, double value, Units uni
     return out;
 }
 
-static void figures_print(double value, char *out)
+static void figures_print(double value, Rounding rounding, char *out)
 {
     const double size = fabs(value);
     int decimals = 0;
@@ -284,6 +284,10 @@ static void figures_print(double value, char *out)
         decimals = 6;
     if (decimals < 0)
         decimals = 0;
+    if (rounding == ROUND_UP) {
+        const double scale = pow(10.0, decimals);
+        value = ceil(value * scale * (1.0 - 1e-12)) / scale;
+    }
     (void)snprintf(out, QUANTITY_TEXT, "%.*f", decimals, value);
     if (strchr(out, '.') != NULL) { /* no zeros that say nothing */
         size_t n = strlen(out);
@@ -327,27 +331,37 @@ static bool is_span(Quantity quantity)
 }
 
 static const char *show_bare(Quantity quantity, const char *unit, double value, double leads,
-                             Units units, char *out)
+                             Rounding rounding, Units units, char *out)
 {
     double scale = 1.0;
     const char *word = quantity_unit(quantity, unit, units);
     if (is_span(quantity)) {
         word = span_scale(quantity, leads, &scale);
-        figures_print(value * scale, out);
+        figures_print(value * scale, rounding, out);
         return word;
     }
-    figures_print(shown_of(quantity, value, units), out);
+    figures_print(shown_of(quantity, value, units), rounding, out);
     return word;
+}
+
+static char *show(Quantity quantity, const char *unit, double value, Rounding rounding, Units units,
+                  char *out)
+{
+    if (!isfinite(value))
+        (void)snprintf(out, QUANTITY_TEXT, "not known");
+    else
+        unit_add(out, show_bare(quantity, unit, value, value, rounding, units, out));
+    return out;
 }
 
 char *quantity_show(Quantity quantity, const char *unit, double value, Units units, char *out)
 {
-    if (!isfinite(value)) {
-        (void)snprintf(out, QUANTITY_TEXT, "not known");
-        return out;
-    }
-    unit_add(out, show_bare(quantity, unit, value, value, units, out));
-    return out;
+    return show(quantity, unit, value, ROUND_NEAREST, units, out);
+}
+
+char *quantity_show_up(Quantity quantity, const char *unit, double value, Units units, char *out)
+{
+    return show(quantity, unit, value, ROUND_UP, units, out);
 }
 
 char *quantity_show_range(Quantity quantity, const char *unit, double low, double high, Units units,
@@ -356,8 +370,8 @@ char *quantity_show_range(Quantity quantity, const char *unit, double low, doubl
     char a[QUANTITY_TEXT], b[QUANTITY_TEXT];
     if (!isfinite(low) || !isfinite(high))
         return quantity_show(quantity, unit, isfinite(low) ? low : high, units, out);
-    const char *word = show_bare(quantity, unit, low, high, units, a);
-    show_bare(quantity, unit, high, high, units, b);
+    const char *word = show_bare(quantity, unit, low, high, ROUND_NEAREST, units, a);
+    show_bare(quantity, unit, high, high, ROUND_NEAREST, units, b);
     if (strcmp(a, b) == 0)
         (void)snprintf(out, QUANTITY_RANGE, "%s%s%s", a, word[0] ? " " : "", word);
     else

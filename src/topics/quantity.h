@@ -50,6 +50,8 @@ char *quantity_text(Quantity quantity, const char *unit, double value, Units uni
 /* For people: three figures ("4.08 L", "0.0625 in", "12.4 h"), whole numbers from 1,000 on, spans
  * of time in the unit that suits them; "not known" for a value that is not finite. */
 char *quantity_show(Quantity quantity, const char *unit, double value, Units units, char *out);
+/* The same, but what is shown is never less than the value: for a dose, a wait. */
+char *quantity_show_up(Quantity quantity, const char *unit, double value, Units units, char *out);
 /* Two ends of a range: "2.5 to 3 L"; one value where both show alike. `out` of
  * QUANTITY_RANGE bytes. */
 char *quantity_show_range(Quantity quantity, const char *unit, double low, double high, Units units,

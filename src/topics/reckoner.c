@@ -11,6 +11,8 @@ static const Topic *const topics[] = {
 };
 enum { TOPIC_COUNT = sizeof topics / sizeof topics[0] };
 
+const char RECKON_ALWAYS[] = "local rules, a laboratory test and licensed advice come first";
+
 const Topic *const *topics_all(int *count)
 {
     *count = TOPIC_COUNT;
@@ -138,6 +140,7 @@ void propose_value(ReckonInput *input, double value, const char *format, ...)
 {
     va_list args;
     input->value = value;
+    input->known = true;
     va_start(args, format);
     (void)vsnprintf(input->why, sizeof input->why, format, args);
     va_end(args);
@@ -225,6 +228,7 @@ bool reckon_read(const ReckonField *field, Text text, Units units, ReckonInput *
     }
     input->value = value;
     input->typed = true;
+    input->known = isfinite(value);
     input->why[0] = '\0';
     return true;
 }
@@ -251,6 +255,11 @@ int choice_of(double value, int count)
 }
 
 /* ---- results ---- */
+
+double percent_up(double share)
+{
+    return fmax(0.0, ceil(share * 100.0 - 1e-9));
+}
 
 static void note_add(const char *notes[], int *count, const char *note)
 {
@@ -351,12 +360,56 @@ void line_list(Reckoning *out, ReckonMark mark, const char *label, const char *c
         line_words(out, mark, i == 0 ? label : "", "%s", list[i]);
 }
 
-void reckon_compute(const Topic *topic, const ReckonInput inputs[], Reckoning *out)
+ReckonMark judged(Reckoning *out, unsigned decides, bool good, ReckonMark bad)
+{
+    const unsigned wanting = decides & ~out->known;
+    if (!good)
+        return bad;
+    out->wanting |= wanting;
+    return wanting != 0 ? MARK_PLAIN : MARK_FINE;
+}
+
+double value_known(const Reckoning *out, int field)
+{
+    return (out->known & FIELD(field)) != 0 ? out->values[field] : NAN;
+}
+
+const char *told(const Reckoning *out, Quantity quantity, double value, char *buf)
+{
+    return quantity_show(quantity, NULL, value, out->units, buf);
+}
+
+const char *told_up(const Reckoning *out, Quantity quantity, double value, char *buf)
+{
+    return quantity_show_up(quantity, NULL, value, out->units, buf);
+}
+
+static void wanting_tell(const Topic *topic, Reckoning *out)
+{
+    Str names = {0};
+    for (int i = 0; i < topic->field_count; i++)
+        if ((out->wanting & FIELD(i)) != 0)
+            str_addf(&names, "%s --%s", names.n > 0 ? "," : "", topic->fields[i].option);
+    if (names.n > 0)
+        line_words(out, MARK_PLAIN, "not judged", "nobody gave%s: what is usual proves nothing",
+                   names.s);
+    str_finish(&names);
+}
+
+void reckon_compute(const Topic *topic, const ReckonSite *site, const ReckonInput inputs[],
+                    Units units, Reckoning *out)
 {
     memset(out, 0, sizeof *out);
-    for (int i = 0; i < RECKON_FIELDS_MAX; i++)
+    out->site = site;
+    out->units = units;
+    for (int i = 0; i < RECKON_FIELDS_MAX; i++) {
         out->values[i] = i < topic->field_count ? inputs[i].value : NAN;
+        if (i < topic->field_count && inputs[i].known)
+            out->known |= FIELD(i);
+    }
     topic->compute(out->values, out);
+    out->site = NULL;
+    wanting_tell(topic, out);
 }
 
 /* Is `param` one of the words of `list`? */
@@ -442,8 +495,11 @@ void reckon_line_tell(const ReckonLine *line, Units units, Str *out)
         str_adds(out, line->words);
         return;
     }
-    quantity_show_range(line->quantity, line->unit, line->value,
-                        isfinite(line->high) ? line->high : line->value, units, text);
+    if (line->up)
+        quantity_show_up(line->quantity, line->unit, line->value, units, text);
+    else
+        quantity_show_range(line->quantity, line->unit, line->value,
+                            isfinite(line->high) ? line->high : line->value, units, text);
     str_adds(out, text);
     if (line->words[0] != '\0')
         str_addf(out, "%s%s", line->words[0] == ',' || line->words[0] == ';' ? "" : ", ",

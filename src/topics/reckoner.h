@@ -56,6 +56,7 @@ typedef struct {
 typedef struct {
     double value;         /* NAN: left out */
     bool typed;           /* given by the person */
+    bool known;           /* typed, or taken from the log; else what is usual stands in */
     char why[RECKON_WHY]; /* where a proposal comes from: "A1 holds it", "usual" */
 } ReckonInput;
 
@@ -68,18 +69,26 @@ typedef struct {
     Quantity quantity; /* QUANTITY_WORDS: the words are all of it */
     const char *unit;
     double value, high;       /* high: other end of a range, NAN: none */
+    bool up;                  /* shown rounded up: a dose, a wait */
     char words[RECKON_WORDS]; /* behind the value, or instead of it; may be "" */
 } ReckonLine;
 
 typedef struct {
-    bool refused;  /* an input is outside what the figures cover; see reckon_refusal */
-    Basis refusal; /* the first that was */
+    bool refused;           /* an input is outside what the figures cover; see reckon_refusal */
+    Basis refusal;          /* the first that was */
+    const ReckonSite *site; /* borrowed while it is reckoned, NULL after */
+    Units units;            /* of the words of the lines */
     double values[RECKON_FIELDS_MAX]; /* that were reckoned with */
+    unsigned known;                   /* bit of each field that is, as in ReckonInput */
+    unsigned wanting;                 /* of each that a judgement lacked */
     int count;
     ReckonLine lines[RECKON_LINES_MAX];
     int source_count, limit_count, caution_count;
     const char *sources[RECKON_NOTES_MAX], *limits[RECKON_NOTES_MAX], *cautions[RECKON_NOTES_MAX];
 } Reckoning;
+
+/* What stands under every result, in every form of it. */
+extern const char RECKON_ALWAYS[];
 
 typedef struct {
     const char *name; /* "chlorine" */
@@ -114,8 +123,10 @@ bool reckon_read(const ReckonField *field, Text text, Units units, ReckonInput *
 char *reckon_text(const ReckonField *field, double value, Units units, double tolerance, char *out);
 
 /* Reckons. Every number in the result is finite; a result with `refused` may hold lines that do not
- * depend on what was refused. */
-void reckon_compute(const Topic *topic, const ReckonInput inputs[], Reckoning *out);
+ * depend on what was refused. Nothing is MARK_FINE where a value that decides it is not known.
+ * Lines may borrow names from the site's state. */
+void reckon_compute(const Topic *topic, const ReckonSite *site, const ReckonInput inputs[],
+                    Units units, Reckoning *out);
 
 /* Why it is refused, as a sentence that names the field and the range in the units asked for;
  * *field (may be NULL) receives its index, -1 where it is none of the topic's. */

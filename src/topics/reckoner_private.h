@@ -30,6 +30,18 @@ ReckonLine *line_range(Reckoning *out, ReckonMark mark, const char *label, Quant
 void line_words(Reckoning *out, ReckonMark mark, const char *label, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 void line_note(ReckonLine *line, const char *format, ...) __attribute__((format(printf, 2, 3)));
+#define FIELD(index) (1u << (index))
+/* The mark of a judgement: MARK_FINE for `good`, else `bad`; but MARK_PLAIN for what is good only
+ * by values of the fields `decides` that nobody gave, which are then named under the result. */
+ReckonMark judged(Reckoning *out, unsigned decides, bool good, ReckonMark bad);
+/* The value of a field, NAN where it is not known. */
+double value_known(const Reckoning *out, int field);
+/* A value with its unit, for the words of a line; `up` for a dose or a wait. `buf` of
+ * QUANTITY_TEXT bytes; returns it. */
+const char *told(const Reckoning *out, Quantity quantity, double value, char *buf);
+const char *told_up(const Reckoning *out, Quantity quantity, double value, char *buf);
+/* A share in whole per cent, rounded up; 0 at the least. */
+double percent_up(double share);
 /* A list, each of its own line. */
 void line_list(Reckoning *out, ReckonMark mark, const char *label, const char *const *list,
                size_t count);

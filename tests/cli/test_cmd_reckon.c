@@ -58,6 +58,7 @@ static void every_topic_answers_before_there_is_a_log_and_makes_none(void **unus
         snprintf(words, sizeof words, "reckon %s --json", topics[i]);
         run_expect(&r, 0, words);
         run_said(&r, "\"results\":[");
+        run_said(&r, "local rules, a laboratory test and licensed advice come first\"]}");
     }
     run_expect(&r, 3, "verify"); /* still no log */
     run_end(&r);

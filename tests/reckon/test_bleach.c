@@ -17,31 +17,36 @@
 #define FLUID_OUNCE_ML 29.5735295625
 #define CUP_ML 236.5882365
 
+/* What a recipe comes to, by the dose of 1 mg/L. */
+static double recipe_mg_l(double litres, double ml, double percent)
+{
+    return ml / bleach_dose(litres, 1.0, percent, 0.0, 20.0).ml;
+}
+
 /* Arithmetic printed beside ANSI A119.2, NFPA 1192 and Wyoming ch. 12 (computed): half of the
  * last digit. */
 static void recipes_give_the_published_concentrations(void **state)
 {
     (void)state;
-    assert_near(bleach_concentration(GALLON_L, 0.13 * FLUID_OUNCE_ML, 5.25).mg_l, 53.3, 0.051);
-    assert_near(bleach_concentration(1.0, 1.0, 5.25).mg_l, 52.5, 1e-9);
-    assert_near(bleach_concentration(15.0 * GALLON_L, CUP_ML / 4.0, 5.25).mg_l, 54.7, 0.051);
-    assert_near(bleach_concentration(15.0 * GALLON_L, CUP_ML / 4.0, 6.0).mg_l, 62.5, 0.051);
-    assert_near(bleach_concentration(15.0 * GALLON_L, CUP_ML / 4.0, 8.25).mg_l, 85.9, 0.051);
-    assert_near(bleach_concentration(1000.0, 1000.0, 5.25).mg_l, 52.5, 1e-9); /* Wyoming */
+    assert_near(recipe_mg_l(GALLON_L, 0.13 * FLUID_OUNCE_ML, 5.25), 53.3, 0.051);
+    assert_near(recipe_mg_l(1.0, 1.0, 5.25), 52.5, 1e-9);
+    assert_near(recipe_mg_l(15.0 * GALLON_L, CUP_ML / 4.0, 5.25), 54.7, 0.051);
+    assert_near(recipe_mg_l(15.0 * GALLON_L, CUP_ML / 4.0, 6.0), 62.5, 0.051);
+    assert_near(recipe_mg_l(15.0 * GALLON_L, CUP_ML / 4.0, 8.25), 85.9, 0.051);
+    assert_near(recipe_mg_l(1000.0, 1000.0, 5.25), 52.5, 1e-9); /* Wyoming */
     /* West Virginia: 3 oz of 5.25 % in 1,000 gal, 1.23 mg/L. */
-    assert_near(bleach_concentration(1000.0 * GALLON_L, 3.0 * FLUID_OUNCE_ML, 5.25).mg_l, 1.23,
-                0.0051);
+    assert_near(recipe_mg_l(1000.0 * GALLON_L, 3.0 * FLUID_OUNCE_ML, 5.25), 1.23, 0.0051);
     /* CDC container rinse: 5 mL in a quart, 277 mg/L; with 8.25 %, 436. Printed from 0.946 L. */
-    assert_near(bleach_concentration(0.946, 5.0, 5.25).mg_l, 277.0, 0.51);
-    assert_near(bleach_concentration(0.946, 5.0, 8.25).mg_l, 436.0, 0.51);
+    assert_near(recipe_mg_l(0.946, 5.0, 5.25), 277.0, 0.51);
+    assert_near(recipe_mg_l(0.946, 5.0, 8.25), 436.0, 0.51);
 }
 
 /* V7: "0.13 fl oz per gallon" and "1/8 cup per 10 gallons" of one recipe are apart by 23 %. */
 static void a_recipe_that_contradicts_itself_is_seen(void **state)
 {
     (void)state;
-    double ounces = bleach_concentration(GALLON_L, 0.13 * FLUID_OUNCE_ML, 5.25).mg_l;
-    double cups = bleach_concentration(10.0 * GALLON_L, CUP_ML / 8.0, 5.25).mg_l;
+    double ounces = recipe_mg_l(GALLON_L, 0.13 * FLUID_OUNCE_ML, 5.25);
+    double cups = recipe_mg_l(10.0 * GALLON_L, CUP_ML / 8.0, 5.25);
     assert_near(cups, 41.0, 0.051);
     assert_near(1.0 - cups / ounces, 0.23, 0.0051);
 }
@@ -51,11 +56,11 @@ static void a_recipe_that_contradicts_itself_is_seen(void **state)
 static void the_emergency_drops_are_6_to_8_mg_a_litre(void **state)
 {
     (void)state;
-    assert_near(bleach_concentration(3.785, 8 * 0.05, 6.0).mg_l, 6.3, 0.051);
-    assert_near(bleach_concentration(3.785, 6 * 0.05, 8.25).mg_l, 6.5, 0.051);
-    assert_near(bleach_concentration(1.0, 2 * 0.05, 6.0).mg_l, 6.0, 1e-9);
-    assert_near(bleach_concentration(1.0, 2 * 0.05, 8.25).mg_l, 8.25, 1e-9);
-    assert_near(bleach_concentration(30.28, 3.29, 6.0).mg_l, 6.5, 0.051);
+    assert_near(recipe_mg_l(3.785, 8 * 0.05, 6.0), 6.3, 0.051);
+    assert_near(recipe_mg_l(3.785, 6 * 0.05, 8.25), 6.5, 0.051);
+    assert_near(recipe_mg_l(1.0, 2 * 0.05, 6.0), 6.0, 1e-9);
+    assert_near(recipe_mg_l(1.0, 2 * 0.05, 8.25), 8.25, 1e-9);
+    assert_near(recipe_mg_l(30.28, 3.29, 6.0), 6.5, 0.051);
 }
 
 /* The EPA rows are kitchen-rounded: within 35 % of 6.5 mg/L by their drops (0.05 mL), within 60
@@ -72,9 +77,9 @@ static void each_row_of_the_epa_sheet_is_near_the_dose_reckoned(void **state)
         BleachDose dose = bleach_dose(row->litres, 6.5, row->percent_low, 0.0, 20.0);
         assert_true(dose.basis.ok);
         if (row->drops > 0.0) {
-            assert_ratio(dose.drops, row->drops, 0.35);
+            assert_ratio(dose.ml / BLEACH_DROP_SMALL_ML, row->drops, 0.35);
         } else {
-            assert_ratio(dose.teaspoons, row->teaspoons, 0.35);
+            assert_ratio(dose.ml / BLEACH_TEASPOON_ML, row->teaspoons, 0.35);
         }
         rows++;
     }
@@ -103,6 +108,26 @@ static void the_emergency_dose_is_what_the_sheets_print(void **state)
     assert_near(bleach_emergency(GALLON_L, 1.0, false).drops, 40.0, 1e-9);
     assert_near(bleach_emergency(5.0 * GALLON_L, 7.0, false).drops, 40.0, 1e-9);
     assert_true(bleach_emergency(GALLON_L, 6.0, false).wait_minutes == 30.0);
+    /* CDC, Make Water Safe: 8 drops are about 0.5 mL */
+    assert_near(bleach_emergency(GALLON_L, 6.0, false).ml, 0.5, 1e-9);
+}
+
+/* No sheet prints 2.6, 3.9 or 12 %: the next weaker row takes more, so it is the safe reading. */
+static void a_strength_between_the_rows_is_read_as_the_weaker(void **state)
+{
+    (void)state;
+    assert_near(bleach_emergency(GALLON_L, 2.6, false).drops, 40.0, 1e-9);
+    assert_near(bleach_emergency(GALLON_L, 3.9, false).read_percent, 1.0, 0.0);
+    assert_near(bleach_emergency(GALLON_L, 4.0, false).drops, 8.0, 1e-9);
+    assert_near(bleach_emergency(GALLON_L, 12.0, false).drops, 4.0, 1e-9); /* EPA 1993: 10 % */
+    assert_false(bleach_emergency(GALLON_L, 0.9, false).basis.ok);
+    double before = 1e9;
+    for (double percent = 1.0; percent <= 15.0; percent += 0.05) {
+        double drops = bleach_emergency(GALLON_L, percent, false).drops;
+        assert_true(drops <= before);
+        assert_true(drops <= bleach_emergency(GALLON_L, 0.0, false).drops);
+        before = drops;
+    }
 }
 
 /* V5: a county table attributed to the EPA "doubles" 8 drops to 10 and half a teaspoon to a
@@ -119,18 +144,30 @@ static void cloudy_water_takes_exactly_twice(void **state)
     assert_true(fabs(bleach_emergency(GALLON_L, 6.0, true).drops - 10.0) > 1.0);
 }
 
-/* V6: 8 drops = 0.5 mL and 64 drops = 5 mL on one sheet; so both ends of the drop are told. */
-static void the_size_of_a_drop_is_told_as_a_span(void **state)
+/* V6: drops of 0.05 to 0.094 mL are in circulation: 0.4 mL are 8 of the small, 5 of the large.
+ * Spoons: NIST SP 811. */
+static void what_is_measured_out_holds_at_least_the_dose(void **state)
 {
     (void)state;
-    BleachDose dose = bleach_dose(10.0, 2.0, 5.0, 0.0, 20.0);
-    assert_near(dose.ml, 0.4, 1e-12);
-    assert_true(dose.drops_large < dose.ml / (5.0 / 64.0));
-    assert_true(dose.ml / (5.0 / 64.0) < dose.ml / (0.5 / 8.0));
-    assert_true(dose.ml / (0.5 / 8.0) < dose.drops);
+    assert_near(bleach_measure(0.4).drops, 8.0, 0.0);
+    assert_near(bleach_measure(0.4001).drops, 9.0, 0.0);
+    assert_near(bleach_measure(0.4).drops_large, 5.0, 0.0);
+    assert_near(bleach_measure(2.0).teaspoons, 0.5, 0.0);
+    assert_near(bleach_measure(14.79).tablespoons, 1.5, 0.0);
+    uint64_t seed = 5;
+    for (int i = 0; i < 20000; i++) {
+        double ml = (1 + nasty_pick(&seed, 4000000)) * 1e-4;
+        BleachMeasure m = bleach_measure(ml);
+        assert_true(m.drops * 0.05 >= ml * (1 - 1e-9) && (m.drops - 1.0) * 0.05 < ml);
+        assert_true(m.drops_large * 0.094 >= ml * (1 - 1e-9) && (m.drops_large - 1.0) * 0.094 < ml);
+        assert_true(m.teaspoons * 4.928921 >= ml * (1 - 1e-6) &&
+                    (m.teaspoons - 0.25) * 4.928921 < ml);
+        assert_true(m.tablespoons * 14.786764 >= ml * (1 - 1e-6) &&
+                    (m.tablespoons - 0.5) * 14.786764 < ml);
+    }
 }
 
-/* A dose put back into the recipe gives its target; spoons of NIST SP 811. Rounding only. */
+/* A dose put back into the recipe gives its target. Rounding only. */
 static void dose_and_concentration_are_inverses(void **state)
 {
     (void)state;
@@ -140,10 +177,14 @@ static void dose_and_concentration_are_inverses(void **state)
         double target = 0.5 + 0.01 * nasty_pick(&seed, 10000);
         double percent = 1.0 + 0.1 * nasty_pick(&seed, 100);
         BleachDose dose = bleach_dose(litres, target, percent, 0.0, 20.0);
-        assert_ratio(bleach_concentration(litres, dose.ml, percent).mg_l, target, 1e-12);
-        assert_ratio(dose.teaspoons * 3.0, dose.tablespoons * 9.0, 1e-12);
+        assert_ratio(dose.ml * percent * 10.0 / litres, target, 1e-12);
         assert_true(dose.above_guideline == (target > 5.0));
     }
+}
+
+static double percent_left(double percent, double months, double stored_c)
+{
+    return bleach_dose(10.0, 2.0, percent, months, stored_c).percent_now;
 }
 
 /* Public summary (reproduced): 10 to 20 % a year, about x 3.5 per 10 K; 12 months at 70 F, as
@@ -151,21 +192,23 @@ static void dose_and_concentration_are_inverses(void **state)
 static void bleach_ages_and_is_refused_when_too_old(void **state)
 {
     (void)state;
-    assert_near(bleach_strength(6.0, 0.0, 21.0).percent_now, 6.0, 1e-12);
-    double year = bleach_strength(6.0, 12.0, 21.0).percent_now / 6.0;
+    assert_near(percent_left(6.0, 0.0, 21.0), 6.0, 1e-12);
+    double year = percent_left(6.0, 12.0, 21.0) / 6.0;
     assert_true(year >= 0.8 - 1e-9 && year <= 0.9);
-    assert_false(bleach_strength(6.0, 12.1, 10.0).basis.ok);
-    assert_true(bleach_strength(6.0, 3.0, 31.0).basis.ok); /* the tropics: 3 months yes, 4 no */
-    assert_false(bleach_strength(6.0, 4.0, 31.0).basis.ok);
+    assert_false(percent_left(6.0, 12.1, 10.0) > 0.0);
+    assert_true(percent_left(6.0, 3.0, 31.0) > 0.0); /* the tropics: 3 months yes, 4 no */
+    /* x 3.5 for 10 K: a month at 31 C is three and a half at 21; 5 months at 29.8 C are the last */
+    assert_near(percent_left(6.0, 1.0, 31.0), 6.0 * pow(0.8, 3.5 / 12.0), 1e-9);
+    assert_near(percent_left(6.0, 1.0, 31.0), 5.622, 0.001);
+    assert_false(percent_left(6.0, 4.0, 31.0) > 0.0);
     double before = 7.0;
     for (double months = 0.0; months <= 12.0; months += 0.1) {
-        double now = bleach_strength(6.0, months, 15.0).percent_now;
+        double now = percent_left(6.0, months, 15.0);
         assert_true(now < before);
         before = now;
     }
     /* Cold storage earns nothing. */
-    assert_near(bleach_strength(6.0, 6.0, 0.0).percent_now,
-                bleach_strength(6.0, 6.0, 21.0).percent_now, 1e-12);
+    assert_near(percent_left(6.0, 6.0, 0.0), percent_left(6.0, 6.0, 21.0), 1e-12);
     assert_true(bleach_dose(10, 2, 6, 6, 21).ml > bleach_dose(10, 2, 6, 0, 21).ml);
 }
 
@@ -202,6 +245,31 @@ static void rinses_bring_it_to_5_mg_a_litre(void **state)
     }
 }
 
+/* tables/tanks_in_series.csv (computed with 50 digits): with N vessels of W litres each, N theta W
+ * litres leave the share 1 - F at the tap. */
+static void the_flush_is_that_of_tanks_in_series(void **state)
+{
+    (void)state;
+    CsvTable t = csv_read("tanks_in_series");
+    int checked = 0;
+    for (size_t i = 0; i < t.rows; i++) {
+        double n = csv_number(&t, i, "N"), theta = csv_number(&t, i, "theta");
+        double left = csv_number(&t, i, "1-F"), target = 5.0 / left;
+        if (target < 50.0 || target > 200.0)
+            continue;
+        assert_ratio(bleach_flush_l(target, 12.0, (int)n), n * theta * 12.0, 1e-9);
+        checked++;
+    }
+    assert_true(checked >= 5);
+    csv_free(&t);
+    /* tables/washout_single.csv: a tenth is left after 2.302585 volumes */
+    assert_near(bleach_flush_l(50.0, 10.0, 1), 23.02585, 1e-4);
+    for (int n = 1; n < 16; n++) {
+        assert_true(bleach_flush_l(50.0, 10.0, n + 1) > bleach_flush_l(50.0, 10.0, n));
+        assert_true(bleach_flush_l(60.0, 10.0, n) > bleach_flush_l(50.0, 10.0, n));
+    }
+}
+
 static void the_order_of_work_begins_with_venting(void **state)
 {
     (void)state;
@@ -225,17 +293,12 @@ static void no_input_gives_nan_or_infinity(void **state)
         double percent = nasty_number(&seed, 0.5, 15.0);
         double age = nasty_number(&seed, 0.0, 12.0);
         double store = nasty_number(&seed, -10.0, 50.0);
-        BleachStrength s = bleach_strength(percent, age, store);
         BleachDose d = bleach_dose(litres, nasty_number(&seed, 0.1, 500.0), percent, age, store);
-        BleachConcentration c =
-            bleach_concentration(litres, nasty_number(&seed, 0.0, 1e5), percent);
         EmergencyDose e = bleach_emergency(nasty_number(&seed, 0.25, 1000.0), percent, i % 2 == 0);
         ShockPlan p = bleach_shock(litres, nasty_number(&seed, 50.0, 200.0), percent, age, store,
                                    nasty_number(&seed, 0.0, litres / 2.0));
-        assert_true(nasty_good(s.percent_now, s.age_at_21_c, d.ml, d.drops, d.drops_large,
-                               d.teaspoons, d.spoons_5_ml, d.tablespoons, d.percent_now, c.mg_l,
-                               e.drops, e.drops_least, e.ml, e.mg_l, e.wait_minutes, p.ml,
-                               p.tablespoons, p.hours, p.hours_shortest));
+        assert_true(nasty_good(d.ml, d.percent_now, e.drops, e.drops_least, e.ml, e.mg_l,
+                               e.read_percent, e.wait_minutes, p.ml, p.hours, p.hours_shortest));
         assert_true(d.basis.ok == (d.ml > 0.0) && p.basis.ok == (p.ml > 0.0));
         assert_true(e.basis.ok == (e.drops > 0.0) && p.basis.ok == (p.rinses > 0));
     }
@@ -250,11 +313,13 @@ int main(void)
         cmocka_unit_test(each_row_of_the_epa_sheet_is_near_the_dose_reckoned),
         cmocka_unit_test(the_emergency_dose_is_what_the_sheets_print),
         cmocka_unit_test(cloudy_water_takes_exactly_twice),
-        cmocka_unit_test(the_size_of_a_drop_is_told_as_a_span),
+        cmocka_unit_test(a_strength_between_the_rows_is_read_as_the_weaker),
+        cmocka_unit_test(what_is_measured_out_holds_at_least_the_dose),
         cmocka_unit_test(dose_and_concentration_are_inverses),
         cmocka_unit_test(bleach_ages_and_is_refused_when_too_old),
         cmocka_unit_test(a_shock_takes_the_published_volume_and_time),
         cmocka_unit_test(rinses_bring_it_to_5_mg_a_litre),
+        cmocka_unit_test(the_flush_is_that_of_tanks_in_series),
         cmocka_unit_test(the_order_of_work_begins_with_venting),
         cmocka_unit_test(no_input_gives_nan_or_infinity),
     };
