@@ -415,7 +415,7 @@ static void draw_wide(const App *app, const BoardVessel *v, Sheet *sheet, Area a
     int col = sheet_glyph(sheet, area, row, 31, app->alphabet, ink_of_class(v->quality),
                           glyph_mark(v->quality));
     sheet_puts(sheet, area, row, col + 1, ink_of_class(v->quality),
-               v->asserted && v->raw                        ? "pot. word raw"
+               v->asserted && v->raw                        ? "pot., raw"
                : v->asserted                                ? "pot. on word"
                : v->raw && v->quality == CLASS_QUESTIONABLE ? "quest., raw"
                                                             : quality_name(v->quality));

@@ -218,7 +218,7 @@ static void a_treatment_that_falls_short_is_not_written_by_the_form_unless_asser
     assert_true(scene_shows(scene, "potable, on your word, raw"));
     scene_keys(scene, "\x1b"
                       "3");
-    assert_true(scene_shows(scene, "pot. word raw"));
+    assert_true(scene_shows(scene, "pot., raw"));
     scene_close(scene);
 }
 
