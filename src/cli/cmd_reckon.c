@@ -438,8 +438,8 @@ const Command command_reckon = {
     .words = "[TOPIC]",
     .more = "Without a topic it lists them. 'ullage reckon TOPIC --help' tells what a topic takes; "
             "what is not given is proposed from the log.\n\n"
-            "  ullage reckon chlorine --volume 10 --strength 5\n"
-            "  ullage reckon flow --line galley --pressure 40psi",
+            "  ullage reckon chlorine --volume 10 --strength 5 --cloudy no --temp 12\n"
+            "  ullage reckon flow --pressure 40psi",
     .words_max = 1,
     .run = run_reckon,
     .made = reckon_options,

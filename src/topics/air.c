@@ -237,7 +237,7 @@ static void charge_compute(const double v[], Reckoning *out)
 const Topic topic_charge = {.name = "charge",
                             .gist = "how far one charge of air carries, and how full to fill",
                             .about = ABOUT_LINE,
-                            .example = "--vessel A1 --pressure 40psi --floor 10psi",
+                            .example = "--capacity 12 --volume 8 --pressure 40psi --rated 60psi --floor 10psi",
                             RECKON_FIELDS(charge_fields),
                             charge_propose,
                             charge_compute};

@@ -278,7 +278,7 @@ static void freeze_compute(const double v[], Reckoning *out)
 const Topic topic_freeze = {.name = "freeze",
                             .gist = "hours until a vessel freezes, and what to drain first",
                             .about = ABOUT_FULLEST,
-                            .example = "--vessel A1 --from 8 --air -6 --around wind",
+                            .example = "--volume 10 --from 8 --air -6 --around wind",
                             RECKON_FIELDS(freeze_fields),
                             freeze_propose,
                             freeze_compute};

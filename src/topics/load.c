@@ -75,7 +75,7 @@ static void mass_compute(const double v[], Reckoning *out)
 const Topic topic_mass = {.name = "mass",
                           .gist = "what the water aboard weighs, or how much a scale means",
                           .about = ABOUT_ALL,
-                          .example = "--vessel A1 --scale 9.1kg",
+                          .example = "--tare 3.1kg --scale 9.1kg",
                           RECKON_FIELDS(mass_fields),
                           mass_propose,
                           mass_compute};

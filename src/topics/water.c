@@ -630,7 +630,8 @@ static void shock_compute(const double v[], Reckoning *out)
 const Topic topic_shock = {.name = "shock",
                            .gist = "bleach and hours that sanitise a vessel or a line",
                            .about = ABOUT_DUE,
-                           .example = "--vessel A1 --target 100",
+                           .example =
+                               "--what line --vessels 3 --volume 12 --target 100 --strength 5",
                            RECKON_FIELDS(shock_fields),
                            shock_propose,
                            shock_compute};

@@ -248,6 +248,14 @@ static void a_measured_chlorination_is_judged_by_what_it_reached(void **state)
     assert_non_null(strstr(cysts.shortfall, "Giardia"));
     assert_non_null(strstr(disinfection_judge_chlorine(2, 120, 15, 7, 6).shortfall, "cloudy"));
     assert_non_null(strstr(disinfection_judge_chlorine(2, 20, 25, 6, 0.5).shortfall, "short"));
+    /* WHO GDWQ 2nd ed. vol. 2 (1996): 0.5 mg/L, 30 minutes, a pH below 8; 5 NTU: see the header */
+    assert_true(disinfection_judge_chlorine(0.5, 30, NAN, 7.99, NAN).who_met);
+    assert_false(disinfection_judge_chlorine(0.49, 30, NAN, 7.99, NAN).who_met);
+    assert_false(disinfection_judge_chlorine(0.5, 29.9, NAN, 7.99, NAN).who_met);
+    assert_false(disinfection_judge_chlorine(0.5, 30, NAN, 8.0, NAN).who_met);
+    assert_true(disinfection_judge_chlorine(3, 30, 25, 6, 4.99).sufficient);
+    assert_false(disinfection_judge_chlorine(3, 29.9, 25, 6, 4.99).sufficient);
+    assert_non_null(strstr(disinfection_judge_chlorine(3, 30, 25, 6, 5).shortfall, "cloudy"));
     assert_non_null(strstr(disinfection_judge_chlorine(0.4, 600, 25, 6, 0.5).shortfall, "low"));
     assert_non_null(
         strstr(disinfection_judge_chlorine(2, 120, NAN, 7, 1).shortfall, "temperature"));
