@@ -37,27 +37,6 @@ bool basis_within(Basis *basis, const char *field, double value, double low, dou
     return basis_refuse(basis, reason, field, value);
 }
 
-const char *reckon_reason_name(ReckonReason reason)
-{
-    switch (reason) {
-    case RECKON_OK:
-        return "ok";
-    case RECKON_NOT_A_NUMBER:
-        return "not a number";
-    case RECKON_TOO_LOW:
-        return "too low";
-    case RECKON_TOO_HIGH:
-        return "too high";
-    case RECKON_NO_ROW:
-        return "no published figure";
-    case RECKON_UNREACHABLE:
-        return "never reached";
-    case RECKON_CONTRADICTION:
-        return "contradiction";
-    }
-    return "unknown";
-}
-
 char *basis_explain(const Basis *basis, char *out, size_t size)
 {
     if (size == 0) {

@@ -38,8 +38,6 @@ Basis basis_begin(const char *source, const char *limits, const char *caution);
 bool basis_within(Basis *basis, const char *field, double value, double low, double high);
 /* Refuses for `reason`; returns false. The first refusal stays. */
 bool basis_refuse(Basis *basis, ReckonReason reason, const char *field, double value);
-/* One word or two for a reason: "too low", "not a number", ... Never NULL. */
-const char *reckon_reason_name(ReckonReason reason);
 /* The refusal as a sentence: "temperature_c is 120, above 110, where the published figures
  * end". Empty when ok. Writes at most `size` bytes with the terminator; returns `out`. */
 char *basis_explain(const Basis *basis, char *out, size_t size);

@@ -79,22 +79,6 @@ static double formula_ct_monotone(double t, double ph, double c, double log_want
     return ct;
 }
 
-ContactNeed disinfection_formula(double temperature_c, double ph, double residual_mg_l,
-                                 double log_wanted)
-{
-    ContactNeed r = {.basis = basis_begin(GIARDIA_SOURCE, CONTACT_LIMITS, CONTACT_CAUTION)};
-    if (!basis_within(&r.basis, "temperature_c", temperature_c, 0.5, 25.0) ||
-        !basis_within(&r.basis, "ph", ph, 6.0, 9.0) ||
-        !basis_within(&r.basis, "residual_mg_l", residual_mg_l, 0.4, 3.0) ||
-        !basis_within(&r.basis, "log_wanted", log_wanted, 0.5, DISINFECTION_GIARDIA_LOG)) {
-        return r;
-    }
-    r.ct_formula = formula_ct_monotone(temperature_c, ph, residual_mg_l, log_wanted);
-    r.ct = r.ct_formula;
-    r.minutes = r.ct / residual_mg_l;
-    return r;
-}
-
 ContactNeed disinfection_giardia(double temperature_c, double ph, double residual_mg_l,
                                  double log_wanted)
 {

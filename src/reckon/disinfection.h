@@ -38,11 +38,6 @@ ContactNeed disinfection_giardia(double temperature_c, double ph, double residua
 ContactNeed disinfection_virus(double temperature_c, double ph, double residual_mg_l,
                                double log_wanted);
 
-/* The formula alone (form B, exponential), CT for `log_wanted`, within its span; refused
- * outside. */
-ContactNeed disinfection_formula(double temperature_c, double ph, double residual_mg_l,
-                                 double log_wanted);
-
 typedef struct {
     Basis basis;
     double ct;          /* reached */

@@ -354,11 +354,6 @@ double gamma_quantile_upper(double a, double q)
     return quantile(a, 1.0 - q, q);
 }
 
-double chi2_quantile(double df, double p)
-{
-    return 2.0 * gamma_quantile(0.5 * df, p);
-}
-
 double normal_cdf(double z)
 {
     return 0.5 * erfc(-z * 0.70710678118654752440);

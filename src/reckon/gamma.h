@@ -1,5 +1,4 @@
-/* gamma.h - the gamma distribution: incomplete gamma functions, their quantiles, chi-square,
- * normal.
+/* gamma.h - the gamma distribution: incomplete gamma functions, their quantiles; normal.
  *
  * Accuracy: P and Q to 1e-12 relative, both tails, shapes 1e-6 to 1e9 (tests/reckon/test_gamma.c,
  * against tables computed with 50 digits). The smaller of the two is computed and the other is one
@@ -32,9 +31,6 @@ double gamma_q(double a, double x);
  * smallest double comes out as 0. To about 1e-12 relative, times the condition of the problem. */
 double gamma_quantile(double a, double p);
 double gamma_quantile_upper(double a, double q);
-
-/* Chi-square with `df` > 0 degrees of freedom: x with P(X <= x) = p. */
-double chi2_quantile(double df, double p);
 
 /* Standard normal: P(Z <= z), and z with P(Z <= z) = p. */
 double normal_cdf(double z);

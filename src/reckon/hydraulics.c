@@ -102,33 +102,16 @@ TubeDrop hydraulics_tube(const Tube *tube, double flow_l_min, Fluid fluid)
     return r;
 }
 
-typedef struct {
-    const char *name;
-    double k;
-} FittingRow;
-static const FittingRow FITTINGS[FITTING_COUNT] = {
-    [FITTING_ELBOW_90] = {"elbow, 90 degrees", 1.5},
-    [FITTING_ELBOW_90_LONG] = {"long elbow, 90 degrees", 0.7},
-    [FITTING_ELBOW_45] = {"elbow, 45 degrees", 0.4},
-    [FITTING_TEE_RUN] = {"tee, straight through", 0.9},
-    [FITTING_TEE_BRANCH] = {"tee, through the branch", 2.0},
-    [FITTING_VALVE_BALL] = {"ball valve, open", 0.04},
-    [FITTING_VALVE_GATE] = {"gate valve, open", 0.3},
-    [FITTING_VALVE_GLOBE] = {"globe valve, open", 10.0},
-    [FITTING_VALVE_ANGLE] = {"angle valve, open", 5.0},
-    [FITTING_VALVE_CHECK] = {"swing check valve", 2.5},
-    [FITTING_ENTRANCE] = {"entrance, sharp", 0.5},
-    [FITTING_EXIT] = {"exit", 1.0},
+static const double FITTINGS[FITTING_COUNT] = {
+    [FITTING_ELBOW_90] = 1.5,    [FITTING_ELBOW_90_LONG] = 0.7, [FITTING_ELBOW_45] = 0.4,
+    [FITTING_TEE_RUN] = 0.9,     [FITTING_TEE_BRANCH] = 2.0,    [FITTING_VALVE_BALL] = 0.04,
+    [FITTING_VALVE_GATE] = 0.3,  [FITTING_VALVE_GLOBE] = 10.0,  [FITTING_VALVE_ANGLE] = 5.0,
+    [FITTING_VALVE_CHECK] = 2.5, [FITTING_ENTRANCE] = 0.5,      [FITTING_EXIT] = 1.0,
 };
 
 double hydraulics_fitting_k(Fitting fitting)
 {
-    return (unsigned)fitting < FITTING_COUNT ? FITTINGS[fitting].k : 0.0;
-}
-
-const char *hydraulics_fitting_name(Fitting fitting)
-{
-    return (unsigned)fitting < FITTING_COUNT ? FITTINGS[fitting].name : "";
+    return (unsigned)fitting < FITTING_COUNT ? FITTINGS[fitting] : 0.0;
 }
 
 Resist resist_tube(double bore_mm, double length_m, double k)

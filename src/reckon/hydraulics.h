@@ -65,7 +65,6 @@ typedef enum {
     FITTING_COUNT
 } Fitting;
 double hydraulics_fitting_k(Fitting fitting); /* 0 for no fitting of the list */
-const char *hydraulics_fitting_name(Fitting fitting);
 
 /* One thing on the way from the regulator to the tap. */
 typedef enum {

@@ -35,14 +35,6 @@ const Topic *topic_nearest(Text name)
     return near.name != NULL ? topic_named(text_of(near.name)) : NULL;
 }
 
-int topic_field(const Topic *topic, Text option)
-{
-    for (int i = 0; i < topic->field_count; i++)
-        if (text_is(option, topic->fields[i].option))
-            return i;
-    return -1;
-}
-
 const char *reckon_mark_name(ReckonMark mark)
 {
     static const char *const names[] = {"", "fine", "caution", "refused"};

@@ -105,7 +105,6 @@ typedef struct {
 const Topic *const *topics_all(int *count);
 const Topic *topic_named(Text name);              /* ASCII case ignored; NULL where there is none */
 const Topic *topic_nearest(Text name);            /* at most two letters away; NULL */
-int topic_field(const Topic *topic, Text option); /* -1 where there is none */
 
 /* Picks the vessel and the line where they are -1, as the topic is about. */
 void site_settle(const Topic *topic, ReckonSite *site);

@@ -15,7 +15,7 @@ static const char *const no_yes[] = {"no", "yes", NULL};
  * The sheets give cloudy and very cold no number: from 5 NTU on, and below 10 C, where the CT
  * tables ask half as much again as at 15, doubling is the safe reading (common practice, no
  * source). */
-enum { NTU_DOUBLE_DOSE = 10, NTU_LAST = 100, NTU_LIMIT = 5, NTU_CLEAR = 1, COLD_C = 10 };
+enum { NTU_DOUBLE_DOSE = 10, NTU_LAST = 100, NTU_LIMIT = 5, COLD_C = 10 };
 
 /* Turbidity is left out, or a number that can be. */
 static bool turbidity_within(Reckoning *out, double ntu)
@@ -437,11 +437,11 @@ static void filter_compute(const double v[], Reckoning *out)
         const double ntu = v[FILTER_NTU];
         add_source(out, "Ohio Department of Health (turbidity)");
         line_words(out,
-                   ntu < NTU_CLEAR   ? MARK_FINE
-                   : ntu < NTU_LIMIT ? MARK_CAUTION
-                                     : MARK_REFUSED,
+                   ntu < ULTRAVIOLET_CLEAR_NTU ? MARK_FINE
+                   : ntu < NTU_LIMIT           ? MARK_CAUTION
+                                               : MARK_REFUSED,
                    "before lamp, chlorine", "%s",
-                   ntu < NTU_CLEAR ? "clear enough"
+                   ntu < ULTRAVIOLET_CLEAR_NTU ? "clear enough"
                    : ntu < NTU_LIMIT
                        ? "clear enough for chlorine; a lamp's plate asks for less than "
                          "1 NTU"

@@ -64,17 +64,6 @@ static void a_refusal_is_a_sentence_with_the_field_and_the_end_of_the_range(void
     assert_string_equal(small, "tempera");
 }
 
-static void every_reason_has_a_name_of_its_own(void **state)
-{
-    (void)state;
-    for (int i = RECKON_OK; i <= RECKON_CONTRADICTION; i++) {
-        for (int k = RECKON_OK; k < i; k++) {
-            assert_string_not_equal(reckon_reason_name((ReckonReason)i),
-                                    reckon_reason_name((ReckonReason)k));
-        }
-    }
-}
-
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -82,7 +71,6 @@ int main(void)
         cmocka_unit_test(each_way_out_of_range_has_its_reason),
         cmocka_unit_test(the_first_refusal_stays),
         cmocka_unit_test(a_refusal_is_a_sentence_with_the_field_and_the_end_of_the_range),
-        cmocka_unit_test(every_reason_has_a_name_of_its_own),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

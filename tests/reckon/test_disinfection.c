@@ -41,7 +41,7 @@ static void each_giardia_cell_comes_back_and_the_formula_is_never_below_it(void 
         assert_true(need.ct_formula >= cell);
         assert_true(need.ct == fmax(cell, need.ct_formula));
         assert_ratio(need.minutes, need.ct / cl, 1e-12);
-        ContactNeed bare = disinfection_formula(temp, ph, cl, 3.0);
+        ContactNeed bare = disinfection_giardia(temp, ph, cl, 3.0);
         for (int k = 0; k < 6; k++) {
             if (temps[k] == temp) {
                 double over = 100.0 * (bare.ct_formula / cell - 1.0);
@@ -62,7 +62,7 @@ static void each_giardia_cell_comes_back_and_the_formula_is_never_below_it(void 
 static void the_formula_has_its_digits_in_the_right_order(void **state)
 {
     (void)state;
-    double ct = disinfection_formula(20.0, 6.0, 0.8, 3.0).ct_formula;
+    double ct = disinfection_giardia(20.0, 6.0, 0.8, 3.0).ct_formula;
     assert_near(ct, 39.003, 0.0006);
     assert_true(fabs(ct - 39.052) > 0.04);
 }
@@ -105,7 +105,6 @@ static void out_of_the_tables_it_refuses(void **state)
     assert_int_equal(disinfection_giardia(NAN, 7, 1, 3).basis.reason, RECKON_NOT_A_NUMBER);
     assert_int_equal(disinfection_virus(10, 10.1, 1, 4).basis.reason, RECKON_TOO_HIGH);
     assert_int_equal(disinfection_virus(10, 5.9, 1, 4).basis.reason, RECKON_TOO_LOW);
-    assert_int_equal(disinfection_formula(26, 7, 1, 3).basis.reason, RECKON_TOO_HIGH);
     assert_true(disinfection_giardia(10, 9.1, 1, 3).minutes == 0.0);
 }
 
@@ -306,15 +305,13 @@ static void no_input_gives_nan_or_infinity(void **state)
         double m = nasty_number(&seed, 0.0, 20160.0);
         ContactNeed g = disinfection_giardia(t, ph, cl, l);
         ContactNeed v = disinfection_virus(t, ph, cl, l);
-        ContactNeed f = disinfection_formula(t, ph, cl, l);
         ContactCredit c = disinfection_credit(cl, m, t, ph);
         BoilTime b = disinfection_boil(nasty_number(&seed, -500.0, 9000.0));
         TreatmentVerdict j = disinfection_judge_chlorine(cl, m, t, ph, nasty_number(&seed, 0, 10));
         TreatmentVerdict k = disinfection_judge_boil(m, nasty_number(&seed, -500.0, 9000.0));
-        assert_true(nasty_good(g.ct, g.ct_table, g.ct_formula, g.minutes, v.ct, v.minutes, f.ct,
-                               f.minutes, c.ct, c.giardia_log, c.virus_log, b.minutes, b.boiling_c,
-                               j.needed, j.measured, j.giardia_log, j.virus_log, k.needed,
-                               k.measured));
+        assert_true(nasty_good(g.ct, g.ct_table, g.ct_formula, g.minutes, v.ct, v.minutes, c.ct,
+                               c.giardia_log, c.virus_log, b.minutes, b.boiling_c, j.needed,
+                               j.measured, j.giardia_log, j.virus_log, k.needed, k.measured));
         assert_true(g.basis.ok == (g.minutes > 0.0) && v.basis.ok == (v.minutes > 0.0));
         assert_true(b.basis.ok == (b.minutes > 0.0));
         assert_true(j.sufficient == (j.shortfall == NULL));

@@ -91,6 +91,12 @@ static void quantiles_agree_with_the_table_even_at_1e_minus_61(void **state)
     assert_int_equal(table_read("gamma_quantiles.csv", 3, row_quantile), 56);
 }
 
+/* Chi-square is gamma of half its degrees of freedom, scale 2 (NIST e-Handbook 1.3.6.6.6). */
+static double chi2_quantile(double df, double p)
+{
+    return 2.0 * gamma_quantile(0.5 * df, p);
+}
+
 /* tables/chi2_quantiles.csv: computed with mpmath 1.2.1 (Newton on gammainc). */
 static void row_chi2(const double *c, const char *line)
 {

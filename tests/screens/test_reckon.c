@@ -3,6 +3,14 @@
 
 #include "screens/sum.h"
 
+static int topic_field(const Topic *topic, const char *option)
+{
+    for (int i = 0; i < topic->field_count; i++)
+        if (strcmp(option, topic->fields[i].option) == 0)
+            return i;
+    return -1;
+}
+
 static Sum *sum_of(const Scene *scene)
 {
     assert_ptr_equal(app_top(scene->app), &SCREEN_SUM);
@@ -12,7 +20,7 @@ static Sum *sum_of(const Scene *scene)
 static double input(const Scene *scene, const char *option)
 {
     const Sum *sum = sum_of(scene);
-    const int field = topic_field(sum->topic, text_of(option));
+    const int field = topic_field(sum->topic, option);
     assert_true(field >= 0);
     return sum->inputs[field].value;
 }

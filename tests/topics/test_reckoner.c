@@ -77,10 +77,18 @@ static void bench_propose(Bench *b, const Topic *t)
     reckon_propose(t, &b->settled, b->inputs);
 }
 
+static int topic_field(const Topic *topic, const char *option)
+{
+    for (int i = 0; i < topic->field_count; i++)
+        if (strcmp(option, topic->fields[i].option) == 0)
+            return i;
+    return -1;
+}
+
 static void set(Bench *b, const Topic *t, const char *option, const char *text, Units units)
 {
     Fault fault = {0};
-    const int field = topic_field(t, text_of(option));
+    const int field = topic_field(t, option);
     assert_true(field >= 0);
     if (!reckon_read(&t->fields[field], text_of(text), units, &b->inputs[field], &fault))
         fail_msg("%s %s %s: %s", t->name, option, text, fault.text);
@@ -193,7 +201,7 @@ static void the_table_is_sound(void **unused)
             assert_non_null(t->fields[f].option);
             assert_non_null(t->fields[f].help);
             assert_non_null(t->fields[f].param);
-            assert_int_equal(topic_field(t, text_of(t->fields[f].option)), f);
+            assert_int_equal(topic_field(t, t->fields[f].option), f);
             assert_true((t->fields[f].quantity == QUANTITY_CHOICE) ==
                         (t->fields[f].choices != NULL));
         }
@@ -361,7 +369,7 @@ static void proposals_come_from_what_is_aboard(void **unused)
     (void)unused;
     Bench b;
     bench_site(&b, camper());
-#define PROPOSED(name, option) (b.inputs[topic_field(topic(name), text_of(option))])
+#define PROPOSED(name, option) (b.inputs[topic_field(topic(name), option)])
     bench_propose(&b, topic("chlorine")); /* the questionable one */
     assert_near(PROPOSED("chlorine", "volume").value, 8, 0);
     assert_string_equal(PROPOSED("chlorine", "volume").why, "B1 holds it");
@@ -501,7 +509,7 @@ static void words_and_none_are_read_as_values(void **unused)
     Fault fault = {0};
     ReckonInput in = {.value = 5};
     const Topic *t = topic("freeze");
-    const ReckonField *around = &t->fields[topic_field(t, text_of("around"))];
+    const ReckonField *around = &t->fields[topic_field(t, "around")];
     assert_true(reckon_read(around, text_of("w"), UNITS_METRIC, &in, &fault)); /* wind */
     assert_near(in.value, 1, 0);
     assert_true(reckon_read(around, text_of("JACKET"), UNITS_METRIC, &in, &fault));
@@ -511,7 +519,7 @@ static void words_and_none_are_read_as_values(void **unused)
     assert_int_equal(fault.kind, FAULT_USAGE);
     assert_near(in.value, 2, 0);
     t = topic("chlorine");
-    const ReckonField *ntu = &t->fields[topic_field(t, text_of("ntu"))];
+    const ReckonField *ntu = &t->fields[topic_field(t, "ntu")];
     assert_true(reckon_read(ntu, text_of("none"), UNITS_METRIC, &in, &fault));
     assert_true(isnan(in.value));
     assert_false(reckon_read(&t->fields[0], text_of("none"), UNITS_METRIC, &in, &fault));
@@ -540,6 +548,16 @@ static void the_verdict_is_that_of_the_treat_entry(void **unused)
     reckon(&b, "filter", "ntu", "0.2", NULL);
     assert_int_equal(line(&b, "as a treat entry")->mark, MARK_REFUSED);
     assert_int_equal(line(&b, "before lamp, chlorine")->mark, MARK_FINE);
+    /* guidance for wells: a lamp below 1 NTU; Ohio Department of Health: neither from 5 NTU on */
+    static const struct {
+        const char *ntu;
+        ReckonMark mark;
+    } clear[] = {
+        {"0.99", MARK_FINE}, {"1", MARK_CAUTION}, {"4.9", MARK_CAUTION}, {"5", MARK_REFUSED}};
+    for (size_t i = 0; i < sizeof clear / sizeof *clear; i++) {
+        reckon(&b, "filter", "ntu", clear[i].ntu, NULL);
+        assert_int_equal(line(&b, "before lamp, chlorine")->mark, clear[i].mark);
+    }
     bench_end(&b);
 }
 
