@@ -6,6 +6,13 @@
 
 /* The field table of a kind's record. */
 #define FIELDS(array) .fields = (array), .field_count = (int)(sizeof(array) / sizeof((array)[0]))
+/* The first field of a kind that is about one vessel; `member` of Event.u. */
+#define VESSEL_FIELD(member)                                                                       \
+    {                                                                                              \
+        .name = "vessel", .option = "vessel", .help = "which vessel", .type = FIELD_LABEL,         \
+        .names = NAMES_VESSEL, .required = true, .position = 1, .column = COLUMN_NAME,             \
+        .offset = offsetof(Event, u.member)                                                        \
+    }
 #define LITRES_MAX INT64_C(1000000000)      /* 1,000,000 L in mL */
 #define CAPACITY_MAX INT64_C(1000000)       /* 1,000 L in mL */
 #define PRESSURE_MAX INT64_C(10000000)      /* 10,000 kPa in Pa */

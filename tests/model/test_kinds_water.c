@@ -1,5 +1,5 @@
-/* Stories of the kinds that move water or change its class: fill, draw, sound, decant, dump,
- * sanitise, treat. */
+/* Stories of the kinds that move water or find out how much is there: fill, draw, sound, decant,
+ * dump. */
 #include "model/line.h"
 #include "model/use.h"
 #include "support/logbook.h"
@@ -572,83 +572,6 @@ static void test_dumping_is_no_use_and_takes_the_heel_too(void **state)
     book_close(book);
 }
 
-/* ---- sanitise, treat ---- */
-
-static void test_sanitising_an_empty_vessel_makes_it_potable_and_wastes_the_heel(void **state)
-{
-    (void)state;
-    Logbook *book = aboard();
-    book_say(book, "fill B1 5 --class non-potable");
-    assert_refused(book, "sanitise B1", "more than its heel of 0.5 L");
-    book_say(book, "draw B1 4.5");
-    book_say(book, "sanitise B1");
-    assert_holds(book, "B1", 0, CLASS_POTABLE);
-    assert_int_equal(book_state(book)->totals.dumped, 500);
-    assert_true(book_vessel(book, "B1")->sanitised_at == book->now.ms);
-    book_close(book);
-}
-
-static void test_sanitising_a_vessel_that_turns_out_to_hold_water_does_nothing(void **state)
-{
-    (void)state;
-    Logbook *book = aboard();
-    book_force(book, "fill B1 5 --class non-potable");
-    book_force(book, "sanitise B1");
-    assert_holds(book, "B1", 5000, CLASS_NON_POTABLE);
-    assert_true(book_vessel(book, "B1")->sanitised_at == MOMENT_NONE_MS);
-    assert_int_equal(book_discrepancies(book, DISCREPANCY_ABOVE_HEEL), 1);
-    book_close(book);
-}
-
-static void test_treatment_makes_questionable_water_potable(void **state)
-{
-    (void)state;
-    Logbook *book = aboard();
-    book_say(book, "fill B1 5 --from \"Fen well\"");
-    book_say(book, "treat B1 chlorine --dose 2 --residual 1.0 --minutes 60 --temp 10 --ph 7.5 "
-                   "--ntu 0.5");
-    assert_holds(book, "B1", 5000, CLASS_POTABLE);
-    book_close(book);
-}
-
-static void test_what_was_treated_on_the_owners_word_stays_marked_wherever_it_goes(void **state)
-{
-    (void)state;
-    Logbook *book = aboard();
-    book_say(book, "fill B1 8 --from \"Fen well\"");
-    book_say(book, "treat B1 filter --asserted");
-    assert_holds(book, "B1", 8000, CLASS_POTABLE);
-    assert_true(book_vessel(book, "B1")->marks & MARK_ASSERTED);
-    book_say(book, "decant B1 A1 2"); /* decanted */
-    assert_true(book_vessel(book, "A1")->marks & MARK_ASSERTED);
-    book_say(book, "vessel C1 --capacity 12 --class potable");
-    book_say(book, "vessel C2 --capacity 12 --class potable");
-    book_say(book, "fill C1 6 --from \"Holm tap\"");
-    book_say(book, "fill C2 full --from \"Holm tap\"");
-    book_say(book, "couple galley A1 C1 C2");
-    book_say(book, "pressurise galley 100"); /* pressed into the headspace of C1 */
-    assert_true(book_vessel(book, "C1")->marks & MARK_ASSERTED);
-    assert_false(book_vessel(book, "C2")->marks & MARK_ASSERTED);
-    book_say(book, "draw galley 0.001"); /* drawn to the tap */
-    assert_true(book_vessel(book, "C2")->marks & MARK_ASSERTED);
-    book_say(book, "dump B1"); /* its walls remember */
-    assert_true(book_vessel(book, "B1")->marks & MARK_ASSERTED);
-    book_say(book, "sanitise B1");
-    assert_false(book_vessel(book, "B1")->marks & MARK_ASSERTED);
-    book_close(book);
-}
-
-static void test_an_empty_vessel_can_be_sanitised_but_not_treated(void **state)
-{
-    (void)state;
-    Logbook *book = aboard();
-    assert_refused(book, "treat W1 boil", "there is no water to treat");
-    book_force(book, "treat W1 boil");
-    assert_holds(book, "W1", 0, CLASS_QUESTIONABLE);
-    assert_int_equal(book_discrepancies(book, DISCREPANCY_NOT_RAISED), 1);
-    book_close(book);
-}
-
 static void
 test_an_entry_for_a_vessel_that_is_not_there_is_listed_and_changes_no_water(void **state)
 {
@@ -705,11 +628,6 @@ int main(void)
         cmocka_unit_test(test_non_potable_water_stays_so_through_treatment),
         cmocka_unit_test(test_a_decant_that_can_not_be_is_refused_or_done_in_part),
         cmocka_unit_test(test_dumping_is_no_use_and_takes_the_heel_too),
-        cmocka_unit_test(test_sanitising_an_empty_vessel_makes_it_potable_and_wastes_the_heel),
-        cmocka_unit_test(test_sanitising_a_vessel_that_turns_out_to_hold_water_does_nothing),
-        cmocka_unit_test(test_treatment_makes_questionable_water_potable),
-        cmocka_unit_test(test_what_was_treated_on_the_owners_word_stays_marked_wherever_it_goes),
-        cmocka_unit_test(test_an_empty_vessel_can_be_sanitised_but_not_treated),
         cmocka_unit_test(
             test_an_entry_for_a_vessel_that_is_not_there_is_listed_and_changes_no_water),
     };
