@@ -96,6 +96,10 @@ static void vessels(Str *out, const Board *board)
                                          : "measured");
         key(out, "raw");
         str_adds(out, v->raw ? "true" : "false");
+        if (v->rated_pa >= 0)
+            volume(out, "rated_kpa", v->rated_pa);
+        else
+            nothing(out, "rated_kpa");
         moment(out, "sanitise_put_off_to", v->sanitise_put_off);
         moment(out, "water_put_off_to", v->water_put_off);
         str_addc(out, '}');

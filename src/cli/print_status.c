@@ -40,7 +40,10 @@ static void vessel_table(Str *out, const Board *board, Units units)
         else
             str_adds(&place, "apart");
         table_cell(&t, v->label.s);
-        table_cell(&t, duty_name(v->duty));
+        Str duty = {0};
+        str_addf(&duty, "%s%s", duty_name(v->duty), v->rated_pa == 0 ? ", no air" : "");
+        table_cell(&t, duty.s);
+        str_finish(&duty);
         table_cell(&t, place.s);
         volume_cell(&t, v->volume, units);
         volume_cell(&t, v->capacity, units);

@@ -117,7 +117,7 @@ typedef struct {
 enum { COUPLE_ORDER = 1 }; /* the order's place among the fields of a couple */
 typedef struct {
     Label line;
-    int64_t kpa, ambient_kpa;
+    int64_t kpa, ambient_kpa, asserted;
 } PressuriseEvent;
 typedef struct {
     Label stage;

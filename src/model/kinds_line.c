@@ -123,7 +123,7 @@ const Kind kind_couple = {
 
 /* ---- pressurise ---- */
 
-enum { PRESS_LINE, PRESS_KPA, PRESS_AMBIENT };
+enum { PRESS_LINE, PRESS_KPA, PRESS_AMBIENT, PRESS_ASSERTED };
 static const Field pressurise_fields[] = {
     [PRESS_LINE] = LINE_FIELD(pressurise.line, false),
     [PRESS_KPA] = {.name = "kpa",
@@ -145,7 +145,36 @@ static const Field pressurise_fields[] = {
                        .max = 200000,
                        .column = COLUMN_N2,
                        .offset = offsetof(Event, u.pressurise.ambient_kpa)},
+    [PRESS_ASSERTED] = {.name = "asserted",
+                        .option = "asserted",
+                        .help = "it stands above a vessel's rating, and is logged all the same",
+                        .type = FIELD_FLAG,
+                        .max = 1,
+                        .column = COLUMN_MORE,
+                        .offset = offsetof(Event, u.pressurise.asserted)},
 };
+
+/* A pressure is held against the lowest rating that is known. */
+static bool pressure_borne(const State *state, const Line *line, const PressuriseEvent *p,
+                           Fault *fault)
+{
+    char rated[64], asked[64];
+    const Vessel *v = line_weakest(state, line);
+    if (v == NULL || p->kpa <= v->rated_pa || p->asserted != 0)
+        return true;
+    if (v->rated_pa == 0)
+        fault_set(fault, FAULT_REFUSED,
+                  "%s takes no pressure: put no air on %s while it is coupled. Take it off the "
+                  "line first.",
+                  v->label.s, line->label.s);
+    else
+        fault_set(fault, FAULT_REFUSED,
+                  "%s is rated for %s, and %s is above it: it may burst. Lower the regulator, or "
+                  "take %s off %s.",
+                  v->label.s, pressure_print_exact(v->rated_pa, rated),
+                  pressure_print_exact(p->kpa, asked), v->label.s, line->label.s);
+    return fault_suffix(fault, " If it is on already: vent it, then log it with --asserted.");
+}
 
 static bool pressurise_check(const State *state, const Event *e, Fault *fault)
 {
@@ -155,7 +184,7 @@ static bool pressurise_check(const State *state, const Event *e, Fault *fault)
     if (line->count == 0)
         return fault_set(fault, FAULT_REFUSED,
                          "No vessel is coupled in %s. Couple its vessels first.", line->label.s);
-    return true;
+    return pressure_borne(state, line, &e->u.pressurise, fault);
 }
 
 static void pressurise_apply(State *state, const Event *e)

@@ -57,7 +57,7 @@ static const Field vessel_fields[] = {
     [VESSEL_RATED] = {.name = "rated_kpa",
                       .option = "rated",
                       .unit = "kPa",
-                      .help = "rated working pressure",
+                      .help = "rated working pressure; 0: a plain can, it takes none",
                       .type = FIELD_PRESSURE,
                       .max = PRESSURE_MAX,
                       .column = COLUMN_MORE,
@@ -232,7 +232,7 @@ static void vessel_amend(State *state, const Event *e)
     if (event_has(e, VESSEL_TARE))
         v->tare_g = p->tare_kg;
     if (event_has(e, VESSEL_RATED))
-        v->rated_pa = p->rated_kpa > 0 ? p->rated_kpa : -1;
+        v->rated_pa = p->rated_kpa;
     if (event_has(e, VESSEL_DUTY))
         v->duty = (uint8_t)p->duty;
     if (v->volume > v->capacity) {

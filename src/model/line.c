@@ -220,6 +220,29 @@ bool line_brimful(const State *state, const Line *line)
     return line->count > 0;
 }
 
+const Vessel *line_weakest(const State *state, const Line *line)
+{
+    const Vessel *weakest = NULL;
+    for (int i = 0; i < line->count; i++) {
+        const Vessel *v = &state->vessels[line->order[i]];
+        if (v->rated_pa >= 0 && (weakest == NULL || v->rated_pa < weakest->rated_pa))
+            weakest = v;
+    }
+    return weakest;
+}
+
+void line_unrated_tell(const State *state, const Line *line, Str *out)
+{
+    const char *between = "";
+    for (int i = 0; i < line->count; i++) {
+        const Vessel *v = &state->vessels[line->order[i]];
+        if (v->rated_pa >= 0)
+            continue;
+        str_addf(out, "%s%s", between, v->label.s);
+        between = ", ";
+    }
+}
+
 int64_t line_draw(State *state, int index, int64_t ml)
 {
     const Line *line = &state->lines[index];

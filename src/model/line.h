@@ -41,6 +41,12 @@ bool line_brimful(const State *state, const Line *line);
  * are rounded to whole mL by largest remainder, so that the total is conserved exactly. */
 void line_pressurise(State *state, int line, int64_t p_pa, int64_t ambient_pa);
 
+/* The vessel of the line with the lowest known rating; NULL: none is known. */
+const Vessel *line_weakest(const State *state, const Line *line);
+/* The labels of those whose rating nobody gave, between commas; nothing where all are known.
+ * Appends. */
+void line_unrated_tell(const State *state, const Line *line, Str *out);
+
 /* The mixing itself. s[0..n]: s[0] is the constant inflow; W[1..n] the volumes of the vessels that
  * the water passes (W = 0 passes it straight on); v >= 0 in the same unit as W. s[1..n] are
  * replaced by their values after v. n <= VESSELS_ABOARD_MAX. */

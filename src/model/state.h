@@ -28,9 +28,10 @@ typedef struct {
     int64_t sounded_at;   /* MOMENT_NONE_MS: never */
     int64_t known_at;     /* when the level was last known for certain (a sounding, a fill with a
                              level, dumped empty, the first naming) */
-    int64_t tare_g, rated_pa; /* -1: not known */
-    int64_t retired_at;       /* MOMENT_NONE_MS: aboard */
-    int64_t unlogged;         /* all use of this vessel that nobody logged, mL */
+    int64_t tare_g;       /* -1: not known */
+    int64_t rated_pa;     /* working pressure; 0: it takes none, -1: not known */
+    int64_t retired_at;   /* MOMENT_NONE_MS: aboard */
+    int64_t unlogged;     /* all use of this vessel that nobody logged, mL */
     /* Its reminders are quiet until then; MOMENT_NONE_MS: were not put off. */
     int64_t sanitise_put_off, water_put_off;
     int32_t line;          /* index of the line it is coupled in, -1: none */

@@ -210,23 +210,49 @@ static bool water_put_off(const Board *board, int i, Finding *f)
     return moment_known(v->water_put_off);
 }
 
+static const BoardLine *line_of(const Board *board, const BoardVessel *v)
+{
+    for (int i = 0; i < board->line_count; i++)
+        if (label_equal(&board->lines[i].label, &v->line))
+            return &board->lines[i];
+    return NULL;
+}
+
 /* A vessel on a line that works above what the vessel is rated for. */
 static bool above_rated(const Board *board, int i, Finding *f)
 {
     const BoardVessel *v = &board->vessels[i];
+    const BoardLine *line = line_of(board, v);
+    if (line == NULL || v->rated_pa < 0 || line->working_pa <= v->rated_pa)
+        return false;
+    char rated[64], works[64];
     f->about = &v->label;
-    for (int j = 0; j < board->line_count && v->rated_pa >= 0; j++) {
-        const BoardLine *line = &board->lines[j];
-        if (!label_equal(&line->label, &v->line) || line->working_pa <= v->rated_pa)
-            continue;
-        char rated[32], bar[32], psi[32];
-        snprintf(f->words, sizeof f->words, "%s, and %s works at %s (%s)",
-                 pressure_print(v->rated_pa, UNITS_METRIC, rated), line->label.s,
-                 pressure_print(line->working_pa, UNITS_METRIC, bar),
-                 pressure_print(line->working_pa, UNITS_US, psi));
-        return true;
-    }
-    return false;
+    snprintf(f->words, sizeof f->words, "%s, and %s works at %s", rated_words(v->rated_pa, rated),
+             line->label.s, pressure_print_exact(line->working_pa, works));
+    return true;
+}
+
+/* A plain can on a line. Vented is what the log says of it; where it says nothing there may be air
+ * on it. */
+static bool can_coupled(const Board *board, int i, bool vented, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    const BoardLine *line = line_of(board, v);
+    if (line == NULL || v->rated_pa != 0 || line->working_pa > 0)
+        return false;
+    f->about = &v->label;
+    f->place = &line->label;
+    return (line->working_pa == 0) == vented;
+}
+
+static bool can_under_air(const Board *board, int i, Finding *f)
+{
+    return can_coupled(board, i, false, f);
+}
+
+static bool can_on_vented_line(const Board *board, int i, Finding *f)
+{
+    return can_coupled(board, i, true, f);
 }
 
 /* ---- how much ---- */
@@ -426,6 +452,11 @@ static bool clock_behind(const Board *board, int i, Finding *f)
 static const Rule rules[] = {
     {"above-rated", ALERT_WARNING, 0, OVER_VESSELS, above_rated, "%a is rated for %w.",
      "Vent the line and lower the regulator, or take the vessel off it."},
+    {"takes-no-pressure", ALERT_WARNING, 0, OVER_VESSELS, can_under_air,
+     "%a takes no pressure, and is coupled in %l.",
+     "Take it off before air is put on. Where none ever is, log: pressurise %l 0."},
+    {"takes-no-pressure-vented", ALERT_CAUTION, 0, OVER_VESSELS, can_on_vented_line,
+     "%a takes no pressure, and is coupled in %l.", "Put no air on the line while it is."},
     {"delivers-non-potable", ALERT_WARNING, 0, OVER_LINES, delivers_non_potable,
      "%a delivers non-potable water: wash only.",
      "Do not drink it. Dump it, then sanitise every vessel that it wetted."},

@@ -36,7 +36,7 @@ typedef struct {
     Moment sanitise_put_off, water_put_off; /* those reminders are quiet until then; MOMENT_NONE:
                                                they are not, or no longer */
     int64_t mass_g;                         /* tare + water at 1 kg/L; -1: tare not known */
-    int64_t rated_pa;                       /* rated working pressure, Pa; -1: not known */
+    int64_t rated_pa; /* working pressure, Pa; 0: it takes none, -1: not known */
 } BoardVessel;
 
 typedef struct {

@@ -1,5 +1,6 @@
 /* changes.c - what an entry did, in lines: the preview under a form, the echo behind a command. */
 #include "model/field.h"
+#include "model/line.h"
 #include "outlook/board.h"
 #include "outlook/words.h"
 
@@ -45,10 +46,13 @@ static const BoardStage *stage_in(const Board *board, const Label *label)
 
 static void vessel_new(const Change *c, const BoardVessel *v)
 {
-    char volume[32], capacity[32];
-    str_addf(c->out, "%s is aboard: %s of %s, %s\n", v->label.s,
+    char volume[32], capacity[32], rated[64];
+    str_addf(c->out, "%s is aboard: %s of %s, %s", v->label.s,
              volume_words(v->volume, c->units, volume),
              volume_words(v->capacity, c->units, capacity), quality_name(v->quality));
+    if (v->rated_pa >= 0)
+        str_addf(c->out, ", rated for %s", rated_words(v->rated_pa, rated));
+    str_addc(c->out, '\n');
 }
 
 static void put_off_changed(const Change *c, const Label *about, const char *what, Moment was,
@@ -83,7 +87,7 @@ static void class_changed(const Change *c, const BoardVessel *was, const BoardVe
 
 static void vessel_changed(const Change *c, const BoardVessel *was, const BoardVessel *is)
 {
-    char a[32], b[32];
+    char a[64], b[64];
     if (was->volume != is->volume)
         str_addf(c->out, "%s %s -> %s\n", is->label.s, volume_words(was->volume, c->units, a),
                  volume_words(is->volume, c->units, b));
@@ -94,6 +98,9 @@ static void vessel_changed(const Change *c, const BoardVessel *was, const BoardV
     if (was->heel != is->heel)
         str_addf(c->out, "%s heel %s -> %s\n", is->label.s, volume_words(was->heel, c->units, a),
                  volume_words(is->heel, c->units, b));
+    if (was->rated_pa != is->rated_pa)
+        str_addf(c->out, "%s is rated for: %s -> %s\n", is->label.s, rated_words(was->rated_pa, a),
+                 rated_words(is->rated_pa, b));
     if (was->duty != is->duty)
         str_addf(c->out, "%s duty %s -> %s\n", is->label.s, duty_name(was->duty),
                  duty_name(is->duty));
@@ -166,6 +173,25 @@ static void lead_changed(const Change *c, const BoardLine *was, const BoardLine 
                  lead->s);
 }
 
+/* Every time that air is put on: what it was not held against. */
+static void pressed(const Change *c, const Label *label)
+{
+    const int was = state_line(c->state_was, label), is = state_line(c->state_is, label);
+    const Line *line = &c->state_is->lines[is];
+    char works[64];
+    Str names = {0};
+    if (line->working_pa > 0 &&
+        (was < 0 || line->pressurised_at > c->state_was->lines[was].pressurised_at))
+        line_unrated_tell(c->state_is, line, &names);
+    if (names.n > 0)
+        str_addf(
+            c->out,
+            "caution: %s is not compared with a rating: none is known of %s. Read the plate, and "
+            "log it (rated)\n",
+            pressure_print_exact(line->working_pa, works), names.s);
+    str_finish(&names);
+}
+
 static void lines_changed(const Change *c)
 {
     for (int i = 0; i < c->is->line_count; i++) {
@@ -179,6 +205,7 @@ static void lines_changed(const Change *c)
             str_addf(c->out, "%s works at %s (%s)\n", is->label.s,
                      pressure_print(is->working_pa, UNITS_METRIC, a),
                      pressure_print(is->working_pa, UNITS_US, b));
+        pressed(c, &is->label);
         if (is->flow_fell && (was == NULL || !was->flow_fell))
             str_addf(c->out, "%s: the flow has fallen by more than a third\n", is->label.s);
     }

@@ -23,6 +23,14 @@ void class_tell(const BoardVessel *v, Str *out)
     str_addf(out, "%s%s%s", quality_name(v->quality), marks[0] != '\0' ? ", " : "", marks);
 }
 
+char *rated_words(int64_t rated_pa, char *out)
+{
+    if (rated_pa > 0)
+        return pressure_print_exact(rated_pa, out);
+    snprintf(out, 64, "%s", rated_pa == 0 ? "no pressure" : "not known");
+    return out;
+}
+
 const char *tap_verdict(const BoardLine *line)
 {
     const char *name = verdict_name(line->verdict);

@@ -67,6 +67,9 @@ int words_of(const Board *board, Units units, Words out[WORDS_MAX]);
 /* The class with its grade and marks: "potable", "potable, on your word", "questionable, raw".
  * Appends. */
 void class_tell(const BoardVessel *vessel, Str *out);
+/* What a vessel can take: "300 kPa (43.5 psi)", "no pressure", "not known". `out` of at least 64
+ * bytes; returns it. */
+char *rated_words(int64_t rated_pa, char *out);
 /* The marks alone, in a word or two: "", "on your word", "raw", "on your word, raw". */
 const char *marks_name(bool asserted, bool raw);
 

@@ -1,6 +1,7 @@
 /* The set-up: what is aboard, and how it is coupled; amended through the ordinary forms. Where
  * something is not said yet, its questions (setup_ask.c) are offered; in an empty log they come
  * at once. */
+#include "outlook/words.h"
 #include "paint/width.h"
 #include "screens/screens.h"
 #include "screens/setup.h"
@@ -58,7 +59,7 @@ static void rows_vessels(const App *app, Row out[ROWS_MAX], int *count)
                          quality_name(v->quality), app_volume(app, v->heel, heel));
         if (v->rated_pa >= 0 && n > 0 && (size_t)n < sizeof row->text)
             snprintf(row->text + n, sizeof row->text - (size_t)n, ", rated %s",
-                     pressure_print(v->rated_pa, app->units, rated));
+                     rated_words(v->rated_pa, rated));
     }
     if (board->vessel_count == 0)
         row_add(out, count, ROW_ASK, 0, "Vessels are not named yet");

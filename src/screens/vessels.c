@@ -78,6 +78,8 @@ static const char *vessel_flag(const App *app, const BoardVessel *v)
         return "sanitise";
     if (v->duty != DUTY_WASH && !moment_known(v->sanitised))
         return "not san.";
+    if (v->rated_pa == 0)
+        return "no air";
     return "";
 }
 
@@ -193,9 +195,12 @@ static void vessel_facts(const App *app, const BoardVessel *v, Facts *facts)
                   (long long)((v->mass_g + 50) / 1000), (long long)((v->mass_g + 50) % 1000 / 100));
     else
         facts_add(facts, "mass", INK_QUIET, "not known: its empty mass was never given (m)");
-    if (v->rated_pa >= 0)
+    if (v->rated_pa == 0)
+        facts_add(facts, "rated", INK_CAUTION, "%s a plain can: it takes no pressure",
+                  glyph(app->alphabet, GLYPH_MARK_CAUTION));
+    else if (v->rated_pa > 0)
         facts_add(facts, "rated", INK_TEXT, "%s: never above it",
-                  pressure_print(v->rated_pa, app->units, text));
+                  pressure_print_exact(v->rated_pa, text));
     else
         facts_add(facts, "rated", INK_QUIET, "pressure not known (m)");
 }

@@ -611,6 +611,17 @@ static void test_pressures_are_printed_for_people(void **state)
     assert_true(strlen(pressure_print(INT64_MIN, UNITS_US, out)) < sizeof out);
 }
 
+static void test_a_limit_is_told_to_the_pascal(void **state)
+{
+    (void)state;
+    char out[64];
+    assert_string_equal(pressure_print_exact(275790, out), "275.79 kPa (40 psi)");
+    assert_string_equal(pressure_print_exact(300000, out), "300 kPa (43.5 psi)");
+    assert_string_equal(pressure_print_exact(300001, out), "300.001 kPa (43.5 psi)");
+    assert_string_equal(pressure_print_exact(0, out), "0 kPa (0 psi)");
+    assert_true(strlen(pressure_print_exact(INT64_MIN, out)) < sizeof out);
+}
+
 static void test_masses_are_read_to_the_gram(void **state)
 {
     (void)state;
@@ -732,6 +743,7 @@ int main(void)
         cmocka_unit_test(test_what_a_screen_shows_is_read_back_in_the_same_units),
         cmocka_unit_test(test_pressures_are_read_to_the_pascal),
         cmocka_unit_test(test_pressures_are_printed_for_people),
+        cmocka_unit_test(test_a_limit_is_told_to_the_pascal),
         cmocka_unit_test(test_masses_are_read_to_the_gram),
         cmocka_unit_test(test_temperatures_are_read_in_both_scales),
         cmocka_unit_test(test_a_bare_pressure_or_mass_is_in_the_units_that_are_set),

@@ -241,6 +241,37 @@ static void pressures_come_in_psi_kpa_and_bar(void **unused)
     run_end(&r);
 }
 
+/* The words of the one at the regulator: a can, a refusal, the owner's word, and what the board
+ * keeps saying. What comes in from elsewhere has happened, and is not refused. */
+static void a_pressure_above_a_rating_takes_the_owners_word(void **unused)
+{
+    (void)unused;
+    static const char *const away[] = {"import", "-", NULL};
+    Run r;
+    begin(&r);
+    run_expect(&r, 0, "vessel C1 --capacity 10 --rated 0");
+    run_expect(&r, 0, "vessel C2 --capacity 10 --rated 250");
+    run_expect(&r, 0, "status");
+    run_said(&r, "line, no air");
+    run_expect(&r, 0, "status --json");
+    run_said(&r, "\"rated_kpa\":0.000");
+    run_said(&r, "\"rated_kpa\":250.000");
+    run_said(&r, "\"rated_kpa\":null");
+    run_expect(&r, 0, "couple cans C2");
+    run_refused(&r, 1, "pressurise cans --kpa 250.001", "C2 is rated for 250 kPa (36.3 psi)");
+    run_refused(&r, 1, "pressurise cans --kpa 250.001 --dry-run", "C2 is rated for");
+    run_expect(&r, 0, "pressurise cans --kpa 250");
+    run_expect(&r, 0, "pressurise cans --kpa 276 --asserted --json");
+    run_said(&r, "\"kpa\":276,\"asserted\":true");
+    run_said(&r, "warning: C2 is rated for 250 kPa");
+    run_expect(&r, 0, "status");
+    run_said(&r, "C2 is rated for 250 kPa");
+    r.input = "{\"at\":\"2024-05-02T10:00:00Z\",\"kind\":\"pressurise\",\"line\":\"cans\","
+              "\"kpa\":400}\n";
+    assert_int_equal(run_words(&r, away), 0);
+    run_end(&r);
+}
+
 static void amounts_without_a_unit_follow_the_units(void **unused)
 {
     (void)unused;
@@ -361,6 +392,7 @@ int main(void)
         cmocka_unit_test(a_dry_run_says_what_would_change_and_writes_nothing),
         cmocka_unit_test(the_result_as_json_holds_the_entry_and_the_changes),
         cmocka_unit_test(pressures_come_in_psi_kpa_and_bar),
+        cmocka_unit_test(a_pressure_above_a_rating_takes_the_owners_word),
         cmocka_unit_test(amounts_without_a_unit_follow_the_units),
         cmocka_unit_test(words_may_be_given_as_options_and_names_in_any_case),
         cmocka_unit_test(the_time_alone_is_the_most_recent_one_and_echoed_in_full),

@@ -177,7 +177,7 @@ static const char *const interchange[][12] = {
     {"treat", "vessel", "method", "dose_mg_l?", "residual_mg_l?", "minutes?", "temp_c?", "ph?",
      "ntu?", "altitude_m?", "uv_mj_cm2?", "asserted?"},
     {"couple", "line", "order?"},
-    {"pressurise", "line", "kpa", "ambient_kpa?"},
+    {"pressurise", "line", "kpa", "ambient_kpa?", "asserted?"},
     {"swap", "stage"},
     {"spares", "stage", "count"},
     {"flowtest", "line", "litres", "seconds"},

@@ -130,6 +130,56 @@ static void test_pressurising_keeps_the_working_pressure(void **state)
     book_close(book);
 }
 
+/* The lowest rating that is known counts, to the pascal; a vessel without one hides none. */
+static void test_a_pressure_above_the_lowest_known_rating_is_refused(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "pressurise galley 10000"); /* nothing is known of them: nothing to hold it to */
+    book_say(book, "vessel A1 --rated 410");
+    book_say(book, "vessel A3 --rated 300");
+    book_say(book, "pressurise galley 300");
+    assert_refused(book, "pressurise galley 300.001",
+                   "A3 is rated for 300 kPa (43.5 psi), and 300.001 kPa (43.5 psi) is above it");
+    assert_refused(book, "pressurise galley 300.001", "Lower the regulator, or take A3 off galley");
+    assert_refused(book, "pressurise galley 300.001", "--asserted");
+    assert_int_equal(book_line(book, "galley")->working_pa, 300000);
+    book_say(book, "couple galley A1 A2");
+    book_say(book, "pressurise galley 410");
+    assert_refused(book, "pressurise galley 410.001", "A1 is rated for 410 kPa");
+    book_close(book);
+}
+
+static void test_a_plain_can_on_the_line_takes_no_pressure_at_all(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "vessel A1 --rated 410");
+    book_say(book, "vessel A2 --rated 0");
+    book_say(book, "pressurise galley 0");
+    assert_refused(book, "pressurise galley 0.001", "A2 takes no pressure: put no air on galley");
+    assert_refused(book, "pressurise galley 0.001", "Take it off the line first");
+    book_close(book);
+}
+
+/* What has happened has happened: the word of the owner opens the log, and changes nothing in the
+ * fold; what is imported or merged is taken as it is. */
+static void test_what_is_asserted_is_logged_and_folds_as_any_other(void **state)
+{
+    (void)state;
+    Logbook *said = aboard(), *merged = aboard();
+    book_say(said, "vessel A1 --rated 100");
+    book_say(merged, "vessel A1 --rated 100");
+    book_say(said, "dump A2 5");
+    book_say(merged, "dump A2 5");
+    book_say(said, "pressurise galley 276 --asserted");
+    book_force(merged, "pressurise galley 276");
+    assert_int_equal(book_line(said, "galley")->working_pa, 276000);
+    assert_true(state_equal(book_state(said), book_state(merged)));
+    book_close(said);
+    book_close(merged);
+}
+
 static void test_pressurising_what_is_not_there_is_refused(void **state)
 {
     (void)state;
@@ -351,6 +401,9 @@ int main(void)
         cmocka_unit_test(test_an_order_with_a_vessel_twice_or_gone_keeps_the_rest),
         cmocka_unit_test(test_coupling_moves_no_water_and_no_class),
         cmocka_unit_test(test_pressurising_keeps_the_working_pressure),
+        cmocka_unit_test(test_a_pressure_above_the_lowest_known_rating_is_refused),
+        cmocka_unit_test(test_a_plain_can_on_the_line_takes_no_pressure_at_all),
+        cmocka_unit_test(test_what_is_asserted_is_logged_and_folds_as_any_other),
         cmocka_unit_test(test_pressurising_what_is_not_there_is_refused),
         cmocka_unit_test(test_a_flowtest_is_held_against_the_first_after_a_swap),
         cmocka_unit_test(test_a_stage_counts_the_litres_of_its_line_since_it_was_fitted),

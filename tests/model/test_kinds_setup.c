@@ -53,6 +53,20 @@ static void test_a_first_naming_may_give_class_and_level(void **state)
     book_close(book);
 }
 
+/* -1: nobody said; 0: it takes none. A can of which nothing is known is not one that takes none. */
+static void test_a_plain_can_takes_no_pressure_and_that_is_known(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --rated 0");
+    assert_int_equal(book_vessel(book, "A1")->rated_pa, 0);
+    book_say(book, "vessel A1 --heel 0.1");
+    assert_int_equal(book_vessel(book, "A1")->rated_pa, 0);
+    book_say(book, "vessel A1 --rated 0.001");
+    assert_int_equal(book_vessel(book, "A1")->rated_pa, 1);
+    book_close(book);
+}
+
 static void test_naming_a_vessel_again_amends_it_and_keeps_what_is_left_out(void **state)
 {
     (void)state;
@@ -329,6 +343,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_a_vessel_begins_empty_and_questionable_and_for_the_line),
         cmocka_unit_test(test_a_first_naming_may_give_class_and_level),
+        cmocka_unit_test(test_a_plain_can_takes_no_pressure_and_that_is_known),
         cmocka_unit_test(test_naming_a_vessel_again_amends_it_and_keeps_what_is_left_out),
         cmocka_unit_test(test_class_and_level_of_a_known_vessel_follow_from_the_log_alone),
         cmocka_unit_test(test_a_vessel_that_can_not_be_is_refused),

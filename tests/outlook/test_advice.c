@@ -184,12 +184,55 @@ static void a_line_above_the_rated_pressure_of_a_vessel_is_a_warning(void **unus
     Board *board = board_of(book, NULL);
     assert_null(alert_of(board, "above-rated"));
     free(board);
-    book_say(book, "vessel A1 --rated 200");
+    book_say(book, "vessel A1 --rated 276"); /* to the pascal: at the rating, and one below it */
+    board = board_of(book, NULL);
+    assert_null(alert_of(board, "above-rated"));
+    free(board);
+    book_say(book, "vessel A1 --rated 275.999");
     board = board_of(book, NULL);
     assert_non_null(alert_of(board, "above-rated"));
     assert_int_equal(alert_of(board, "above-rated")->level, ALERT_WARNING);
-    assert_non_null(strstr(alert_of(board, "above-rated")->text, "2.8 bar"));
+    assert_non_null(strstr(alert_of(board, "above-rated")->text,
+                           "A1 is rated for 275.999 kPa (40 psi), and galley works at 276 kPa "
+                           "(40 psi)."));
     free(board);
+    book_close(book);
+}
+
+static void assert_can(Logbook *book, const char *alert)
+{
+    static const char *const ids[] = {"above-rated", "takes-no-pressure",
+                                      "takes-no-pressure-vented"};
+    Board *board = board_of(book, NULL);
+    for (size_t i = 0; i < sizeof ids / sizeof ids[0]; i++) {
+        const Alert *a = alert_of(board, ids[i]);
+        if (strcmp(ids[i], alert) != 0) {
+            assert_null(a);
+            continue;
+        }
+        assert_non_null(a);
+        assert_non_null(strstr(a->text, "A1"));
+        assert_int_equal(a->level, i < 2 ? ALERT_WARNING : ALERT_CAUTION);
+    }
+    free(board);
+}
+
+static void a_plain_can_on_a_line_is_warned_of(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --rated 0");
+    book_say(book, "vessel A2 --capacity 10");
+    assert_can(book, ""); /* apart it may stand */
+    book_say(book, "couple galley A1 A2");
+    assert_can(book, "takes-no-pressure"); /* nobody says that the line is without air */
+    book_say(book, "pressurise galley 0");
+    assert_can(book, "takes-no-pressure-vented");
+    book_say(book, "pressurise galley 0.001 --asserted");
+    assert_can(book, "above-rated");
+    book_say(book, "couple galley A2");
+    assert_can(book, "");
     book_close(book);
 }
 
@@ -356,7 +399,7 @@ static void nothing_about_class_or_pressure_can_be_put_off(void **unused)
     book_say(book, "vessel A1 --capacity 10 --rated 200 --class questionable --level 5");
     book_say(book, "vessel A2 --capacity 10 --class potable --level 5");
     book_say(book, "couple galley A1 A2");
-    book_say(book, "pressurise galley 276"); /* it moves water down the line */
+    book_say(book, "pressurise galley 276 --asserted"); /* it moves water down the line */
     book_say(book, "stage s --type uv --line galley --life-days 30 --purifying");
     Board *board = board_of(book, NULL);
     assert_int_equal(board->lines[0].verdict, VERDICT_DRINK_IF_TREATED);
@@ -416,6 +459,7 @@ int main(void)
         cmocka_unit_test(the_tap_says_what_it_delivers),
         cmocka_unit_test(the_reserve_speaks_up),
         cmocka_unit_test(a_line_above_the_rated_pressure_of_a_vessel_is_a_warning),
+        cmocka_unit_test(a_plain_can_on_a_line_is_warned_of),
         cmocka_unit_test(vessels_are_due_for_sanitising_and_water_ages),
         cmocka_unit_test(a_sounding_is_asked_for_after_seven_days),
         cmocka_unit_test(a_log_that_ends_after_now_is_said),

@@ -66,6 +66,60 @@ static void the_changes_of_an_entry_are_said_in_lines(void **unused)
     book_close(book);
 }
 
+static void expect_no_change(Logbook *book, const char *words, const char *line)
+{
+    char *changes = changes_after(book, words);
+    if (strstr(changes, line) != NULL)
+        fail_msg("after '%s' did not expect \"%s\", got:\n%s", words, line, changes);
+    free(changes);
+}
+
+/* Every time that air is put on: the same pressure again too. */
+static void air_on_vessels_without_a_rating_is_a_caution_each_time(void **unused)
+{
+    (void)unused;
+    static const char all[] = "caution: 276 kPa (40 psi) is not compared with a rating: none is "
+                              "known of A1, A2.",
+                      one[] = "is not compared with a rating: none is known of A2.";
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12");
+    book_say(book, "vessel A2 --capacity 12");
+    book_say(book, "vessel B1 --capacity 12"); /* on no line: no matter of this */
+    book_say(book, "couple galley A1 A2");
+    for (int i = 0; i < 2; i++) {
+        expect_change(book, "pressurise galley 276", all);
+        book_pass(book, 1);
+    }
+    expect_no_change(book, "fill A1 1", "rating");
+    expect_change(book, "vessel A1 --rated 300",
+                  "A1 is rated for: not known -> 300 kPa (43.5 psi)\n");
+    expect_change(book, "pressurise galley 276", one);
+    book_pass(book, 1);
+    expect_no_change(book, "pressurise galley 0", "rating"); /* vented */
+    book_pass(book, 1);
+    expect_change(book, "vessel A2 --rated 276", "A2 is rated for");
+    expect_no_change(book, "pressurise galley 276", "rating");
+    book_close(book);
+}
+
+static void a_plain_can_is_told_when_it_is_named_and_when_it_is_coupled(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    expect_change(book, "vessel A1 --capacity 12 --rated 0", ", rated for no pressure\n");
+    expect_change(book, "couple galley A1",
+                  "warning: A1 takes no pressure, and is coupled in galley.");
+    book_say(book, "vessel A2 --capacity 12");
+    expect_change(book, "couple galley A2", "A1 -> A2");
+    book_say(book, "pressurise galley 276");
+    expect_change(book, "couple galley A1 A2",
+                  "warning: A1 is rated for no pressure, and galley "
+                  "works at 276 kPa (40 psi).");
+    book_close(book);
+}
+
 static void a_fill_that_changes_the_verdict_says_so_at_once(void **unused)
 {
     (void)unused;
@@ -85,6 +139,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_changes_of_an_entry_are_said_in_lines),
+        cmocka_unit_test(air_on_vessels_without_a_rating_is_a_caution_each_time),
+        cmocka_unit_test(a_plain_can_is_told_when_it_is_named_and_when_it_is_coupled),
         cmocka_unit_test(a_fill_that_changes_the_verdict_says_so_at_once),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

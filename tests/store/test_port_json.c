@@ -44,7 +44,7 @@ static const char every_kind[] =
     "\"line\":\"galley\",\"order\":[]}\n"
     "{\"id\":\"00000000-0000-4000-8000-00000000000b\",\"at\":\"2026-03-02T08:08:00Z\",\"kind\":"
     "\"pressurise\","
-    "\"line\":\"galley\",\"kpa\":275.79,\"ambient_kpa\":101.325}\n"
+    "\"line\":\"galley\",\"kpa\":275.79,\"ambient_kpa\":101.325,\"asserted\":true}\n"
     "{\"id\":\"00000000-0000-4000-8000-00000000000c\",\"at\":\"2026-03-02T08:09:00Z\",\"kind\":"
     "\"swap\","
     "\"stage\":\"sediment\"}\n"
