@@ -1,6 +1,7 @@
 #include "reckon/air.h"
 
 #include "reckon/atmosphere.h"
+#include "reckon/water.h"
 
 #include <math.h>
 
@@ -14,9 +15,21 @@ static const char CAUTION[] = "never above the lowest rated pressure on the line
                               "and a regulator; vent before a lid "
                               "is opened";
 
+static const char SEALED_SOURCE[] = "ideal gas at absolute pressures; density and vapour of water "
+                                    "IAPWS SR6-08(2011), R7-97(2012)";
+static const char SEALED_LIMITS[] = "shut off: a rigid vessel, its headspaces taken as one, so the "
+                                    "figure errs high, but a full vessel shut off by itself has no "
+                                    "headspace; the upper figure counts the water's vapour";
+static const char SEALED_CAUTION[] =
+    "a charge that is shut off rises with warmth and height: leave "
+    "headspace, and a relief valve set no higher than the lowest "
+    "rating; a regulator is none";
+
 #define GAMMA 1.4
 #define AMBIENT_LOW_KPA 20.0
 #define AMBIENT_HIGH_KPA 120.0
+#define RATING_HIGH_KPA 10000.0 /* what the log takes */
+#define ZERO_C_K 273.15
 
 AirPressure air_pressure(double gauge_kpa, double altitude_m)
 {
@@ -110,13 +123,24 @@ AirRun air_run(double water_l, double gauge_kpa, double ambient_kpa, double free
     return r;
 }
 
+AirRating air_rating(const char *field, double gauge_kpa, double rated_kpa)
+{
+    AirRating r = {.basis = basis_begin(NULL, NULL, NULL)};
+    if (!basis_within(&r.basis, field, gauge_kpa, 0.0, RATING_HIGH_KPA) || isnan(rated_kpa) ||
+        !basis_within(&r.basis, "rated_kpa", rated_kpa, 0.0, RATING_HIGH_KPA))
+        return r;
+    r.compared = true;
+    r.basis.high = rated_kpa;
+    if (llround(gauge_kpa * 1000.0) > llround(rated_kpa * 1000.0))
+        (void)basis_refuse(&r.basis, RECKON_ABOVE_RATING, field, gauge_kpa);
+    return r;
+}
+
 static bool vessel_within(Basis *b, const AirVessel *v)
 {
     return basis_within(b, "total_l", v->total_l, 0.1, 10000.0) &&
            basis_within(b, "heel_l", v->heel_l, 0.0, v->total_l) &&
-           basis_within(b, "rated_kpa", v->rated_kpa, 1.0, 5000.0) &&
-           basis_within(b, "gauge_kpa", v->gauge_kpa, 1.0,
-                        fmin(AIR_GAUGE_HIGH_KPA, v->rated_kpa)) &&
+           basis_within(b, "gauge_kpa", v->gauge_kpa, 1.0, AIR_GAUGE_HIGH_KPA) &&
            basis_within(b, "floor_kpa", v->floor_kpa, 0.0, v->gauge_kpa) &&
            basis_within(b, "ambient_kpa", v->ambient_kpa, AMBIENT_LOW_KPA, AMBIENT_HIGH_KPA);
 }
@@ -180,5 +204,29 @@ AirBest air_best_fill(const AirVessel *vessel)
     r.litres = room_l * (1.0 - 1.0 / fast);
     r.water_slow_l = vessel->total_l - room_l / slow;
     r.litres_slow = room_l * (1.0 - 1.0 / slow);
+    return r;
+}
+
+AirSealed air_sealed(const AirVessel *vessel, double water_l, double from_c, double to_c,
+                     double to_ambient_kpa)
+{
+    AirSealed r = {.basis = basis_begin(SEALED_SOURCE, SEALED_LIMITS, SEALED_CAUTION)};
+    if (!vessel_within(&r.basis, vessel) ||
+        !basis_within(&r.basis, "water_l", water_l, 0.0, vessel->total_l) ||
+        !basis_within(&r.basis, "from_c", from_c, WATER_T_LOW_C, WATER_T_HIGH_C) ||
+        !basis_within(&r.basis, "to_c", to_c, WATER_T_LOW_C, WATER_T_HIGH_C) ||
+        !basis_within(&r.basis, "to_ambient_kpa", to_ambient_kpa, AMBIENT_LOW_KPA,
+                      AMBIENT_HIGH_KPA))
+        return r;
+    const WaterProperties then = water_at(from_c), now = water_at(to_c);
+    const double before_l = vessel->total_l - water_l;
+    const double after_l = vessel->total_l - water_l * then.density_kg_m3 / now.density_kg_m3;
+    r.brimful = fmin(before_l, after_l) <= 0.0;
+    if (r.brimful)
+        return r;
+    const double absolute = (vessel->gauge_kpa + vessel->ambient_kpa) * (to_c + ZERO_C_K) /
+                            (from_c + ZERO_C_K) * before_l / after_l;
+    r.gauge_kpa = absolute - to_ambient_kpa;
+    r.gauge_wet_kpa = r.gauge_kpa + now.vapour_pa / 1000.0;
     return r;
 }

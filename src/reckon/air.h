@@ -59,13 +59,21 @@ typedef struct {
 AirRun air_run(double water_l, double gauge_kpa, double ambient_kpa, double free_l_min,
                double watts, double volts);
 
-/* A vessel or a whole line, charged once and shut off. */
 typedef struct {
-    double total_l;   /* 0.1 to 10,000: all the room in it */
-    double heel_l;    /* 0 to total: what can't be reached */
-    double gauge_kpa; /* 1 to 1,000: charged to */
-    double floor_kpa; /* 0 to gauge: below it the tap is too slow */
-    double rated_kpa; /* 1 to 5,000: the LOWEST rating on the line; a charge above it is refused */
+    Basis basis;
+    bool compared; /* a rating was given */
+} AirRating;
+/* Holds `gauge_kpa` (0 to 10,000), the parameter `field`, against the LOWEST rating of all that is
+ * under it (0 to 10,000: 0 takes no pressure; NAN: not known, so nothing is compared).
+ * RECKON_ABOVE_RATING above it. Both count to the pascal, as the log keeps them. */
+AirRating air_rating(const char *field, double gauge_kpa, double rated_kpa);
+
+/* A vessel or a whole line, charged once and shut off. Whether it bears the charge: air_rating. */
+typedef struct {
+    double total_l;     /* 0.1 to 10,000: all the room in it */
+    double heel_l;      /* 0 to total: what can't be reached */
+    double gauge_kpa;   /* 1 to 1,000: charged to */
+    double floor_kpa;   /* 0 to gauge: below it the tap is too slow */
     double ambient_kpa; /* 20 to 120 */
 } AirVessel;
 
@@ -97,5 +105,19 @@ typedef struct {
 /* How full to fill for the most water out of one charge: where the last reachable drop leaves
  * at the floor. */
 AirBest air_best_fill(const AirVessel *vessel);
+
+typedef struct {
+    Basis basis;
+    double gauge_kpa;     /* what the gauge comes to; may be below 0 */
+    double gauge_wet_kpa; /* the most: with the water's own vapour, the air having been dry */
+    bool brimful;         /* the water takes all the room: no figure, it alone bursts the vessel */
+} AirSealed;
+/* A vessel that holds `water_l` (0 to total), charged at `from_c` and shut off, then at `to_c`
+ * (both 0 to 110) where the air around is at `to_ambient_kpa` (20 to 120): p2 = (p1 + a1) (T2/T1)
+ * (H1/H2) - a2,   H1 = V - W,   H2 = V - W rho(T1)/rho(T2) ideal gas, and the water swells into the
+ * headspace (IAPWS SR6-08). The vessel is taken as rigid: a real one gives way, so this errs high.
+ */
+AirSealed air_sealed(const AirVessel *vessel, double water_l, double from_c, double to_c,
+                     double to_ambient_kpa);
 
 #endif

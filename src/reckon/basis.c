@@ -69,6 +69,10 @@ char *basis_explain(const Basis *basis, char *out, size_t size)
         (void)snprintf(out, size, "%s %g does not agree with the other values", basis->field,
                        basis->value);
         break;
+    case RECKON_ABOVE_RATING:
+        (void)snprintf(out, size, "%s is %g, above the lowest rating, %g", basis->field,
+                       basis->value, basis->high);
+        break;
     }
     return out;
 }

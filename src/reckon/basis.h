@@ -13,12 +13,13 @@
 
 typedef enum {
     RECKON_OK,
-    RECKON_NOT_A_NUMBER, /* an input is NaN or infinite (not given) */
-    RECKON_TOO_LOW,      /* an input is below `low` */
-    RECKON_TOO_HIGH,     /* an input is above `high` */
-    RECKON_NO_ROW,       /* no published figure covers the input */
-    RECKON_UNREACHABLE,  /* the state asked for is never reached with these inputs */
-    RECKON_CONTRADICTION /* two inputs exclude each other */
+    RECKON_NOT_A_NUMBER,  /* an input is NaN or infinite (not given) */
+    RECKON_TOO_LOW,       /* an input is below `low` */
+    RECKON_TOO_HIGH,      /* an input is above `high` */
+    RECKON_NO_ROW,        /* no published figure covers the input */
+    RECKON_UNREACHABLE,   /* the state asked for is never reached with these inputs */
+    RECKON_CONTRADICTION, /* two inputs exclude each other */
+    RECKON_ABOVE_RATING   /* a pressure above `high`, the lowest rating of what is under it */
 } ReckonReason;
 
 typedef struct {

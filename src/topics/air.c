@@ -11,6 +11,12 @@
 /* 40 psi, the pressure of a town main: what is taken where nothing else is known. */
 #define PRESSURE_USUAL_KPA (40.0 * UNITS_PA_PER_PSI / 1000.0)
 
+/* Never a usual value: what nobody gave is not compared. */
+#define RATED_FIELD                                                                                \
+    {                                                                                              \
+        .option = "rated", .param = "rated_kpa", .quantity = QUANTITY_PRESSURE,                    \
+        .help = "the LOWEST rating of all that is under the pressure", .usual = NAN                \
+    }
 #define ALTITUDE_FIELD                                                                             \
     {                                                                                              \
         .option = "altitude", .param = "altitude_m", .quantity = QUANTITY_LENGTH,                  \
@@ -24,9 +30,32 @@ static double ambient_kpa(double altitude_m, Reckoning *out)
     return take(out, &air.basis) ? air.pressure_pa / 1000.0 : 0.0;
 }
 
+/* Holds the pressure against the rating: refuses what is above it, and says what was not compared.
+ * `param`: of the pressure, for the refusal. */
+static bool rating_holds(Reckoning *out, const char *param, double kpa, int rated)
+{
+    char pressure[QUANTITY_TEXT], rating[QUANTITY_TEXT];
+    const double lowest = out->values[rated];
+    const AirRating r = air_rating(param, kpa, lowest);
+    if (!take(out, &r.basis))
+        return false;
+    (void)told(out, QUANTITY_PRESSURE, kpa, pressure);
+    if (!isnan(value_known(out, rated))) {
+        line_words(out, MARK_PLAIN, "rating", "%s is within the lowest, %s", pressure,
+                   told(out, QUANTITY_PRESSURE, lowest, rating));
+        return true;
+    }
+    Str names = {0};
+    site_unrated_tell(out->site, &names);
+    line_words(out, MARK_CAUTION, "rating", "%s is not compared with one: none is known%s%s",
+               pressure, names.n > 0 ? " of " : "", names.n > 0 ? names.s : "");
+    str_finish(&names);
+    return true;
+}
+
 /* ---- air ---- */
 
-enum { AIR_WATER, AIR_PRESSURE, AIR_ALTITUDE, AIR_PUMP, AIR_WATTS, AIR_VOLTS };
+enum { AIR_WATER, AIR_PRESSURE, AIR_RATED, AIR_ALTITUDE, AIR_PUMP, AIR_WATTS, AIR_VOLTS };
 static const ReckonField air_fields[] = {
     [AIR_WATER] = {.option = "volume",
                    .param = "water_l volume_l",
@@ -38,6 +67,7 @@ static const ReckonField air_fields[] = {
                       .quantity = QUANTITY_PRESSURE,
                       .help = "held on it, by the gauge",
                       .usual = PRESSURE_USUAL_KPA},
+    [AIR_RATED] = RATED_FIELD,
     [AIR_ALTITUDE] = ALTITUDE_FIELD,
     [AIR_PUMP] = {.option = "pump",
                   .param = "free_l_min",
@@ -62,6 +92,7 @@ static void air_propose(const ReckonSite *site, ReckonInput in[])
 {
     const Line *line = site_line(site);
     propose_pressure(&in[AIR_PRESSURE], site);
+    propose_rating(&in[AIR_RATED], site);
     if (line != NULL && line_usable(site->state, line) > 0)
         propose_value(&in[AIR_WATER], (double)line_usable(site->state, line) / 1000.0,
                       "usable on %s", line->label.s);
@@ -72,7 +103,7 @@ static void air_propose(const ReckonSite *site, ReckonInput in[])
 static void air_compute(const double v[], Reckoning *out)
 {
     const double ambient = ambient_kpa(v[AIR_ALTITUDE], out);
-    if (ambient <= 0.0)
+    if (ambient <= 0.0 || !rating_holds(out, "gauge_kpa", v[AIR_PRESSURE], AIR_RATED))
         return;
     const AirPressure pressure = air_pressure(v[AIR_PRESSURE], v[AIR_ALTITUDE]);
     if (!take(out, &pressure.basis))
@@ -116,7 +147,10 @@ enum {
     CHARGE_PRESSURE,
     CHARGE_FLOOR,
     CHARGE_RATED,
-    CHARGE_ALTITUDE
+    CHARGE_ALTITUDE,
+    CHARGE_TEMP,
+    CHARGE_WARMEST,
+    CHARGE_HIGHEST
 };
 static const ReckonField charge_fields[] = {
     [CHARGE_TOTAL] = {.option = "capacity",
@@ -144,12 +178,23 @@ static const ReckonField charge_fields[] = {
                       .quantity = QUANTITY_PRESSURE,
                       .help = "below it the tap is too slow",
                       .usual = 70.0},
-    [CHARGE_RATED] = {.option = "rated",
-                      .param = "rated_kpa",
-                      .quantity = QUANTITY_PRESSURE,
-                      .help = "the LOWEST rating of all that is under the pressure",
-                      .usual = PRESSURE_USUAL_KPA},
+    [CHARGE_RATED] = RATED_FIELD,
     [CHARGE_ALTITUDE] = ALTITUDE_FIELD,
+    [CHARGE_TEMP] = {.option = "temp",
+                     .param = "from_c",
+                     .quantity = QUANTITY_TEMPERATURE,
+                     .help = "of air and water when it is shut off",
+                     .usual = 15.0},
+    [CHARGE_WARMEST] = {.option = "warmest",
+                        .param = "to_c",
+                        .quantity = QUANTITY_TEMPERATURE,
+                        .help = "that it comes to while shut off, as in the sun",
+                        .usual = 45.0},
+    [CHARGE_HIGHEST] = {.option = "highest",
+                        .param = "altitude_m",
+                        .quantity = QUANTITY_LENGTH,
+                        .help = "that it is taken to while shut off",
+                        .usual = 3000.0},
 };
 
 static void charge_propose(const ReckonSite *site, ReckonInput in[])
@@ -159,16 +204,15 @@ static void charge_propose(const ReckonSite *site, ReckonInput in[])
     double total = 0.0, water = 0.0, heel = 0.0;
     const char *name = only != NULL ? only->label.s : line != NULL ? line->label.s : "";
     const int count = only != NULL ? 1 : line != NULL ? line->count : 0;
-    const Vessel *weakest = NULL;
-    bool unrated = false;
+    propose_pressure(&in[CHARGE_PRESSURE], site);
+    propose_rating(&in[CHARGE_RATED], site);
+    if (in[CHARGE_FLOOR].value > in[CHARGE_PRESSURE].value / 2.0)
+        propose_value(&in[CHARGE_FLOOR], in[CHARGE_PRESSURE].value / 2.0, "half the charge");
     for (int i = 0; i < count; i++) {
         const Vessel *v = only != NULL ? only : &site->state->vessels[line->order[i]];
         total += (double)v->capacity / 1000.0;
         water += (double)v->volume / 1000.0;
         heel += (double)v->heel / 1000.0;
-        unrated = unrated || v->rated_pa <= 0;
-        if (v->rated_pa > 0 && (weakest == NULL || v->rated_pa < weakest->rated_pa))
-            weakest = v;
     }
     if (total <= 0.0)
         return;
@@ -178,20 +222,6 @@ static void charge_propose(const ReckonSite *site, ReckonInput in[])
         propose_value(&in[CHARGE_WATER], water, "%s holds it", name);
     else
         propose_value(&in[CHARGE_WATER], heel + 0.6 * (total - heel), "%s filled so far", name);
-    if (weakest != NULL && !unrated)
-        propose_value(&in[CHARGE_RATED], (double)weakest->rated_pa / 1000.0, "rating of %s",
-                      weakest->label.s);
-    else if (weakest != NULL && (double)weakest->rated_pa / 1000.0 < in[CHARGE_RATED].value)
-        propose_value(&in[CHARGE_RATED], (double)weakest->rated_pa / 1000.0,
-                      "rating of %s; others not known", weakest->label.s);
-    else
-        (void)snprintf(in[CHARGE_RATED].why, sizeof in[CHARGE_RATED].why,
-                       "not known: look at its plate");
-    propose_pressure(&in[CHARGE_PRESSURE], site);
-    if (in[CHARGE_PRESSURE].value > in[CHARGE_RATED].value)
-        propose_value(&in[CHARGE_PRESSURE], in[CHARGE_RATED].value, "no more than the rating");
-    if (in[CHARGE_FLOOR].value > in[CHARGE_PRESSURE].value / 2.0)
-        propose_value(&in[CHARGE_FLOOR], in[CHARGE_PRESSURE].value / 2.0, "half the charge");
 }
 
 enum {
@@ -199,16 +229,42 @@ enum {
                      FIELD(CHARGE_PRESSURE) | FIELD(CHARGE_FLOOR)
 };
 
+/* What the gauge comes to while it is shut off; false where nothing is left to be told of it. The
+ * upper end counts, and is rounded up. */
+static bool charge_rises(const AirVessel *vessel, const double v[], double altitude_m,
+                         Reckoning *out)
+{
+    char warm[QUANTITY_TEXT], high[QUANTITY_TEXT];
+    const double around = ambient_kpa(altitude_m, out);
+    if (around <= 0.0)
+        return false;
+    const AirSealed shut =
+        air_sealed(vessel, v[CHARGE_WATER], v[CHARGE_TEMP], v[CHARGE_WARMEST], around);
+    if (!take(out, &shut.basis))
+        return false;
+    (void)told(out, QUANTITY_TEMPERATURE, v[CHARGE_WARMEST], warm);
+    if (shut.brimful) {
+        line_words(out, MARK_CAUTION, "shut off", "no room is left at %s: the water bursts it",
+                   warm);
+        return false;
+    }
+    const bool above = shut.gauge_wet_kpa > v[CHARGE_RATED]; /* not known: NAN */
+    line_note(line_range(out, above ? MARK_CAUTION : MARK_PLAIN, "shut off", QUANTITY_PRESSURE,
+                         NULL, shut.gauge_kpa, ceil(shut.gauge_wet_kpa)),
+              "at %s and %s%s", warm, told(out, QUANTITY_LENGTH, altitude_m, high),
+              above ? ": above the rating" : "");
+    return true;
+}
+
 static void charge_compute(const double v[], Reckoning *out)
 {
     const double ambient = ambient_kpa(v[CHARGE_ALTITUDE], out);
-    if (ambient <= 0.0)
+    if (ambient <= 0.0 || !rating_holds(out, "gauge_kpa", v[CHARGE_PRESSURE], CHARGE_RATED))
         return;
     const AirVessel vessel = {.total_l = v[CHARGE_TOTAL],
                               .heel_l = v[CHARGE_HEEL],
                               .gauge_kpa = v[CHARGE_PRESSURE],
                               .floor_kpa = v[CHARGE_FLOOR],
-                              .rated_kpa = v[CHARGE_RATED],
                               .ambient_kpa = ambient};
     const AirOnce once = air_once(&vessel, v[CHARGE_WATER]);
     if (take(out, &once.basis)) {
@@ -229,23 +285,25 @@ static void charge_compute(const double v[], Reckoning *out)
             "for one charge, drawn fast");
         line_number(out, MARK_PLAIN, "it then delivers", QUANTITY_VOLUME, NULL, best.litres);
     }
-    if (v[CHARGE_PRESSURE] > v[CHARGE_RATED])
-        line_words(out, MARK_REFUSED, "pressure", "never above the lowest rating on the line");
+    if (charge_rises(&vessel, v, v[CHARGE_ALTITUDE], out) && v[CHARGE_HIGHEST] > v[CHARGE_ALTITUDE])
+        (void)charge_rises(&vessel, v, v[CHARGE_HIGHEST], out);
     line_words(out, MARK_CAUTION, "before opening", "vent it until the gauge stands at nought");
 }
 
-const Topic topic_charge = {.name = "charge",
-                            .gist = "how far one charge of air carries, and how full to fill",
-                            .about = ABOUT_LINE,
-                            .example = "--capacity 12 --volume 8 --pressure 40psi --rated 60psi --floor 10psi",
-                            RECKON_FIELDS(charge_fields),
-                            charge_propose,
-                            charge_compute};
+const Topic topic_charge = {
+    .name = "charge",
+    .gist = "how far one charge of air carries, and how full to fill",
+    .about = ABOUT_LINE,
+    .example = "--capacity 12 --volume 8 --pressure 40psi --rated 60psi --floor 10psi",
+    RECKON_FIELDS(charge_fields),
+    charge_propose,
+    charge_compute};
 
 /* ---- flow ---- */
 
 enum {
     FLOW_SUPPLY,
+    FLOW_PLATE,
     FLOW_RISE,
     FLOW_BORE,
     FLOW_LENGTH,
@@ -271,6 +329,7 @@ static const ReckonField flow_fields[] = {
                      .quantity = QUANTITY_PRESSURE,
                      .help = "of the air, by the gauge at the regulator",
                      .usual = PRESSURE_USUAL_KPA},
+    [FLOW_PLATE] = RATED_FIELD,
     [FLOW_RISE] = {.option = "rise",
                    .param = "rise_m",
                    .quantity = QUANTITY_LENGTH,
@@ -368,6 +427,7 @@ static void flow_propose(const ReckonSite *site, ReckonInput in[])
 {
     const Line *line = site_line(site);
     propose_pressure(&in[FLOW_SUPPLY], site);
+    propose_rating(&in[FLOW_PLATE], site);
     if (line == NULL)
         return;
     propose_value(&in[FLOW_COUPLINGS], 2.0 * line->count + 2.0, "two a vessel, and the train's");
@@ -424,6 +484,8 @@ static void flow_compute(const double v[], Reckoning *out)
         "tubing and bends", "couplings", "sediment", "carbon", "lamp's chamber", "tap",
     };
     const double rated = v[FLOW_RATED];
+    if (!rating_holds(out, "supply_kpa", v[FLOW_SUPPLY], FLOW_PLATE))
+        return;
     const Resist parts[PART_COUNT] = {
         [PART_TUBE] = resist_tube(v[FLOW_BORE], v[FLOW_LENGTH],
                                   v[FLOW_BENDS] * hydraulics_fitting_k(FITTING_ELBOW_90)),

@@ -1,5 +1,7 @@
 #include "topics/reckoner_private.h"
 
+#include "model/line.h"
+
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
@@ -145,20 +147,49 @@ void propose_contents(ReckonInput *input, const ReckonSite *site)
         propose_value(input, (double)v->volume / 1000.0, "%s holds it", v->label.s);
 }
 
+/* Of the vessel or the line, the vessel with the lowest known rating; NULL: none is known. */
+static const Vessel *site_weakest(const ReckonSite *site)
+{
+    const Vessel *only = site_vessel(site);
+    const Line *line = site_line(site);
+    if (only != NULL)
+        return only->rated_pa >= 0 ? only : NULL;
+    return line != NULL ? line_weakest(site->state, line) : NULL;
+}
+
 void propose_pressure(ReckonInput *input, const ReckonSite *site)
 {
     const Line *line = site_line(site);
-    if (line == NULL)
-        return;
-    if (line->working_pa > 0)
+    if (line != NULL && line->working_pa > 0)
         propose_value(input, (double)line->working_pa / 1000.0, "%s was pressurised to it",
                       line->label.s);
-    for (int i = 0; i < line->count; i++) {
-        const Vessel *v = &site->state->vessels[line->order[i]];
-        if (v->rated_pa > 0 && (double)v->rated_pa / 1000.0 < input->value)
-            propose_value(input, (double)v->rated_pa / 1000.0, "%s is rated for no more",
-                          v->label.s);
-    }
+    const Vessel *v = site_weakest(site);
+    if (v != NULL && v->rated_pa > 0 && (double)v->rated_pa / 1000.0 < input->value)
+        propose_value(input, (double)v->rated_pa / 1000.0, "%s is rated for no more", v->label.s);
+}
+
+void site_unrated_tell(const ReckonSite *site, Str *out)
+{
+    const Vessel *only = site_vessel(site);
+    const Line *line = site_line(site);
+    if (only != NULL)
+        str_adds(out, only->rated_pa < 0 ? only->label.s : "");
+    else if (line != NULL)
+        line_unrated_tell(site->state, line, out);
+}
+
+void propose_rating(ReckonInput *input, const ReckonSite *site)
+{
+    const Vessel *v = site_weakest(site);
+    Str unrated = {0};
+    site_unrated_tell(site, &unrated);
+    if (v != NULL)
+        propose_value(input, (double)v->rated_pa / 1000.0, "rating of %s%s", v->label.s,
+                      unrated.n > 0 ? "; others not known" : "");
+    else
+        (void)snprintf(input->why, sizeof input->why, "not known: look at the plate");
+    input->known = v != NULL && unrated.n == 0;
+    str_finish(&unrated);
 }
 
 void reckon_propose(const Topic *topic, const ReckonSite *site, ReckonInput inputs[])
@@ -395,7 +426,7 @@ void reckon_compute(const Topic *topic, const ReckonSite *site, const ReckonInpu
     out->site = site;
     out->units = units;
     for (int i = 0; i < RECKON_FIELDS_MAX; i++) {
-        out->values[i] = i < topic->field_count ? inputs[i].value : NAN;
+        out->values[i] = i < topic->field_count ? inputs[i].value + 0.0 : NAN; /* -0 is 0 */
         if (i < topic->field_count && inputs[i].known)
             out->known |= FIELD(i);
     }
@@ -473,6 +504,11 @@ void reckon_refusal(const Topic *topic, const Reckoning *reckoning, Units units,
         return;
     case RECKON_CONTRADICTION:
         str_addf(out, "%s %s does not go together with the other values.", f->option, value);
+        return;
+    case RECKON_ABOVE_RATING:
+        str_addf(out, "%s is %s, above the lowest rating, %s: never above it.", f->option,
+                 reckon_text(f, b->value / scale, units, 1e-6, value),
+                 reckon_text(f, b->high / scale, units, 1e-6, high));
         return;
     }
 }

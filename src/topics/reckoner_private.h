@@ -59,7 +59,12 @@ const Line *site_line(const ReckonSite *site);
 const Stage *site_stage(const ReckonSite *site, StageType from, StageType to);
 /* The volume in a vessel in L, "A1 holds it"; nothing where it is empty. */
 void propose_contents(ReckonInput *input, const ReckonSite *site);
-/* The line's working pressure, never above the lowest rating of the vessels on it. kPa. */
+/* The line's working pressure, never above the lowest known rating of the vessels on it. kPa. */
 void propose_pressure(ReckonInput *input, const ReckonSite *site);
+/* The lowest known rating of the vessel or the line. It counts as known only where that of every
+ * vessel is. kPa. */
+void propose_rating(ReckonInput *input, const ReckonSite *site);
+/* The labels of the vessels without a known rating, between commas. Appends. */
+void site_unrated_tell(const ReckonSite *site, Str *out);
 
 #endif

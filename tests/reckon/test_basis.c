@@ -59,6 +59,11 @@ static void a_refusal_is_a_sentence_with_the_field_and_the_end_of_the_range(void
     (void)basis_within(&b, "temperature_c", 120.0, 0.0, 110.0);
     assert_string_equal(basis_explain(&b, text, sizeof(text)),
                         "temperature_c is 120, above 110, where the figures end");
+    Basis rated = basis_begin("", "", "");
+    rated.high = 300.0;
+    (void)basis_refuse(&rated, RECKON_ABOVE_RATING, "gauge_kpa", 301.0);
+    assert_string_equal(basis_explain(&rated, text, sizeof(text)),
+                        "gauge_kpa is 301, above the lowest rating, 300");
     char small[8];
     (void)basis_explain(&b, small, sizeof(small));
     assert_string_equal(small, "tempera");
