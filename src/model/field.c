@@ -546,5 +546,8 @@ void discrepancy_tell(const Discrepancy *d, Units units, Str *out)
     case DISCREPANCY_SAME_VESSEL:
         str_adds(out, "names the same vessel twice");
         return;
+    case DISCREPANCY_LEAK:
+        str_addf(out, "%s are missing from %s; a leak?", amount, d->name.s);
+        return;
     }
 }

@@ -215,14 +215,19 @@ static void level_lower(State *state, Vessel *vessel, int64_t missing)
     state->totals.unlogged += missing;
 }
 
-/* More than a stick can err by, half a litre or a twentieth of the capacity, or any in a vessel
- * that stood empty, is water that nobody logged: of an unknown source (common practice, no source).
- */
+/* What a stick can err by: half a litre or a twentieth of the capacity (common practice, no
+ * source). */
+static int64_t stick_error(const Vessel *vessel)
+{
+    return vessel->capacity / 20 > 500 ? vessel->capacity / 20 : 500;
+}
+
+/* More than a stick can err by, or any in a vessel that stood empty, is water that nobody logged:
+ * of an unknown source. */
 static Water gain_water(const Vessel *vessel, int64_t gain)
 {
-    const int64_t stick = vessel->capacity / 20 > 500 ? vessel->capacity / 20 : 500;
     const Water same = {(Quality)vessel->quality, vessel->marks};
-    return vessel->volume > 0 && gain <= stick ? same : WATER_UNKNOWN;
+    return vessel->volume > 0 && gain <= stick_error(vessel) ? same : WATER_UNKNOWN;
 }
 
 /* Its age is taken to be that of what was there. */
@@ -235,11 +240,24 @@ static void level_raise(State *state, const Event *e, Vessel *vessel, int64_t ga
     state_discrepancy(state, e, DISCREPANCY_GAIN, &vessel->label, gain);
 }
 
+/* Does nobody draw from it? A reserve or store vessel that is not coupled stands sealed; and with
+ * nobody aboard since the level was known, nobody drew at all. What is missing then is no use. */
+static bool is_untouched(const State *state, const Vessel *vessel, int64_t at)
+{
+    const bool sealed =
+        vessel->line < 0 && (vessel->duty == DUTY_RESERVE || vessel->duty == DUTY_STORE);
+    return sealed ||
+           (vessel->known_at < at && use_person_days(&state->use, vessel->known_at, at) <= 0);
+}
+
 void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
 {
     const int64_t missing = vessel->volume - level;
     const bool drawn_from = is_drawn_from(state, vessel);
-    const bool teaches = vessel->duty != DUTY_WASH && (missing != 0 || drawn_from);
+    const bool untouched = is_untouched(state, vessel, e->at.ms);
+    const bool teaches = vessel->duty != DUTY_WASH && !untouched && (missing != 0 || drawn_from);
+    if (untouched && missing > stick_error(vessel))
+        state_discrepancy(state, e, DISCREPANCY_LEAK, &vessel->label, missing);
     if (missing > 0)
         level_lower(state, vessel, missing);
     else if (missing < 0)

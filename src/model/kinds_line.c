@@ -496,7 +496,7 @@ const Kind kind_unstage = {
 
 static void swap_apply(State *state, const Event *e)
 {
-    use_seen(&state->use, e->at.ms, e->zone);
+    use_witness(&state->use, e->at.ms, e->zone);
     const int index = stage_or_discrepancy(state, e, &e->u.name.name);
     if (index < 0)
         return;

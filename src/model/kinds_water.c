@@ -162,7 +162,7 @@ static void fill_apply(State *state, const Event *e)
     Vessel *v = vessel_or_discrepancy(state, e, &e->u.fill.vessel);
     if (v != NULL)
         fill_into(state, e, v, water);
-    use_seen(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
+    use_witness(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
 }
 
 const Kind kind_fill = {
@@ -349,7 +349,7 @@ static void sound_apply(State *state, const Event *e)
         line_filled(state, e, v);
         v->sounded_at = e->at.ms;
     }
-    use_seen(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
+    use_witness(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
 }
 
 const Kind kind_sound = {

@@ -99,7 +99,8 @@ typedef enum {
     DISCREPANCY_CLASS_IGNORED, /* class or level given when the vessel was already known */
     DISCREPANCY_NO_ROOM,       /* one more than the program can hold */
     DISCREPANCY_LEVEL_FELL,    /* a fill that ends lower than reckoned before it */
-    DISCREPANCY_SAME_VESSEL    /* decanted into itself, or named twice in an order */
+    DISCREPANCY_SAME_VESSEL,   /* decanted into itself, or named twice in an order */
+    DISCREPANCY_LEAK           /* missing where nobody draws: sealed water, or nobody aboard */
 } DiscrepancyKind;
 
 typedef struct {

@@ -283,7 +283,7 @@ void use_init(Use *use)
     pace_init(&use->unlogged);
     use->last_at = NEVER;
     use->known_to = NEVER;
-    use->idle = USE_SILENT_DAYS; /* nobody has logged a draw yet */
+    use->idle = USE_IDLE_DAYS; /* nobody has logged a draw yet */
     for (int i = 0; i < USE_RECENT_DAYS; i++) {
         use->recent_ml[i] = -1;
     }
@@ -357,15 +357,18 @@ static void day_close(Use *use)
     }
     /* No draw for long, or never yet, and nothing missing either: nobody logs, which is no thrift.
      */
-    const bool logs = use->day_ml > 0 || use->idle < USE_SILENT_DAYS;
-    use->idle = use->day_ml > 0 ? 0 : use->idle + (use->idle < USE_SILENT_DAYS);
-    if (use->day_person > 0 && logs) {
+    const bool logs = use->day_ml > 0 || use->idle < USE_IDLE_DAYS;
+    if (use->witnessed) {
+        use->idle = use->day_ml > 0 ? 0 : use->idle + (use->idle < USE_IDLE_DAYS);
+    }
+    if (use->day_person > 0 && use->witnessed && logs) {
         teach_sums(&use->logged, use->day_aboard, use->day_person, use->day_ml);
     }
     use->recent_ml[recent_slot(use->day)] = use->day_ml;
     use->day_ml = 0;
     use->day_aboard = 0;
     use->day_person = 0;
+    use->witnessed = 0;
 }
 
 static void gap_close(Use *use)
@@ -378,7 +381,7 @@ static void gap_close(Use *use)
     use->gap_person = 0;
 }
 
-/* Moves on to `at`. `present` says that a silence was no absence. */
+/* Moves on to `at`. Silent days teach only where they were lived through: `present`. */
 static void move_on(Use *use, int64_t at, int32_t zone, bool present)
 {
     int64_t day = day_of(at, zone);
@@ -401,14 +404,14 @@ static void move_on(Use *use, int64_t at, int32_t zone, bool present)
     }
     day_close(use);
     int64_t silent = day - use->day - 1;
-    bool count = present || silent <= USE_SILENT_DAYS;
     int64_t first = silent > USE_SPAN_DAYS_MAX ? day - USE_SPAN_DAYS_MAX : use->day + 1;
     for (int64_t d = use->day + 1; d <= use->day + USE_RECENT_DAYS && d < day; d++) {
         use->recent_ml[recent_slot(d)] = -1;
     }
     for (int64_t d = first; d < day; d++) {
         use->day = d;
-        if (count) {
+        if (present) {
+            use->witnessed = 1;
             aboard_over(use, day_start(d, zone), day_start(d + 1, zone), &use->day_aboard,
                         &use->day_person);
             day_close(use);
@@ -428,6 +431,12 @@ void use_seen(Use *use, int64_t at, int32_t zone)
     move_on(use, at, zone, false);
 }
 
+void use_witness(Use *use, int64_t at, int32_t zone)
+{
+    move_on(use, at, zone, false);
+    use->witnessed = 1;
+}
+
 void use_crew(Use *use, int64_t at, int32_t zone, int32_t persons)
 {
     move_on(use, at, zone, false);
@@ -440,7 +449,7 @@ void use_crew(Use *use, int64_t at, int32_t zone, int32_t persons)
 
 void use_draw(Use *use, int64_t at, int32_t zone, int64_t ml)
 {
-    move_on(use, at, zone, false);
+    use_witness(use, at, zone);
     use->day_ml += ml > 0 ? ml : 0;
 }
 
@@ -460,12 +469,12 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
 
     int64_t day = day_of(to, zone);
     bool present = false;
-    if (day - use->day - 1 > USE_SILENT_DAYS) {
+    if (day - use->day - 1 > 0) {
         UseRate rate = use_rate(use);
         double expected =
             (rate.logged + rate.unlogged + rate.prior) * ((double)person / (double)DAY_MS);
         present = (double)ml >= 0.25 * expected && ml > 0;
-        if (!present) { /* an absence: the silent days are no time of use */
+        if (!present && day - use->day - 1 > USE_IDLE_DAYS) { /* an absence: no time of use */
             int64_t begin = day_start(use->day + 1, zone);
             int64_t end = day_start(day, zone);
             begin = begin > start ? begin : start;
@@ -482,6 +491,7 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
         gap_close(use);
     }
     move_on(use, to, zone, present);
+    use->witnessed = 1;
     if (ml > 0)
         use->idle = 0;
     use->gap_ml += ml;

@@ -16,16 +16,16 @@
  * Which days count
  *   - Days with nobody aboard (crew 0) count for nothing. A day with a crew for part of it counts
  *     for that part, in person-days.
- *   - A day without a draw, crew aboard, is a day of zero logged use, but only up to the last day
- *     that has an entry of any kind; what comes after the last entry is not known yet.
- *   - More than USE_SILENT_DAYS days in a row without any entry are taken for an absence that
- * nobody logged: they teach nothing. A crew that logs draws does not fall silent for a week, and to
- * take an absence for thrift would promise water that is not there. The exception: an unlogged
- * amount over the silence of at least a quarter of what was to be expected shows that people were
- * there (they sound and do not log), and then the silence counts.
- *   - The same holds where entries go on but no draw is among them (fills, notes), and nothing is
- * found missing: before the first draw, and after USE_SILENT_DAYS days in a row, such days teach
- *     nothing. Who has stopped logging draws has not stopped drinking.
+ *   - Draws, fills, soundings and swaps witness that people were there and logged. A day without
+ *     any of them, crew aboard, is silent: not a day without use. It teaches nothing, however many
+ *     notes stand in it, for to take silence for thrift would promise water that is not there. The
+ *     exception: an unlogged amount over the silence of at least a quarter of what was to be
+ *     expected shows that people were there, and then the silence counts as days without a logged
+ *     draw. With less missing over more than USE_IDLE_DAYS of silence they were away, and those
+ *     days are no time in which anything could go unlogged either.
+ *   - A day with a witness and no draw is a day of zero logged use. But before the first draw, and
+ *     after USE_IDLE_DAYS such days in a row with nothing found missing, it teaches nothing. Who
+ *     has stopped logging draws has not stopped drinking.
  *   - Water drawn on a day with nobody aboard was drawn by somebody: such a day counts as one
  * person.
  *
@@ -43,7 +43,7 @@
 #include <stdint.h>
 
 #define USE_CREW_MAX 1000
-#define USE_SILENT_DAYS 7    /* a longer run of days without any entry is an absence */
+#define USE_IDLE_DAYS 7      /* a longer run of days without a draw is no thrift; see above */
 #define USE_SPAN_DAYS_MAX 31 /* one span teaches as at most so many days, at its average */
 #define USE_RECENT_DAYS 14
 #define USE_SPANS 12
@@ -101,6 +101,7 @@ typedef struct {
     int64_t day_ml;     /* drawn on it so far */
     int64_t day_aboard; /* ms with somebody aboard, so far */
     int64_t day_person; /* person-ms, so far */
+    int64_t witnessed;  /* 1: somebody was there and logged, on the day that is open */
     int64_t idle;       /* closed days in a row without a draw, nor anything found missing */
     int64_t known_to;   /* end of the time covered by unlogged spans; INT64_MIN: none yet */
     int64_t gap_day;    /* the civil day of that end */
@@ -112,7 +113,7 @@ _Static_assert(sizeof(UsePace) == 9 * sizeof(UseMean) + USE_SPANS * sizeof(UseSp
 _Static_assert(sizeof(UseMean) == 16 && sizeof(UseSpan) == 32 && sizeof(UseCrewChange) == 16,
                "8-byte members only");
 _Static_assert(sizeof(Use) == 2 * sizeof(UsePace) + USE_CREW_CHANGES * sizeof(UseCrewChange) +
-                                  (12 + USE_RECENT_DAYS) * sizeof(int64_t),
+                                  (13 + USE_RECENT_DAYS) * sizeof(int64_t),
                "no padding in Use");
 
 /* A new log: nothing known, no crew set, the prior rate. */
@@ -133,8 +134,11 @@ void use_draw(Use *use, int64_t at, int32_t zone, int64_t ml);
  * is counted once. */
 void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml);
 
-/* Any other entry: it proves that somebody kept the log that day. At most one use_... call an entry
- * is needed; an entry that is both (a draw and an unlogged amount) calls use_unlogged first. */
+/* A fill, a sounding or a swap: somebody was there and logged. An entry with an unlogged amount
+ * calls use_unlogged first. */
+void use_witness(Use *use, int64_t at, int32_t zone);
+
+/* Any other entry: time goes on; it is no witness. */
 void use_seen(Use *use, int64_t at, int32_t zone);
 
 /* Persons aboard now; -1 if no crew was ever set (then the rates are those of the whole crew). */

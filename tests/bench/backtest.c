@@ -241,7 +241,7 @@ static void home_run(const Home *home, bool soundings, unsigned seed, Tally *tal
             } else if (ml > 0) {
                 use_draw(&use, evening, 0, ml);
             } else {
-                use_seen(&use, evening, 0);
+                use_witness(&use, evening, 0);
             }
         }
         partner_day(&partner, home, at);

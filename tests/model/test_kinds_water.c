@@ -313,6 +313,39 @@ static void test_a_higher_sounding_is_a_gain_and_is_listed(void **state)
 
 /* domain 5: half a litre or a twentieth of the capacity, whichever is more, is a stick's error;
  * what is beyond came from nobody knows where. */
+/* Nobody draws from sealed water, nor anybody with nobody aboard: what is missing beyond a stick's
+ * error (half a litre, of 20 L one litre) is said, and is no use. */
+static void test_what_is_missing_where_nobody_draws_is_a_leak_and_no_use(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *duty;
+        int crew, level, leaks;
+    } cases[] = {
+        {"reserve", 2, 19000, 0}, {"reserve", 2, 18999, 1}, {"store", 2, 19000, 0},
+        {"store", 2, 18999, 1},   {"line", 0, 19000, 0},    {"line", 0, 18999, 1},
+        {"line", 2, 12000, 0},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        Logbook *book = book_open();
+        char words[120];
+        snprintf(words, sizeof words, "crew %d", cases[i].crew);
+        book_say(book, words);
+        snprintf(words, sizeof words, "vessel V1 --capacity 20 --level 20 --duty %s",
+                 cases[i].duty);
+        book_say(book, words);
+        book_pass(book, 2);
+        snprintf(words, sizeof words, "sound V1 %d.%03d", cases[i].level / 1000,
+                 cases[i].level % 1000);
+        book_say(book, words);
+        assert_int_equal(book_discrepancies(book, DISCREPANCY_LEAK), cases[i].leaks);
+        Use use = book_state(book)->use;
+        use_settle(&use, book->now.ms + 2 * MS_PER_DAY, 0);
+        assert_int_equal(use.unlogged.spans, i == 6); /* a vessel in use teaches */
+        book_close(book);
+    }
+}
+
 static void test_a_gain_beyond_a_sticks_error_is_questionable(void **state)
 {
     (void)state;
@@ -615,6 +648,7 @@ int main(void)
         cmocka_unit_test(test_a_coupled_vessel_drawn_by_its_label_in_a_merged_log_is_listed),
         cmocka_unit_test(test_a_lower_sounding_is_use_that_nobody_logged),
         cmocka_unit_test(test_a_higher_sounding_is_a_gain_and_is_listed),
+        cmocka_unit_test(test_what_is_missing_where_nobody_draws_is_a_leak_and_no_use),
         cmocka_unit_test(test_a_gain_beyond_a_sticks_error_is_questionable),
         cmocka_unit_test(test_a_loss_from_a_coupled_vessel_is_a_draw_that_nobody_logged),
         cmocka_unit_test(test_fills_that_did_not_fit_went_through_the_cartridge),

@@ -130,6 +130,8 @@ static void test_every_discrepancy_says_what_happened(void **state)
     assert_tells(DISCREPANCY_NO_ROOM, KIND_STAGE, 0, UNITS_METRIC, "one more than can be kept");
     assert_tells(DISCREPANCY_LEVEL_FELL, KIND_FILL, 250, UNITS_METRIC,
                  "ends 0.25 L lower than reckoned");
+    assert_tells(DISCREPANCY_LEAK, KIND_SOUND, 3100, UNITS_METRIC,
+                 "3.1 L are missing from galley; a leak?");
     assert_tells(DISCREPANCY_SAME_VESSEL, KIND_COUPLE, 0, UNITS_METRIC, "same vessel twice");
 }
 

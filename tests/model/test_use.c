@@ -178,10 +178,10 @@ static void a_leak_with_nobody_aboard_is_no_use(void **state)
     assert_close(pace_mean(&use.unlogged), 0.0, 0.0);
 }
 
-/* Who only notes what they see has not stopped drinking: entries without a draw teach nothing
- * before the first draw, and nothing after more than a week of them; a sounding that finds water
- * missing shows that people were there, and such days count again. */
-static void days_of_notes_alone_are_no_thrift(void **state)
+/* Who only notes what they see has not stopped drinking: a note is no witness. Days with a fill and
+ * no draw teach that nothing was drawn, for a week at most; a sounding that finds water missing
+ * shows that people were there, and such days count again. */
+static void days_without_a_draw_are_no_thrift(void **state)
 {
     (void)state;
     Use use = begun(2);
@@ -197,46 +197,62 @@ static void days_of_notes_alone_are_no_thrift(void **state)
     for (int day = 90; day < 150; day++) {
         use_seen(&use, START + day * DAY + HOUR, 0);
     }
-    assert_int_equal(use.logged.spans, drawn + 1 + USE_SILENT_DAYS);
+    assert_int_equal(use.logged.spans, drawn + 1);
+    for (int day = 150; day < 170; day++) {
+        use_witness(&use, START + day * DAY + HOUR, 0);
+    }
+    assert_int_equal(use.logged.spans, drawn + 1 + USE_IDLE_DAYS);
     const int64_t before = use.logged.spans;
-    use_unlogged(&use, START + 149 * DAY + HOUR, START + 150 * DAY + HOUR, 0, 8000);
-    use_seen(&use, START + 152 * DAY + HOUR, 0);
+    use_unlogged(&use, START + 169 * DAY + HOUR, START + 170 * DAY + HOUR, 0, 8000);
+    use_seen(&use, START + 172 * DAY + HOUR, 0);
     assert_true(use.logged.spans > before);
 }
 
-/* An absence that nobody logged: after more than a week of silence it is taken for one.
- */
-static void a_long_silence_is_an_absence(void **state)
+/* Silence of any length teaches nothing, with a note a day or without: the rate is what it was.
+ * Where a sounding finds what a crew uses, at least a quarter of it, they were there. */
+static void a_silence_teaches_nothing(void **state)
 {
     (void)state;
     Use use = begun(2);
     for (int day = 0; day < 30; day++) {
         draw_on(&use, day, 8000);
     }
+    for (int days = 0; days <= 14; days++) {
+        for (int notes = 0; notes <= 1; notes++) {
+            Use silent = use;
+            for (int day = 30; notes && day < 30 + days; day++) {
+                use_seen(&silent, START + day * DAY + HOUR, 0);
+            }
+            draw_on(&silent, 30 + days, 8000);
+            assert_int_equal(silent.logged.spans, 30);
+            draw_on(&silent, 31 + days, 8000);
+            assert_close(pace_mean(&silent.logged), 4000.0, 1e-6);
+        }
+    }
     Use silent = use;
-    draw_on(&silent, 30 + USE_SILENT_DAYS, 8000); /* 7 empty days: counted */
-    assert_int_equal(silent.logged.spans, 30 + USE_SILENT_DAYS);
-    assert_true(mean_rate(&silent) < 0.6 * mean_rate(&use));
-    silent = use;
-    draw_on(&silent, 31 + USE_SILENT_DAYS, 8000); /* 8: not */
-    assert_int_equal(silent.logged.spans, 30);
-    assert_close(pace_mean(&silent.logged), 4000.0, 1e-6);
-    silent = use;
     draw_on(&silent, 400, 8000);
     assert_int_equal(silent.logged.spans, 30);
+    /* Three days of 8 L: 24 L expected, to within a hundredth. */
+    const int64_t from = START + 30 * DAY - 1, to = from + 3 * DAY;
+    use_witness(&use, from, 0);
+    silent = use;
+    use_unlogged(&silent, from, to, 0, 5900);
+    assert_int_equal(silent.logged.spans, 30);
+    use_unlogged(&use, from, to, 0, 6100);
+    assert_int_equal(use.logged.spans, 32);
 }
 
-static void empty_days_count_up_to_the_last_entry_only(void **state)
+static void a_day_counts_only_with_a_witness(void **state)
 {
     (void)state;
     Use use = begun(1);
     draw_on(&use, 0, 3000);
-    use_seen(&use, START + 3 * DAY + HOUR, 0);
-    assert_int_equal(use.logged.spans, 3); /* days 0, 1, 2 */
+    use_witness(&use, START + 3 * DAY + HOUR, 0);
+    assert_int_equal(use.logged.spans, 1); /* day 0; nobody knows of days 1 and 2 */
     Use later = use;
-    use_settle(&later, START + 6 * DAY, 0); /* day 3 had an entry; days 4 and 5 are not known */
-    assert_int_equal(later.logged.spans, 4);
-    assert_int_equal(use.logged.spans, 3);
+    use_settle(&later, START + 6 * DAY, 0); /* day 3 had a witness; days 4 and 5 had none */
+    assert_int_equal(later.logged.spans, 2);
+    assert_int_equal(use.logged.spans, 1);
 }
 
 /* A crew that sounds every ten days and logs no draw: what is missing shows that they are there. */
@@ -560,9 +576,9 @@ int main(void)
         cmocka_unit_test(equal_histories_give_equal_bytes),
         cmocka_unit_test(days_with_nobody_aboard_do_not_drag_the_rate_down),
         cmocka_unit_test(a_leak_with_nobody_aboard_is_no_use),
-        cmocka_unit_test(days_of_notes_alone_are_no_thrift),
-        cmocka_unit_test(a_long_silence_is_an_absence),
-        cmocka_unit_test(empty_days_count_up_to_the_last_entry_only),
+        cmocka_unit_test(days_without_a_draw_are_no_thrift),
+        cmocka_unit_test(a_silence_teaches_nothing),
+        cmocka_unit_test(a_day_counts_only_with_a_witness),
         cmocka_unit_test(a_silence_with_much_missing_was_no_absence),
         cmocka_unit_test(vessels_sounded_one_after_the_other_count_their_time_once),
         cmocka_unit_test(a_sounding_that_agrees_is_information),

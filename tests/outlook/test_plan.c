@@ -167,6 +167,41 @@ static void a_stop_that_gives_a_little_leaves_the_odds_as_unsure_as_they_were(vo
     book_close(book);
 }
 
+/* 6 L a day for a month, silence of up to a fortnight with a note a day, one draw: a day after the
+ * return as much water lasts as long as it did, within 15 %. */
+static void a_silence_does_not_lengthen_the_outlook(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    double before = 0;
+    for (int silent = 0; silent <= 14; silent++) {
+        Logbook *book = book_open();
+        book_say(book, "vessel A1 --capacity 80 --class potable --level 80");
+        book_say(book, "couple galley A1");
+        book_say(book, "crew 2");
+        for (int day = 0; day < 30; day++) {
+            book_pass(book, 1);
+            book_say(book, "draw galley 6");
+            book_say(book, "fill A1 full --class potable");
+        }
+        for (int day = 0; day < silent; day++) {
+            book_pass(book, 1);
+            book_say(book, "note quiet");
+        }
+        book_pass(book, 1);
+        book_say(book, "draw galley 6");
+        book_pass(book, 1);
+        Board *board = board_of(book, NULL);
+        assert_int_equal(board->supply.line, 74000);
+        const double days = (double)(board->to_reserve.p50.ms - board->now.ms) / (double)MS_PER_DAY;
+        before = silent == 0 ? days : before;
+        assert_true(days > 0.85 * before && days < 1.15 * before);
+        assert_true(days > 0.85 * 74 / 6 && days < 1.15 * 74 / 6);
+        free(board);
+        book_close(book);
+    }
+}
+
 static void the_expected_level_lies_below_what_was_reckoned(void **unused)
 {
     (void)unused;
@@ -199,6 +234,7 @@ int main(void)
         cmocka_unit_test(stops_come_by_their_time_with_odds_that_make_sense),
         cmocka_unit_test(a_later_stop_is_never_surer_than_one_before_it),
         cmocka_unit_test(a_stop_that_gives_a_little_leaves_the_odds_as_unsure_as_they_were),
+        cmocka_unit_test(a_silence_does_not_lengthen_the_outlook),
         cmocka_unit_test(the_expected_level_lies_below_what_was_reckoned),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
