@@ -19,7 +19,7 @@ static void text_settle(char *text, const char *draft)
         uint32_t c = text_next(all, &at);
         size_t length = at - start;
         Text one = text_slice(all.s + start, length);
-        bool shown = text_is_utf8(one) && !(c < 0x20 || (c >= 0x7F && c <= 0x9F));
+        bool shown = text_is_utf8(one) && !code_acts(c);
         if (n + (shown ? length : 1) > FAULT_TEXT_MAX - 1)
             break;
         if (shown) {

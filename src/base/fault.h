@@ -29,8 +29,8 @@ typedef struct {
     char text[FAULT_TEXT_MAX]; /* one or more sentences, no newline, always terminated */
 } Fault;
 
-/* Sets kind and text (cut at FAULT_TEXT_MAX - 1 bytes, never inside a UTF-8 sequence; control
- * characters and bytes that are not UTF-8 are shown as '?', so that a terminal never acts on them).
+/* Sets kind and text (cut at FAULT_TEXT_MAX - 1 bytes, never inside a UTF-8 sequence; what
+ * acts (code_acts, base/text.h) and bytes that are not UTF-8 are shown as '?').
  * The arguments may point into the text of this same Fault. Returns false, so that `return
  * fault_set(...)` reads well. */
 bool fault_set(Fault *fault, FaultKind kind, const char *format, ...)

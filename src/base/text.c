@@ -161,6 +161,12 @@ static bool is_control(uint32_t c)
     return c < 0x20 || (c >= 0x7F && c <= 0x9F);
 }
 
+bool code_acts(uint32_t code)
+{
+    return is_control(code) || (code >= 0x2028 && code <= 0x202E) ||
+           (code >= 0x2066 && code <= 0x2069);
+}
+
 bool text_has_control(Text a)
 {
     for (size_t at = 0; at < a.n;)
@@ -177,6 +183,29 @@ uint32_t text_next(Text a, size_t *at)
     size_t length = sequence_length((const unsigned char *)a.s + *at, a.n - *at, &code);
     *at += length > 0 ? length : 1;
     return length > 0 ? code : 0xFFFD;
+}
+
+bool text_fit(Text a, const char *what, Fault *fault)
+{
+    if (!text_is_utf8(a))
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s is not valid UTF-8: type it again, or use a terminal and a file "
+                         "in UTF-8.",
+                         what);
+    for (size_t at = 0; at < a.n;) {
+        const uint32_t c = text_next(a, &at);
+        if (is_control(c))
+            return fault_set(fault, FAULT_REFUSED,
+                             "%s has a control character in it (a tab or a line break counts): "
+                             "leave it out.",
+                             what);
+        if (code_acts(c))
+            return fault_set(fault, FAULT_REFUSED,
+                             "%s has the hidden character U+%04X in it, with which a text can look "
+                             "like another one: leave it out.",
+                             what, c);
+    }
+    return true;
 }
 
 /* The longest length up to `limit` that does not end inside a UTF-8 sequence. */
@@ -222,18 +251,10 @@ bool label_set(Label *label, Text text, Fault *fault)
         return fault_set(fault, FAULT_REFUSED,
                          "The name %s is too long (%zu bytes): use at most %d bytes.", quote.s,
                          text.n, LABEL_MAX);
-    if (!text_is_utf8(text))
-        return fault_set(
-            fault, FAULT_REFUSED,
-            "The name %s is not valid UTF-8: type it again, or use a terminal and a file "
-            "in UTF-8.",
-            quote.s);
-    if (text_has_control(text))
-        return fault_set(
-            fault, FAULT_REFUSED,
-            "The name %s has a control character in it (a tab or a line break counts): "
-            "leave it out.",
-            quote.s);
+    char what[sizeof quote.s + 16];
+    (void)snprintf(what, sizeof what, "The name %s", quote.s);
+    if (!text_fit(text, what, fault))
+        return false;
     if (text_trim(text).n != text.n)
         return fault_set(fault, FAULT_REFUSED,
                          "The name %s has white space at an end: leave it out.", quote.s);
@@ -465,10 +486,12 @@ void str_finish(Str *str)
     *str = (Str){0};
 }
 
+/* `c` lies in the first 65,536. */
 static void str_add_json_escape(Str *str, uint32_t c)
 {
     static const char digits[] = "0123456789abcdef";
-    char escape[6] = {'\\', 'u', '0', '0', digits[c >> 4 & 15], digits[c & 15]};
+    char escape[6] = {
+        '\\', 'u', digits[c >> 12 & 15], digits[c >> 8 & 15], digits[c >> 4 & 15], digits[c & 15]};
     size_t n = 2;
     switch (c) {
     case '"':
@@ -509,7 +532,7 @@ void str_add_json(Str *str, Text text)
         }
         uint32_t c = text_next(text, &at);
         bool broken = c == 0xFFFD; /* or U+FFFD itself, for which the same is put */
-        if (!broken && !is_control(c) && c != '"' && c != '\\')
+        if (!broken && !code_acts(c) && c != '"' && c != '\\')
             continue;
         str_add(str, text_slice(text.s + plain, start - plain));
         if (broken)
@@ -521,4 +544,41 @@ void str_add_json(Str *str, Text text)
     if (plain < text.n)
         str_add(str, text_slice(text.s + plain, text.n - plain));
     str_addc(str, '"');
+}
+
+/* Length of an SGR sequence, or of a line's end, at the front; 0: neither. */
+static size_t passes(Text a, bool inks)
+{
+    if (text_starts(a, "\n"))
+        return 1;
+    if (text_starts(a, "\r\n"))
+        return 2;
+    size_t n = 2;
+    if (!inks || !text_starts(a, "\033["))
+        return 0;
+    while (n < a.n && (is_digit(a.s[n]) || a.s[n] == ';'))
+        n++;
+    return n < a.n && a.s[n] == 'm' ? n + 1 : 0;
+}
+
+void str_add_shown(Str *str, Text text, bool inks)
+{
+    size_t plain = 0; /* start of the run that goes out as it is */
+    for (size_t at = 0; at < text.n;) {
+        const size_t from = at;
+        if (text.s[at] >= ' ' && text.s[at] < 0x7F) {
+            at++;
+            continue;
+        }
+        at += passes(text_slice(text.s + at, text.n - at), inks);
+        if (at > from)
+            continue;
+        const uint32_t c = text_next(text, &at);
+        if (!code_acts(c) && !(c == 0xFFFD && at - from == 1))
+            continue;
+        str_add(str, text_slice(text.s + plain, from - plain));
+        str_addc(str, '?');
+        plain = at;
+    }
+    str_add(str, text_slice(text.s + plain, text.n - plain));
 }

@@ -38,8 +38,15 @@ Text text_cut(Text *rest, char separator);
 /* True where every byte belongs to a well-formed UTF-8 sequence (RFC 3629: no overlong forms, no
  * surrogates, nothing above U+10FFFF). */
 bool text_is_utf8(Text a);
+/* Does a terminal, or the eye that reads it, get something else than a character from this code
+ * point? C0, DEL and C1 controls (U+0000-001F, U+007F-009F), the line and paragraph separators and
+ * the marks that embed, override or isolate a direction of writing (U+2028-202E, U+2066-2069). */
+bool code_acts(uint32_t code);
 /* True where a C0 or C1 control character or DEL occurs (U+0000-001F, U+007F-009F). */
 bool text_has_control(Text a);
+/* The gate for text from elsewhere, typed or read: well-formed UTF-8, and no code point that acts.
+ * FAULT_REFUSED with a sentence that begins with `what` ("The note"). */
+bool text_fit(Text a, const char *what, Fault *fault);
 /* Decodes one code point at *at (in bytes) and moves on; an ill-formed byte gives U+FFFD and moves
  * by one. 0 at the end. */
 uint32_t text_next(Text a, size_t *at);
@@ -60,8 +67,8 @@ typedef struct {
     char s[LABEL_SIZE];
 } Label;
 
-/* Refused: empty, longer than LABEL_MAX bytes, ill-formed UTF-8, control characters, white space at
- * an end, a leading '-' (it would read as an option). *label is unchanged then. */
+/* Refused: empty, longer than LABEL_MAX bytes, what text_fit refuses, white space at an end, a
+ * leading '-' (it would read as an option). *label is unchanged then. */
 bool label_set(Label *label, Text text, Fault *fault);
 /* For text that is known to be good (read back from the log); cut at LABEL_MAX, not inside a UTF-8
  * sequence. */
@@ -101,8 +108,12 @@ void str_addc(Str *str, char c);
 void str_addf(Str *str, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void str_clear(Str *str); /* length 0, memory kept */
 void str_finish(Str *str);
-/* Adds text as a JSON string with its quotes (RFC 8259 section 7). Control characters (C0, DEL and
- * C1) are escaped; a byte that is not UTF-8 becomes U+FFFD, so that the output is always valid. */
+/* Adds text as a JSON string with its quotes (RFC 8259 section 7). Code points that act are
+ * escaped; a byte that is not UTF-8 becomes U+FFFD, so that the output is always valid. */
 void str_add_json(Str *str, Text text);
+/* Adds text as a terminal may have it: '?' for each code point that acts and each byte that is not
+ * UTF-8. A line's end (LF, CRLF) stays; with `inks` also the sequences that set colours (ECMA-48
+ * SGR: ESC [ digits and ';' m). */
+void str_add_shown(Str *str, Text text, bool inks);
 
 #endif

@@ -106,7 +106,7 @@ static bool demo_write(Session *session, const char *target, Fault *fault)
     else
         str_addf(&out, "The demo's %lld entries are in %s: ullage status --log %s\n",
                  (long long)intake.added, target, target);
-    const bool good = print_out(&out, fault);
+    const bool good = print_out(&out, false, fault);
     str_finish(&out);
     return good;
 }
@@ -128,7 +128,7 @@ static bool demo_status(Session *session, Fault *fault)
         } else {
             text_status(&out, board, session->units, session->colour);
         }
-        good = print_out(&out, fault);
+        good = print_out(&out, false, fault);
     }
     str_finish(&out);
     free(state);

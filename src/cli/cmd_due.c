@@ -173,7 +173,7 @@ static bool run_due(Session *session, Fault *fault)
     Str out = {0};
     str_adds(&out, "");
     due_print(session, board, &asked, items, count, &out);
-    const bool good = print_out(&out, fault);
+    const bool good = print_out(&out, false, fault);
     str_finish(&out);
     free(items);
     free(board);

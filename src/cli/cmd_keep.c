@@ -53,7 +53,7 @@ static bool run_verify(Session *session, Fault *fault)
     if (session->json)
         str_addf(&report.out, "],\"sound\":%s}\n", sound ? "true" : "false");
     Fault unwritten = {0};
-    const bool written = print_out(&report.out, &unwritten);
+    const bool written = print_out(&report.out, false, &unwritten);
     str_finish(&report.out);
     if (sound && !written)
         *fault = unwritten;
@@ -89,7 +89,7 @@ static bool run_backup(Session *session, Fault *fault)
     } else {
         str_addf(&out, "Copied to %s.\n", target);
     }
-    const bool good = print_out(&out, fault);
+    const bool good = print_out(&out, false, fault);
     str_finish(&out);
     return good;
 }
@@ -128,7 +128,7 @@ static bool run_restore(Session *session, Fault *fault)
         if (kept.n > 0)
             str_addf(&out, "What was there is kept as %s.\n", kept.s);
     }
-    const bool good = print_out(&out, fault);
+    const bool good = print_out(&out, false, fault);
     str_finish(&kept);
     str_finish(&out);
     return good;
@@ -161,7 +161,7 @@ static bool run_units(Session *session, Fault *fault)
         return false;
     Str out = {0};
     str_addf(&out, session->json ? "{\"units\":\"%s\"}\n" : "%s\n", units_name(units));
-    const bool good = print_out(&out, fault);
+    const bool good = print_out(&out, false, fault);
     str_finish(&out);
     return good;
 }

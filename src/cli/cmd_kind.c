@@ -283,22 +283,6 @@ static bool gather_words(Entry *entry, Fault *fault)
     return false;
 }
 
-static bool set_note(Event *e, Text text, Fault *fault)
-{
-    if (text.n > NOTE_MAX)
-        return fault_set(fault, FAULT_REFUSED, "A note holds %d bytes at most; this has %zu.",
-                         NOTE_MAX, text.n);
-    if (!text_is_utf8(text))
-        return fault_set(fault, FAULT_REFUSED, "The note is not well-formed UTF-8 text.");
-    if (text_has_control(text))
-        return fault_set(fault, FAULT_REFUSED,
-                         "The note has a control character in it (a new line or a tab counts too): "
-                         "take it out.");
-    memcpy(e->note, text.s, text.n);
-    e->note[text.n] = '\0';
-    return true;
-}
-
 /* For a kind without fields the words are the note. */
 static bool note_words(Entry *entry, Fault *fault)
 {
@@ -307,14 +291,14 @@ static bool note_words(Entry *entry, Fault *fault)
     if (given != NULL && a->word_count > 0)
         return fault_set(fault, FAULT_USAGE, "Give the text once: as words or with --note.");
     if (given != NULL)
-        return set_note(&entry->event, text_of(given->value), fault);
+        return event_set_note(&entry->event, text_of(given->value), fault);
     if (a->word_count == 0)
         return fault_set(fault, FAULT_USAGE, "TEXT is missing: ullage %s TEXT...",
                          entry->session->kind->name);
     Str note = {0};
     for (int i = 0; i < a->word_count; i++)
         str_addf(&note, "%s%s", i > 0 ? " " : "", a->words[i]);
-    const bool good = set_note(&entry->event, text_slice(note.s, note.n), fault);
+    const bool good = event_set_note(&entry->event, text_slice(note.s, note.n), fault);
     str_finish(&note);
     return good;
 }
@@ -443,7 +427,7 @@ static bool entry_read(Entry *entry, State *state, Fault *fault)
                    ? fault_prefix(fault, "At that time: ")
                    : false;
     hint_new(entry);
-    return note == NULL || set_note(&entry->event, text_of(note->value), fault);
+    return note == NULL || event_set_note(&entry->event, text_of(note->value), fault);
 }
 
 /* ---- the echo ---- */
@@ -517,7 +501,7 @@ static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
         echo_json(entry, dry, &changes, &out);
     else
         echo_text(entry, dry, &changes, &out);
-    const bool good = print_out(&out, fault) ||
+    const bool good = print_out(&out, false, fault) ||
                       (!dry && fault_suffix(fault, " The entry was written all the same."));
     str_finish(&changes);
     str_finish(&out);

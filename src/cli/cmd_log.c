@@ -25,7 +25,7 @@ typedef struct {
 
 static bool listing_flush(Listing *l)
 {
-    l->written = fwrite(l->line.s, 1, l->line.n, stdout) == l->line.n;
+    l->written = print_more(&l->line, false);
     str_clear(&l->line);
     return l->written;
 }

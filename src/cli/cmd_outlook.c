@@ -409,7 +409,7 @@ static bool run_outlook(Session *session, Fault *fault)
         outlook_json(&out, o);
     else
         outlook_text(&out, o, session);
-    const bool good = print_out(&out, fault);
+    const bool good = print_out(&out, session->colour, fault);
     str_finish(&out);
     free(o);
     return good;

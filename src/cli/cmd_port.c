@@ -99,7 +99,7 @@ static bool intake_print(const Session *session, const LogIntake *intake, bool d
     if (!session->json && intake->differ > 0)
         str_addf(&out, "%lld of them do not agree with the rest of the log: ullage status\n",
                  (long long)intake->differ);
-    const bool good = print_out(&out, fault);
+    const bool good = print_out(&out, false, fault);
     str_finish(&out);
     return good;
 }

@@ -126,7 +126,7 @@ static bool reckon_help(const Session *session)
     help_paragraph(&out,
                    "Every figure's source and limits are printed with it; ullage(7) tells the "
                    "methods. Local rules, a laboratory test and licensed advice come first.");
-    (void)print_out(&out, NULL);
+    (void)print_out(&out, false, NULL);
     str_finish(&out);
     return true;
 }
@@ -363,7 +363,7 @@ static bool topics_list(const Session *session, Fault *fault)
         table_finish(&t);
         str_adds(&out, "'ullage reckon TOPIC --help' tells what each takes.\n");
     }
-    const bool good = print_out(&out, fault);
+    const bool good = print_out(&out, false, fault);
     str_finish(&out);
     return good;
 }
@@ -413,7 +413,7 @@ static bool sums_run(Session *session, const Topic *topic, Sums *sums, Fault *fa
         result_json(&out, topic, sums, &site);
     else
         result_tell(&out, topic, sums, &site, session->units);
-    const bool good = print_out(&out, fault);
+    const bool good = print_out(&out, false, fault);
     str_finish(&out);
     return good;
 }

@@ -48,7 +48,7 @@ static bool print_board(Session *session, void (*json)(Str *, const Board *, Uni
     } else {
         text(&out, board, session->units, session->colour);
     }
-    const bool good = print_out(&out, fault);
+    const bool good = print_out(&out, session->colour, fault);
     str_finish(&out);
     free(board);
     return good;

@@ -217,12 +217,18 @@ void json_text(Str *out, const char *terminated)
         str_add_json(out, text_of(terminated));
 }
 
-bool print_out(const Str *out, Fault *fault)
+bool print_more(const Str *out, bool inks)
 {
-    if (out->n > 0 && fwrite(out->s, 1, out->n, stdout) != out->n)
-        return fault_set(fault, FAULT_LOG, "Standard output can't be written: %s.",
-                         strerror(errno));
-    if (fflush(stdout) != 0)
+    Str shown = {0};
+    str_add_shown(&shown, text_slice(out->s, out->n), inks);
+    const bool good = shown.n == 0 || fwrite(shown.s, 1, shown.n, stdout) == shown.n;
+    str_finish(&shown);
+    return good;
+}
+
+bool print_out(const Str *out, bool inks, Fault *fault)
+{
+    if (!print_more(out, inks) || fflush(stdout) != 0)
         return fault_set(fault, FAULT_LOG, "Standard output can't be written: %s.",
                          strerror(errno));
     return true;

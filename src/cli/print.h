@@ -55,7 +55,12 @@ void json_status(Str *out, const Board *board, Units units);
 /* The board as plain sentences and tables. */
 void text_status(Str *out, const Board *board, Units units, bool colour);
 
-/* Writes a Str to standard output. False with FAULT_LOG where that fails (disk full, /dev/full). */
-bool print_out(const Str *out, Fault *fault);
+/* Writes a Str to standard output, as a terminal may have it (str_add_shown; `inks`: with the
+ * colours that the program set itself). False with FAULT_LOG where that fails (disk full,
+ * /dev/full).
+ */
+bool print_out(const Str *out, bool inks, Fault *fault);
+/* The same of a part, not flushed; false where that fails, errno says why. */
+bool print_more(const Str *out, bool inks);
 
 #endif

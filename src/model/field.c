@@ -61,6 +61,35 @@ static bool resolve(const State *state, Names names, Label *label)
     return true;
 }
 
+bool event_set_note(Event *e, Text text, Fault *fault)
+{
+    if (text.n > NOTE_MAX)
+        return fault_set(fault, FAULT_REFUSED, "A note holds %d bytes at most; this has %zu.",
+                         NOTE_MAX, text.n);
+    if (!text_fit(text, "The note", fault))
+        return false;
+    e->note[text.n] = '\0';
+    if (text.n > 0)
+        memcpy(e->note, text.s, text.n);
+    return true;
+}
+
+bool event_texts_fit(const Event *e, Fault *fault)
+{
+    const Kind *kind = kind_of((KindId)e->kind);
+    for (int i = 0; i < kind->field_count; i++) {
+        const Field *f = &kind->fields[i];
+        if (!event_has(e, i) || (f->type != FIELD_LABEL && f->type != FIELD_LABELS))
+            continue;
+        const Label *labels = f->type == FIELD_LABELS ? e->u.couple.order : field_label_of(e, f);
+        const int count = f->type == FIELD_LABELS ? e->u.couple.count : 1;
+        for (int k = 0; k < count; k++)
+            if (!text_fit(text_of(labels[k].s), f->name, fault))
+                return fault_prefix(fault, "its ");
+    }
+    return text_fit(text_of(e->note), "its note", fault);
+}
+
 static bool set_label(Event *e, int field, Text text, const Reading *reading, Fault *fault)
 {
     const Field *f = field_at(e, field);

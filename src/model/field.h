@@ -8,6 +8,13 @@
 
 #include "model/kinds.h"
 
+/* The note: at most NOTE_MAX bytes that text_fit lets pass. FAULT_REFUSED; the entry is as it was.
+ */
+bool event_set_note(Event *e, Text text, Fault *fault);
+/* Do all texts of an entry that was read pass text_fit? A log may hold some that don't (another
+ * program, or version 0.1, which took marks of direction). FAULT_REFUSED, naming the first. */
+bool event_texts_fit(const Event *e, Fault *fault);
+
 /* What typed text is understood against. */
 typedef struct {
     const State *state; /* just before the entry */

@@ -160,6 +160,25 @@ static bool row_more_wrong(sqlite3_stmt *stmt, const Fault *inner, const char *w
     return row_wrong(stmt, words, fault);
 }
 
+/* A name as any version of this program can have written it: what text_fit refuses beyond control
+ * characters is shown with '?' and named by verify, and locks nobody out. Most names are ASCII:
+ * only others are worth a closer look. `out` is zero. */
+static bool name_read(Text text, Label *out)
+{
+    if (text.n == 0 || text.n > LABEL_MAX || text.s[0] == '-' || text_trim(text).n != text.n) {
+        return false;
+    }
+    bool plain = true;
+    for (size_t i = 0; plain && i < text.n; i++) {
+        plain = text.s[i] >= ' ' && text.s[i] < 0x7f;
+    }
+    if (!plain && (!text_is_utf8(text) || text_has_control(text))) {
+        return false;
+    }
+    memcpy(out->s, text.s, text.n);
+    return true;
+}
+
 static bool more_labels(JsonReader *json, const JsonMember *value, Event *e, Fault *fault)
 {
     JsonMember items[VESSELS_ABOARD_MAX];
@@ -169,8 +188,7 @@ static bool more_labels(JsonReader *json, const JsonMember *value, Event *e, Fau
         return false;
     }
     for (int i = 0; i < count; i++) {
-        if (items[i].type != JSON_STRING ||
-            !label_set(&e->u.couple.order[i], items[i].text, fault)) {
+        if (items[i].type != JSON_STRING || !name_read(items[i].text, &e->u.couple.order[i])) {
             return false;
         }
     }
@@ -193,7 +211,7 @@ static bool more_field(JsonReader *json, const JsonMember *value, const Field *f
         if (f->type == FIELD_ENTRY) {
             return uuid_parse(value->text, (Uuid *)(void *)((char *)e + f->offset), fault);
         }
-        return label_set(field_label(e, f), value->text, fault);
+        return name_read(value->text, field_label(e, f));
     }
     int64_t thousandths;
     if (value->type != JSON_NUMBER || !json_thousandths(value->text, &thousandths, fault) ||
@@ -229,22 +247,6 @@ static bool decode_more(JsonReader *json, sqlite3_stmt *stmt, const Kind *kind, 
     return true;
 }
 
-/* Most names are ASCII: only others are worth a closer look. `out` is zero. */
-static bool name_read(Text text, char *out)
-{
-    bool plain = text.n > 0 && text.n <= LABEL_MAX && text.s[0] > ' ' && text.s[0] != '-' &&
-                 text.s[text.n - 1] != ' ';
-    for (size_t i = 0; plain && i < text.n; i++) {
-        plain = text.s[i] >= ' ' && text.s[i] < 0x7f;
-    }
-    if (!plain) {
-        Fault why = {0};
-        return label_set((Label *)(void *)out, text, &why);
-    }
-    memcpy(out, text.s, text.n);
-    return true;
-}
-
 static bool row_out_of_range(sqlite3_stmt *stmt, const Kind *kind, const Field *f, int64_t value,
                              Fault *fault)
 {
@@ -266,12 +268,18 @@ static bool row_incomplete(sqlite3_stmt *stmt, const Event *e, Fault *fault)
     return row_wrong(stmt, words, fault);
 }
 
+/* As name_read. */
 static bool note_read(sqlite3_stmt *stmt, Event *e, Fault *fault)
 {
-    Fault why = {0};
     const Text text = db_text(stmt, ROW_NOTE);
-    return text.s == NULL || value_note(e, text, &why) ||
-           row_wrong(stmt, "its note is none: too long or no text", fault);
+    if (text.n > NOTE_MAX || !text_is_utf8(text) || text_has_control(text)) {
+        return row_wrong(stmt, "its note is none: too long or no text", fault);
+    }
+    e->note[text.n] = '\0';
+    if (text.n > 0) {
+        memcpy(e->note, text.s, text.n);
+    }
+    return true;
 }
 
 bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, Fault *fault)
@@ -302,7 +310,7 @@ bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, F
             if (text.s == NULL) {
                 continue;
             }
-            if (!name_read(text, at)) {
+            if (!name_read(text, (Label *)(void *)at)) {
                 return row_wrong(stmt, "a name is none: empty, too long or no text", fault);
             }
         } else {

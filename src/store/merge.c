@@ -36,6 +36,12 @@ static bool not_ahead(Log *from, const Event *e, Moment now, Fault *fault)
                       moment_print_zone(e->at, e->zone, at), moment_print_zone(now, e->zone, is)));
 }
 
+static bool fit(const Event *e, Fault *fault)
+{
+    return event_texts_fit(e, fault) ||
+           fault_suffix(fault, " Export the other log, mend that line, and import it instead.");
+}
+
 static bool rows_in(Intake *intake, Log *from, Moment now, Fault *fault)
 {
     sqlite3_stmt *rows =
@@ -56,7 +62,7 @@ static bool rows_in(Intake *intake, Log *from, Moment now, Fault *fault)
         }
         /* The other log is as foreign as a file of lines: what import would refuse is refused here.
          */
-        if (!value_check(&e, fault) || !not_ahead(from, &e, now, fault)) {
+        if (!value_check(&e, fault) || !fit(&e, fault) || !not_ahead(from, &e, now, fault)) {
             char id[40];
             good = fault_prefix(fault, "%s, entry %s: ", from->db.name, uuid_print(&e.id, id));
             break;

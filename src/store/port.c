@@ -167,7 +167,7 @@ typedef struct {
     FILE *out;
     bool csv;
     CsvColumns columns;
-    Str line;
+    Str line, record;
     bool failed;
 } Export;
 
@@ -175,14 +175,17 @@ static bool entry_out(void *context, const Event *e, bool voided)
 {
     Export *export = context;
     (void)voided; /* the void entry itself stands in the export and says so */
-    str_clear(&export->line);
+    Str *line = &export->line;
+    str_clear(line);
     if (export->csv) {
-        csv_record(&export->columns, e, &export->line);
+        str_clear(&export->record);
+        csv_record(&export->columns, e, &export->record);
+        str_add_shown(line, text_slice(export->record.s, export->record.n), false);
     } else {
-        port_json(e, &export->line);
-        str_addc(&export->line, '\n');
+        port_json(e, line);
+        str_addc(line, '\n');
     }
-    export->failed = fwrite(export->line.s, 1, export->line.n, export->out) != export->line.n;
+    export->failed = fwrite(line->s, 1, line->n, export->out) != line->n;
     return !export->failed;
 }
 
@@ -197,6 +200,7 @@ bool port_export(Log *log, const LogQuery *query, PortFormat format, FILE *out, 
     }
     bool good = export.failed || log_each(log, query, entry_out, &export, fault);
     str_finish(&export.line);
+    str_finish(&export.record);
     if (good && (export.failed || fflush(out) != 0)) {
         int why = errno;
         return why == ENOSPC

@@ -369,7 +369,7 @@ static bool cell_set(const CsvHeader *header, int column, Text text, Moment now,
     case 'a':
         return value_at(e, text, now, fault);
     case 'n':
-        return value_note(e, text, fault);
+        return event_set_note(e, text, fault);
     case 'k':
         return true;
     default:

@@ -100,7 +100,7 @@ static bool common_of(Event *e, const JsonMember *value, Moment now, bool *mine,
     }
     return which == 1   ? value_id(e, value->text, fault)
            : which == 2 ? value_at(e, value->text, now, fault)
-                        : value_note(e, value->text, fault);
+                        : event_set_note(e, value->text, fault);
 }
 
 static const JsonMember *member(const JsonMember *members, int count, const char *name)

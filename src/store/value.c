@@ -113,25 +113,6 @@ bool value_at(Event *e, Text text, Moment now, Fault *fault)
     return true;
 }
 
-bool value_note(Event *e, Text text, Fault *fault)
-{
-    if (text.n > NOTE_MAX) {
-        return fault_set(fault, FAULT_REFUSED, "longer than %d bytes.", NOTE_MAX);
-    }
-    if (!text_is_utf8(text)) {
-        return fault_set(fault, FAULT_REFUSED, "not UTF-8.");
-    }
-    if (text_has_control(text)) {
-        return fault_set(fault, FAULT_REFUSED,
-                         "control characters (line breaks, tabs, escapes) can't stand in a note.");
-    }
-    if (text.n > 0) {
-        memcpy(e->note, text.s, text.n);
-    }
-    e->note[text.n] = '\0';
-    return true;
-}
-
 const Kind *value_kind(Text text, Fault *fault)
 {
     const Kind *kind = kind_named(text);

@@ -16,7 +16,6 @@ bool value_add_label(Event *e, int field, Text text, Fault *fault);
 /* The fields that every kind has. */
 bool value_id(Event *e, Text text, Fault *fault);
 bool value_at(Event *e, Text text, Moment now, Fault *fault);
-bool value_note(Event *e, Text text, Fault *fault);
 
 /* The kind of that name; NULL with a sentence that has the nearest one. */
 const Kind *value_kind(Text text, Fault *fault);

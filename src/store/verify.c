@@ -8,7 +8,7 @@
 #include "store/value.h"
 
 #include "base/arena.h"
-#include "model/kinds.h"
+#include "model/field.h"
 
 #include <stdarg.h>
 #include <stdio.h>
@@ -106,7 +106,7 @@ static bool prove_schema(Proof *proof)
 
 /* What the walk over the rows counts. */
 typedef struct {
-    int64_t rows, bad;
+    int64_t rows, bad, hidden;
     Tally sealed;
 } Rows;
 
@@ -127,8 +127,13 @@ static void prove_row(Proof *proof, sqlite3_stmt *stmt, Rows *rows)
     if (sealed) {
         tally_add(&rows->sealed, &e->id, event_seal(e));
     }
-    if (!value_check(e, &why) && ++rows->bad <= SHOWN_MAX) {
-        say(proof, false, "entry %s: %s", uuid_print(&e->id, id), why.text);
+    if (!value_check(e, &why)) {
+        if (++rows->bad <= SHOWN_MAX) {
+            say(proof, false, "entry %s: %s", uuid_print(&e->id, id), why.text);
+        }
+    } else if (!event_texts_fit(e, &why) && ++rows->hidden <= SHOWN_MAX) {
+        say(proof, true, "entry %s is shown with '?', and no import takes it: %s",
+            uuid_print(&e->id, id), why.text);
     }
 }
 
@@ -140,6 +145,10 @@ static void say_rows(Proof *proof, const Rows *rows)
     } else if (rows->bad == 0) {
         say(proof, true, "entries: all %lld can be read, and each seal fits",
             (long long)rows->rows);
+    }
+    if (rows->hidden > SHOWN_MAX) {
+        say(proof, true, "and %lld more that are shown with '?'",
+            (long long)(rows->hidden - SHOWN_MAX));
     }
     if (rows->sealed.entries < rows->rows - rows->bad) {
         say(proof, true,

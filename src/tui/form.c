@@ -234,10 +234,8 @@ static void row_read(Form *form, int index, const App *app)
     row->idle = !proposal_counts(form, index);
     const char *value = field_value(row);
     if (row->field == FORM_NOTE) {
-        if (text_has_control(text_of(value)))
-            field_wrong(row, "A note can't hold control characters.");
-        else
-            snprintf(e->note, sizeof e->note, "%s", value);
+        if (!event_set_note(e, text_of(value), &fault))
+            field_wrong(row, fault.text);
     } else if (row->field == FORM_TIME) {
         int zone = 0;
         if (!moment_parse_past(text_of(value), app->now, &e->at, &zone, &fault))

@@ -1,12 +1,13 @@
 #include "tui/press.h"
 
+#include "base/text.h"
+
 #include <stdio.h>
 #include <string.h>
 
 bool press_is_text(Press press)
 {
-    return press >= 0x20 && press != 0x7f && !(press >= 0x80 && press < 0xa0) &&
-           !(press >= 0xd800 && press < 0xe000) && press < PRESS_NAMED;
+    return !code_acts(press) && !(press >= 0xd800 && press < 0xe000) && press < PRESS_NAMED;
 }
 
 size_t press_utf8(Press press, char *out)

@@ -33,7 +33,8 @@ enum {
     PRESS_CLICK /* of the mouse: the loop asks where */
 };
 
-/* A character that can stand in a text field: no control character, no named key. */
+/* A character that can stand in a text field: no named key and none that acts (code_acts,
+ * base/text.h). What is pasted loses those. */
 bool press_is_text(Press press);
 /* UTF-8 of a text press; returns the bytes written (1..4), 0 where it is not text. `out` of at
  * least 5 bytes, terminated. */

@@ -186,6 +186,71 @@ static void test_control_characters_are_found(void **state)
     assert_false(text_has_control(text_of("")));
 }
 
+/* Unicode 15, ch. 23 "Special areas and format characters": line and paragraph separator, the
+ * embeddings, overrides and isolates; ECMA-48: C0 and C1. */
+static void test_what_acts_on_a_terminal_or_an_eye_is_known(void **state)
+{
+    (void)state;
+    static const struct {
+        uint32_t first, last;
+    } acting[] = {{0, 0x1F}, {0x7F, 0x9F}, {0x2028, 0x202E}, {0x2066, 0x2069}};
+    size_t span = 0;
+    for (uint32_t c = 0; c < 0x110000; c++) {
+        while (span < 4 && c > acting[span].last)
+            span++;
+        const bool acts = span < 4 && c >= acting[span].first;
+        if (code_acts(c) != acts)
+            fail_msg("U+%04X", c);
+    }
+}
+
+static void test_the_gate_lets_nothing_pass_that_acts(void **state)
+{
+    (void)state;
+    Fault fault = {0};
+    assert_true(
+        text_fit(text_of("B\xC3\xA5t \xE2\x80\x8F"), "The note", &fault)); /* a mark alone */
+    assert_true(text_fit(text_of(""), "The note", &fault));
+    assert_false(text_fit(text_of("a\xE2\x80\xAE"
+                                  "b"),
+                          "The note", &fault));
+    assert_string_equal(fault.text,
+                        "The note has the hidden character U+202E in it, with which a text "
+                        "can look like another one: leave it out.");
+    assert_false(text_fit(text_of("a\x7F"), "The note", &fault));
+    assert_non_null(strstr(fault.text, "control character"));
+    assert_false(text_fit(text_of("a\xC2"), "The note", &fault));
+    assert_non_null(strstr(fault.text, "The note is not valid UTF-8"));
+    assert_int_equal(fault.kind, FAULT_REFUSED);
+}
+
+static void test_what_is_shown_keeps_lines_and_own_colours_only(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *text, *shown, *inked;
+    } cases[] = {
+        {"plain", "plain", "plain"},
+        {"a\nb\r\nc\rd", "a\nb\r\nc?d", "a\nb\r\nc?d"},
+        {"\033[1;31mred\033[0m", "?[1;31mred?[0m", "\033[1;31mred\033[0m"},
+        {"\033[2J\033[m\033[", "?[2J?[m?[", "?[2J\033[m?["},
+        {"\033]0;x\007", "?]0;x?", "?]0;x?"},
+        {"\xC2\x9B"
+         "2J\x9B\tB\xC3\xA5t",
+         "?2J??B\xC3\xA5t", "?2J??B\xC3\xA5t"},
+        {"\xE2\x80\xAE\xEF\xBF\xBD\xFF", "?\xEF\xBF\xBD?", "?\xEF\xBF\xBD?"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Str plain = {0}, inked = {0};
+        str_add_shown(&plain, text_of(cases[i].text), false);
+        str_add_shown(&inked, text_of(cases[i].text), true);
+        assert_string_equal(plain.s, cases[i].shown);
+        assert_string_equal(inked.s, cases[i].inked);
+        str_finish(&plain);
+        str_finish(&inked);
+    }
+}
+
 static void test_a_quote_is_short_and_keeps_sequences_whole(void **state)
 {
     (void)state;
@@ -267,6 +332,7 @@ static void test_a_bad_label_is_refused_with_its_reason(void **state)
         {"a\x1B[2J", "control character", "leave it out"},
         {"a\xC2\x85", "control character", "leave it out"},
         {"a\n", "control character", "leave it out"},
+        {"a\xE2\x81\xA6", "hidden character U+2066", "leave it out"},
         {" a", "white space at an end", "leave it out"},
         {"a ", "white space at an end", "leave it out"},
         {" ", "white space at an end", "leave it out"},
@@ -587,6 +653,7 @@ static void test_json_output_is_always_utf8(void **state)
                 "\"a\xEF\xBF\xBD"
                 "b\"");
     assert_json(text_of("\xED\xA0\x80"), "\"\xEF\xBF\xBD\xEF\xBF\xBD\xEF\xBF\xBD\"");
+    assert_json(text_of("\xE2\x80\xAE\xE2\x81\xA9"), "\"\\u202e\\u2069\"");
     assert_json(text_of("\xE2\x82"), "\"\xEF\xBF\xBD\xEF\xBF\xBD\"");
     /* Any bytes: well-formed, one line, quotes balanced. */
     uint32_t seed = 12345;
@@ -646,6 +713,9 @@ int main(void)
         cmocka_unit_test(test_every_code_point_comes_back_and_surrogates_do_not),
         cmocka_unit_test(test_ill_formed_utf8_is_known),
         cmocka_unit_test(test_control_characters_are_found),
+        cmocka_unit_test(test_what_acts_on_a_terminal_or_an_eye_is_known),
+        cmocka_unit_test(test_the_gate_lets_nothing_pass_that_acts),
+        cmocka_unit_test(test_what_is_shown_keeps_lines_and_own_colours_only),
         cmocka_unit_test(test_a_quote_is_short_and_keeps_sequences_whole),
         cmocka_unit_test(test_a_good_label_is_taken_and_padded_with_zeroes),
         cmocka_unit_test(test_a_bad_label_is_refused_with_its_reason),

@@ -168,7 +168,7 @@ static void what_is_wrong_is_named_by_file_line_and_column(void **state)
         {"at,kind,litres,vessel\r\n2026-03-01T08:00:00Z,dump,1e3,A1\r\n", "line 2, field litres: "},
         {"at,kind,litres,vessel\r\n2026-03-01T08:00:00Z,dump,NaN,A1\r\n", "line 2, field litres: "},
         {"at,kind,note\r\n2026-03-01T08:00:00Z,note,\"two\r\nlines\"\r\n",
-         "line 2, field note: control characters"},
+         "line 2, field note: The note has a control character"},
         {"at,kind,note\r\n2026-03-01T08:00:00Z,note,\"two\r\nlines", "a quote is never closed"},
         {"at,kind,note\r\n2026-03-01T08:00:00Z,note,\xff\r\n", "line 2, the line is not UTF-8"},
         {"at,kind,line,order\r\n2026-03-01T08:00:00Z,couple,g,[A1]\r\n", "line 2, field order: "},
