@@ -466,6 +466,22 @@ static void test_a_line_filled_to_the_brim_is_known_whichever_was_filled_last(vo
     }
 }
 
+/* The tap-side vessel at the brim says nothing about those that the water comes from. */
+static void test_one_vessel_at_the_brim_does_not_make_its_line_known(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --heel 0.2 --level 8");
+    book_say(book, "vessel A2 --capacity 12 --heel 0.2 --level 4");
+    book_say(book, "couple galley A1 A2");
+    const int64_t known = book_line(book, "galley")->known_at;
+    book_pass(book, 3);
+    book_say(book, "fill A2 full");
+    assert_int_equal(book_vessel(book, "A2")->volume, 12000);
+    assert_true(book_line(book, "galley")->known_at == known);
+    book_close(book);
+}
+
 static void test_water_found_in_an_empty_vessel_is_questionable(void **state)
 {
     (void)state;
@@ -654,6 +670,7 @@ int main(void)
         cmocka_unit_test(test_fills_that_did_not_fit_went_through_the_cartridge),
         cmocka_unit_test(test_an_amended_capacity_passes_nothing),
         cmocka_unit_test(test_a_line_filled_to_the_brim_is_known_whichever_was_filled_last),
+        cmocka_unit_test(test_one_vessel_at_the_brim_does_not_make_its_line_known),
         cmocka_unit_test(test_water_found_in_an_empty_vessel_is_questionable),
         cmocka_unit_test(test_a_scale_and_a_percentage_give_a_level),
         cmocka_unit_test(test_a_long_silence_that_a_sounding_shows_lived_through_teaches_the_use),

@@ -383,6 +383,30 @@ static void test_an_empty_vessel_downstream_is_wetted_too(void **state)
     book_close(book);
 }
 
+/* Between clean vessels stands one with raw water on the owner's word: all behind it have its
+ * marks. */
+static void test_a_vessel_in_the_middle_marks_those_behind_it_and_none_before(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "source main --type mains --class potable");
+    book_say(book, "source brook --type stream --class potable");
+    for (int i = 1; i <= 3; i++) {
+        char words[60];
+        snprintf(words, sizeof words, "vessel A%d --capacity 10 --class potable", i);
+        book_say(book, words);
+        snprintf(words, sizeof words, "fill A%d 8 --from %s", i, i == 2 ? "brook" : "main");
+        book_say(book, words);
+    }
+    book_say(book, "couple galley A1 A2 A3");
+    assert_int_equal(book_vessel(book, "A3")->marks, 0);
+    book_say(book, "draw galley 0.001");
+    assert_int_equal(book_vessel(book, "A1")->marks, 0);
+    assert_int_equal(book_vessel(book, "A2")->marks, MARK_ASSERTED | MARK_RAW);
+    assert_int_equal(book_vessel(book, "A3")->marks, MARK_ASSERTED | MARK_RAW);
+    book_close(book);
+}
+
 static void test_a_spent_vessel_upstream_passes_air_and_no_class(void **state)
 {
     (void)state;
@@ -697,6 +721,7 @@ int main(void)
         cmocka_unit_test(test_the_oldest_time_goes_downstream_as_a_bound),
         cmocka_unit_test(test_the_first_millilitre_of_doubtful_water_makes_all_downstream_doubtful),
         cmocka_unit_test(test_an_empty_vessel_downstream_is_wetted_too),
+        cmocka_unit_test(test_a_vessel_in_the_middle_marks_those_behind_it_and_none_before),
         cmocka_unit_test(test_a_spent_vessel_upstream_passes_air_and_no_class),
         cmocka_unit_test(test_a_headspace_shrinks_as_in_boyles_worked_example),
         cmocka_unit_test(test_headspaces_follow_a_laboratory_table_of_boyles_law),
