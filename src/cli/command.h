@@ -110,6 +110,7 @@ extern const Command command_merge;
 extern const Command command_verify;
 extern const Command command_backup;
 extern const Command command_restore;
+extern const Command command_salvage;
 extern const Command command_demo;
 extern const Command command_units;
 extern const Command command_help;

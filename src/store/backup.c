@@ -140,7 +140,7 @@ static void parts_sweep(const char *target, time_t now)
     str_finish(&path);
 }
 
-bool backup_begin(Db *db, const char *target, Str *part, Fault *fault)
+bool part_begin(const char *target, Str *part, Fault *fault)
 {
     str_addf(part, "%s.part-", target);
     for (int i = 0; i < 6; i++) {
@@ -157,7 +157,13 @@ bool backup_begin(Db *db, const char *target, Str *part, Fault *fault)
         parts_sweep(target, info.st_mtime); /* the file system's own time */
     }
     close(fd);
-    return copy_pages(db, part->s, target, fault) || backup_end(part, target, false, false, fault);
+    return true;
+}
+
+bool backup_begin(Db *db, const char *target, Str *part, Fault *fault)
+{
+    return part_begin(target, part, fault) && (copy_pages(db, part->s, target, fault) ||
+                                               backup_end(part, target, false, false, fault));
 }
 
 bool backup_end(Str *part, const char *target, bool place, bool replace, Fault *fault)

@@ -12,6 +12,7 @@ bool db_backup(Db *db, const char *target, bool replace, Fault *fault);
 /* The same in two steps, for who wants to look at the copy before it takes its name: `part` is then
  * the copy's name, NULL where none was made. It is freed, and unlinked unless placed, by the
  * second. */
+bool part_begin(const char *target, Str *part, Fault *fault); /* an empty one */
 bool backup_begin(Db *db, const char *target, Str *part, Fault *fault);
 bool backup_end(Str *part, const char *target, bool place, bool replace, Fault *fault);
 

@@ -50,9 +50,9 @@ bool db_fault(const Db *db, int rc, Fault *fault)
                          db->name);
     case SQLITE_CORRUPT:
         return fault_set(fault, FAULT_LOG,
-                         "%s is damaged (%s). Keep a copy of it, then go back to a backup, or "
-                         "export what can still be read into a new log.",
-                         db->name, words);
+                         "%s is damaged (%s). Go back to a backup (ullage restore), or write what "
+                         "can still be read to a new log: ullage salvage %s NEW",
+                         db->name, words, db->name);
     case SQLITE_CANTOPEN:
     case SQLITE_PERM:
     case SQLITE_AUTH:

@@ -72,4 +72,7 @@ bool log_spot_of(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault
 /* Reads one entry; *found false where there is none at that spot. */
 bool log_entry(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault);
 
+/* What log_verify proves of the file and of the rows, without the stored states. */
+bool log_rows_sound(Log *log, Fault *fault);
+
 #endif

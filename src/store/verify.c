@@ -352,6 +352,23 @@ bool log_seal(Log *log, int64_t *sealed, Fault *fault)
     return db_end(&log->db, good, fault) && good;
 }
 
+static bool unsound(const Log *log, int64_t findings, Fault *fault)
+{
+    return fault_set(
+        fault, FAULT_LOG,
+        "%s is not sound: %lld findings. Go back to a backup (ullage restore), or write "
+        "what can be read to a new log: ullage salvage %s NEW",
+        log->db.name, (long long)findings, log->db.name);
+}
+
+bool log_rows_sound(Log *log, Fault *fault)
+{
+    Proof proof = {.log = log, .fault = fault};
+    if (!prove_pragma(&proof, "PRAGMA integrity_check(1)", "file") || !prove_rows(&proof))
+        return false;
+    return proof.wrong == 0 || unsound(log, proof.wrong, fault);
+}
+
 bool log_verify(Log *log, LogReport report, void *context, Fault *fault)
 {
     Proof proof = {log, report, context, 0, fault};
@@ -371,11 +388,5 @@ bool log_verify(Log *log, LogReport report, void *context, Fault *fault)
     }
     log->shadow = shadow;
     log->shadow_version = -1; /* the temporary tables are gone */
-    if (good && proof.wrong > 0) {
-        return fault_set(fault, FAULT_LOG,
-                         "%s is not sound: %lld findings. Keep a copy of the file; go back to a "
-                         "backup, or export what can be read into a new log.",
-                         log->db.name, (long long)proof.wrong);
-    }
-    return good;
+    return good && (proof.wrong == 0 || unsound(log, proof.wrong, fault));
 }
