@@ -26,6 +26,12 @@ static int changes_lines(const Form *form, int columns)
     return lines;
 }
 
+static bool is_grave(Text line)
+{
+    return strncmp(line.s, "warning: ", 9) == 0 || strncmp(line.s, "caution: ", 9) == 0;
+}
+
+/* Where there is not the room for all of it, what is grave goes first. */
 static void draw_changes(const Form *form, Sheet *sheet, Area area, Alphabet alphabet)
 {
     int row = 0;
@@ -38,18 +44,23 @@ static void draw_changes(const Form *form, Sheet *sheet, Area area, Alphabet alp
         return;
     sheet_puts(sheet, inner, row, 1, INK_TITLE, "This would change");
     row++;
-    Text rest = {form->changes.s, form->changes.n};
-    while (rest.n > 0 && row < area.rows) {
-        Text line = text_cut(&rest, '\n');
-        int more = 1;
-        for (size_t i = 0; i < rest.n; i++)
-            more += rest.s[i] == '\n';
-        if (row == area.rows - 1 && rest.n > 0) {
-            sheet_printf(sheet, inner, row, 3, INK_QUIET, "and %d more", more);
-            return;
+    const Text all = {form->changes.s, form->changes.n};
+    const bool fits = row + width_lines(all, inner.cols - 3) <= area.rows;
+    int left = 0;
+    for (size_t i = 0; i < all.n; i++)
+        left += all.s[i] == '\n';
+    for (int pass = 0; pass < 2; pass++)
+        for (Text rest = all; rest.n > 0 && row < area.rows;) {
+            const Text line = text_cut(&rest, '\n');
+            if ((fits || is_grave(line)) != (pass == 0))
+                continue;
+            if (row == area.rows - 1 && left > 1) {
+                sheet_printf(sheet, inner, row, 3, INK_QUIET, "and %d more", left);
+                return;
+            }
+            row = sheet_wrap(sheet, inner, row, 3, alphabet, INK_CHANGE, line);
+            left--;
         }
-        row = sheet_wrap(sheet, inner, row, 3, alphabet, INK_CHANGE, line);
-    }
 }
 
 /* The caution of the kind at the foot; where there is not the room for all of it and `brief` rows

@@ -298,6 +298,20 @@ static void the_caution_stands_on_small_screens_too(void **unused)
     }
 }
 
+/* Of a preview that is too long what is grave stands, whatever else the entry does. */
+static void a_caution_is_not_what_a_small_preview_leaves_out(void **unused)
+{
+    (void)unused;
+    Wish wish = {0};
+    app_resize(scene->app, 12, 40);
+    app_open_form(scene->app, KIND_PRESSURISE, "", &wish);
+    scene_keys(scene, "\t2.5 bar");
+    assert_true(scene_shows(scene, "caution: 250 kPa (36.3 psi) is not"));
+    assert_false(scene_shows(scene, "works at"));
+    app_resize(scene->app, 24, 80);
+    assert_true(scene_shows(scene, "galley works at 2.5 bar"));
+}
+
 /* An amended amount is the old one until it is changed, whatever the log's units are. */
 static void amending_keeps_the_amount_in_any_units(void **unused)
 {
@@ -353,6 +367,7 @@ int main(void)
         FORM_TEST(every_kind_has_a_form_that_draws_at_any_size),
         FORM_TEST(amending_starts_from_the_entry_and_writes_a_void_and_a_new_one),
         FORM_TEST(the_caution_stands_on_small_screens_too),
+        FORM_TEST(a_caution_is_not_what_a_small_preview_leaves_out),
         FORM_TEST(amending_keeps_the_amount_in_any_units),
         FORM_TEST(the_unit_shown_is_the_unit_that_is_read),
     };
