@@ -53,14 +53,13 @@ static char *built(Option *options, int slots, int i, int part)
     return (char *)(options + slots) + ((size_t)i * 2 + (size_t)part) * BUILT_SIZE;
 }
 
-static void field_help(const Field *f, char *out)
+void kind_field_help(const Field *f, Units units, Str *out)
 {
-    int n = snprintf(out, BUILT_SIZE, "%s", f->help);
-    for (int i = 0; f->type == FIELD_CHOICE && f->choices[i] != NULL && n < BUILT_SIZE; i++)
-        n += snprintf(out + n, (size_t)(BUILT_SIZE - n), "%s%s", i == 0 ? ": " : ", ",
-                      f->choices[i]);
-    if (f->unit != NULL && n < BUILT_SIZE)
-        snprintf(out + n, (size_t)(BUILT_SIZE - n), " (%s)", f->unit);
+    str_adds(out, f->help);
+    for (int i = 0; f->type == FIELD_CHOICE && f->choices[i] != NULL; i++)
+        str_addf(out, "%s%s", i == 0 ? ": " : ", ", f->choices[i]);
+    if (f->unit != NULL)
+        str_addf(out, " (%s)", field_unit(f, units));
 }
 
 /* "rated" gives "rated-psi"; "kpa" gives "psi": the option of a pressure in one unit. */
@@ -72,7 +71,7 @@ static void way_name(const Field *f, int way, char *out)
         snprintf(out, BUILT_SIZE, "%s-%s", f->option, way_units[way]);
 }
 
-KindOptions kind_options(const Kind *kind)
+KindOptions kind_options(const Kind *kind, Units units)
 {
     const int slots = kind->field_count * WAYS + 3;
     Option *o = memory_get((size_t)slots * sizeof *o + (size_t)slots * 2 * BUILT_SIZE);
@@ -81,7 +80,10 @@ KindOptions kind_options(const Kind *kind)
         const Field *field = &kind->fields[f];
         const int id = OPTION_FIELD + f * WAYS;
         char *help = built(o, slots, n, 0);
-        field_help(field, help);
+        Str words = {0};
+        kind_field_help(field, units, &words);
+        snprintf(help, BUILT_SIZE, "%s", words.s);
+        str_finish(&words);
         o[n++] = (Option){field->option,
                           0,
                           field->type == FIELD_FLAG ? TAKES_WHEN_JOINED : TAKES_VALUE,

@@ -104,22 +104,18 @@ static KindOptions reckon_options(int argc, char **argv)
     return topic_options(topic_among(argc, argv), UNITS_METRIC);
 }
 
-static bool reckon_help(const Session *session)
+static bool reckon_help(Session *session)
 {
     const Arguments *a = &session->arguments;
     const Topic *topic = a->word_count > 0 ? topic_named(text_of(a->words[0])) : NULL;
     if (topic == NULL)
         return false;
-    Units units = UNITS_METRIC;
-    const Given *given = arguments_get(a, OPTION_UNITS);
-    if (given != NULL)
-        (void)units_parse(text_of(given->value), &units, NULL);
     Str out = {0};
     str_addf(&out, "Usage: ullage reckon %s [OPTION...]\nReckons: %s.\n", topic->name, topic->gist);
     help_paragraph(&out, "What is not given is proposed from the log, where it knows, else as is "
                          "usual. A number without a unit is in the one shown here; \"none\" leaves "
                          "out what may be left out.");
-    KindOptions options = topic_options(topic, units);
+    KindOptions options = topic_options(topic, help_units(session));
     help_options(&out, options.options, options.count);
     kind_options_finish(&options);
     str_addf(&out, "\nExample: ullage reckon %s %s\n", topic->name, topic->example);

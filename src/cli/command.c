@@ -142,7 +142,7 @@ static bool command_run(Session *session, const Arguments *before, int argc, cha
 {
     KindOptions of_kind = {0};
     if (session->kind != NULL)
-        of_kind = kind_options(session->kind);
+        of_kind = kind_options(session->kind, UNITS_METRIC);
     else if (session->command->made != NULL)
         of_kind = session->command->made(argc, argv);
     int count = 0;
@@ -155,23 +155,24 @@ static bool command_run(Session *session, const Arguments *before, int argc, cha
     kind_options_finish(&of_kind);
     if (!good)
         return false;
-    if (arguments_get(&session->arguments, OPTION_HELP) != NULL) {
-        if (session->kind != NULL)
-            help_kind(session->kind);
-        else if (session->command->help == NULL || !session->command->help(session))
-            help_command(session->command);
-        return true;
-    }
+    const bool help = arguments_get(&session->arguments, OPTION_HELP) != NULL;
     const Given *path = arguments_get(&session->arguments, OPTION_LOG);
     if (path == NULL)
         path = arguments_get(before, OPTION_LOG);
     session->log_asked = path != NULL;
     if (!session_settle(session, before, fault) ||
         !session_settle(session, &session->arguments, fault) ||
-        (session->kind == NULL && !words_right(session, fault)) ||
-        !path_find(session, path != NULL ? path->value : NULL, fault))
+        (session->kind == NULL && !help && !words_right(session, fault)) ||
+        (!path_find(session, path != NULL ? path->value : NULL, help ? NULL : fault) && !help))
         return false;
-    return session->kind != NULL ? kind_run(session, fault) : session->command->run(session, fault);
+    if (!help)
+        return session->kind != NULL ? kind_run(session, fault)
+                                     : session->command->run(session, fault);
+    if (session->kind != NULL)
+        help_kind(session->kind, help_units(session));
+    else if (session->command->help == NULL || !session->command->help(session))
+        help_command(session->command);
+    return true;
 }
 
 static bool refuse_command(const char *name, Fault *fault)

@@ -73,7 +73,7 @@ struct Command {
     /* For a command whose options depend on its words; instead of `options`. The caller frees them
      * with kind_options_finish. NULL: none such. */
     KindOptions (*made)(int argc, char **argv);
-    bool (*help)(const Session *session); /* NULL or false: help_command */
+    bool (*help)(Session *session); /* NULL or false: help_command */
 };
 
 /* The records, in the order of the help; *count receives how many. */
@@ -117,20 +117,27 @@ extern const Command command_help;
 extern const Command command_reckon;
 
 /* The commands of the kinds (cmd_kind.c): made from a field table. */
-KindOptions kind_options(const Kind *kind); /* the caller frees options with kind_options_finish */
+/* Their help says the units in which a bare number is read. The caller frees options with
+ * kind_options_finish. */
+KindOptions kind_options(const Kind *kind, Units units);
 void kind_options_finish(KindOptions *options);
 /* False for the options that say the same as a positional word: they are taken, but not listed. */
 bool kind_option_told(const Kind *kind, int id);
 bool kind_run(Session *session, Fault *fault);
 /* A small ASCII letter as a capital: what stands for a value in the help. */
 char letter_upper(char c);
+/* "rated working pressure (psi)": the words of a choice and the unit behind the help. Appends. */
+void kind_field_help(const Field *field, Units units, Str *out);
 /* "VESSEL AMOUNT" as in the usage line. */
 void kind_usage(const Kind *kind, Str *out);
 
 /* Help (help.c), to standard output. */
 void help_program(void);
 void help_command(const Command *command);
-void help_kind(const Kind *kind);
+void help_kind(const Kind *kind, Units units);
+/* The units of a help text: those of --units, else of the log where there is one that can be read,
+ * else metric. */
+Units help_units(Session *session);
 /* "Options:" and the common ones behind the own. Appends. */
 void help_options(Str *out, const Option *own, int own_count);
 /* Wrapped to the width of the help, after an empty line. Appends. */

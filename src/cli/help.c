@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 enum { HELP_COLUMN = 28, HELP_WIDTH = 79 };
 
@@ -86,15 +87,6 @@ void help_command(const Command *c)
     flush(&out);
 }
 
-static void field_help(const Field *f, Str *out)
-{
-    str_adds(out, f->help);
-    for (int i = 0; f->type == FIELD_CHOICE && f->choices[i] != NULL; i++)
-        str_addf(out, "%s%s", i == 0 ? ": " : ", ", f->choices[i]);
-    if (f->unit != NULL)
-        str_addf(out, " (%s)", f->unit);
-}
-
 /* On one line where it fits, else continued as a shell takes it. */
 static void example(Str *out, const Kind *kind)
 {
@@ -113,7 +105,14 @@ static void example(Str *out, const Kind *kind)
     str_addc(out, '\n');
 }
 
-void help_kind(const Kind *kind)
+Units help_units(Session *session)
+{
+    if (!session->units_asked && session->path.n > 0 && access(session->path.s, F_OK) == 0)
+        (void)session_open(session, LOG_READ, NULL);
+    return session->units;
+}
+
+void help_kind(const Kind *kind, Units units)
 {
     Str out = {0};
     str_addf(&out, "Usage: ullage %s", kind->name);
@@ -131,12 +130,12 @@ void help_kind(const Kind *kind)
         str_adds(&left, "  ");
         for (const char *c = f->option; *c != '\0'; c++)
             str_addc(&left, letter_upper(*c));
-        field_help(f, &words);
+        kind_field_help(f, units, &words);
         entry(&out, left.s, words.s);
         str_finish(&left);
         str_finish(&words);
     }
-    KindOptions options = kind_options(kind);
+    KindOptions options = kind_options(kind, units);
     int told = 0;
     for (int i = 0; i < options.count; i++)
         if (kind_option_told(kind, options.options[i].id))
@@ -210,7 +209,7 @@ static bool run_help(Session *session, Fault *fault)
     if (command != NULL)
         help_command(command);
     else if (kind != NULL)
-        help_kind(kind);
+        help_kind(kind, help_units(session));
     else
         return fault_set(fault, FAULT_USAGE, "There is no command %s.", text_quote(name).s);
     return true;

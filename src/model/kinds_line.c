@@ -139,7 +139,7 @@ static const Field pressurise_fields[] = {
     [PRESS_AMBIENT] = {.name = "ambient_kpa",
                        .option = "ambient",
                        .unit = "kPa",
-                       .help = "pressure of the air around; left out: 101.325",
+                       .help = "pressure of the air around; left out: that of sea level",
                        .type = FIELD_PRESSURE,
                        .min = 10000,
                        .max = 200000,

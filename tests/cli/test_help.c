@@ -84,7 +84,7 @@ static void every_kind_has_its_help_with_every_field(void **unused)
         snprintf(words, sizeof words, "%s -h", kind->name);
         run_expect(&r, 0, words);
         fits(&r);
-        KindOptions options = kind_options(kind);
+        KindOptions options = kind_options(kind, UNITS_METRIC);
         for (int o = 0; o < options.count; o++)
             if (kind_option_told(kind, options.options[o].id))
                 said_option(&r, &options.options[o]);
@@ -96,6 +96,39 @@ static void every_kind_has_its_help_with_every_field(void **unused)
         if (kind->caution != NULL)
             run_said(&r, "Caution: ");
     }
+    run_end(&r);
+}
+
+/* A unit in a help text is the one in which a bare number is read: of --units, else of the log. */
+static void help_names_the_units_in_which_bare_numbers_are_read(void **unused)
+{
+    static const char *const asks[] = {"vessel --help", "help vessel"};
+    (void)unused;
+    Run r;
+    char words[80];
+    run_begin(&r, "UTC0");
+    run_expect(&r, 0, "units us --log us.db");
+    for (size_t i = 0; i < 2; i++) {
+        run_expect(&r, 0, asks[i]);
+        run_said(&r, "mass of the empty vessel (kg)");
+        for (int from_log = 0; from_log < 2; from_log++) {
+            snprintf(words, sizeof words, "%s %s", asks[i],
+                     from_log ? "--log us.db" : "--units imperial");
+            run_expect(&r, 0, words);
+            fits(&r);
+            run_said(&r, "mass of the empty vessel (lb)");
+            run_said(&r, "none (psi)");
+            run_not_said(&r, "(kPa)");
+        }
+        snprintf(words, sizeof words, "%s --log us.db --units metric", asks[i]);
+        run_expect(&r, 0, words);
+        run_said(&r, "none (kPa)");
+        snprintf(words, sizeof words, "%s --log none/there.db", asks[i]);
+        run_expect(&r, 0, words);
+        run_said(&r, "none (kPa)");
+    }
+    run_expect(&r, 0, "reckon air --help --log us.db");
+    run_said(&r, "(usual: 40 psi)");
     run_end(&r);
 }
 
@@ -220,6 +253,7 @@ int main(void)
         cmocka_unit_test(the_program_lists_every_command_and_kind),
         cmocka_unit_test(every_command_has_its_help_with_every_option),
         cmocka_unit_test(every_kind_has_its_help_with_every_field),
+        cmocka_unit_test(help_names_the_units_in_which_bare_numbers_are_read),
         cmocka_unit_test(the_help_of_draw_stands_as_it_was_written),
         cmocka_unit_test(the_version_is_one_line),
         cmocka_unit_test(the_manual_of_the_formats_knows_every_kind_and_field),
