@@ -131,7 +131,7 @@ static bool run_log(Session *session, Fault *fault)
         good =
             fault_set(fault, FAULT_LOG, "Standard output can't be written: %s.", strerror(errno));
     str_finish(&listing.line);
-    return good;
+    return good && log_all_read(session->log, fault);
 }
 
 static const Option log_options[] = {

@@ -19,6 +19,7 @@ bool session_state(Session *session, State *state, Board *board, Moment *at, Fau
                         : log_state(session->log, state, &entries, fault)))
         return false;
     board_make(board, state, entries, *at);
+    session->status = board->unread > 0 ? FAULT_LOG : STATUS_DONE;
     return true;
 }
 

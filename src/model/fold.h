@@ -11,6 +11,10 @@
 /* Can't fail: what is in the log has happened. Entries must come in order; void entries are counted
  * and change nothing. */
 void fold_apply(State *state, const Event *e);
+/* An entry is there and can't be read (the log is damaged, or it is of a newer program): what it
+ * changed is not known, so the water of every vessel aboard is at least questionable and raw from
+ * here on, as from a source that nobody knows. Levels stay as they are. */
+void fold_unread(State *state);
 /* Is asked before an append only: see event_check. */
 bool fold_check(const State *state, const Event *e, Moment now, Fault *fault);
 

@@ -132,7 +132,7 @@ typedef struct {
                                           first ones; vessel_count includes the retired */
     int32_t discrepancy_count; /* in the list, oldest first */
     int64_t discrepancy_lost;  /* older ones that fell out of the full list */
-    int32_t pad[2];
+    int64_t unread; /* entries of the log that can't be read, and were not taken back */
     Vessel vessels[VESSEL_SLOTS];
     Line lines[LINES_MAX];
     Stage stages[STAGES_MAX];

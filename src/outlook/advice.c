@@ -156,6 +156,14 @@ static bool asserted(const Board *board, int i, Finding *f)
     return vessels_such(board, is_asserted, f);
 }
 
+static bool unread(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    snprintf(f->words, sizeof f->words, "%lld entr%s", (long long)board->unread,
+             board->unread == 1 ? "y" : "ies");
+    return board->unread > 0;
+}
+
 static bool is_raw(const BoardVessel *v)
 {
     return v->raw && v->quality == CLASS_POTABLE && v->volume > 0;
@@ -450,6 +458,10 @@ static bool clock_behind(const Board *board, int i, Finding *f)
 }
 
 static const Rule rules[] = {
+    {"unread", ALERT_WARNING, 0, OVER_BOARD, unread,
+     "%w of the log can't be read, and what that changed is not known: all water that was aboard "
+     "then counts as questionable.",
+     "Sound the vessels; ullage verify names what can't be read."},
     {"above-rated", ALERT_WARNING, 0, OVER_VESSELS, above_rated, "%a is rated for %w.",
      "Vent the line and lower the regulator, or take the vessel off it."},
     {"takes-no-pressure", ALERT_WARNING, 0, OVER_VESSELS, can_under_air,

@@ -233,6 +233,7 @@ void board_make(Board *board, const State *state, int64_t entries, Moment now)
     board->now = now;
     board->last = (Moment){state->folded > 0 ? state->last_at : MOMENT_NONE_MS};
     board->entries = entries;
+    board->unread = state->unread;
     board->crew = state->crew;
     board->to_reserve = board->to_empty = (Band){MOMENT_NONE, MOMENT_NONE, MOMENT_NONE};
     board->supply = supply_of(state);

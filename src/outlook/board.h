@@ -128,7 +128,7 @@ typedef struct {
 typedef struct {
     Moment now;
     Moment last; /* the time of the log's latest entry; MOMENT_NONE: it is empty */
-    int64_t entries;
+    int64_t entries, unread; /* unread: of them can't be read */
     int crew; /* -1: never said */
     int vessel_count, line_count, stage_count, stop_count, alert_count;
     BoardVessel vessels[VESSELS_ABOARD_MAX]; /* in the order of their labels */

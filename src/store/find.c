@@ -84,7 +84,10 @@ static bool acts(Log *log, const Spot *spot, bool *does, Event *e, Fault *fault)
 {
     bool found, out = true;
     *does = false;
-    if (!log_entry(log, spot, &found, e, fault) || !struck_is(log, spot, &out, fault)) {
+    if (!log_entry(log, spot, &found, e, fault)) {
+        return log_may_pass(log); /* what can't be read is not taken back */
+    }
+    if (!struck_is(log, spot, &out, fault)) {
         return false;
     }
     *does = found && !out && e->kind != KIND_VOID;
@@ -289,13 +292,20 @@ static bool listing_rows(Log *log, Listing *l, const LogQuery *query, LogVisit v
     Event e;
     int64_t shown = 0;
     for (;;) {
-        bool out;
+        bool out, sealed;
         DbStep step = db_step(&log->db, l->rows, fault);
         if (step != DB_ROW) {
             return step == DB_END;
         }
-        if (!codec_decode(&log->codec, l->rows, true, &e, fault)) {
-            return false;
+        Fault why = {0};
+        if (!codec_decode(&log->codec, l->rows, true, &e, &why) ||
+            !codec_sealed(l->rows, &e, &sealed, &why)) {
+            if (!log_may_pass(log)) {
+                *fault = why;
+                return false;
+            }
+            log->passed_first = log->passed++ == 0 ? why : log->passed_first;
+            continue;
         }
         Spot spot = spot_of(&e);
         if (!listing_out(log, l, &spot, &out, fault)) {
@@ -318,6 +328,7 @@ bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fa
         return false;
     }
     Listing l = {.down = query->newest_first};
+    log->passed = 0;
     /* The bounds are on the leading column of the key, so SQLite seeks, and nothing is sorted. */
     l.rows = db_prepare(&log->db,
                         l.down ? "SELECT " CODEC_COLUMNS " FROM entry WHERE at>=?1 AND at<=?2 "
@@ -343,4 +354,12 @@ bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fa
     db_done(l.rows);
     db_done(l.struck);
     return db_end(&log->db, true, fault) && good;
+}
+
+bool log_all_read(const Log *log, Fault *fault)
+{
+    return log->passed == 0 ||
+           fault_set(fault, FAULT_LOG, "%lld entr%s passed over. The first: %s",
+                     (long long)log->passed, log->passed == 1 ? "y was" : "ies were",
+                     log->passed_first.text);
 }

@@ -52,6 +52,8 @@ struct Log {
     int64_t shadow_version; /* data_version that they were made from */
     Uuid last_id;           /* of the latest entry made by this process */
     uint8_t *packed;        /* STATE_PACKED_MAX bytes */
+    int64_t passed;         /* entries that the last log_each passed over */
+    Fault passed_first;     /* why the first of them */
 };
 
 /* Like log_open with other tuning. */
@@ -71,6 +73,14 @@ bool log_begin(Log *log, bool write, Fault *fault);
 bool log_spot_of(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault);
 /* Reads one entry; *found false where there is none at that spot. */
 bool log_entry(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault);
+
+/* Is it the row's own fault that it can't be read, and not that of SQLite (a disk, memory)? Then a
+ * walk may go on past it, and has to say so. */
+static inline bool log_may_pass(const Log *log)
+{
+    const int rc = sqlite3_errcode(log->db.handle) & 0xff;
+    return rc == SQLITE_OK || rc == SQLITE_ROW || rc == SQLITE_DONE;
+}
 
 /* What log_verify proves of the file and of the rows, without the stored states. */
 bool log_rows_sound(Log *log, Fault *fault);

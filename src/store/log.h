@@ -80,6 +80,9 @@ typedef struct {
 /* Called for each entry in order; return false to stop. `voided`: it is taken out by a void. */
 typedef bool (*LogVisit)(void *context, const Event *e, bool voided);
 bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fault *fault);
+/* False with FAULT_LOG where the last log_each passed entries over, because they can't be read or
+ * their seal does not fit: how many, and why the first. */
+bool log_all_read(const Log *log, Fault *fault);
 
 /* Proves the file sound (SQLite's own integrity check, foreign keys, the triggers, every row
  * readable, ids unique) and every stored state and strike equal to a fresh fold. `report` receives

@@ -212,5 +212,5 @@ bool port_export(Log *log, const LogQuery *query, PortFormat format, FILE *out, 
                                "not the whole log.",
                                strerror(why));
     }
-    return good;
+    return good && log_all_read(log, fault);
 }

@@ -44,7 +44,7 @@ void port_csv(const Event *e, Str *out);
 
 /* Exports all entries that match to a stream, in the order of the fold; for a whole log set
  * query.voided, or what was taken back is left out. False with FAULT_LOG when writing fails (disk
- * full). */
+ * full), and, all the others being written, where entries were passed over (log_all_read). */
 bool port_export(Log *log, const LogQuery *query, PortFormat format, FILE *out, Fault *fault);
 
 #endif

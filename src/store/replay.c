@@ -65,8 +65,9 @@ static bool written_load(sqlite3_stmt *stmt, int column, Written *written)
 static Spot spot_load(sqlite3_stmt *stmt, int column)
 {
     Spot spot = SPOT_BEFORE_ALL;
-    if (db_bytes(stmt, column + 1, spot.id.b, sizeof spot.id.b)) {
+    if (sqlite3_column_type(stmt, column) != SQLITE_NULL) {
         spot.at.ms = sqlite3_column_int64(stmt, column);
+        db_bytes(stmt, column + 1, spot.id.b, sizeof spot.id.b);
     }
     return spot;
 }
@@ -288,10 +289,11 @@ static bool replay_rows(Log *log, Walk *walk, Head *head, ReplayWish wish, Event
         if (wish.until != NULL && sqlite3_column_int64(walk->rows, 0) > wish.until->ms) {
             return true;
         }
-        if (!codec_decode(&log->codec, walk->rows, false, e, fault)) {
+        const bool read = codec_decode(&log->codec, walk->rows, false, e, fault);
+        if (!read && !log_may_pass(log)) {
             return false;
         }
-        Spot spot = spot_of(e);
+        Spot spot = spot_load(walk->rows, 0);
         if (begin && spot_compare(&spot, &head->last) <= 0) {
             continue;
         }
@@ -303,8 +305,10 @@ static bool replay_rows(Log *log, Walk *walk, Head *head, ReplayWish wish, Event
         if (walk->more && !walk_out(log, walk, &spot, &out, fault)) {
             return false;
         }
-        if (!out) {
+        if (!out && read) {
             fold_apply(&head->state, e);
+        } else if (!out) {
+            fold_unread(&head->state);
         }
         head->last = spot;
         head->entries++;

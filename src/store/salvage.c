@@ -338,7 +338,7 @@ static Leaf leaf_span(const Salvage *s, uint32_t page)
 
 static void say_leaves(Salvage *s)
 {
-    int64_t lines = 0;
+    int lines = 0;
     for (uint32_t page = 1; page <= s->pages.page_max; page++) {
         const Leaf leaf = leaf_span(s, page);
         const bool lost = leaf.above != 0 && !leaf.entries;
@@ -355,7 +355,7 @@ static void say_leaves(Salvage *s)
         str_finish(&span);
     }
     if (lines > PAGES_SHOWN)
-        say(s, false, "and %lld more pages like these", (long long)lines - PAGES_SHOWN);
+        say(s, false, "and %d more pages like these", lines - PAGES_SHOWN);
 }
 
 /* A count that damage made of nothing is not believed: more than the file has room for, or fewer
@@ -407,6 +407,10 @@ static void say_all(Salvage *s, LogSalvage *count)
     if (s->pages.unread > 0)
         say(s, false, "the disk refused to give %lld pages", (long long)s->pages.unread);
     say_missing(s, count);
+    if (count->most != 0)
+        say(s, false,
+            "what is missing may be what made water unfit to drink, or a level lower: look "
+            "at both before you rely on the new log");
     say(s, true, "units: %s", units_name(s->units));
 }
 

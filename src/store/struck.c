@@ -270,8 +270,10 @@ bool struck_rebuild(Log *log, Fault *fault)
     Event e;
     Spot earliest = SPOT_BEFORE_ALL;
     while (good && (step = db_step(&log->db, rows, fault)) == DB_ROW) {
-        good = codec_decode(&log->codec, rows, false, &e, fault) &&
-               struck_note_void(log, &e, NULL, fault);
+        /* one that can't be read takes nothing out: replay meets it, and says what that means */
+        good = codec_decode(&log->codec, rows, false, &e, fault)
+                   ? struck_note_void(log, &e, NULL, fault)
+                   : log_may_pass(log);
     }
     db_done(rows);
     return good && step == DB_END && struck_resolve(log, fault) &&

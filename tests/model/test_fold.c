@@ -8,6 +8,7 @@
 
 #include <setjmp.h>
 #include <stdarg.h>
+#include <stdio.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -59,6 +60,33 @@ static void test_an_entry_of_a_kind_from_a_newer_program_is_passed_over(void **s
     assert_int_equal(s.folded, 4);
     assert_memory_equal(s.vessels, book->state.vessels, sizeof s.vessels);
     book_close(book);
+}
+
+/* It may have been a fill of anything: no class gets better by it, and none stays potable. */
+static void test_what_can_not_be_read_leaves_no_water_potable(void **state)
+{
+    (void)state;
+    static const char *const classes[] = {"potable", "questionable", "non-potable"};
+    for (int i = 0; i < CLASS_COUNT; i++) {
+        char words[80];
+        Logbook *book = book_open();
+        snprintf(words, sizeof words, "vessel A1 --capacity 10 --level 5 --class %s", classes[i]);
+        book_say(book, words);
+        book_say(book, "vessel B1 --capacity 10 --level 5 --class potable");
+        book_say(book, "retire B1");
+        State s = *book_state(book);
+        const Vessel was = s.vessels[0], gone = s.vessels[1];
+        fold_unread(&s);
+        assert_int_equal(s.unread, 1);
+        assert_int_equal(s.folded, 4);
+        assert_int_equal(s.vessels[0].quality,
+                         was.quality < CLASS_QUESTIONABLE ? CLASS_QUESTIONABLE : was.quality);
+        assert_true((s.vessels[0].marks & MARK_RAW) != 0);
+        assert_true(s.vessels[0].volume == was.volume);
+        assert_memory_equal(&s.vessels[1], &gone, sizeof gone);
+        assert_null(state_audit(&s));
+        book_close(book);
+    }
 }
 
 static void test_a_time_in_the_future_is_refused(void **state)
@@ -265,6 +293,7 @@ int main(void)
         cmocka_unit_test(test_the_state_of_an_empty_log_knows_nothing),
         cmocka_unit_test(test_every_entry_is_counted_and_dates_the_state),
         cmocka_unit_test(test_an_entry_of_a_kind_from_a_newer_program_is_passed_over),
+        cmocka_unit_test(test_what_can_not_be_read_leaves_no_water_potable),
         cmocka_unit_test(test_a_time_in_the_future_is_refused),
         cmocka_unit_test(test_what_has_no_time_of_its_own_comes_after_the_latest_or_is_refused),
         cmocka_unit_test(test_a_back_dated_draw_that_leaves_too_little_later_is_listed_there),

@@ -1,4 +1,5 @@
 /* The alerts: when each applies, how loud, about what. */
+#include "model/fold.h"
 #include "outlook/advice.h"
 #include "outlook/board.h"
 
@@ -311,6 +312,25 @@ static void a_log_that_ends_after_now_is_said(void **unused)
     book_close(book);
 }
 
+static void entries_that_can_not_be_read_come_first(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --class potable --level 5");
+    Board *board = board_of(book, NULL);
+    assert_null(alert_of(board, "unread"));
+    State s = *book_state(book);
+    fold_unread(&s);
+    board_make(board, &s, 2, book->now);
+    assert_ptr_equal(&board->alerts[0], alert_of(board, "unread"));
+    assert_int_equal(board->alerts[0].level, ALERT_WARNING);
+    assert_non_null(strstr(board->alerts[0].text, "1 entry of the log can't be read"));
+    assert_int_equal(vessel_of(board, "A1")->quality, CLASS_QUESTIONABLE);
+    free(board);
+    book_close(book);
+}
+
 static void discrepancies_and_a_crew_never_said_are_on_the_board(void **unused)
 {
     (void)unused;
@@ -463,6 +483,7 @@ int main(void)
         cmocka_unit_test(vessels_are_due_for_sanitising_and_water_ages),
         cmocka_unit_test(a_sounding_is_asked_for_after_seven_days),
         cmocka_unit_test(a_log_that_ends_after_now_is_said),
+        cmocka_unit_test(entries_that_can_not_be_read_come_first),
         cmocka_unit_test(discrepancies_and_a_crew_never_said_are_on_the_board),
         cmocka_unit_test(what_was_put_off_is_a_notice_until_its_time),
         cmocka_unit_test(a_clogged_stage_that_was_put_off_is_quiet),
