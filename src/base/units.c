@@ -541,8 +541,9 @@ char *pressure_print(int64_t pascal, Units units, char *out)
 char *pressure_print_exact(int64_t pascal, char *out)
 {
     char kpa[32], psi[32];
-    const double tenths = (double)magnitude_of(pascal) * 10.0 / UNITS_PA_PER_PSI;
-    places_print(pascal < 0, (uint64_t)(tenths + 0.5), 1, true, psi);
+    /* half a pascal more: 40 psi were rounded to the pascal when they were read */
+    const double tenths = ((double)magnitude_of(pascal) + 0.5) * 10.0 / UNITS_PA_PER_PSI;
+    places_print(pascal < 0, (uint64_t)tenths, 1, true, psi);
     snprintf(out, 64, "%s kPa (%s psi)", thousandths_print(pascal, kpa), psi);
     return out;
 }

@@ -85,8 +85,8 @@ const char *volume_unit(Units units); /* "L", "gal", "gal" */
 bool pressure_parse(Text text, Units units, int64_t *pascal, Fault *fault);
 /* "2.8 bar" metric, "40 psi" us and imperial; half away from zero. `out` of at least 32 bytes. */
 char *pressure_print(int64_t pascal, Units units, char *out);
-/* Where a limit is told nothing is rounded away: "275.79 kPa (40 psi)", kPa exact, psi to a tenth.
- * `out` of at least 64 bytes. */
+/* Where a limit is told: "275.79 kPa (40 psi)", kPa exact, psi down to a tenth, so that a regulator
+ * set by either is not above it. `out` of at least 64 bytes. */
 char *pressure_print_exact(int64_t pascal, char *out);
 /* A mass with an optional unit ("3.1", "3.1kg", "500g", "7lb"), to g; without one kg,
  * or lb with us and imperial units. Refused: negative, > 100,000

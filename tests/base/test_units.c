@@ -618,6 +618,15 @@ static void test_a_limit_is_told_to_the_pascal(void **state)
     assert_string_equal(pressure_print_exact(275790, out), "275.79 kPa (40 psi)");
     assert_string_equal(pressure_print_exact(300000, out), "300 kPa (43.5 psi)");
     assert_string_equal(pressure_print_exact(300001, out), "300.001 kPa (43.5 psi)");
+    assert_string_equal(pressure_print_exact(250000, out), "250 kPa (36.2 psi)"); /* of 36.26 */
+    for (int tenth = 0; tenth < 1000; tenth++) { /* what was typed in psi comes back */
+        int64_t pascal = 0;
+        char typed[32];
+        snprintf(typed, sizeof typed, "%d.%dpsi", tenth / 10, tenth % 10);
+        assert_true(pressure_parse(text_of(typed), UNITS_METRIC, &pascal, NULL));
+        snprintf(typed, sizeof typed, "(%g psi)", tenth / 10.0);
+        assert_non_null(strstr(pressure_print_exact(pascal, out), typed));
+    }
     assert_string_equal(pressure_print_exact(0, out), "0 kPa (0 psi)");
     assert_true(strlen(pressure_print_exact(INT64_MIN, out)) < sizeof out);
 }

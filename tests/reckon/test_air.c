@@ -184,6 +184,8 @@ static void a_pressure_is_held_against_the_lowest_rating_to_the_pascal(void **st
     /* what nobody gave compares with nothing, and says so */
     assert_true(air_rating("gauge_kpa", 5000.0, NAN).basis.ok);
     assert_false(air_rating("gauge_kpa", 5000.0, NAN).compared);
+    assert_true(air_rating("gauge_kpa", 10000.0, 10000.0).basis.ok);
+    assert_string_equal(air_rating("gauge_kpa", 10001.0, NAN).basis.field, "gauge_kpa");
     assert_string_equal(air_rating("gauge_kpa", 1.0, 10001.0).basis.field, "rated_kpa");
 }
 
