@@ -1,5 +1,5 @@
 /* main.c - the program: the commands, and the board that opens where none is given. */
-#include "base/arena.h"
+#include "base/memory.h"
 #include "cli/command.h"
 #include "tui/loop.h"
 

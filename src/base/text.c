@@ -1,6 +1,6 @@
 #include "base/text.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 
 #include <stdarg.h>
 #include <stdio.h>

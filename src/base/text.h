@@ -96,7 +96,7 @@ typedef struct {
 void nearest_offer(Nearest *nearest, const char *name);
 
 /* A growing string. Zero-initialise; free with str_finish. `s` is always terminated after the first
- * call. Out of memory ends the program (base/arena.h: memory_exhausted). */
+ * call. Out of memory ends the program (base/memory.h: memory_exhausted). */
 typedef struct {
     char *s;
     size_t n, capacity;

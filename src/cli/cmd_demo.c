@@ -1,7 +1,7 @@
 /* cmd_demo.c - an invented trip to look at. */
 #include "cli/command.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "cli/print.h"
 #include "store/port.h"
 

@@ -1,7 +1,7 @@
 /* cmd_due.c - what is due: a table, JSON, an exit status for a timer, a calendar for the phone. */
 #include "cli/command.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "cli/print.h"
 #include "outlook/calendar.h"
 

@@ -1,7 +1,7 @@
 /* cmd_kind.c - one command per kind of entry, made from the kind's field table. */
 #include "cli/command.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "cli/print.h"
 #include "model/field.h"
 #include "store/port.h"

@@ -1,7 +1,7 @@
 /* cmd_log.c - the entries, newest last. */
 #include "cli/command.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "cli/print.h"
 #include "model/field.h"
 #include "store/port.h"

@@ -2,7 +2,7 @@
  * JSON; and what if the crew, the litres a day or a stop were otherwise. Writes nothing. */
 #include "cli/command.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "cli/print.h"
 #include "model/fold.h"
 #include "outlook/forecast_view.h"

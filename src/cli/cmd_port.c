@@ -1,7 +1,7 @@
 /* cmd_port.c - entries in and out: import, export, merge. */
 #include "cli/command.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "cli/print.h"
 #include "store/port.h"
 

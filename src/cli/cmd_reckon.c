@@ -1,7 +1,7 @@
 /* cmd_reckon.c - the reckoners: one topic each, made from the table in topics/reckoner.h. */
 #include "cli/command.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "cli/print.h"
 #include "topics/reckoner.h"
 

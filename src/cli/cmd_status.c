@@ -1,7 +1,7 @@
 /* cmd_status.c - the board as text or JSON. */
 #include "cli/command.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "cli/print.h"
 
 #include <stdlib.h>

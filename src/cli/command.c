@@ -1,6 +1,6 @@
 #include "cli/command.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "cli/print.h"
 
 #include <errno.h>

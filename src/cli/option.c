@@ -1,6 +1,6 @@
 #include "cli/option.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 
 #include <stdlib.h>
 #include <string.h>

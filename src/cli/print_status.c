@@ -2,7 +2,7 @@
  * screen reader. Every class is a word. */
 #include "cli/print.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "outlook/service.h"
 #include "outlook/words.h"
 

@@ -63,14 +63,6 @@ int kind_field(const Kind *kind, Text name)
     return -1;
 }
 
-int kind_option(const Kind *kind, Text option)
-{
-    for (int i = 0; i < kind->field_count; i++)
-        if (text_is(option, kind->fields[i].option))
-            return i;
-    return -1;
-}
-
 /* ---- what the blocks share ---- */
 
 char *litres(int64_t ml, char *out)

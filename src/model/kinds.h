@@ -93,9 +93,8 @@ const Kind *kind_of(KindId id);      /* NULL for KIND_NONE and outside the list 
 const Kind *kind_named(Text name);   /* NULL where there is none of that name */
 const Kind *kind_nearest(Text name); /* for "did you mean"; NULL where nothing is near */
 
-/* Index of a field by JSON name or by option; -1 where there is none. */
+/* Index of a field by JSON name; -1 where there is none. */
 int kind_field(const Kind *kind, Text name);
-int kind_option(const Kind *kind, Text option);
 static inline bool event_has(const Event *e, int field)
 {
     return (e->has >> field & 1u) != 0;

@@ -26,13 +26,6 @@ void state_init(State *state)
     use_init(&state->use);
 }
 
-bool state_equal(const State *a, const State *b)
-{
-    /* bit by bit on purpose, the doubles too: it is meant to tell two replays apart */
-    // NOLINTNEXTLINE(bugprone-suspicious-memory-comparison,cert-exp42-c,cert-flp37-c)
-    return memcmp(a, b, sizeof *a) == 0;
-}
-
 int state_vessel_ever(const State *state, const Label *label)
 {
     for (int i = 0; i < state->vessel_count; i++)

@@ -1,7 +1,7 @@
 /* state.h - the whole state: what the fold over the log has come to.
  *
  * A State is one flat block without pointers and without padding: two states are equal exactly if
- * their bytes are (state_equal), it is copied by assignment, and pack.h turns it into a few
+ * their bytes are, it is copied by assignment, and pack.h turns it into a few
  * kilobytes for a checkpoint. Unused slots are zero. "Not known" is MOMENT_NONE_MS for times and -1
  * where said. Volumes are mL, times ms since the epoch UTC.
  */
@@ -142,7 +142,6 @@ typedef struct {
 } State;
 
 void state_init(State *state); /* the state of an empty log */
-bool state_equal(const State *a, const State *b);
 
 /* Look-ups by label: index or -1. Vessels: only those aboard, unless state_vessel_ever. */
 int state_vessel(const State *state, const Label *label);

@@ -1,6 +1,6 @@
 #include "paint/cell.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "paint/width.h"
 
 #include <stdarg.h>
@@ -272,38 +272,4 @@ void sheet_cursor(Sheet *sheet, Area area, int row, int col)
         return;
     sheet->cursor_row = row;
     sheet->cursor_col = col;
-}
-
-static void dump(const Sheet *sheet, Str *out, bool inks)
-{
-    for (int row = 0; row < sheet->rows; row++) {
-        size_t kept = out->n;
-        for (int col = 0; col < sheet->cols; col++) {
-            const Cell *cell = sheet_cell(sheet, row, col);
-            bool blank = cell->text[0] == ' ' && cell->text[1] == '\0';
-            if (inks && blank && cell->ink == INK_TEXT)
-                str_addc(out, ' ');
-            else if (inks)
-                str_addc(out, ink_letter((Ink)cell->ink));
-            else
-                str_adds(out, cell->text);
-            if (!blank || (inks && cell->ink != INK_TEXT))
-                kept = out->n;
-        }
-        if (out->s) {
-            out->n = kept;
-            out->s[kept] = '\0';
-        }
-        str_addc(out, '\n');
-    }
-}
-
-void sheet_dump(const Sheet *sheet, Str *out)
-{
-    dump(sheet, out, false);
-}
-
-void sheet_dump_inks(const Sheet *sheet, Str *out)
-{
-    dump(sheet, out, true);
 }

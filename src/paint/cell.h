@@ -71,9 +71,4 @@ void sheet_box(Sheet *sheet, Area area, int row, int col, int rows, int cols, Al
                Ink ink);
 void sheet_cursor(Sheet *sheet, Area area, int row, int col);
 
-/* The sheet as text, a line a row, without white space at the ends of the lines. */
-void sheet_dump(const Sheet *sheet, Str *out);
-/* The inks as letters (ink_letter), a line a row. */
-void sheet_dump_inks(const Sheet *sheet, Str *out);
-
 #endif

@@ -122,16 +122,6 @@ static Area plot_of(const Chart *chart, Area area, Scale *scale, Tick ticks[TICK
     return area_cols(plot, captions + 2, area.cols - captions - 2);
 }
 
-Area chart_plot(const Chart *chart, Area area)
-{
-    Scale scale;
-    Tick ticks[TICKS_MAX];
-    int count;
-    if (!chart_fits(area))
-        return area_rows(area, 0, 0);
-    return plot_of(chart, area, &scale, ticks, &count);
-}
-
 static void draw_y(Sheet *sheet, Area area, Area plot, Alphabet alphabet, const Scale *scale,
                    const Tick *ticks, int count)
 {
@@ -434,16 +424,16 @@ static void draw_legend(const Chart *chart, Sheet *sheet, Area area, Area plot, 
         legend_add(&legend, INK_BAND, GLYPH_BAND, chart->band.name);
 }
 
-void chart_draw(const Chart *chart, Sheet *sheet, Area area, Alphabet alphabet)
+Area chart_draw(const Chart *chart, Sheet *sheet, Area area, Alphabet alphabet)
 {
     Scale scale;
     Tick ticks[TICKS_MAX];
     int count;
     if (!chart_fits(area) || chart->until.ms <= chart->since.ms)
-        return;
+        return area_rows(area, 0, 0);
     Area plot = plot_of(chart, area, &scale, ticks, &count);
     if (plot.rows < 1 || plot.cols < 1)
-        return;
+        return plot;
     draw_y(sheet, area, plot, alphabet, &scale, ticks, count);
     draw_x(chart, sheet, area, plot, alphabet);
     draw_rules(chart, sheet, plot, alphabet, &scale);
@@ -460,4 +450,5 @@ void chart_draw(const Chart *chart, Sheet *sheet, Area area, Alphabet alphabet)
     draw_names(chart, sheet, plot, alphabet, &scale);
     if (chart->legend && area.rows > CHART_ROWS_MIN)
         draw_legend(chart, sheet, area, plot, alphabet);
+    return plot;
 }

@@ -87,9 +87,8 @@ typedef struct {
 } Chart;
 
 bool chart_fits(Area area);
-/* The part of the area inside the axes: a column of it is (until - since) / cols long. */
-Area chart_plot(const Chart *chart, Area area);
-/* Draws it into the whole area; nothing where !chart_fits. */
-void chart_draw(const Chart *chart, Sheet *sheet, Area area, Alphabet alphabet);
+/* Draws it into the whole area; nothing where !chart_fits. Returns the part inside the axes: a
+ * column of it is (until - since) / cols long. */
+Area chart_draw(const Chart *chart, Sheet *sheet, Area area, Alphabet alphabet);
 
 #endif

@@ -61,14 +61,5 @@ typedef struct {
 } Pen;
 
 Pen ink_pen(Scheme scheme, Ink ink);
-const char *ink_name(Ink ink); /* "text", "potable", ... */
-char ink_letter(Ink ink);      /* one printable character for ink maps, different for each */
-
-/* Red, green and blue, 0..255, of colour 16..255 of xterm's palette: a cube of 6x6x6 with the
- * levels 0, 95, 135, 175, 215, 255, then 24 greys 8, 18 .. 238 (xterm, 256colres.pl). */
-void ink_rgb(int colour, int rgb[3]);
-/* Contrast of two colours: (L1 + 0.05) / (L2 + 0.05), L the relative luminance. W3C, Web Content
- * Accessibility Guidelines 2.2 (2023), definitions "contrast ratio" and "relative luminance". */
-double ink_contrast(int colour_a, int colour_b);
 
 #endif

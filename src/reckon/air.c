@@ -81,25 +81,6 @@ AirCharge air_charge(double volume_l, double gauge_kpa, double ambient_kpa)
     return r;
 }
 
-AirCompress air_compress(double free_l_min, double ambient_kpa, double absolute_kpa,
-                         double exponent, double inlet_k)
-{
-    AirCompress r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
-    if (!basis_within(&r.basis, "free_l_min", free_l_min, 0.001, 1.0e5) ||
-        !basis_within(&r.basis, "ambient_kpa", ambient_kpa, AMBIENT_LOW_KPA, AMBIENT_HIGH_KPA) ||
-        !basis_within(&r.basis, "absolute_kpa", absolute_kpa, ambient_kpa, 1200.0) ||
-        !basis_within(&r.basis, "exponent", exponent, 1.0, 1.67) ||
-        !basis_within(&r.basis, "inlet_k", inlet_k, 200.0, 350.0)) {
-        return r;
-    }
-    double logs = log(absolute_kpa / ambient_kpa);
-    double m = (exponent - 1.0) / exponent;
-    double factor = m < 1.0e-9 ? logs : expm1(m * logs) / m;
-    r.power_w = ambient_kpa * free_l_min / 60.0 * factor;
-    r.outlet_k = inlet_k * exp(m * logs);
-    return r;
-}
-
 AirRun air_run(double water_l, double gauge_kpa, double ambient_kpa, double free_l_min,
                double watts, double volts)
 {

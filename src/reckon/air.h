@@ -35,17 +35,6 @@ AirCharge air_charge(double volume_l, double gauge_kpa, double ambient_kpa);
 
 typedef struct {
     Basis basis;
-    double power_w;
-    double outlet_k; /* of the air leaving, drawn in at inlet_k */
-} AirCompress;
-/* Steady polytropic compression of `free_l_min` (0.001 to 100,000) from `ambient_kpa` (20 to
- * 120) to `absolute_kpa` (not below ambient, to 1,200), exponent 1 (isothermal) to 1.67, drawn
- * in at `inlet_k` (200 to 350). */
-AirCompress air_compress(double free_l_min, double ambient_kpa, double absolute_kpa,
-                         double exponent, double inlet_k);
-
-typedef struct {
-    Basis basis;
     double run_minutes;
     double battery_wh;
     double battery_ah;

@@ -17,9 +17,8 @@ static const char SOURCE[] =
 static const char LIMITS[] = "a standard day: weather moves the pressure by up to about 5 %";
 static const char CAUTION[] = "a barometer on board is better than an altitude";
 
-/* Both entrances allow the same span, which the geometric one shortens by at most 19 m. */
 #define LOW_M (-500.0)
-#define HIGH_M 11000.0
+#define HIGH_M 11019.068 /* 11 km of geopotential altitude, where the formula ends */
 
 static void atmosphere_fill(Atmosphere *r, double geopotential_m)
 {
@@ -36,15 +35,6 @@ Atmosphere atmosphere_at(double altitude_m)
     Atmosphere r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
     if (basis_within(&r.basis, "altitude_m", altitude_m, LOW_M, HIGH_M)) {
         atmosphere_fill(&r, EARTH_M * altitude_m / (EARTH_M + altitude_m));
-    }
-    return r;
-}
-
-Atmosphere atmosphere_geopotential(double geopotential_m)
-{
-    Atmosphere r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
-    if (basis_within(&r.basis, "geopotential_m", geopotential_m, LOW_M, HIGH_M)) {
-        atmosphere_fill(&r, geopotential_m);
     }
     return r;
 }

@@ -19,10 +19,8 @@ typedef struct {
     double boiling_c; /* of water at that pressure */
 } Atmosphere;
 
-/* At a height above mean sea level as a map or a receiver gives it (geometric), -500 to 11,000
- * m. */
+/* At a height above mean sea level as a map or a receiver gives it (geometric), -500 to 11,019
+ * m (11,000 m of the geopotential altitude that the standard's printed tables use). */
 Atmosphere atmosphere_at(double altitude_m);
-/* The same by GEOPOTENTIAL altitude, which is what the standard's printed tables use. */
-Atmosphere atmosphere_geopotential(double geopotential_m);
 
 #endif

@@ -33,7 +33,7 @@ static double colebrook(double re, double rough)
     return 1.0 / (x * x);
 }
 
-static double friction(double re, double rough, FlowRegime *regime)
+double hydraulics_friction(double re, double rough, FlowRegime *regime)
 {
     if (re <= HYDRAULICS_RE_LAMINAR) {
         *regime = FLOW_LAMINAR;
@@ -51,16 +51,6 @@ static double friction(double re, double rough, FlowRegime *regime)
     return exp(low + (high - low) * share);
 }
 
-FrictionFactor hydraulics_friction(double reynolds, double rough_ratio)
-{
-    FrictionFactor r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
-    if (basis_within(&r.basis, "reynolds", reynolds, 1.0e-6, 1.0e9) &&
-        basis_within(&r.basis, "rough_ratio", rough_ratio, 0.0, 0.05)) {
-        r.factor = friction(reynolds, rough_ratio, &r.regime);
-    }
-    return r;
-}
-
 static bool tube_within(Basis *b, const Tube *t)
 {
     return basis_within(b, "bore_m", t->bore_m, 0.0001, 1.0) &&
@@ -73,32 +63,17 @@ static double velocity(double bore_m, double flow_l_min)
     return flow_l_min / 60000.0 / (PI / 4.0 * bore_m * bore_m);
 }
 
-static void tube_drop(TubeDrop *r, const Tube *t, double flow_l_min, Fluid fluid)
+TubeDrop hydraulics_tube(const Tube *t, double flow_l_min, Fluid fluid)
 {
-    r->velocity_m_s = velocity(t->bore_m, flow_l_min);
-    r->reynolds = fluid.density_kg_m3 * r->velocity_m_s * t->bore_m / fluid.viscosity_pa_s;
+    TubeDrop r = {.velocity_m_s = velocity(t->bore_m, flow_l_min)};
+    r.reynolds = fluid.density_kg_m3 * r.velocity_m_s * t->bore_m / fluid.viscosity_pa_s;
     /* Below this no flow that can be measured, and 64/Re would run off. */
-    if (r->reynolds < 1.0e-9) {
-        r->factor = 0.0;
-        r->drop_pa = 0.0;
-        r->regime = FLOW_LAMINAR;
-        return;
-    }
-    r->factor = friction(r->reynolds, t->roughness_m / t->bore_m, &r->regime);
-    r->drop_pa = r->factor * t->length_m / t->bore_m * fluid.density_kg_m3 * r->velocity_m_s *
-                 r->velocity_m_s / 2.0;
-}
-
-TubeDrop hydraulics_tube(const Tube *tube, double flow_l_min, Fluid fluid)
-{
-    TubeDrop r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
-    if (!tube_within(&r.basis, tube) ||
-        !basis_within(&r.basis, "flow_l_min", flow_l_min, 0.0, 1.0e5) ||
-        !basis_within(&r.basis, "density_kg_m3", fluid.density_kg_m3, 0.1, 30000.0) ||
-        !basis_within(&r.basis, "viscosity_pa_s", fluid.viscosity_pa_s, 1.0e-7, 100.0)) {
+    if (r.reynolds < 1.0e-9) {
         return r;
     }
-    tube_drop(&r, tube, flow_l_min, fluid);
+    r.factor = hydraulics_friction(r.reynolds, t->roughness_m / t->bore_m, &r.regime);
+    r.drop_pa = r.factor * t->length_m / t->bore_m * fluid.density_kg_m3 * r.velocity_m_s *
+                r.velocity_m_s / 2.0;
     return r;
 }
 
@@ -181,7 +156,7 @@ static double part_drop_pa(const Resist *p, double flow_l_min, Fluid fluid, Tube
     double speed = 0.0;
     switch (p->kind) {
     case RESIST_TUBE:
-        tube_drop(tube, &p->tube, flow_l_min, fluid);
+        *tube = hydraulics_tube(&p->tube, flow_l_min, fluid);
         speed = tube->velocity_m_s;
         return tube->drop_pa + p->k * fluid.density_kg_m3 * speed * speed / 2.0;
     case RESIST_OPENING:
@@ -193,7 +168,7 @@ static double part_drop_pa(const Resist *p, double flow_l_min, Fluid fluid, Tube
     return 0.0;
 }
 
-static double path_drop_pa(const FlowPath *path, double flow_l_min, Fluid fluid)
+double hydraulics_drop_pa(const FlowPath *path, double flow_l_min, Fluid fluid)
 {
     double sum = 0.0;
     for (size_t i = 0; i < path->count; i++) {
@@ -201,16 +176,6 @@ static double path_drop_pa(const FlowPath *path, double flow_l_min, Fluid fluid)
         sum += part_drop_pa(&path->parts[i], flow_l_min, fluid, &tube);
     }
     return sum;
-}
-
-PathDrop hydraulics_drop(const FlowPath *path, double flow_l_min)
-{
-    PathDrop r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
-    if (path_within(&r.basis, path) &&
-        basis_within(&r.basis, "flow_l_min", flow_l_min, 0.0, FLOW_HIGH_L_MIN)) {
-        r.drop_kpa = path_drop_pa(path, flow_l_min, path_fluid(path)) / 1000.0;
-    }
-    return r;
 }
 
 static double flow_solve(const FlowPath *path, double driving_pa, Fluid fluid)
@@ -222,7 +187,7 @@ static double flow_solve(const FlowPath *path, double driving_pa, Fluid fluid)
         if (middle <= low || middle >= high) {
             break;
         }
-        if (path_drop_pa(path, middle, fluid) > driving_pa) {
+        if (hydraulics_drop_pa(path, middle, fluid) > driving_pa) {
             high = middle;
         } else {
             low = middle;
@@ -242,7 +207,7 @@ TapFlow hydraulics_flow(const FlowPath *path)
     if (driving_pa <= 0.0) {
         return r; /* it can't lift the water: no flow, which is an answer */
     }
-    if (path_drop_pa(path, FLOW_HIGH_L_MIN, fluid) < driving_pa) {
+    if (hydraulics_drop_pa(path, FLOW_HIGH_L_MIN, fluid) < driving_pa) {
         basis_refuse(&r.basis, RECKON_UNREACHABLE, "supply_kpa", path->supply_kpa);
         return r;
     }

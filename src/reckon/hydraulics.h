@@ -18,13 +18,8 @@
 
 typedef enum { FLOW_LAMINAR, FLOW_BETWEEN, FLOW_TURBULENT } FlowRegime;
 
-typedef struct {
-    Basis basis;
-    double factor; /* Darcy */
-    FlowRegime regime;
-} FrictionFactor;
-/* Re 1e-6 to 1e9, roughness over bore 0 to 0.05. */
-FrictionFactor hydraulics_friction(double reynolds, double rough_ratio);
+/* The Darcy factor at `re` (above 0) and roughness over bore. */
+double hydraulics_friction(double re, double rough, FlowRegime *regime);
 
 typedef struct {
     double bore_m;      /* 0.0001 to 1 */
@@ -36,14 +31,13 @@ typedef struct {
     double viscosity_pa_s; /* 1e-7 to 100 */
 } Fluid;
 typedef struct {
-    Basis basis;
     double drop_pa;
     double velocity_m_s;
     double reynolds;
     double factor;
     FlowRegime regime;
 } TubeDrop;
-/* `flow_l_min` 0 to 100,000. Friction alone, no ends. */
+/* Friction alone, no ends. */
 TubeDrop hydraulics_tube(const Tube *tube, double flow_l_min, Fluid fluid);
 
 /* Loss coefficients K that the reckoner uses; each lies in the span of three published tables
@@ -109,12 +103,8 @@ typedef struct {
  * Never above 10,000 L/min (RECKON_UNREACHABLE: the path hardly resists at all). */
 TapFlow hydraulics_flow(const FlowPath *path);
 
-typedef struct {
-    Basis basis;
-    double drop_kpa;
-} PathDrop;
-/* The pressure that the path takes at `flow_l_min` (0 to 10,000), without the lift. */
-PathDrop hydraulics_drop(const FlowPath *path, double flow_l_min);
+/* The pressure that the path takes at `flow_l_min`, without the lift. */
+double hydraulics_drop_pa(const FlowPath *path, double flow_l_min, Fluid fluid);
 
 typedef struct {
     Basis basis;

@@ -132,15 +132,6 @@ WaterProperties water_at(double temperature_c)
     return r;
 }
 
-WaterVapour water_vapour(double temperature_c)
-{
-    WaterVapour r = {.basis = basis_begin(VAPOUR_SOURCE, FRESH, HOT)};
-    if (basis_within(&r.basis, "temperature_c", temperature_c, 0.0, 200.0)) {
-        r.vapour_pa = saturation_pa(temperature_c + 273.15);
-    }
-    return r;
-}
-
 WaterBoiling water_boiling(double pressure_kpa)
 {
     WaterBoiling r = {.basis = basis_begin(VAPOUR_SOURCE, FRESH, HOT)};

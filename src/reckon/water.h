@@ -29,14 +29,6 @@ WaterProperties water_at(double temperature_c);
 
 typedef struct {
     Basis basis;
-    double vapour_pa;
-} WaterVapour;
-
-/* Saturation pressure at 0 to 200 C. */
-WaterVapour water_vapour(double temperature_c);
-
-typedef struct {
-    Basis basis;
     double temperature_c;
 } WaterBoiling;
 

@@ -1,6 +1,6 @@
 /* The board: the drawing, and under it the sentences in the order in which they have to be
  * answered: can I drink, how much and until when, am I on reserve, what needs doing. */
-#include "base/arena.h"
+#include "base/memory.h"
 #include "paint/width.h"
 #include "screens/plumbing.h"
 #include "screens/screens.h"

@@ -7,7 +7,7 @@
 #include "screens/words.h"
 #include "tui/list.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "outlook/plan.h"
 
 #include <math.h>

@@ -5,7 +5,7 @@
 #include "screens/words.h"
 #include "tui/list.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 
 #include <stdio.h>
 #include <stdlib.h>

@@ -1,5 +1,5 @@
 /* The reckoners: a list of topics, and one of them as a form with its result. */
-#include "base/arena.h"
+#include "base/memory.h"
 #include "screens/screens.h"
 #include "screens/sum.h"
 #include "tui/list.h"

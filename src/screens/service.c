@@ -1,6 +1,6 @@
 /* Service: what each stage has left and when it is due, the spares, the flow at the tap, what is to
  * be sanitised. */
-#include "base/arena.h"
+#include "base/memory.h"
 #include "paint/width.h"
 #include "screens/screens.h"
 #include "tui/pane.h"

@@ -1,6 +1,6 @@
 #include "screens/setup.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "model/field.h"
 #include "model/fold.h"
 

@@ -8,7 +8,7 @@
 #include "tui/form.h"
 #include "tui/list.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 
 #include <stdio.h>
 #include <stdlib.h>

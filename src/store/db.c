@@ -1,6 +1,6 @@
 #include "store/db.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 
 #include <errno.h>
 #include <fcntl.h>

@@ -1,6 +1,6 @@
 #include "store/intake.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "store/replay.h"
 #include "store/struck.h"
 

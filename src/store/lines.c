@@ -1,6 +1,6 @@
 #include "store/lines.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 
 #include <errno.h>
 #include <stdlib.h>

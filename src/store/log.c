@@ -1,6 +1,6 @@
 #include "store/log.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "model/field.h"
 #include "model/fold.h"
 #include "store/inside.h"
@@ -279,12 +279,6 @@ bool log_state_at(Log *log, Moment at, State *state, int64_t *entries, Fault *fa
     Spot spot = {at, {{0}}};
     memset(spot.id.b, 0xff, sizeof spot.id.b);
     return state_give(log, &spot, &at, state, entries, fault);
-}
-
-bool log_state_before(Log *log, Moment at, const Uuid *id, State *state, Fault *fault)
-{
-    Spot spot = {at, *id};
-    return state_give(log, &spot, NULL, state, NULL, fault);
 }
 
 /* ---- appending ---- */

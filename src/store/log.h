@@ -45,18 +45,15 @@ bool log_version(Log *log, int64_t *version, Fault *fault);
 bool log_state(Log *log, State *state, int64_t *entries, Fault *fault);
 /* The state after all entries with a time <= at. */
 bool log_state_at(Log *log, Moment at, State *state, int64_t *entries, Fault *fault);
-/* The state just before an entry with this time and id would be applied (what a new or back-dated
- * entry is checked against). */
-bool log_state_before(Log *log, Moment at, const Uuid *id, State *state, Fault *fault);
 
 /* Appends one entry: gives it an id where it has none (nil), checks it against the state at its
  * time (fold_check; `now` bounds it), writes it durably, brings head and checkpoints up to date;
  * all in one transaction. For a void the target must be there and act: what is taken back already
  * is refused (a void of a void that acts is fine: it brings the entry back). *e receives the id,
  * and where its time is `now` and the latest entry lies a little ahead, the time just after that
- * (event_place, model/field.h); on failure it is as it was. With `dry` everything is done and then rolled back.
- * before/after (may be NULL) receive the head state before and after. Discrepancies that a
- * back-dated entry causes later are in `after`. */
+ * (event_place, model/field.h); on failure it is as it was. With `dry` everything is done and then
+ * rolled back. before/after (may be NULL) receive the head state before and after. Discrepancies
+ * that a back-dated entry causes later are in `after`. */
 bool log_append(Log *log, Event *e, Moment now, bool dry, State *before, State *after,
                 Fault *fault);
 /* Several entries in one transaction, all or nothing (amend = void plus new; set-up). */
@@ -98,9 +95,9 @@ bool log_seal(Log *log, int64_t *sealed, Fault *fault);
 bool log_backup(Log *log, const char *target, bool replace, Fault *fault);
 
 /* Puts a proved backup in the place of the log at `path`, which may be open elsewhere, damaged, or
- * not there. What was there is kept under a name with `now` in it; *kept receives that name ("": there was
- * nothing). FAULT_LOG: the
- * backup is not sound, the disk is full, the log is busy; the log is as it was. */
+ * not there. What was there is kept under a name with `now` in it; *kept receives that name ("":
+ * there was nothing). FAULT_LOG: the backup is not sound, the disk is full, the log is busy; the
+ * log is as it was. */
 bool log_restore(const char *path, const char *backup, Moment now, Str *kept, Fault *fault);
 
 /* Takes in what another log has and this one has not. */

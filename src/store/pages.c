@@ -1,6 +1,6 @@
 #include "store/pages.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "base/text.h"
 
 #include <errno.h>

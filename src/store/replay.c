@@ -1,7 +1,7 @@
 #include "store/replay.h"
 
-#include "base/arena.h"
 #include "base/crc.h"
+#include "base/memory.h"
 #include "model/audit.h"
 #include "model/fold.h"
 #include "store/schema.h"

@@ -4,7 +4,7 @@
  * found by searching counts only with one. */
 #include "store/salvage.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "store/backup.h"
 #include "store/inside.h"
 #include "store/pages.h"

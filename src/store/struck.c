@@ -1,6 +1,6 @@
 #include "store/struck.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "model/strike.h"
 #include "store/idset.h"
 #include "store/void_graph.h"

@@ -7,8 +7,9 @@
 #include "store/tally.h"
 #include "store/value.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "model/field.h"
+#include "model/kinds.h"
 
 #include <stdarg.h>
 #include <stdio.h>

@@ -1,6 +1,6 @@
 #include "tui/app.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "model/field.h"
 #include "outlook/words.h"
 #include "paint/width.h"
@@ -481,12 +481,6 @@ Ink ink_of_class(Quality quality)
 {
     static const Ink INKS[CLASS_COUNT] = {INK_POTABLE, INK_QUESTIONABLE, INK_NON_POTABLE};
     return INKS[quality];
-}
-
-Ink ink_of_alert(AlertLevel level)
-{
-    static const Ink INKS[] = {INK_NOTICE, INK_CAUTION, INK_WARNING};
-    return INKS[level];
 }
 
 Ink ink_of_service(ServiceState state)

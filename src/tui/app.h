@@ -161,7 +161,6 @@ char *app_time(const App *app, Moment m, char *out); /* "18:30" today, else "Mon
 /* A span to or from now: "3.2 days", "5 h", "20 min"; never negative. */
 char *app_span(int64_t ms, char *out);
 Ink ink_of_class(Quality quality);
-Ink ink_of_alert(AlertLevel level);
 Ink ink_of_service(ServiceState state);
 
 #endif

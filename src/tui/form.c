@@ -1,6 +1,6 @@
 #include "tui/form.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "model/fold.h"
 #include "paint/width.h"
 #include "tui/propose.h"

@@ -1,6 +1,6 @@
 #include "tui/grant.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "model/field.h"
 #include "model/fold.h"
 #include "outlook/forecast_view.h"

@@ -1,6 +1,6 @@
 #include "tui/loop.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "tui/app.h"
 #include "tui/grant.h"
 #include "tui/term.h"
@@ -287,14 +287,4 @@ bool tui_run_on(Log *log, const TuiOptions *options, int *status, Fault *fault)
     sheet_finish(&loop.sheet);
     app_destroy(app);
     return good;
-}
-
-int tui_run(Log *log, const TuiOptions *options)
-{
-    Fault fault = {0};
-    int status = 0;
-    if (tui_run_on(log, options, &status, &fault))
-        return status;
-    fprintf(stderr, "ullage: %s\n", fault.text);
-    return (int)fault.kind;
 }

@@ -22,7 +22,4 @@ typedef struct {
  * that ended it. */
 bool tui_run_on(Log *log, const TuiOptions *options, int *status, Fault *fault);
 
-/* The same for main: prints the fault on standard error and returns the exit status. */
-int tui_run(Log *log, const TuiOptions *options);
-
 #endif

@@ -1,7 +1,7 @@
 #define _XOPEN_SOURCE_EXTENDED 1
 #include "tui/term.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "paint/width.h"
 
 /* ncursesw has the wide functions under this name only. */

@@ -12,7 +12,7 @@
 #include "measure.h"
 #include "season.h"
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "store/replay.h"
 
 #include <dirent.h>

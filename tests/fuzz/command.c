@@ -7,7 +7,7 @@
  * what it was. Taken: it can be told, its interchange text sets the same again, and an entry that
  * passes the checks folds into a state that an audit accepts. Exit 0 or 1.
  */
-#include "base/arena.h"
+#include "base/memory.h"
 #include "model/audit.h"
 #include "model/field.h"
 #include "model/fold.h"

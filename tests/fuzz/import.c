@@ -7,7 +7,7 @@
  * `verify` is content, the count is right, and what is exported can be imported into an empty log
  * and is the same there. Exit 0 or 1; a failure leaves the lines in import-failed.txt.
  */
-#include "base/arena.h"
+#include "base/memory.h"
 #include "model/audit.h"
 #include "store/port.h"
 #include "support/logbook.h"

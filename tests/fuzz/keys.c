@@ -9,7 +9,7 @@
  * A failure prints the seed of its round: `keys 4000 SEED` repeats it. Exit 0 or 1; a hang ends in
  * SIGALRM after a minute.
  */
-#include "base/arena.h"
+#include "base/memory.h"
 #include "model/audit.h"
 #include "paint/width.h"
 #include "store/port.h"

@@ -6,6 +6,7 @@
 #include <cmocka.h>
 
 #include "paint/cell.h"
+#include "support/look.h"
 
 #include <locale.h>
 #include <string.h>

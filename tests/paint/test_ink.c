@@ -6,6 +6,7 @@
 #include <cmocka.h>
 
 #include "paint/ink.h"
+#include "support/look.h"
 
 #include <math.h>
 #include <string.h>

@@ -7,7 +7,7 @@
 
 #include <cmocka.h>
 
-#include "base/arena.h"
+#include "base/memory.h"
 
 #include <stdlib.h>
 #include <string.h>

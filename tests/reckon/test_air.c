@@ -93,32 +93,11 @@ static void worked_examples_of_gas_agree(void **state)
     double pv = 8.314462618 * 300.0;
     AirCharge g = air_charge(pv / 300.0, 200.0, 100.0);
     assert_near(g.isothermal_j, 2.74e3, 5.0);
-    /* G11 Rajput Ex. 20.1 (reproduced): 1 m3/min, 1.013 to 7 bar, n 1.35, 4.24 kW. */
-    assert_near(air_compress(1000.0, 101.3, 700.0, 1.35, 288.0).power_w, 4236.88, 0.0051);
-    /* G14 Bhatt & Mehta Ex. 8.6: 288 K, 1.013 to 7 bar, n 1.3, 450 K. */
-    assert_near(air_compress(1000.0, 101.3, 700.0, 1.3, 288.0).outlet_k, 450.0, 0.51);
     /* G16 (reproduced): 10 cubic feet a minute at 100 psig, ratio about 8 (7.803), 78.0 of free
      * air. */
     AirPressure p = air_pressure(100.0 * PSI_KPA, 0.0);
     assert_near(p.ratio, 7.803, 0.0021); /* the page takes 14.7 psi */
     assert_near(air_charge(10.0, 100.0 * PSI_KPA, 101.325).free_air_l, 78.0, 0.051);
-}
-
-/* Polytropic work runs from isothermal (n = 1) to adiabatic (n = 1.4) without a jump. */
-static void the_exponent_runs_smoothly_from_isothermal_to_adiabatic(void **state)
-{
-    (void)state;
-    AirCharge c = air_charge(1.0, 275.79, 101.325);
-    assert_ratio(air_compress(60.0 * c.free_air_l, 101.325, 377.115, 1.0, 288.0).power_w,
-                 c.isothermal_j, 1e-12);
-    assert_ratio(air_compress(60.0 * c.free_air_l, 101.325, 377.115, 1.4, 288.0).power_w,
-                 c.adiabatic_j, 1e-12);
-    double before = c.isothermal_j * (1.0 - 1e-12);
-    for (double n = 1.0; n <= 1.67; n += 0.0001) {
-        double now = air_compress(60.0 * c.free_air_l, 101.325, 377.115, n, 288.0).power_w;
-        assert_true(now >= before * (1.0 - 1e-12) && now < before * 1.001);
-        before = now;
-    }
 }
 
 static void thinner_air_needs_more_of_it(void **state)
@@ -265,9 +244,6 @@ static void no_input_gives_nan_or_infinity(void **state)
         double water = nasty_number(&s, v.heel_l, total);
         AirPressure p = air_pressure(gauge, nasty_number(&s, -500, 11000));
         AirCharge c = air_charge(total, gauge, v.ambient_kpa);
-        AirCompress w = air_compress(nasty_number(&s, 0.001, 1e5), v.ambient_kpa,
-                                     nasty_number(&s, v.ambient_kpa, 1200),
-                                     nasty_number(&s, 1, 1.67), nasty_number(&s, 200, 350));
         AirRun r = air_run(total, gauge, v.ambient_kpa, nasty_number(&s, 0.1, 1000),
                            nasty_number(&s, 1, 5000), nasty_number(&s, 1, 1000));
         AirOnce o = air_once(&v, water);
@@ -277,12 +253,11 @@ static void no_input_gives_nan_or_infinity(void **state)
                                     nasty_number(&s, 0, 110), nasty_number(&s, 20, 120));
         AirRating held = air_rating("gauge_kpa", gauge, nasty_number(&s, 0, 10000));
         assert_true(nasty_good(shut.gauge_kpa, shut.gauge_wet_kpa, held.basis.value));
-        assert_true(nasty_good(p.ambient_kpa, p.absolute_kpa, p.ratio, c.free_air_l, c.added_air_l,
-                               c.isothermal_j, c.isothermal_net_j, c.adiabatic_closed_j,
-                               c.adiabatic_j, w.power_w, w.outlet_k, r.run_minutes, r.battery_wh,
-                               r.battery_ah, r.per_litre_wh, r.bound_low_wh, r.bound_high_wh,
-                               o.litres, o.litres_slow, a.gauge_kpa, a.gauge_fast_kpa, b.water_l,
-                               b.litres, b.water_slow_l, b.litres_slow));
+        assert_true(nasty_good(
+            p.ambient_kpa, p.absolute_kpa, p.ratio, c.free_air_l, c.added_air_l, c.isothermal_j,
+            c.isothermal_net_j, c.adiabatic_closed_j, c.adiabatic_j, r.run_minutes, r.battery_wh,
+            r.battery_ah, r.per_litre_wh, r.bound_low_wh, r.bound_high_wh, o.litres, o.litres_slow,
+            a.gauge_kpa, a.gauge_fast_kpa, b.water_l, b.litres, b.water_slow_l, b.litres_slow));
         assert_true(o.litres >= 0.0 && a.gauge_kpa >= a.gauge_fast_kpa && b.litres >= 0.0);
     }
 }
@@ -293,7 +268,6 @@ int main(void)
         cmocka_unit_test(the_compression_table_agrees),
         cmocka_unit_test(the_once_charged_table_agrees),
         cmocka_unit_test(worked_examples_of_gas_agree),
-        cmocka_unit_test(the_exponent_runs_smoothly_from_isothermal_to_adiabatic),
         cmocka_unit_test(thinner_air_needs_more_of_it),
         cmocka_unit_test(a_compressor_takes_more_than_a_perfect_one),
         cmocka_unit_test(no_other_fill_delivers_more),

@@ -127,16 +127,17 @@ static void vapour_pressure_agrees_with_if97(void **state)
     CsvTable t = csv_read("vapour_pressure");
     assert_int_equal(t.rows, 27);
     for (size_t i = 0; i < t.rows; i++) {
-        assert_near(water_vapour(csv_number(&t, i, "t_C")).vapour_pa, csv_number(&t, i, "p_Pa"),
-                    6e-4);
+        if (csv_number(&t, i, "t_C") <= WATER_T_HIGH_C)
+            assert_near(water_at(csv_number(&t, i, "t_C")).vapour_pa, csv_number(&t, i, "p_Pa"),
+                        6e-4);
     }
     csv_free(&t);
     /* R7-97 table 35: 300 K 0.00353658941 MPa (nine digits). Reproduced. */
-    assert_near(water_vapour(26.85).vapour_pa, 3536.58941, 6e-6);
+    assert_near(water_at(26.85).vapour_pa, 3536.58941, 6e-6);
     /* W7: 613.2812 Pa at 0 C is 4.6 torr with false digits; within 0.05 torr of the truth, and no
      * more. */
-    assert_near(water_vapour(0.0).vapour_pa, 4.6 * 133.322387415, 0.05 * 133.322387415);
-    assert_true(fabs(water_vapour(0.0).vapour_pa - 613.2812) > 1.0);
+    assert_near(water_at(0.0).vapour_pa, 4.6 * 133.322387415, 0.05 * 133.322387415);
+    assert_true(fabs(water_at(0.0).vapour_pa - 613.2812) > 1.0);
 }
 
 /* OpenStax Chemistry 2e App. E, seen, torr, half of the last printed digit (0.05 torr) and 0.2
@@ -149,7 +150,7 @@ static void vapour_pressure_agrees_with_a_printed_table(void **state)
                               {55, 118.0}, {60, 149.4}, {65, 187.5}, {70, 233.7}, {75, 289.1},
                               {80, 355.1}, {85, 433.6}, {90, 525.8}, {95, 633.9}, {100, 760.0}};
     for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); i++) {
-        double torr = water_vapour(rows[i][0]).vapour_pa / 133.322387415;
+        double torr = water_at(rows[i][0]).vapour_pa / 133.322387415;
         assert_near(torr, rows[i][1], 0.05 + 0.002 * rows[i][1]);
     }
 }
@@ -164,7 +165,8 @@ static void boiling_point_agrees_with_if97_and_turns_back(void **state)
         double celsius = water_boiling(kpa).temperature_c;
         assert_near(celsius, csv_number(&t, i, "t_C"), 6e-6);
         /* R7-97: the backward equation is an exact root of the forward one; rounding of p^(1/4). */
-        assert_ratio(water_vapour(celsius).vapour_pa, kpa * 1000.0, 1e-9);
+        if (celsius <= WATER_T_HIGH_C)
+            assert_ratio(water_at(celsius).vapour_pa, kpa * 1000.0, 1e-9);
     }
     csv_free(&t);
     /* R7-97 table 36: 0.1 MPa 372.755919 K; 1 MPa 453.035632 K. Reproduced. */
@@ -182,12 +184,10 @@ static void no_input_gives_nan_or_infinity(void **state)
     uint64_t seed = 1;
     for (int i = 0; i < 100000; i++) {
         WaterProperties w = water_at(nasty_number(&seed, 0.0, 110.0));
-        WaterVapour v = water_vapour(nasty_number(&seed, 0.0, 200.0));
         WaterBoiling b = water_boiling(nasty_number(&seed, 0.7, 1500.0));
         assert_true(nasty_good(w.density_kg_m3, w.viscosity_pa_s, w.kinematic_m2_s, w.heat_j_kg_k,
-                               w.conduct_w_m_k, w.vapour_pa, v.vapour_pa, b.temperature_c));
+                               w.conduct_w_m_k, w.vapour_pa, b.temperature_c));
         assert_true(w.basis.ok == (w.density_kg_m3 > 0.0));
-        assert_true(v.basis.ok == (v.vapour_pa > 0.0));
     }
 }
 

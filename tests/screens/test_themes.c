@@ -3,6 +3,7 @@
 #include "support/scene.h"
 
 #include "screens/words.h"
+#include "support/look.h"
 
 typedef struct {
     const char *name, *go; /* keys that lead there */

@@ -1,6 +1,7 @@
 /* Two logs become one: either order, any number of times, the same state. */
 #include "model/field.h"
 #include "support/store_kit.h"
+#include "support/logbook.h"
 
 enum { EVENTS = 80 };
 

@@ -23,6 +23,9 @@ typedef struct {
     State state;   /* what book_state folded last */
 } Logbook;
 
+/* Equal bit by bit. */
+bool state_equal(const State *a, const State *b);
+
 /* 2026-06-01T08:00:00Z, where every book begins. */
 #define BOOK_BEGIN_MS INT64_C(1780300800000)
 

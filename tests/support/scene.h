@@ -13,7 +13,7 @@
 
 #include <cmocka.h>
 
-#include "base/arena.h"
+#include "base/memory.h"
 #include "model/field.h"
 #include "model/fold.h"
 #include "model/strike.h"

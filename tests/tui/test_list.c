@@ -6,6 +6,7 @@
 #include <cmocka.h>
 
 #include "tui/list.h"
+#include "support/look.h"
 
 #include <string.h>
 

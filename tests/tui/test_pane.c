@@ -1,6 +1,7 @@
 #include "support/scene.h"
 
 #include "tui/pane.h"
+#include "support/look.h"
 
 static void two_facts(Facts *facts)
 {

@@ -1,8 +1,7 @@
 /* Memory that is fatal to run out of. */
-#include "base/arena.h"
+#include "base/memory.h"
 
 #include <setjmp.h>
-#include <stdalign.h>
 #include <stdarg.h>
 #include <stdbool.h>
 #include <stddef.h>
@@ -50,87 +49,6 @@ static void test_memory_is_zeroed_and_grows(void **state)
     free(block);
 }
 
-static void test_pieces_of_an_arena_are_zeroed_aligned_and_apart(void **state)
-{
-    (void)state;
-    Arena arena = {0};
-    enum { PIECES = 2000 };
-    unsigned char *pieces[PIECES];
-    size_t bytes = 0;
-    for (size_t i = 0; i < PIECES; i++) {
-        size_t size = i % 97;
-        pieces[i] = arena_get(&arena, size);
-        assert_int_equal((uintptr_t)pieces[i] % alignof(max_align_t), 0);
-        assert_true(all_zero(pieces[i], size));
-        memset(pieces[i], (int)(i % 251), size);
-        bytes += size;
-    }
-    for (size_t i = 0; i < PIECES; i++)
-        for (size_t k = 0; k < i % 97; k++)
-            assert_int_equal(pieces[i][k], i % 251);
-    assert_true(arena.used >= bytes);
-    assert_true(arena.total >= arena.used);
-    arena_finish(&arena);
-    assert_null(arena.first);
-    assert_int_equal(arena.total, 0);
-}
-
-static void test_a_large_piece_leaves_the_block_in_use_open(void **state)
-{
-    (void)state;
-    Arena arena = {0};
-    char *first = arena_get(&arena, 16);
-    char *large = arena_get(&arena, (size_t)3 * 1024 * 1024);
-    memset(large, 'l', (size_t)3 * 1024 * 1024);
-    char *second = arena_get(&arena, 16);
-    assert_ptr_equal(second, first + 16);
-    assert_true(all_zero(second, 16));
-    arena_finish(&arena);
-}
-
-static void test_a_copy_is_terminated(void **state)
-{
-    (void)state;
-    Arena arena = {0};
-    char *copy = arena_copy(&arena, "galley tap", 6);
-    assert_string_equal(copy, "galley");
-    assert_string_equal(arena_copy(&arena, NULL, 0), "");
-    arena_finish(&arena);
-}
-
-static void test_a_reset_keeps_one_block_and_gives_zeroes_again(void **state)
-{
-    (void)state;
-    Arena arena = {0};
-    for (int round = 0; round < 5; round++) {
-        for (int i = 0; i < 300; i++) {
-            unsigned char *piece = arena_get(&arena, 1000);
-            assert_true(all_zero(piece, 1000));
-            memset(piece, 0xEE, 1000);
-        }
-        arena_reset(&arena);
-        assert_non_null(arena.first);
-        assert_int_equal(arena.used, 0);
-        assert_true(arena.total > 0);
-    }
-    /* What fits in the kept block takes no more memory from the system. */
-    size_t kept = arena.total;
-    (void)arena_get(&arena, 1000);
-    assert_int_equal(arena.total, kept);
-    arena_finish(&arena);
-    arena_finish(&arena); /* a second time is harmless */
-}
-
-static void test_an_unused_arena_can_be_reset_and_finished(void **state)
-{
-    (void)state;
-    Arena arena = {0};
-    arena_reset(&arena);
-    assert_null(arena.first);
-    arena_finish(&arena);
-    assert_null(arena.first);
-}
-
 /* ---- out of memory: in a child, as it ends the program ---- */
 
 static int hook_pipe[2];
@@ -149,24 +67,6 @@ static void get_too_much(void)
 static void resize_too_much(void)
 {
     (void)memory_resize(NULL, too_much);
-}
-
-static void arena_too_much(void)
-{
-    Arena arena = {0};
-    (void)arena_get(&arena, too_much);
-}
-
-static void arena_more_than_counts(void)
-{
-    Arena arena = {0};
-    (void)arena_get(&arena, SIZE_MAX - 3);
-}
-
-static void copy_more_than_counts(void)
-{
-    Arena arena = {0};
-    (void)arena_copy(&arena, "", SIZE_MAX);
 }
 
 static void exhaust_in_the_hook(void)
@@ -205,9 +105,7 @@ static int run_exhausted(void (*deed)(void), bool with_hook, char said[512])
 static void test_out_of_memory_is_one_line_and_status_3(void **state)
 {
     (void)state;
-    void (*const deeds[])(void) = {get_too_much,          resize_too_much,
-                                   arena_too_much,        arena_more_than_counts,
-                                   copy_more_than_counts, exhaust_in_the_hook};
+    void (*const deeds[])(void) = {get_too_much, resize_too_much, exhaust_in_the_hook};
     for (size_t i = 0; i < sizeof deeds / sizeof deeds[0]; i++) {
         char said[512];
         int status = run_exhausted(deeds[i], false, said);
@@ -238,11 +136,6 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_memory_is_zeroed_and_grows),
-        cmocka_unit_test(test_pieces_of_an_arena_are_zeroed_aligned_and_apart),
-        cmocka_unit_test(test_a_large_piece_leaves_the_block_in_use_open),
-        cmocka_unit_test(test_a_copy_is_terminated),
-        cmocka_unit_test(test_a_reset_keeps_one_block_and_gives_zeroes_again),
-        cmocka_unit_test(test_an_unused_arena_can_be_reset_and_finished),
         cmocka_unit_test(test_out_of_memory_is_one_line_and_status_3),
         cmocka_unit_test(test_the_hook_runs_before_the_end),
     };

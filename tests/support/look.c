@@ -1,0 +1,117 @@
+#include "support/look.h"
+
+#include <math.h>
+
+static const struct {
+    const char *name;
+    char letter;
+} NAMES[INK_COUNT] = {
+    [INK_TEXT] = {"text", '.'},
+    [INK_QUIET] = {"quiet", 'q'},
+    [INK_STRONG] = {"strong", 'S'},
+    [INK_TITLE] = {"title", 'T'},
+    [INK_VESSEL] = {"vessel", 'v'},
+    [INK_SPENT] = {"spent", 's'},
+    [INK_LEAD] = {"lead", 'l'},
+    [INK_AIR] = {"air", 'a'},
+    [INK_POTABLE] = {"potable", 'p'},
+    [INK_QUESTIONABLE] = {"questionable", 'y'},
+    [INK_NON_POTABLE] = {"non-potable", 'n'},
+    [INK_RESERVE] = {"reserve", 'r'},
+    [INK_LIFE] = {"life", 'f'},
+    [INK_BAND] = {"band", 'b'},
+    [INK_GOOD] = {"good", 'g'},
+    [INK_NOTICE] = {"notice", 'i'},
+    [INK_CAUTION] = {"caution", 'c'},
+    [INK_WARNING] = {"warning", 'w'},
+    [INK_VERDICT_GOOD] = {"verdict-good", 'D'},
+    [INK_VERDICT_CARE] = {"verdict-care", 'C'},
+    [INK_VERDICT_BAD] = {"verdict-bad", 'X'},
+    [INK_KEY] = {"key", 'k'},
+    [INK_HINT] = {"hint", 'h'},
+    [INK_MESSAGE] = {"message", 'm'},
+    [INK_CAPTION] = {"caption", 't'},
+    [INK_FIELD] = {"field", 'F'},
+    [INK_ACTIVE] = {"active", 'A'},
+    [INK_PROPOSAL] = {"proposal", 'P'},
+    [INK_ERROR] = {"error", 'e'},
+    [INK_CHANGE] = {"change", 'x'},
+    [INK_CURSOR] = {"cursor", 'K'},
+    [INK_VOIDED] = {"voided", 'o'},
+    [INK_CHART] = {"chart", 'H'},
+    [INK_RULE] = {"rule", '-'},
+};
+
+const char *ink_name(Ink ink)
+{
+    return NAMES[ink].name;
+}
+
+char ink_letter(Ink ink)
+{
+    return NAMES[ink].letter;
+}
+
+void ink_rgb(int colour, int rgb[3])
+{
+    if (colour >= 232) {
+        rgb[0] = rgb[1] = rgb[2] = 8 + 10 * (colour - 232);
+        return;
+    }
+    int cube = colour < 16 ? 0 : colour - 16;
+    for (int i = 2; i >= 0; i--, cube /= 6)
+        rgb[i] = cube % 6 == 0 ? 0 : 55 + 40 * (cube % 6);
+}
+
+static double luminance(int colour)
+{
+    static const double SHARE[3] = {0.2126, 0.7152, 0.0722};
+    int rgb[3];
+    double sum = 0;
+    ink_rgb(colour, rgb);
+    for (int i = 0; i < 3; i++) {
+        double c = rgb[i] / 255.0;
+        sum += SHARE[i] * (c <= 0.04045 ? c / 12.92 : pow((c + 0.055) / 1.055, 2.4));
+    }
+    return sum;
+}
+
+double ink_contrast(int colour_a, int colour_b)
+{
+    double a = luminance(colour_a), b = luminance(colour_b);
+    return a > b ? (a + 0.05) / (b + 0.05) : (b + 0.05) / (a + 0.05);
+}
+
+static void dump(const Sheet *sheet, Str *out, bool inks)
+{
+    for (int row = 0; row < sheet->rows; row++) {
+        size_t kept = out->n;
+        for (int col = 0; col < sheet->cols; col++) {
+            const Cell *cell = sheet_cell(sheet, row, col);
+            bool blank = cell->text[0] == ' ' && cell->text[1] == '\0';
+            if (inks && blank && cell->ink == INK_TEXT)
+                str_addc(out, ' ');
+            else if (inks)
+                str_addc(out, ink_letter((Ink)cell->ink));
+            else
+                str_adds(out, cell->text);
+            if (!blank || (inks && cell->ink != INK_TEXT))
+                kept = out->n;
+        }
+        if (out->s) {
+            out->n = kept;
+            out->s[kept] = '\0';
+        }
+        str_addc(out, '\n');
+    }
+}
+
+void sheet_dump(const Sheet *sheet, Str *out)
+{
+    dump(sheet, out, false);
+}
+
+void sheet_dump_inks(const Sheet *sheet, Str *out)
+{
+    dump(sheet, out, true);
+}
