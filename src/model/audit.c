@@ -28,7 +28,7 @@ static const char *vessel_audit(const State *state, int slot)
         return "unlogged use below zero";
     if (!vessel_aboard(v) && (v->volume != 0 || v->line != -1))
         return "a retired vessel with water or a line";
-    if (v->marks > (MARK_ASSERTED | MARK_RAW))
+    if (v->marks > MARK_ALL)
         return "a mark of water that is none";
     if (v->volume == 0)
         return v->mean_fill == 0 && v->oldest_fill == MOMENT_NONE_MS

@@ -42,6 +42,7 @@ typedef enum {
     KIND_VOID,
     KIND_SETTLE, /* a discrepancy is looked at and settled: it leaves the list */
     KIND_PUTOFF, /* a reminder is seen: it is quiet until a time */
+    KIND_TEST,   /* what a test found in a vessel, at a tap, of a source */
     KIND_END     /* one past the last */
 } KindId;
 
@@ -66,6 +67,7 @@ typedef enum {
     SOURCE_OTHER
 } SourceType;
 typedef enum { PURPOSE_DRINK, PURPOSE_COOK, PURPOSE_DISHES, PURPOSE_WASH, PURPOSE_OTHER } Purpose;
+typedef enum { NITRATE_N, NITRATE_NO3 } NitrateUnit;
 typedef enum { METHOD_CHLORINE, METHOD_BOIL, METHOD_UV, METHOD_FILTER } Method;
 typedef enum { LAMP_ALWAYS, LAMP_WITH_FLOW } LampHabit;
 /* What a stage or a vessel wants done: swapped, sanitised, its water changed. */
@@ -158,6 +160,12 @@ typedef struct {
 } PutoffEvent;
 
 typedef struct {
+    Label vessel, line, source; /* one of them */
+    int64_t chlorine_mg_l, ph, ntu, tds_mg_l, hardness_mg_l, nitrate_mg_l, nitrate_as, temp_c;
+    int64_t coliform, ecoli; /* 0 absent, 1 present */
+} TestEvent;
+
+typedef struct {
     Uuid id;
     Moment at;
     int32_t zone; /* minutes east of UTC in force where it was entered */
@@ -182,6 +190,7 @@ typedef struct {
         NameEvent name;
         EntryEvent entry;
         PutoffEvent putoff;
+        TestEvent test;
     } u;
     char note[NOTE_MAX + 1]; /* "" = none; for kind note it is the entry itself */
 } Event;

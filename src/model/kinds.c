@@ -32,6 +32,7 @@ static const Kind *const kinds[KIND_END] = {
     [KIND_VOID] = &kind_void,
     [KIND_SETTLE] = &kind_settle,
     [KIND_PUTOFF] = &kind_putoff,
+    [KIND_TEST] = &kind_test,
 };
 
 const Kind *kind_of(KindId id)
@@ -146,6 +147,7 @@ void water_in(Vessel *vessel, int64_t ml, double mean, int64_t oldest, Water wat
     vessel->marks |= water.marks;
     if (ml <= 0)
         return;
+    vessel->tested = 0;
     const double had = (double)vessel->volume;
     const double in = (double)ml;
     if (vessel->volume == 0) {

@@ -375,6 +375,8 @@ static void source_apply(State *state, const Event *e)
         source->type = (uint8_t)e->u.source.type;
     if (event_has(e, SOURCE_CLASS))
         source->quality = (uint8_t)e->u.source.quality;
+    if (event_has(e, SOURCE_CLASS))
+        source->marks &= (uint8_t)~MARK_FOUND;
 }
 
 const Kind kind_source = {

@@ -21,14 +21,24 @@ static bool sanitise_check(const State *state, const Event *e, Fault *fault)
     return true;
 }
 
-/* A line whose vessels were all sanitised since foul water reached its tap was sanitised as a
- * whole: the disinfectant went the same way (ullage(7), shock). */
-static void tap_cleaned(const State *state, Line *line)
+/* A line whose vessels were all sanitised since foul water reached its tap, or a test found it so,
+ * was sanitised as a whole: the disinfectant went the same way (ullage(7), shock). */
+static bool cleaned_since(const State *state, const Line *line, int64_t at)
 {
     for (int i = 0; i < line->count; i++)
-        if (state->vessels[line->order[i]].sanitised_at <= line->fouled_at)
-            return;
-    line->fouled_at = MOMENT_NONE_MS;
+        if (state->vessels[line->order[i]].sanitised_at <= at)
+            return false;
+    return true;
+}
+
+static void tap_cleaned(const State *state, Line *line)
+{
+    if (cleaned_since(state, line, line->fouled_at))
+        line->fouled_at = MOMENT_NONE_MS;
+    if (!cleaned_since(state, line, line->found_at))
+        return;
+    line->found_at = MOMENT_NONE_MS;
+    line->found = 0;
 }
 
 static void sanitise_apply(State *state, const Event *e)
@@ -136,17 +146,18 @@ static bool treat_check(const State *state, const Event *e, Fault *fault)
 
 /* What is potable already is none the worse for a treatment that nobody measured. Giardia in raw
  * water is dealt with only by what reaches 3 log of it; what meets the short criterion alone leaves
- * it raw, and potable on the owner's word. */
+ * it raw, and potable on the owner's word. Nitrate no treatment takes out. */
 static void water_treated(Vessel *v, Treatment treatment)
 {
     const bool was_potable = v->quality == CLASS_POTABLE;
+    const uint8_t kept = v->marks & MARK_NITRATE;
     v->quality = CLASS_POTABLE;
-    if (treatment.giardia)
-        v->marks = 0;
-    else if (treatment.measured && (v->marks & MARK_RAW) == 0)
-        v->marks = 0;
+    if (treatment.giardia || (treatment.measured && (v->marks & MARK_RAW) == 0))
+        v->marks = kept;
     else if (!was_potable)
         v->marks |= MARK_ASSERTED;
+    if (treatment.measured)
+        v->marks &= (uint8_t)~MARK_FOUND;
 }
 
 static void treat_apply(State *state, const Event *e)
@@ -159,6 +170,8 @@ static void treat_apply(State *state, const Event *e)
         state_discrepancy(state, e, DISCREPANCY_NOT_RAISED, &v->label, v->volume);
     else
         water_treated(v, treatment_judge(state, e));
+    if (v->volume > 0)
+        treatment_tested(v, e);
 }
 
 const Kind kind_treat = {

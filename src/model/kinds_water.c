@@ -107,18 +107,23 @@ static Water incoming_water(State *state, const Event *e)
 {
     Water water = WATER_UNKNOWN;
     bool vouched = true;
+    uint8_t found = 0;
     if (event_has(e, FILL_SOURCE)) {
         const Source *source = source_ensure(state, &e->u.fill.source, e->at.ms);
         if (source->quality != SOURCE_UNKNOWN_CLASS)
             water.quality = (Quality)source->quality;
         if (is_supplied(source) || source->type == SOURCE_HOSE)
             water.marks = 0;
+        found = source->marks;
         vouched = !is_supplied(source) || source->quality != CLASS_POTABLE;
     }
     if (event_has(e, FILL_CLASS))
         water.quality = (Quality)e->u.fill.quality;
+    if ((found & MARK_FOUND) != 0)
+        water.quality = quality_worst(water.quality, CLASS_QUESTIONABLE);
     if (vouched && water.quality == CLASS_POTABLE)
         water.marks |= MARK_ASSERTED;
+    water.marks |= found;
     return water;
 }
 

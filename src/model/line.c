@@ -43,7 +43,9 @@ bool line_delivers(const State *state, const Line *line, Quality *quality)
     const int lead = line_lead(state, line);
     if (lead < 0)
         return false;
-    Quality worst = line->fouled_at == MOMENT_NONE_MS ? CLASS_POTABLE : CLASS_NON_POTABLE;
+    Quality worst = line->fouled_at != MOMENT_NONE_MS ? CLASS_NON_POTABLE
+                    : line->found != 0                ? CLASS_QUESTIONABLE
+                                                      : CLASS_POTABLE;
     for (int i = lead; i < line->count; i++)
         worst = quality_worst(worst, (Quality)state->vessels[line->order[i]].quality);
     *quality = worst;
@@ -178,6 +180,7 @@ static void pass_through(State *state, const Line *line, int lead, int64_t v)
         vessel->quality = (uint8_t)quality;
         marks |= vessel->marks;
         vessel->marks = marks;
+        vessel->tested &= (uint8_t)~TESTED_ALONE;
         if (vessel->volume > 0) {
             if (vessel->oldest_fill < oldest)
                 oldest = vessel->oldest_fill;

@@ -21,8 +21,8 @@ int line_lead(const State *state, const Line *line);
 int64_t line_usable(const State *state, const Line *line);
 int64_t line_volume(const State *state, const Line *line);
 /* Class that the tap would deliver with the next millilitre: the worst from the lead to the tap,
- * and non-potable where such water reached the tap since the vessels were sanitised; false where
- * the line has nothing to deliver. */
+ * and non-potable where such water reached the tap since the vessels were sanitised, questionable
+ * where a test at the tap found coliforms since; false where the line has nothing to deliver. */
 bool line_delivers(const State *state, const Line *line, Quality *quality);
 
 /* Draws ml (>= 0) at the tap. Returns what could not be had (0 where all of it could). Levels,

@@ -17,7 +17,13 @@ enum { CLASS_COUNT = 3 };
 enum {
     MARK_ASSERTED = 1, /* where it is potable, that is the owner's word: nothing measured says so.
                           Without it the grade is `measured` */
-    MARK_RAW = 2       /* from open or unknown water, and not treated against Giardia since */
+    MARK_RAW = 2,      /* from open or unknown water, and not treated against Giardia since */
+    MARK_COLIFORM = 4, /* a test found coliforms; ends as the class does */
+    MARK_ECOLI = 8,    /* a test found E. coli */
+    MARK_NITRATE = 16, /* a test found more nitrate than infants may have; no treatment ends it, but
+                          a later test of the vessel, or emptying it */
+    MARK_FOUND = MARK_COLIFORM | MARK_ECOLI,
+    MARK_ALL = 31
 };
 
 Quality quality_worst(Quality a, Quality b);

@@ -13,6 +13,7 @@
 #include "base/units.h"
 #include "model/event.h"
 #include "model/quality.h"
+#include "model/results.h"
 #include "model/use.h"
 
 #include <stdbool.h>
@@ -39,8 +40,15 @@ typedef struct {
     uint8_t duty, quality; /* Duty, Quality */
     uint8_t marks;         /* MARK_...: of the water; they go along with it, wet the walls, and
                               end when the vessel is sanitised or the water is treated */
-    uint8_t pad[5];
+    uint8_t tested;        /* TESTED_...: what of the tests still speaks of this water */
+    uint8_t pad[4];
+    Results results; /* zero where it was emptied since */
 } Vessel;
+enum {
+    TESTED_VESSEL = 1, /* nothing was filled in, nor treated, since its residual was tested */
+    TESTED_TAP = 2,    /* the same since the residual at the tap of its line was */
+    TESTED_ALONE = 4   /* nor came water down the line: decay can be told */
+};
 
 typedef struct {
     Label label;                       /* empty: free */
@@ -54,10 +62,13 @@ typedef struct {
     int64_t drawn;     /* mL that left by its tap, ever, logged or found missing */
     int64_t fouled_at; /* non-potable water last reached the tap; NONE: never, or every vessel of
                           the line was sanitised since */
+    int64_t found_at;  /* a test at the tap last found coliforms; NONE as above */
+    int64_t found;     /* MARK_FOUND of them */
     int64_t flow_base_ml_min, flow_base_at,
         flow_base_pa; /* first flow test after the latest swap; -1 / NONE: none */
     int64_t flow_last_ml_min, flow_last_at, flow_last_pa; /* latest flow test */
-    int64_t flow_top_ml_min; /* the fastest flow test since the latest swap; -1: none */
+    int64_t flow_top_ml_min;      /* the fastest flow test since the latest swap; -1: none */
+    Result results[RESULT_COUNT]; /* at its tap */
 } Line;
 
 typedef struct {
@@ -79,7 +90,10 @@ typedef struct {
     int64_t used_at; /* latest fill from it, or its naming */
     uint8_t type;
     uint8_t quality; /* Quality, or SOURCE_UNKNOWN_CLASS */
-    uint8_t pad[6];
+    uint8_t marks; /* MARK_FOUND since its class was given, MARK_NITRATE by its latest test: what is
+                      filled from it has them */
+    uint8_t pad[5];
+    Result results[RESULT_COUNT];
 } Source;
 enum { SOURCE_UNKNOWN_CLASS = 255 };
 

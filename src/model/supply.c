@@ -146,15 +146,36 @@ bool line_purifies(const State *state, int line, Moment now)
     return declared && disinfects;
 }
 
+static void doubt_residual(LineDoubt *doubt, Residual residual)
+{
+    doubt->residual_low = doubt->residual_low || residual == RESIDUAL_LOW;
+    doubt->residual_high = doubt->residual_high || residual == RESIDUAL_HIGH;
+}
+
+Residual line_residual(const State *state, const Line *line)
+{
+    const bool same =
+        line->count > 0 && (state->vessels[line->order[line->count - 1]].tested & TESTED_TAP) != 0;
+    return residual_judge(&line->results[RESULT_CHLORINE], same);
+}
+
+Residual vessel_residual(const Vessel *vessel)
+{
+    return residual_judge(&vessel->results.latest[RESULT_CHLORINE],
+                          (vessel->tested & TESTED_VESSEL) != 0);
+}
+
 LineDoubt line_doubt(const State *state, int index, Moment now)
 {
     const Line *line = &state->lines[index];
-    LineDoubt doubt = {.fouled = line->fouled_at != MOMENT_NONE_MS};
+    LineDoubt doubt = {.fouled = line->fouled_at != MOMENT_NONE_MS, .marks = (uint8_t)line->found};
+    doubt_residual(&doubt, line_residual(state, line));
     const int lead = line_lead(state, line);
     for (int i = lead < 0 ? line->count : lead; i < line->count; i++) {
         const Vessel *v = &state->vessels[line->order[i]];
         doubt.stale = doubt.stale || vessel_stale(v, now);
         doubt.marks |= v->marks;
+        doubt_residual(&doubt, vessel_residual(v));
     }
     return doubt;
 }
@@ -168,7 +189,10 @@ Verdict line_verdict(const State *state, int line, Moment now)
     case CLASS_POTABLE:
         return VERDICT_DRINK;
     case CLASS_QUESTIONABLE:
-        return line_purifies(state, line, now) ? VERDICT_DRINK_IF_TREATED : VERDICT_BOIL_FIRST;
+        return line_purifies(state, line, now) &&
+                       (line_doubt(state, line, now).marks & MARK_FOUND) == 0
+                   ? VERDICT_DRINK_IF_TREATED
+                   : VERDICT_BOIL_FIRST;
     case CLASS_NON_POTABLE:
         break;
     }

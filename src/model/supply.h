@@ -44,14 +44,19 @@ ShortReason reserve_short(const State *state, Moment now);
  * the last swap ran faster than a stage is rated for. */
 bool line_purifies(const State *state, int line, Moment now);
 bool stage_in_life(const Stage *stage, Moment now); /* a life that was not stated is never over */
+/* Nor is water in which a test found coliforms made fit by a train: it boils first. */
 Verdict line_verdict(const State *state, int line, Moment now);
 /* What stands beside the verdict, so that "drink" is never said of doubtful water alone: over the
  * vessels from the lead to the tap. */
 typedef struct {
-    bool stale;    /* one of them is */
-    uint8_t marks; /* MARK_..., of any */
-    bool fouled;   /* non-potable water reached the tap since the line was sanitised */
+    bool stale;                       /* one of them is */
+    uint8_t marks;                    /* MARK_..., of any, and what a test found at the tap */
+    bool residual_low, residual_high; /* by a test of one of them, or at the tap */
+    bool fouled; /* non-potable water reached the tap since the line was sanitised */
 } LineDoubt;
+/* What the latest tests say of the residual, of a vessel and at a line's tap. */
+Residual vessel_residual(const Vessel *vessel);
+Residual line_residual(const State *state, const Line *line);
 LineDoubt line_doubt(const State *state, int line, Moment now);
 
 #endif

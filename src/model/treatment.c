@@ -154,3 +154,23 @@ Treatment treatment_chlorine(double residual, double minutes, double temperature
     const Finding f = judge_chlorine(&m);
     return (Treatment){f.why == NULL, f.giardia};
 }
+
+void treatment_tested(Vessel *v, const Event *e)
+{
+    const TreatEvent *t = &e->u.treat;
+    const struct {
+        const char *field;
+        ResultId id;
+        int64_t value;
+    } tested[] = {{"residual_mg_l", RESULT_CHLORINE, t->residual_mg_l},
+                  {"ph", RESULT_PH, t->ph},
+                  {"ntu", RESULT_NTU, t->ntu},
+                  {"temp_c", RESULT_TEMP, t->temp_c}};
+    v->tested = 0;
+    results_residual(&v->results, (Result){0}, false);
+    for (size_t i = 0; i < sizeof tested / sizeof tested[0]; i++)
+        if (event_has(e, kind_field(kind_of(KIND_TREAT), text_of(tested[i].field))))
+            v->results.latest[tested[i].id] = (Result){e->at.ms, tested[i].value};
+    if (v->results.latest[RESULT_CHLORINE].at != 0)
+        v->tested = TESTED_VESSEL | TESTED_ALONE;
+}

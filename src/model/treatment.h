@@ -32,6 +32,10 @@ Treatment treatment_judge(const State *state, const Event *e);
  * do. For an entry that is not measured. */
 bool treatment_refuse(const State *state, const Event *e, Fault *fault);
 
+/* What was measured while treating is a test of the water; a residual from before it tells nothing
+ * any more. */
+void treatment_tested(Vessel *vessel, const Event *e);
+
 /* The rule for chlorine with all four values (mg/L, minutes, C, pH); NAN: not measured. */
 Treatment treatment_chlorine(double residual, double minutes, double temperature, double ph,
                              double ntu);

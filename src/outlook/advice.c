@@ -175,6 +175,113 @@ static bool raw(const Board *board, int i, Finding *f)
     return vessels_such(board, is_raw, f);
 }
 
+/* ---- what tests found ---- */
+
+static bool has_ecoli(const BoardVessel *v)
+{
+    return (v->marks & MARK_ECOLI) != 0 && v->volume > 0;
+}
+
+static bool has_coliforms_only(const BoardVessel *v)
+{
+    return (v->marks & MARK_FOUND) == MARK_COLIFORM && v->volume > 0;
+}
+
+static bool has_nitrate(const BoardVessel *v)
+{
+    return (v->marks & MARK_NITRATE) != 0 && v->volume > 0;
+}
+
+static bool ecoli_found(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    return vessels_such(board, has_ecoli, f);
+}
+
+static bool coliforms_found(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    return vessels_such(board, has_coliforms_only, f);
+}
+
+static bool nitrate_found(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    Finding unused = {0};
+    f->or_else = vessels_such(board, has_ecoli, &unused)
+                     ? "; but E. coli was found too: others boil first"
+                     : "";
+    return vessels_such(board, has_nitrate, f);
+}
+
+/* Found at the tap, with nothing of it left in the vessels. */
+static bool tap_found(const Board *board, int i, Finding *f)
+{
+    const BoardLine *line = &board->lines[i];
+    f->about = &line->label;
+    snprintf(f->words, sizeof f->words, "%s", found_name(line->doubt.marks & MARK_FOUND));
+    for (int v = 0; v < line->count; v++)
+        if ((board->vessels[line->vessels[v]].marks & MARK_FOUND) != 0)
+            return false;
+    return f->words[0] != '\0';
+}
+
+static bool residual_is(const Board *board, Residual wanted, Residual is, const Result *chlorine,
+                        Finding *f)
+{
+    char number[40], date[64];
+    if (is != wanted)
+        return false;
+    snprintf(f->words, sizeof f->words, "%s mg/L on %s", thousandths_print(chlorine->value, number),
+             moment_print_date((Moment){chlorine->at}, board->now, date));
+    f->or_else = chlorine->value > RESIDUAL_MOST_WHO ? "4 mg/L of the US EPA and the 5 of the WHO"
+                                                     : "4 mg/L of the US EPA (WHO: 5)";
+    return true;
+}
+
+static bool vessel_residual_is(const Board *board, int i, Residual wanted, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    f->about = &v->label;
+    return v->volume > 0 && v->duty != DUTY_WASH &&
+           residual_is(board, wanted, v->residual, &v->results.latest[RESULT_CHLORINE], f);
+}
+
+static bool residual_low(const Board *board, int i, Finding *f)
+{
+    return vessel_residual_is(board, i, RESIDUAL_LOW, f);
+}
+
+static bool residual_high(const Board *board, int i, Finding *f)
+{
+    return vessel_residual_is(board, i, RESIDUAL_HIGH, f);
+}
+
+static bool residual_faded(const Board *board, int i, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    return moment_known(v->faded) && board->now.ms >= v->faded.ms &&
+           vessel_residual_is(board, i, RESIDUAL_GOOD, f);
+}
+
+static bool tap_residual_is(const Board *board, int i, Residual wanted, Finding *f)
+{
+    const BoardLine *line = &board->lines[i];
+    f->about = &line->label;
+    return line->delivers &&
+           residual_is(board, wanted, line->residual, &line->results[RESULT_CHLORINE], f);
+}
+
+static bool tap_residual_low(const Board *board, int i, Finding *f)
+{
+    return tap_residual_is(board, i, RESIDUAL_LOW, f);
+}
+
+static bool tap_residual_high(const Board *board, int i, Finding *f)
+{
+    return tap_residual_is(board, i, RESIDUAL_HIGH, f);
+}
+
 static bool never_sanitised(const Board *board, int i, Finding *f)
 {
     const BoardVessel *v = &board->vessels[i];
@@ -469,6 +576,31 @@ static const Rule rules[] = {
      "Take it off before air is put on. Where none ever is, log: pressurise %l 0."},
     {"takes-no-pressure-vented", ALERT_CAUTION, 0, OVER_VESSELS, can_on_vented_line,
      "%a takes no pressure, and is coupled in %l.", "Put no air on the line while it is."},
+    {"ecoli", ALERT_WARNING, 0, OVER_BOARD, ecoli_found, "E. coli was found in %w%m: boil first.",
+     "Dump it, sanitise what it wetted, fill again and test again."},
+    {"coliforms", ALERT_WARNING, 0, OVER_BOARD, coliforms_found,
+     "Coliforms were found in %w%m: boil first.",
+     "Dump it, sanitise what it wetted, fill again and test again."},
+    {"tap-found", ALERT_WARNING, 0, OVER_LINES, tap_found, "%w at the tap of %a: boil first.",
+     "Sanitise every vessel of the line and its tap, then test again."},
+    {"nitrate", ALERT_WARNING, 0, OVER_BOARD, nitrate_found,
+     "Nitrate above 10 mg/L as nitrogen in %w%m: not for infants under 12 months, nor their "
+     "formula.",
+     "Give them other water. Do not boil it: that concentrates nitrate%t."},
+    {"residual-high", ALERT_CAUTION, 0, OVER_VESSELS, residual_high,
+     "Free chlorine in %a was %w, above the %t.",
+     "Dilute it, or let it stand and test again, before it is drunk daily."},
+    {"tap-residual-high", ALERT_CAUTION, 0, OVER_LINES, tap_residual_high,
+     "Free chlorine at the tap of %a was %w, above the %t.",
+     "Dilute it, or let it stand and test again, before it is drunk daily."},
+    {"residual-low", ALERT_CAUTION, 0, OVER_VESSELS, residual_low,
+     "Free chlorine in %a was %w: under 0.2 mg/L nothing protects stored water.",
+     "Dose it and test after 30 minutes, or use it soon."},
+    {"tap-residual-low", ALERT_CAUTION, 0, OVER_LINES, tap_residual_low,
+     "Free chlorine at the tap of %a was %w: under 0.2 mg/L nothing protects water that is kept.",
+     "Use what is drawn at once; carbon takes chlorine out."},
+    {"residual-faded", ALERT_NOTICE, 0, OVER_VESSELS, residual_faded,
+     "Free chlorine in %a, %w, may be under 0.2 mg/L by now.", "Test it again; dose it if it is."},
     {"delivers-non-potable", ALERT_WARNING, 0, OVER_LINES, delivers_non_potable,
      "%a delivers non-potable water: wash only.",
      "Do not drink it. Dump it, then sanitise every vessel that it wetted."},

@@ -52,6 +52,10 @@ static void vessel_fill(const Board *board, const State *state, int slot, BoardV
                          .stale = vessel_stale(v, board->now),
                          .asserted = v->quality == CLASS_POTABLE && (v->marks & MARK_ASSERTED) != 0,
                          .raw = (v->marks & MARK_RAW) != 0,
+                         .marks = v->marks,
+                         .residual = vessel_residual(v),
+                         .results = v->results,
+                         .faded = MOMENT_NONE,
                          .capacity = v->capacity,
                          .heel = v->heel,
                          .volume = v->volume,
@@ -71,6 +75,8 @@ static void vessel_fill(const Board *board, const State *state, int slot, BoardV
                          .rated_pa = v->rated_pa};
     if (v->line >= 0)
         out->line = state->lines[v->line].label;
+    if (v->volume > 0 && (v->tested & TESTED_ALONE) != 0)
+        out->faded = results_low_at(&v->results);
     if (v->volume > 0) {
         out->mean_fill = moment_of_mean(v->mean_fill);
         out->oldest_fill = (Moment){v->oldest_fill};
@@ -130,8 +136,10 @@ static void line_fill(const Board *board, const State *state, int slot, BoardLin
                        .usable = line_usable(state, line),
                        .verdict = line_verdict(state, slot, board->now),
                        .doubt = line_doubt(state, slot, board->now),
+                       .residual = line_residual(state, line),
                        .purifies = line_purifies(state, slot, board->now),
                        .working_pa = line->working_pa};
+    memcpy(out->results, line->results, sizeof out->results);
     out->delivers = line_delivers(state, line, &out->quality);
     const int lead = line_lead(state, line);
     Quality runs = CLASS_POTABLE;

@@ -27,6 +27,11 @@ typedef struct {
     bool lead, spent, stale;
     bool asserted; /* potable on the owner's word: nothing measured says so */
     bool raw;      /* from open or unknown water, not treated against Giardia */
+    uint8_t marks; /* MARK_...: what tests found among them */
+    Residual residual;
+    Results results; /* what tests found in what it holds, and before */
+    Moment faded;    /* its residual may be under the least from then on; MOMENT_NONE: the kit can't
+                        tell */
     int64_t capacity, heel, volume, usable;
     int64_t expected_low, expected_high; /* 10-90 % band of the level now, mL; equal to volume where
                                             every drop is known */
@@ -53,7 +58,9 @@ typedef struct {
         pipe[VESSELS_ABOARD_MAX]; /* of what runs on behind each of `vessels`; meaningless where
                                      the vessel is spent: air does. Behind the last: `quality` */
     Verdict verdict;
-    LineDoubt doubt; /* what stands beside the verdict */
+    LineDoubt doubt;              /* what stands beside the verdict */
+    Residual residual;            /* at its tap */
+    Result results[RESULT_COUNT]; /* at its tap */
     bool purifies;
     int64_t working_pa; /* -1: not known */
     Moment known;       /* when its lead's level was last known for certain; MOMENT_NONE: never */

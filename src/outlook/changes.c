@@ -70,7 +70,8 @@ static void put_off_changed(const Change *c, const Label *about, const char *wha
 
 static void class_changed(const Change *c, const BoardVessel *was, const BoardVessel *is)
 {
-    if (was->quality == is->quality && was->asserted == is->asserted && was->raw == is->raw)
+    if (was->quality == is->quality && was->asserted == is->asserted && was->raw == is->raw &&
+        (was->marks & ~(MARK_RAW | MARK_ASSERTED)) == (is->marks & ~(MARK_RAW | MARK_ASSERTED)))
         return;
     str_addf(c->out, "%s ", is->label.s);
     class_tell(was, c->out);
@@ -280,6 +281,9 @@ static void sources_changed(const Change *c)
     for (int i = 0; i < c->state_is->source_count; i++) {
         const Source *is = &c->state_is->sources[i];
         const int at = state_source(c->state_was, &is->label);
+        if (at >= 0 && is->marks != 0 && c->state_was->sources[at].marks != is->marks)
+            str_addf(c->out, "source %s: %s; so is from now on what is filled from it\n",
+                     is->label.s, found_name(is->marks));
         if (label_empty(&is->label) ||
             (at >= 0 && c->state_was->sources[at].quality == is->quality &&
              c->state_was->sources[at].type == is->type))

@@ -17,10 +17,26 @@ const char *marks_name(bool asserted, bool raw)
     return names[asserted][raw];
 }
 
+const char *found_name(uint8_t marks)
+{
+    static const char *const names[3][2] = {{"", "nitrate"},
+                                            {"coliforms found", "coliforms found, nitrate"},
+                                            {"E. coli found", "E. coli found, nitrate"}};
+    const int found = (marks & MARK_ECOLI) != 0 ? 2 : (marks & MARK_COLIFORM) != 0;
+    return names[found][(marks & MARK_NITRATE) != 0];
+}
+
+static const char *comma_before(const char *words)
+{
+    return words[0] != '\0' ? ", " : "";
+}
+
 void class_tell(const BoardVessel *v, Str *out)
 {
     const char *marks = marks_name(v->asserted, v->raw && v->quality != CLASS_NON_POTABLE);
-    str_addf(out, "%s%s%s", quality_name(v->quality), marks[0] != '\0' ? ", " : "", marks);
+    const char *found = found_name(v->marks);
+    str_addf(out, "%s%s%s%s%s", quality_name(v->quality), comma_before(marks), marks,
+             comma_before(found), found);
 }
 
 char *rated_words(int64_t rated_pa, char *out)
@@ -38,8 +54,12 @@ const char *tap_verdict(const BoardLine *line)
         return "no water";
     if (line->verdict != VERDICT_DRINK)
         return name;
-    return line->doubt.stale                          ? "drink (stale)"
+    return (line->doubt.marks & MARK_FOUND) != 0      ? "drink (coliforms)"
+           : line->doubt.residual_high                ? "drink (chlorine)"
+           : (line->doubt.marks & MARK_NITRATE) != 0  ? "drink (nitrate)"
+           : line->doubt.stale                        ? "drink (stale)"
            : (line->doubt.marks & MARK_RAW) != 0      ? "drink (raw)"
+           : line->doubt.residual_low                 ? "drink (residual)"
            : (line->doubt.marks & MARK_ASSERTED) != 0 ? "drink (your word)"
                                                       : name;
 }
@@ -60,17 +80,24 @@ void tap_why(const Board *board, const BoardLine *line, char *out, size_t size)
     const BoardVessel *from = culprit(board, line);
     const char *marks =
         marks_name((line->doubt.marks & MARK_ASSERTED) != 0, (line->doubt.marks & MARK_RAW) != 0);
+    const char *found = found_name(line->doubt.marks);
+    const char *residual = line->doubt.residual_high  ? ", much chlorine"
+                           : line->doubt.residual_low ? ", little chlorine left"
+                                                      : "";
     if (line->count == 0)
         snprintf(out, size, "no vessel is coupled");
     else if (!line->delivers)
         snprintf(out, size, "every vessel is down to its heel");
     else if (line->quality == CLASS_POTABLE)
-        snprintf(out, size, "potable all the way%s%s%s", marks[0] != '\0' ? ", " : "", marks,
-                 line->doubt.stale ? ", stale" : "");
+        snprintf(out, size, "potable all the way%s%s%s%s%s%s", comma_before(marks), marks,
+                 line->doubt.stale ? ", stale" : "", comma_before(found), found, residual);
+    else if (from == NULL && line->quality == CLASS_QUESTIONABLE)
+        snprintf(out, size, "%s at the tap: sanitise the line", found);
     else if (from == NULL)
         snprintf(out, size, "foul water reached the tap: sanitise the line");
     else
-        snprintf(out, size, "%s from %s on%s", quality_name(line->quality), from->label.s,
+        snprintf(out, size, "%s from %s on%s%s%s", quality_name(line->quality), from->label.s,
+                 comma_before(found), found,
                  line->verdict == VERDICT_DRINK_IF_TREATED ? "; the train treats it" : "");
 }
 

@@ -73,8 +73,13 @@ char *rated_words(int64_t rated_pa, char *out);
 /* The marks alone, in a word or two: "", "on your word", "raw", "on your word, raw". */
 const char *marks_name(bool asserted, bool raw);
 
+/* What tests found in it: "", "E. coli found", "coliforms found, nitrate". */
+const char *found_name(uint8_t marks);
+
 /* The verdict at a line's tap: "boil first", "no water". "drink" is said alone only where nothing
- * speaks against it: "drink (stale)", "drink (raw)", "drink (your word)", the gravest of them. */
+ * speaks against it: "drink (coliforms)", "drink (stale)", "drink (your word)", the gravest of
+ * them.
+ */
 const char *tap_verdict(const BoardLine *line);
 /* Why, in a clause: "potable all the way", "questionable from A2 on", "foul water reached the tap".
  */

@@ -27,8 +27,10 @@ Ink words_verdict_ink(const BoardLine *line)
 {
     switch (line->delivers ? line->verdict : VERDICT_NONE) {
     case VERDICT_DRINK:
-        return line->doubt.stale || (line->doubt.marks & MARK_RAW) != 0 ? INK_VERDICT_CARE
-                                                                        : INK_VERDICT_GOOD;
+        return line->doubt.stale || line->doubt.residual_low || line->doubt.residual_high ||
+                       (line->doubt.marks & ~MARK_ASSERTED) != 0
+                   ? INK_VERDICT_CARE
+                   : INK_VERDICT_GOOD;
     case VERDICT_DRINK_IF_TREATED:
     case VERDICT_BOIL_FIRST:
         return INK_VERDICT_CARE;

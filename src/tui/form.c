@@ -282,6 +282,9 @@ void form_read(Form *form, const App *app)
     bool wrong = false;
     for (int pass = 0; pass < 2; pass++) {
         for (int i = 0; i < form->rows.count; i++) {
+            if (pass == 1 && !form->amends)
+                propose_tested(&form->entry, form->rows.fields[i].field, state,
+                               form->rows.fields[i].proposal, FIELD_PROPOSAL);
             const Field *f = form_kind_field(form, &form->rows.fields[i]);
             bool name = f && (f->type == FIELD_LABEL || f->type == FIELD_LABELS);
             if (name == (pass == 0)) {

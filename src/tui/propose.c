@@ -154,6 +154,8 @@ void propose(const Kind *kind, int field, const Board *board, const State *state
         if (f->names == NAMES_STAGE && stage_is_asked_for(board))
             proposal = propose_stage(board);
         break;
+    case KIND_TEST: /* which of the three is asked */
+        break;
     case KIND_PRESSURISE:
     case KIND_FLOWTEST:
         if (f->names == NAMES_LINE)
@@ -166,6 +168,30 @@ void propose(const Kind *kind, int field, const Board *board, const State *state
         break;
     }
     snprintf(out, size, "%s", proposal);
+}
+
+void propose_tested(const Event *e, int field, const State *state, char *out, size_t size)
+{
+    static const struct {
+        const char *field;
+        ResultId id;
+        int64_t within;
+    } ASKED[] = {{"residual_mg_l", RESULT_CHLORINE, MS_PER_HOUR},
+                 {"ph", RESULT_PH, MS_PER_DAY},
+                 {"ntu", RESULT_NTU, MS_PER_DAY},
+                 {"temp_c", RESULT_TEMP, MS_PER_DAY}};
+    char number[40];
+    if (e->kind != KIND_TREAT)
+        return;
+    const int vessel = state_vessel(state, &e->u.treat.vessel);
+    if (vessel < 0 || !(state->vessels[vessel].tested & TESTED_VESSEL))
+        return;
+    for (size_t i = 0; i < sizeof ASKED / sizeof *ASKED; i++) {
+        const Result *result = &state->vessels[vessel].results.latest[ASKED[i].id];
+        if (field_is(kind_of(KIND_TREAT), field, ASKED[i].field) && result->at != 0 &&
+            e->at.ms - result->at <= ASKED[i].within)
+            snprintf(out, size, "%s", thousandths_print(result->value, number));
+    }
 }
 
 int propose_order(const Kind *kind, int out[], int size)

@@ -14,6 +14,12 @@
 void propose(const Kind *kind, int field, const Board *board, const State *state, char *out,
              size_t size);
 
+/* What a test of the vessel that `e` treats found, for the field that asks it: the residual of the
+ * last hour, the rest of the last day, of the water that it holds. Leaves `out` where there is
+ * none.
+ */
+void propose_tested(const Event *e, int field, const State *state, char *out, size_t size);
+
 /* The order in which a form shows the fields: those that are asked at every entry first. Writes
  * field indexes; returns how many. */
 int propose_order(const Kind *kind, int out[], int size);

@@ -167,7 +167,7 @@ static void test_ranges_and_choices_agree(void **state)
 /* The interchange format's table: kind, then its fields; '?' = may be left out. What is needed only
  * when a thing is named first (a capacity, a type, a line, an eta) is asked for by the kind's
  * check. */
-static const char *const interchange[][12] = {
+static const char *const interchange[][14] = {
     {"fill", "vessel", "litres?", "level?", "source?", "class?", "cost?"},
     {"draw", "line?", "vessel?", "litres", "purpose?"},
     {"sound", "vessel", "level"},
@@ -195,6 +195,8 @@ static const char *const interchange[][12] = {
     {"void", "entry"},
     {"settle", "entry"},
     {"putoff", "vessel?", "stage?", "until?", "what?"},
+    {"test", "vessel?", "line?", "source?", "chlorine_mg_l?", "ph?", "ntu?", "tds_mg_l?",
+     "hardness_mg_l?", "nitrate_mg_l?", "nitrate_as?", "temp_c?", "coliform?", "ecoli?"},
 };
 
 static void test_every_kind_has_the_fields_of_the_interchange_format(void **state)
@@ -206,7 +208,7 @@ static void test_every_kind_has_the_fields_of_the_interchange_format(void **stat
         const Kind *kind = kind_named(text_of(interchange[k][0]));
         assert_non_null(kind);
         int n = 0;
-        for (; n < 11 && interchange[k][n + 1] != NULL; n++) {
+        for (; n < 13 && interchange[k][n + 1] != NULL; n++) {
             Text name = text_of(interchange[k][n + 1]);
             const bool optional = name.s[name.n - 1] == '?';
             name.n -= optional;

@@ -92,6 +92,18 @@ static const char every_kind[] =
     "{\"id\":\"00000000-0000-4000-8000-00000000001a\",\"at\":\"2026-03-02T08:23:00Z\",\"kind\":"
     "\"putoff\","
     "\"vessel\":\"A1\",\"what\":\"water\"}\n";
+static const char tests_of_water[] =
+    "{\"id\":\"00000000-0000-4000-8000-00000000001b\",\"at\":\"2026-03-02T08:24:00Z\",\"kind\":"
+    "\"test\","
+    "\"vessel\":\"A1\",\"chlorine_mg_l\":0.6,\"ph\":7.4,\"ntu\":0.25,\"tds_mg_l\":310,"
+    "\"hardness_mg_l\":120.5,\"nitrate_mg_l\":44,\"nitrate_as\":\"no3\",\"temp_c\":-0.5,"
+    "\"coliform\":\"absent\",\"ecoli\":\"present\"}\n"
+    "{\"id\":\"00000000-0000-4000-8000-00000000001c\",\"at\":\"2026-03-02T08:25:00Z\",\"kind\":"
+    "\"test\","
+    "\"line\":\"galley\",\"ph\":7}\n"
+    "{\"id\":\"00000000-0000-4000-8000-00000000001d\",\"at\":\"2026-03-02T08:26:00Z\",\"kind\":"
+    "\"test\","
+    "\"source\":\"Holm tap\",\"ph\":7}\n";
 
 static bool count_fields(void *context, const Event *e, bool voided)
 {
@@ -114,6 +126,7 @@ static void every_field_of_every_kind_goes_round_both_ways(void **state)
     (void)state;
     Log *log = kit_open("", LOG_SCRATCH);
     kit_import(log, every_kind);
+    kit_import(log, tests_of_water);
     bool given[KIND_END * 32] = {false};
     LogQuery all = KIT_EVERYTHING;
     Fault fault = {0};

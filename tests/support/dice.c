@@ -232,6 +232,29 @@ static void dice_plan(Dice *dice, KindId kind, Moment at, Event *e)
     }
 }
 
+static void dice_test(Dice *dice, const char *vessel, Event *e)
+{
+    const int64_t of = dice_from(dice, 0, 3);
+    put_label(e,
+              of == 0   ? "line"
+              : of == 1 ? "source"
+                        : "vessel",
+              of == 0   ? PICK(dice, line_labels)
+              : of == 1 ? PICK(dice, source_labels)
+                        : vessel);
+    put_number(e, "ph", dice_from(dice, 5000, 9000));
+    if (!dice_one_in(dice, 3))
+        put_number(e, "chlorine_mg_l", dice_from(dice, 0, 8) * 100);
+    if (dice_one_in(dice, 3)) {
+        put_number(e, "nitrate_mg_l", dice_from(dice, 0, 60000));
+        put_number(e, "nitrate_as", dice_from(dice, 0, 1));
+    }
+    if (dice_one_in(dice, 3))
+        put_number(e, "coliform", dice_from(dice, 0, 1));
+    if (dice_one_in(dice, 6))
+        put_number(e, "ecoli", dice_from(dice, 0, 1));
+}
+
 /* What is chosen how often: water moves, the set-up seldom. */
 static const KindId often[] = {
     KIND_FILL,       KIND_FILL,   KIND_FILL,   KIND_FILL,     KIND_DRAW,   KIND_DRAW,
@@ -240,6 +263,7 @@ static const KindId often[] = {
     KIND_COUPLE,     KIND_VESSEL, KIND_VESSEL, KIND_VESSEL,   KIND_RETIRE, KIND_STAGE,
     KIND_PRESSURISE, KIND_SWAP,   KIND_SPARES, KIND_FLOWTEST, KIND_SOURCE, KIND_CREW,
     KIND_UNSTAGE,    KIND_STOP,   KIND_UNSTOP, KIND_NOTE,     KIND_SETTLE, KIND_PUTOFF,
+    KIND_TEST,
 };
 
 void dice_entry(Dice *dice, const State *state, Moment at, bool fitting, Event *e)
@@ -333,6 +357,9 @@ void dice_entry(Dice *dice, const State *state, Moment at, bool fitting, Event *
         }
         if (dice_one_in(dice, 2))
             put_number(e, "until", at.ms + dice_from(dice, fitting ? 1 : -5, 20) * MS_PER_DAY);
+        return;
+    case KIND_TEST:
+        dice_test(dice, label, e);
         return;
     case KIND_STOP:
     case KIND_UNSTOP:
