@@ -4,6 +4,14 @@
 #include <stdbool.h>
 #include <string.h>
 
+/* What is known of a day. */
+typedef enum {
+    WITNESS_NONE,
+    WITNESS_LOGGED, /* somebody was there and logged */
+    WITNESS_LIVED,  /* a sounding found use that nobody logged: at home, whatever was logged */
+    WITNESS_IDLE    /* a sounding found that next to nothing was used */
+} Witness;
+
 #define DAY_MS INT64_C(86400000)
 #define NEVER INT64_MIN
 
@@ -11,11 +19,13 @@
  * asked. */
 #define KEEP_5_DAYS 0.87055056329612412
 #define KEEP_30_DAYS 0.97715996843424591
+#define KEEP_90_DAYS 0.99232794626294350
 #define KEEP_365_DAYS 0.99810276865159464
 #define KEEP_FAST KEEP_5_DAYS   /* USE_FAST_DAYS */
 #define KEEP_SLOW KEEP_365_DAYS /* USE_SLOW_DAYS */
 #define KEEP_EXCESS KEEP_365_DAYS
 #define KEEP_ERRORS KEEP_30_DAYS
+#define KEEP_STAY KEEP_90_DAYS
 
 /* A span of more than so many standard deviations above the mean of spans is cut there for the
  * level. */
@@ -41,9 +51,19 @@
 #define PRIOR_ERROR_DAYS 14.0
 /* Of the squared error of a week, the share that would be the same in the next week: a judgement,
  * not a published value; the back-test watches it at 14 and 28 days. */
-#define LASTING_SHARE 0.8
+#define LASTING_SHARE 0.5
 /* Days taught before expectations are held against what happens. */
 #define EXPECT_AFTER_DAYS 6.5
+/* A day of less than this share of a home day is one away (domain: two states). */
+#define AWAY_SHARE 0.2
+/* Missing of what was to be expected, it shows that they were there whatever they logged. */
+#define PRESENT_SHARE 0.25
+/* Leavings and days at home, comings home and the chances of them, before any was seen: the first
+ * from the domain, the second a judgement; the back-test watches them. */
+#define PRIOR_LEAVE ((UseMean){0.5, 40.0})
+#define PRIOR_BACK ((UseMean){3.0, 2.0})
+/* Days in a row of little use after which it is a habit and no absence. */
+#define HABIT_DAYS 28
 /* Under this, an open unlogged span is too short to be a rate of its own. */
 #define GAP_MIN_MS (DAY_MS / 2)
 
@@ -241,6 +261,32 @@ static void pace_teach(UsePace *pace, double days, double ml)
     pace_teach_window(pace, days);
 }
 
+/* ---- home and away ---- */
+
+/* Did the crew stay away over a span that used so much a day? */
+static bool is_away(const UsePace *pace, double rate, int64_t away)
+{
+    return pace->slow.weight >= EXPECT_AFTER_DAYS && rate < AWAY_SHARE * pace_level(pace) &&
+           (rate <= 0.0 || away < HABIT_DAYS);
+}
+
+static void stay_teach(UseStay *stay, bool away)
+{
+    UseMean *risk = stay->away > 0 ? &stay->back : &stay->leave;
+    const double chance = stay->away > 0 ? 1.0 / (1.0 + (double)stay->away) : 1.0;
+    const bool changes = away != (stay->away > 0);
+    stay->back = (UseMean){stay->back.sum * KEEP_STAY, stay->back.weight * KEEP_STAY};
+    stay->leave = (UseMean){stay->leave.sum * KEEP_STAY, stay->leave.weight * KEEP_STAY};
+    risk->sum += changes ? 1.0 : 0.0;
+    risk->weight += chance;
+    stay->away = away ? stay->away + 1 : 0;
+}
+
+static double stay_chance(UseMean seen, UseMean prior)
+{
+    return (seen.sum + prior.sum) / (seen.weight + prior.weight);
+}
+
 /* ---- both ---- */
 
 /* What the prior still weighs beside evidence of `weight`: its days are forgotten like days, and
@@ -273,6 +319,11 @@ UseRate use_rate(const Use *use)
     rate.variance.doubt =
         keep * (a.doubt + b.doubt) + prior * prior * USE_PRIOR_SPREAD * USE_PRIOR_SPREAD;
     rate.variance.drift = keep * (a.drift + b.drift);
+    rate.leave = stay_chance(use->stay.leave, PRIOR_LEAVE);
+    rate.back = stay_chance(use->stay.back, PRIOR_BACK);
+    const double persons = larger(1.0, (double)use_persons(use));
+    const bool home = (double)use->day_ml > AWAY_SHARE * pace_level(logged) * persons;
+    rate.away = home ? 0 : use->stay.away;
     return rate;
 }
 
@@ -341,12 +392,21 @@ int64_t use_recent(const Use *use, int64_t day)
     return day == use->day ? use->day_ml : use->recent_ml[recent_slot(day)];
 }
 
-/* Days with somebody aboard and millilitres per person, from sums. */
-static void teach_sums(UsePace *pace, int64_t aboard, int64_t person, int64_t ml)
+/* Days with somebody aboard and millilitres per person, from sums. The stream that more is used by
+ * tells home from away; a span away teaches no rate. */
+static void teach_sums(Use *use, UsePace *pace, int64_t aboard, int64_t person, int64_t ml)
 {
-    double days = (double)aboard / (double)DAY_MS;
-    double persons = (double)person / (double)aboard;
-    pace_teach(pace, days, (double)ml / persons);
+    const bool lived = pace == &use->logged &&
+                       (use->witness == WITNESS_LIVED || (ml <= 0 && use->witness != WITNESS_IDLE));
+    const double days = (double)aboard / (double)DAY_MS;
+    const double each = (double)ml * (double)aboard / (double)person;
+    const UsePace *main =
+        pace_mean(&use->logged) < pace_mean(&use->unlogged) ? &use->unlogged : &use->logged;
+    const bool away = pace == main && !lived && is_away(pace, each / days, use->stay.away);
+    for (int d = 0; pace == main && d + 0.5 < days && d < USE_SPAN_DAYS_MAX; d++)
+        stay_teach(&use->stay, away);
+    if (!away)
+        pace_teach(pace, days, each);
 }
 
 static void day_close(Use *use)
@@ -357,32 +417,32 @@ static void day_close(Use *use)
     }
     /* No draw for long, or never yet, and nothing missing either: nobody logs, which is no thrift.
      */
-    const bool logs = use->day_ml > 0 || use->idle < USE_IDLE_DAYS;
-    if (use->witnessed) {
+    const bool logs = use->day_ml > 0 || use->witness > WITNESS_LOGGED || use->idle < USE_IDLE_DAYS;
+    if (use->witness) {
         use->idle = use->day_ml > 0 ? 0 : use->idle + (use->idle < USE_IDLE_DAYS);
     }
-    if (use->day_person > 0 && use->witnessed && logs) {
-        teach_sums(&use->logged, use->day_aboard, use->day_person, use->day_ml);
+    if (use->day_person > 0 && use->witness && logs) {
+        teach_sums(use, &use->logged, use->day_aboard, use->day_person, use->day_ml);
     }
     use->recent_ml[recent_slot(use->day)] = use->day_ml;
     use->day_ml = 0;
     use->day_aboard = 0;
     use->day_person = 0;
-    use->witnessed = 0;
+    use->witness = WITNESS_NONE;
 }
 
 static void gap_close(Use *use)
 {
     if (use->gap_person > 0) {
-        teach_sums(&use->unlogged, use->gap_aboard, use->gap_person, use->gap_ml);
+        teach_sums(use, &use->unlogged, use->gap_aboard, use->gap_person, use->gap_ml);
     }
     use->gap_ml = 0;
     use->gap_aboard = 0;
     use->gap_person = 0;
 }
 
-/* Moves on to `at`. Silent days teach only where they were lived through: `present`. */
-static void move_on(Use *use, int64_t at, int32_t zone, bool present)
+/* Moves on to `at`; `silence` is what is known of the silent days before it. */
+static void move_on(Use *use, int64_t at, int32_t zone, Witness silence)
 {
     int64_t day = day_of(at, zone);
     if (use->last_at == NEVER) {
@@ -410,8 +470,8 @@ static void move_on(Use *use, int64_t at, int32_t zone, bool present)
     }
     for (int64_t d = first; d < day; d++) {
         use->day = d;
-        if (present) {
-            use->witnessed = 1;
+        if (silence != WITNESS_NONE) {
+            use->witness = silence;
             aboard_over(use, day_start(d, zone), day_start(d + 1, zone), &use->day_aboard,
                         &use->day_person);
             day_close(use);
@@ -426,20 +486,26 @@ static void move_on(Use *use, int64_t at, int32_t zone, bool present)
     use->last_at = at;
 }
 
+static void witness(Use *use)
+{
+    if (use->witness == WITNESS_NONE)
+        use->witness = WITNESS_LOGGED;
+}
+
 void use_seen(Use *use, int64_t at, int32_t zone)
 {
-    move_on(use, at, zone, false);
+    move_on(use, at, zone, WITNESS_NONE);
 }
 
 void use_witness(Use *use, int64_t at, int32_t zone)
 {
-    move_on(use, at, zone, false);
-    use->witnessed = 1;
+    move_on(use, at, zone, WITNESS_NONE);
+    witness(use);
 }
 
 void use_crew(Use *use, int64_t at, int32_t zone, int32_t persons)
 {
-    move_on(use, at, zone, false);
+    move_on(use, at, zone, WITNESS_NONE);
     UseCrewChange change = {use->last_at, persons < 0              ? 0
                                           : persons > USE_CREW_MAX ? USE_CREW_MAX
                                                                    : persons};
@@ -468,32 +534,31 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
     aboard_over(use, start, to, &aboard, &person);
 
     int64_t day = day_of(to, zone);
-    bool present = false;
-    if (day - use->day - 1 > 0) {
-        UseRate rate = use_rate(use);
-        double expected =
-            (rate.logged + rate.unlogged + rate.prior) * ((double)person / (double)DAY_MS);
-        present = (double)ml >= 0.25 * expected && ml > 0;
-        if (!present && day - use->day - 1 > USE_IDLE_DAYS) { /* an absence: no time of use */
-            int64_t begin = day_start(use->day + 1, zone);
-            int64_t end = day_start(day, zone);
-            begin = begin > start ? begin : start;
-            if (begin < end) {
-                int64_t away = 0;
-                int64_t away_person = 0;
-                aboard_over(use, begin, end, &away, &away_person);
-                aboard -= away;
-                person -= away_person;
-            }
+    const UseRate rate = use_rate(use);
+    const double expected =
+        (rate.logged + rate.unlogged + rate.prior) * ((double)person / (double)DAY_MS);
+    const bool present = ml > 0 && (double)ml >= PRESENT_SHARE * expected;
+    if (!present && day - use->day - 1 > USE_IDLE_DAYS) { /* an absence: no time of use */
+        int64_t begin = day_start(use->day + 1, zone);
+        int64_t end = day_start(day, zone);
+        begin = begin > start ? begin : start;
+        if (begin < end) {
+            int64_t away = 0;
+            int64_t away_person = 0;
+            aboard_over(use, begin, end, &away, &away_person);
+            aboard -= away;
+            person -= away_person;
         }
     }
     if (day > use->gap_day && use->gap_aboard >= GAP_MIN_MS) {
         gap_close(use);
     }
-    move_on(use, to, zone, present);
-    use->witnessed = 1;
-    if (ml > 0)
-        use->idle = 0;
+    const Witness found = present ? WITNESS_LIVED : ml >= 0 ? WITNESS_IDLE : WITNESS_NONE;
+    move_on(use, to, zone, found);
+    if (use->witness != WITNESS_LIVED)
+        use->witness = found;
+    witness(use);
+    use->idle = 0; /* what is missing, or that nothing is, says what the silence was */
     use->gap_ml += ml;
     use->gap_aboard += aboard;
     use->gap_person += person;

@@ -21,11 +21,15 @@
  *     notes stand in it, for to take silence for thrift would promise water that is not there. The
  *     exception: an unlogged amount over the silence of at least a quarter of what was to be
  *     expected shows that people were there, and then the silence counts as days without a logged
- *     draw. With less missing over more than USE_IDLE_DAYS of silence they were away, and those
+ *     draw. With less missing they were away, and over more than USE_IDLE_DAYS of silence those
  *     days are no time in which anything could go unlogged either.
  *   - A day with a witness and no draw is a day of zero logged use. But before the first draw, and
  *     after USE_IDLE_DAYS such days in a row with nothing found missing, it teaches nothing. Who
  *     has stopped logging draws has not stopped drinking.
+ *   - A day (or a span between soundings) of less than a fifth of what a day at home uses, drawn or
+ *     proved by a sounding, is one away. It teaches no rate, but the chances of leaving and of
+ *     coming back (UseRate); the stream that more is used by tells. After four weeks in a row of
+ *     drawing so little it is a habit, and teaches.
  *   - Water drawn on a day with nobody aboard was drawn by somebody: such a day counts as one
  * person.
  *
@@ -87,6 +91,13 @@ typedef struct {
     int64_t spans; /* how many were ever taught; the newest is span[(spans - 1) % USE_SPANS] */
 } UsePace;
 
+/* Coming and going: what was seen, discounted; the priors come on top (use.c). */
+typedef struct {
+    UseMean leave; /* leavings / days at home */
+    UseMean back;  /* comings home / sum of 1 / (1 + r) over the days away, the r-th in a row */
+    int64_t away;  /* days away in a row up to the last one taught; 0: at home */
+} UseStay;
+
 typedef struct {
     int64_t at, persons;
 } UseCrewChange;
@@ -94,6 +105,7 @@ typedef struct {
 /* Flat: 8-byte members only. Read it through the functions below and outlook/forecast.h. */
 typedef struct {
     UsePace logged, unlogged;
+    UseStay stay;
     UseCrewChange crew[USE_CREW_CHANGES]; /* newest at (crews - 1) % USE_CREW_CHANGES */
     int64_t crews;
     int64_t last_at;    /* the last entry; INT64_MIN: none yet */
@@ -101,7 +113,7 @@ typedef struct {
     int64_t day_ml;     /* drawn on it so far */
     int64_t day_aboard; /* ms with somebody aboard, so far */
     int64_t day_person; /* person-ms, so far */
-    int64_t witnessed;  /* 1: somebody was there and logged, on the day that is open */
+    int64_t witness;    /* what is known of the day that is open; 0: nothing yet (use.c) */
     int64_t idle;       /* closed days in a row without a draw, nor anything found missing */
     int64_t known_to;   /* end of the time covered by unlogged spans; INT64_MIN: none yet */
     int64_t gap_day;    /* the civil day of that end */
@@ -112,8 +124,9 @@ _Static_assert(sizeof(UsePace) == 9 * sizeof(UseMean) + USE_SPANS * sizeof(UseSp
                "no padding in UsePace");
 _Static_assert(sizeof(UseMean) == 16 && sizeof(UseSpan) == 32 && sizeof(UseCrewChange) == 16,
                "8-byte members only");
-_Static_assert(sizeof(Use) == 2 * sizeof(UsePace) + USE_CREW_CHANGES * sizeof(UseCrewChange) +
-                                  (13 + USE_RECENT_DAYS) * sizeof(int64_t),
+_Static_assert(sizeof(Use) == 2 * sizeof(UsePace) + 2 * sizeof(UseMean) +
+                                  USE_CREW_CHANGES * sizeof(UseCrewChange) +
+                                  (14 + USE_RECENT_DAYS) * sizeof(int64_t),
                "no padding in Use");
 
 /* A new log: nothing known, no crew set, the prior rate. */
@@ -185,6 +198,9 @@ typedef struct {
     double logged, unlogged, prior;
     double share;
     UseVariance variance;
+    double leave, back; /* chance of leaving after a day at home; k of k / (1 + r), of coming back
+                           after r days away */
+    int64_t away;       /* days away up to now; 0: at home */
 } UseRate;
 UseRate use_rate(const Use *use);
 

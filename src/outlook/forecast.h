@@ -1,17 +1,22 @@
 /* forecast.h - how long the water lasts, how sure that is, and how much is needed.
  *
- * The model. Consumption of the crew over t days, C(t), is gamma distributed with
- *     mean      m t
- *     variance  A t + B t^2 + D t max(0, t - 7)
- * m is the mean rate that the log taught; A is day-to-day noise (a gamma process, as van Noortwijk
- * 2009 surveys it for wear: independent increments); B is the uncertainty of the rate itself: of
- * its estimate and of its wandering from week to week; D is what keeps errors of a week from
- * averaging out over several (were the rate itself gamma distributed and known to nobody, C would
- * be a gamma mixture; its first two moments are matched here). Shape mean^2/variance and scale
- * variance/mean both rise with t (7 D <= A), so C(t) grows stochastically, and with paths that only
- * rise the first passage of a volume V is P(lasts beyond t) = P(C(t) < V) = P(shape(t), V /
- * scale(t)),   the regularised incomplete gamma, falling in t and rising in V. m, A, B and D are
- * learnt from past errors (model/use.h).
+ * The model. A day is spent at home or away (under a fifth of a home day's use: nothing). Whoever
+ * is at home leaves with a chance `leave` a day; whoever has been away for r days comes back with
+ * k / (1 + r): the longer an absence, the longer it lasts on. So of the next t days N are at home,
+ * and given N = n the crew's consumption C(t) is gamma distributed with
+ *     mean      m n
+ *     variance  A n + B n^2 + D n max(0, n - 7)
+ * m is the mean rate of a home day that the log taught; A is day-to-day noise (a gamma process, as
+ * van Noortwijk 2009 surveys it for wear: independent increments); B is the uncertainty of the rate
+ * itself: of its estimate and of its wandering from week to week; D is what keeps errors of a week
+ * from averaging out over several (were the rate itself gamma distributed and known to nobody, C
+ * would be a gamma mixture; its first two moments are matched here). Shape mean^2/variance and
+ * scale variance/mean both rise with n (7 D <= A), so C(t) grows stochastically, and with paths
+ * that only rise the first passage of a volume V is
+ *     P(lasts beyond t) = P(C(t) < V) = sum over n of P(N = n) P(shape(n), V / scale(n)),
+ * P(., .) the regularised incomplete gamma; falling in t and rising in V. The last day may be a
+ * part of one. All is learnt in model/use.h. From 16 days of an absence on its chance to end stays
+ * what it is, except for the absence that goes on now.
  *
  * Limits: the odds are about use, not about leaks, frost or a broken pump; the coming days are
  * taken to be like the past ones; weekdays, heat and guests are not foreseen. Volumes are litres,
@@ -40,6 +45,9 @@ typedef struct {
     double noise;    /* A: L^2 per day */
     double doubt;    /* B: L^2 per day^2 */
     double drift;    /* D: L^2 per day^2 */
+    double leave;    /* chance that a day at home is followed by one away */
+    double back;     /* k: chance k / (1 + r) that the r-th day away is followed by one at home */
+    double away;     /* r now; 0: at home */
 } ForecastRate;
 
 /* The rates at `now`. `persons` < 0: the crew as logged (1 if none was ever set). A crew of 0 has
@@ -49,6 +57,9 @@ ForecastRate forecast_rate(const Use *use, int64_t now, int32_t zone, int32_t pe
 /* What if it were `litres` a day: the mean replaced, relative noise and doubt as they were (with a
  * rate of 0 before: the prior's). */
 ForecastRate forecast_rate_at(ForecastRate rate, double litres);
+
+/* The same with nobody ever away: what stretches no water and no cartridge on hope. */
+ForecastRate forecast_at_home(ForecastRate rate);
 
 /* Consumption over t days. */
 double forecast_mean(const ForecastRate *rate, double days);
@@ -81,8 +92,8 @@ double forecast_staged_litres(const ForecastRate *rate, double line, double rese
 ForecastBand forecast_staged(const ForecastRate *rate, double line, double reserve, double ration);
 
 /* Litres per person-day at which `litres` last `days` days with odds `odds` (0.9); relative
- * variation as at the present rate. 0 with no litres; never NaN: with nobody aboard or no days
- * left, INFINITY, "as much as you like". */
+ * variation as at the present rate, no day away counted on. 0 with no litres; never NaN: with
+ * nobody aboard or no days left, INFINITY, "as much as you like". */
 double forecast_ration(const ForecastRate *rate, double litres, double days, double odds);
 
 /* Litres needed to last `days` days with odds `odds`: forecast_quantile by its trade name. */

@@ -52,7 +52,7 @@ ForecastRate service_rate(const Board *board, const State *state, const Forecast
     double share = 1;
     if (line >= 0 && state->totals.drawn > 0 && state->lines[line].drawn > 0)
         share = (double)state->lines[line].drawn / (double)state->totals.drawn;
-    return share < 1 ? forecast_rate_at(*all, all->day * share) : *all;
+    return forecast_at_home(share < 1 ? forecast_rate_at(*all, all->day * share) : *all);
 }
 
 char *service_life_text(double life_left, char out[8])

@@ -202,10 +202,67 @@ static void days_without_a_draw_are_no_thrift(void **state)
         use_witness(&use, START + day * DAY + HOUR, 0);
     }
     assert_int_equal(use.logged.spans, drawn + 1 + USE_IDLE_DAYS);
+    assert_int_equal(use.stay.away, 0); /* a fill is made by somebody */
     const int64_t before = use.logged.spans;
     use_unlogged(&use, START + 169 * DAY + HOUR, START + 170 * DAY + HOUR, 0, 8000);
     use_seen(&use, START + 172 * DAY + HOUR, 0);
     assert_true(use.logged.spans > before);
+}
+
+/* Twenty days of 5 L, then days of `ml` each. */
+static UseRate after_days(int days, int64_t ml)
+{
+    Use use = begun(1);
+    for (int day = 0; day < 20 + days; day++) {
+        draw_on(&use, day, day < 20 ? 5000 : ml);
+    }
+    use_settle(&use, START + (20 + days) * DAY, 0);
+    return use_rate(&use);
+}
+
+/* Domain: under a fifth of a day at home is a day away. It teaches the chances and no rate: 0.5
+ * leavings in 40 days are the prior, and days are halved in 90. */
+static void a_day_of_less_than_a_fifth_is_one_away(void **state)
+{
+    (void)state;
+    const UseRate before = after_days(0, 0);
+    assert_int_equal(before.away, 0);
+    assert_int_equal(after_days(1, 1001).away, 0);
+    assert_int_equal(after_days(1, 999).away, 1);
+    const UseRate away = after_days(3, 999);
+    assert_int_equal(away.away, 3);
+    assert_close(away.logged, before.logged, 0.0);
+    const double keep = pow(0.5, 1.0 / 90.0), home = (1 - pow(keep, 20)) / (1 - keep);
+    assert_close(before.leave, 0.5 / (40 + home), 1e-12);
+    assert_close(after_days(1, 999).leave, 1.5 / (40 + home * keep + 1), 1e-12);
+    assert_close(away.back, 3 / (2 + keep / 2 + 1.0 / 3), 1e-12); /* chances 1/2, 1/3, no return */
+    /* What somebody draws for more than four weeks is a habit. */
+    assert_int_equal(after_days(28, 999).away, 28);
+    assert_int_equal(after_days(29, 999).away, 0);
+}
+
+/* A draw of today puts the crew at home; a sounding that finds nothing missing over silent days
+ * proves them away, one that finds their use at home; and a fill without a draw says neither. */
+static void what_puts_a_crew_at_home_or_away(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    for (int day = 0; day < 20; day++) {
+        draw_on(&use, day, 5000);
+    }
+    Use other = use;
+    use_unlogged(&use, START + 20 * DAY - 1, START + 24 * DAY, 0, 0);
+    assert_int_equal(use_rate(&use).away, 4);
+    use_draw(&use, START + 24 * DAY + HOUR, 0, 1001);
+    assert_int_equal(use_rate(&use).away, 0);
+    use = other;
+    use_unlogged(&use, START + 20 * DAY - 1, START + 24 * DAY, 0, 19000);
+    assert_int_equal(use_rate(&use).away, 0);
+    use = other;
+    for (int day = 20; day < 24; day++) {
+        use_witness(&use, START + day * DAY + HOUR, 0);
+    }
+    assert_int_equal(use_rate(&use).away, 0);
 }
 
 /* Silence of any length teaches nothing, with a note a day or without: the rate is what it was.
@@ -577,6 +634,8 @@ int main(void)
         cmocka_unit_test(days_with_nobody_aboard_do_not_drag_the_rate_down),
         cmocka_unit_test(a_leak_with_nobody_aboard_is_no_use),
         cmocka_unit_test(days_without_a_draw_are_no_thrift),
+        cmocka_unit_test(a_day_of_less_than_a_fifth_is_one_away),
+        cmocka_unit_test(what_puts_a_crew_at_home_or_away),
         cmocka_unit_test(a_silence_teaches_nothing),
         cmocka_unit_test(a_day_counts_only_with_a_witness),
         cmocka_unit_test(a_silence_with_much_missing_was_no_absence),

@@ -125,6 +125,8 @@ static void odds_fall_with_time_and_rise_with_water(void **state)
         rate_of(8.0, 20.0, 5.0),
         {.person = 4, .persons = 2, .day = 8, .noise = 20, .doubt = 1, .drift = 20.0 / 7.0},
         {.person = .1, .persons = 2, .day = .2, .noise = 3, .doubt = .4, .drift = .1},
+        {.persons = 2, .day = 8, .noise = 20, .doubt = 5, .leave = .2, .back = 1.2},
+        {.persons = 2, .day = 8, .noise = 20, .doubt = 5, .leave = .02, .back = .6, .away = 9},
     };
     for (size_t i = 0; i < sizeof rates / sizeof rates[0]; i++) {
         for (double litres = 0.5; litres < 400.0; litres *= 1.6) {
@@ -136,6 +138,59 @@ static void odds_fall_with_time_and_rise_with_water(void **state)
                 before = odds;
             }
         }
+    }
+}
+
+/* P(C < litres) by following every way the days can go, home or away, one by one. */
+static double every_way(const ForecastRate *rate, double litres, double days, double away,
+                        double home)
+{
+    if (!(days > 0.0)) {
+        const ForecastRate steady = rate_of(rate->day, rate->noise, rate->doubt);
+        return home > 0.0 ? forecast_lasts(&steady, litres, home) : 1.0;
+    }
+    const double part =
+        fmin(days - (ceil(days) - 1.0), 1.0); /* the last day, taken first in time */
+    const double step = days > 1.0 ? 1.0 : part;
+    const double back = away > 0.0 ? fmin(1.0, rate->back / (1.0 + away)) : 1.0 - rate->leave;
+    return back * every_way(rate, litres, days - step, 0.0, home + step) +
+           (1.0 - back) * every_way(rate, litres, days - step, away + 1.0, home);
+}
+
+static void odds_are_those_of_every_way_the_days_can_go(void **state)
+{
+    (void)state;
+    ForecastRate rate = rate_of(8.0, 20.0, 3.0);
+    rate.leave = 0.2;
+    rate.back = 0.9;
+    for (double away = 0.0; away < 13.0; away += 3.0) {
+        rate.away = away;
+        for (double days = 0.25; days < 10.0; days += 0.75) {
+            for (double litres = 1.0; litres < 100.0; litres *= 3.0) {
+                assert_close(forecast_lasts(&rate, litres, days),
+                             every_way(&rate, litres, days, away, 0.0), 1e-5);
+            }
+        }
+    }
+}
+
+/* The longer away, the longer the water is expected to last, and with nobody ever away it lasts
+ * shortest; a crew that is away for ever would be no safe thing to count on: the ration does not.
+ */
+static void an_absence_makes_the_water_last(void **state)
+{
+    (void)state;
+    ForecastRate rate = rate_of(8.0, 20.0, 3.0);
+    rate.leave = 0.05;
+    rate.back = 1.0;
+    double before =
+        forecast_lasts(&(ForecastRate){.persons = 2, .day = 8, .noise = 20, .doubt = 3}, 40.0, 6.0);
+    const double ration = forecast_ration(&rate, 40.0, 6.0, 0.9);
+    for (rate.away = 0.0; rate.away < 40.0; rate.away += 1.0) {
+        const double odds = forecast_lasts(&rate, 40.0, 6.0);
+        assert_true(odds > before && odds < 1.0);
+        before = odds;
+        assert_close(forecast_ration(&rate, 40.0, 6.0, 0.9), ration, 0.0);
     }
 }
 
@@ -406,6 +461,8 @@ int main(void)
         cmocka_unit_test(moments_and_shape_are_as_worked_by_hand),
         cmocka_unit_test(a_doubtful_but_constant_rate_gives_reciprocal_times),
         cmocka_unit_test(odds_fall_with_time_and_rise_with_water),
+        cmocka_unit_test(odds_are_those_of_every_way_the_days_can_go),
+        cmocka_unit_test(an_absence_makes_the_water_last),
         cmocka_unit_test(times_undo_odds),
         cmocka_unit_test(an_empty_log_forecasts_common_practice),
         cmocka_unit_test(nobody_aboard_and_nothing_used_never_end),
