@@ -34,6 +34,7 @@ static const char *value_word(Quantity quantity)
         return "LENGTH";
     case QUANTITY_FLOW:
     case QUANTITY_AIRFLOW:
+    case QUANTITY_SPEED:
         return "FLOW";
     case QUANTITY_MINUTES:
     case QUANTITY_SECONDS:

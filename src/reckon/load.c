@@ -9,10 +9,10 @@ static const char MASS_LIMITS[] = "fresh water; salt water weighs 2 to 3 % more"
 static const char MASS_CAUTION[] =
     "keep within the vehicle's or boat's load, low and lashed; half-full vessels surge";
 static const char NEED_SOURCE[] =
-    "Sphere 2011, WASH standard 1; CDC (2017); WHO; UN/WHO; US Army TB MED 507 (heat and work)";
-static const char NEED_LIMITS[] = "people differ: the army's own limits are 1/4 qt an hour up or "
-                                  "down; at most 1 1/2 qt an hour and 12 "
-                                  "qt a day";
+    "Sphere 2011, WASH standard 1; CDC (2017); WHO; UN/WHO; heat and work: US Army TB MED 507, US "
+    "Customs and Border Protection, FEMA and American Red Cross";
+static const char NEED_LIMITS[] =
+    "people differ: the army's own limits are 1/4 US qt an hour up or down";
 static const char NEED_CAUTION[] = "more for heat, pregnancy, illness and small children; too much "
                                    "water without salt is dangerous too";
 
@@ -55,7 +55,6 @@ const NeedRow *load_need_row(NeedLevel level)
 
 /* US Army TB MED 507: WBGT from 78, 82, 85, 88, 90 F; US quarts an hour for easy, moderate,
  * hard work. */
-#define QUART_L 0.946352946
 enum { HEAT_CATEGORIES = 5 };
 static const double WBGT_FROM_F[HEAT_CATEGORIES] = {78.0, 82.0, 85.0, 88.0, 90.0};
 static const double INTAKE_QT[HEAT_CATEGORIES][3] = {
@@ -73,17 +72,29 @@ HeatIntake load_heat_intake(double wbgt_c, Work work)
             r.category = i + 1;
         }
     }
-    if (r.category > 0 && work != WORK_REST) {
-        int column = work == WORK_EASY ? 0 : (work == WORK_MODERATE ? 1 : 2);
-        r.litres_an_hour = INTAKE_QT[r.category - 1][column] * QUART_L;
+    if (r.category > 0) {
+        int column = work <= WORK_EASY ? 0 : (work == WORK_MODERATE ? 1 : 2);
+        r.litres_an_hour = INTAKE_QT[r.category - 1][column] * LOAD_QUART_L;
     }
     return r;
+}
+
+#define WORK_PLAN_L_H 1.5
+#define HOT_DAY_L 3.785411784
+
+/* The table that asks for the most. */
+static void heat_most(LoadNeed *r, double litres, const char *source)
+{
+    if (litres <= r->heat_l)
+        return;
+    r->heat_l = fmin(litres, LOAD_DRINK_DAY_L);
+    r->heat_source = source;
 }
 
 LoadNeed load_need(NeedLevel level, double persons, double days, double wbgt_c, Work work,
                    double work_hours)
 {
-    LoadNeed r = {.basis = basis_begin(NEED_SOURCE, NEED_LIMITS, NEED_CAUTION)};
+    LoadNeed r = {.basis = basis_begin(NEED_SOURCE, NEED_LIMITS, NEED_CAUTION), .heat_source = ""};
     if (!basis_within(&r.basis, "persons", persons, 1.0, 1000.0) ||
         !basis_within(&r.basis, "days", days, 0.01, 3650.0) ||
         !basis_within(&r.basis, "wbgt_c", wbgt_c, -50.0, 60.0) ||
@@ -92,7 +103,14 @@ LoadNeed load_need(NeedLevel level, double persons, double days, double wbgt_c, 
     }
     HeatIntake intake = load_heat_intake(wbgt_c, work);
     r.heat_category = intake.category;
-    r.heat_l = fmin(intake.litres_an_hour * work_hours, 12.0 * QUART_L);
+    r.drink_l_h = intake.litres_an_hour;
+    if (r.heat_category > 0) {
+        heat_most(&r, HOT_DAY_L, "FEMA and American Red Cross: heat doubles the US gallon a day");
+        heat_most(&r, intake.litres_an_hour * work_hours, "US Army TB MED 507, by the hour");
+        if (work != WORK_REST)
+            heat_most(&r, WORK_PLAN_L_H * work_hours,
+                      "US Customs and Border Protection: plan 1.5 L an hour of work");
+    }
     r.low = load_need_row(level)->low + r.heat_l;
     r.high = load_need_row(level)->high + r.heat_l;
     r.total_low = r.low * persons * days;

@@ -2,7 +2,7 @@
  *
  * Sources: density IAPWS SR6-08(2011); needs: The Sphere Project 2011, WASH standard 1; CDC,
  * Creating and storing an emergency water supply (2017); WHO; heat and work: US Army TB MED 507
- * fluid replacement table. */
+ * fluid replacement table; US CBP; FEMA and the American Red Cross. */
 #ifndef ULLAGE_RECKON_LOAD_H
 #define ULLAGE_RECKON_LOAD_H
 
@@ -42,23 +42,34 @@ typedef enum { WORK_REST, WORK_EASY, WORK_MODERATE, WORK_HARD } Work;
 typedef struct {
     Basis basis;
     double low, high;             /* litres per person-day, heat and work included */
-    double heat_l;                /* of which for heat and work */
+    double heat_l;                /* of which for heat and work: to carry */
+    const char *heat_source;      /* the table that asks for so much; "" where there is none */
+    double drink_l_h;             /* the army's intake an hour of that work */
     double total_low, total_high; /* for all persons and days */
     int heat_category;            /* 0 (cool) to 5 */
 } LoadNeed;
 /* Need of `persons` (1 to 1,000) for `days` (0.01 to 3,650) at a level, with `work_hours` (0 to
- * 24) a day at a kind of work in a WBGT of `wbgt_c` (-50 to 60; 25.6 C and above counts). The
- * army's hourly intake for those hours, at most 12 US quarts a day, comes on top of the level
- * in full: the safe side. */
+ * 24) a day at a kind of work in a WBGT of `wbgt_c` (-50 to 60; 25.6 C and above counts). What heat
+ * and work ask for comes on top of the level in full: the safe side. It is the highest of the
+ * army's hourly intake for those hours (at rest that of easy work), 1.5 L for each of them (US
+ * Customs and Border Protection: plan 1.0 to 1.5) and, at rest as well, a US gallon a day (FEMA and
+ * the American Red Cross: very hot weather can double the gallon, reproduced); no more than
+ * LOAD_DRINK_DAY_L, which is all that anyone may drink. */
 LoadNeed load_need(NeedLevel level, double persons, double days, double wbgt_c, Work work,
                    double work_hours);
+
+/* US Army TB MED 507 (seen): never more than 1 1/2 US qt an hour, 12 a day. */
+#define LOAD_QUART_L 0.946352946
+#define LOAD_DRINK_HOUR_L (1.5 * LOAD_QUART_L)
+#define LOAD_DRINK_DAY_L (12.0 * LOAD_QUART_L)
 
 typedef struct {
     Basis basis;
     double litres_an_hour;
     int category;
 } HeatIntake;
-/* The army's hourly intake: 0 below category 1. Never above 1.42 L (1 1/2 US qt) an hour. */
+/* The army's hourly intake: 0 below category 1; its easy work is the least that it knows, and read
+ * for rest. Never above LOAD_DRINK_HOUR_L. */
 HeatIntake load_heat_intake(double wbgt_c, Work work);
 
 #endif

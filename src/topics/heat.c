@@ -1,5 +1,6 @@
-/* reckoner_heat.c - topics of warm and cold: heat, mix, freeze. */
+/* heat.c - topics of warm and cold: heat, mix, freeze. */
 #include "reckon/heat.h"
+#include "reckon/freeze.h"
 #include "topics/reckoner_private.h"
 
 static void add_scald(Reckoning *out, const char *label, double temperature_c)
@@ -12,11 +13,11 @@ static void add_scald(Reckoning *out, const char *label, double temperature_c)
         line_words(out, MARK_PLAIN, label, "no published time to a scald at this temperature");
         return;
     }
-    ReckonLine *line = line_number(out, MARK_CAUTION, label, QUANTITY_SECONDS, NULL, scald.seconds);
-    if (scald.seconds_infant > 0.0 && scald.seconds_infant < scald.seconds)
-        line_note(line, "infants %.2g s (%s)", scald.seconds_infant, scald.who);
-    else
-        line_note(line, "(%s)", scald.who);
+    char infants[QUANTITY_TEXT];
+    const char *sooner = scald.beyond ? "or sooner: hotter than any table; " : "";
+    line_note(line_number(out, MARK_CAUTION, label, QUANTITY_SECONDS, NULL, scald.seconds),
+              "%s%s; infants %s (%s)", sooner, scald.who,
+              told(out, QUANTITY_SECONDS, scald.seconds_infant, infants), scald.who_infant);
     if (scald.above_mixed)
         line_words(out, MARK_CAUTION, "at the outlet",
                    "above 49 C (120 F): mix it down before anyone is under it");
@@ -154,10 +155,14 @@ static void heat_compute(const double v[], Reckoning *out)
         add_scald(out, "scalds in", v[HEAT_TO]);
         add_standing(out, "if it stands", v[HEAT_TO]);
     }
-    if (take(out, &reached.basis))
-        line_note(line_number(out, MARK_PLAIN, "on the energy given", QUANTITY_TEMPERATURE, NULL,
-                              reached.temperature_c),
-                  "after %.0f min", reached.minutes);
+    if (!take(out, &reached.basis))
+        return;
+    const bool scalds = heat_scald(reached.temperature_c).burns;
+    line_note(line_number(out, scalds ? MARK_CAUTION : MARK_PLAIN, "on the energy given",
+                          QUANTITY_TEMPERATURE, NULL, reached.temperature_c),
+              "after %.0f min", reached.minutes);
+    if (scalds)
+        add_scald(out, "which scalds in", reached.temperature_c);
 }
 
 const Topic topic_heat = {.name = "heat",
@@ -217,11 +222,15 @@ const Topic topic_mix = {.name = "mix",
 
 /* ---- freeze ---- */
 
-enum { FREEZE_VOLUME, FREEZE_FROM, FREEZE_AIR, FREEZE_AROUND };
-/* W/(m2 K), common practice, no source: see heat.h. */
-static const double films[] = {10.0, 25.0, 1.5};
-static const char *const film_words[] = {"still", "wind", "jacket", NULL};
-enum { FILM_COUNT = sizeof films / sizeof films[0] };
+enum {
+    FREEZE_VOLUME,
+    FREEZE_FROM,
+    FREEZE_AIR,
+    FREEZE_WIND,
+    FREEZE_BORE,
+    FREEZE_LAG_LINE,
+    FREEZE_LAG_VESSEL
+};
 static const ReckonField freeze_fields[] = {
     [FREEZE_VOLUME] = {.option = "volume",
                        .param = "volume_l",
@@ -236,13 +245,31 @@ static const ReckonField freeze_fields[] = {
     [FREEZE_AIR] = {.option = "air",
                     .param = "air_c",
                     .quantity = QUANTITY_TEMPERATURE,
-                    .help = "outside, around the vessel",
+                    .help = "outside, the coldest that is expected",
                     .usual = -5.0},
-    [FREEZE_AROUND] = {.option = "around",
-                       .param = "film_w_m2_k",
-                       .quantity = QUANTITY_CHOICE,
-                       .help = "still air, wind, or a jacket of 20 mm of foam",
-                       .choices = film_words},
+    [FREEZE_WIND] = {.option = "wind",
+                     .param = "wind_m_s",
+                     .quantity = QUANTITY_SPEED,
+                     .help = "on the line and the vessel; 0 only where no air moves",
+                     .usual = 10.0},
+    [FREEZE_BORE] = {.option = "bore",
+                     .param = "bore_m",
+                     .quantity = QUANTITY_BORE,
+                     .scale = 0.001,
+                     .help = "of the tubing; several where it is left out",
+                     .usual = NAN},
+    [FREEZE_LAG_LINE] = {.option = "lag-line",
+                         .param = "foam_m",
+                         .quantity = QUANTITY_BORE,
+                         .scale = 0.001,
+                         .help = "of dry foam around the tubing, all along",
+                         .usual = 0.0},
+    [FREEZE_LAG_VESSEL] = {.option = "lag-vessel",
+                           .param = "foam_m",
+                           .quantity = QUANTITY_BORE,
+                           .scale = 0.001,
+                           .help = "of dry foam around the vessel, on all sides",
+                           .usual = 0.0},
 };
 
 static void freeze_propose(const ReckonSite *site, ReckonInput in[])
@@ -250,35 +277,99 @@ static void freeze_propose(const ReckonSite *site, ReckonInput in[])
     propose_contents(&in[FREEZE_VOLUME], site);
 }
 
+/* Two digits, rounded down, in the unit that the later of two times is shown in. */
+static double earliest(double seconds, double later)
+{
+    const double unit = later < 90.0       ? 1.0
+                        : later < 7200.0   ? 60.0
+                        : later < 345600.0 ? 3600.0
+                                           : 86400.0;
+    const double shown = seconds / unit;
+    if (shown <= 0.0)
+        return 0.0;
+    const double step = pow(10.0, floor(log10(shown)) - 1.0);
+    return floor(shown / step + 1e-9) * step * unit;
+}
+
+/* Takes the result's refusal; whether there is a time to show. */
+static ReckonLine *freeze_line(Reckoning *out, const char *label, const FreezeTime *freeze)
+{
+    if (!take(out, &freeze->basis))
+        return NULL;
+    return line_range(out, MARK_CAUTION, label, QUANTITY_SECONDS, NULL,
+                      earliest(freeze->first_seconds, freeze->last_seconds),
+                      earliest(freeze->last_seconds, freeze->last_seconds));
+}
+
+/* The tubing of the usual bores, thinnest first, or of the one that was given. A tube is taken as
+ * half as thick again as its bore, its wall as metal: the earliest. */
+static bool freeze_lines(const double v[], Reckoning *out)
+{
+    static const double usual_mm[] = {4.0, 6.0, 10.0};
+    const bool given = !isnan(v[FREEZE_BORE]);
+    for (size_t i = 0; i < (given ? 1 : sizeof usual_mm / sizeof *usual_mm); i++) {
+        const double bore = given ? v[FREEZE_BORE] : usual_mm[i];
+        const FreezeTube tube = {.bore_m = bore / 1000.0,
+                                 .outer_m = bore * 1.5 / 1000.0,
+                                 .wall_w_mk = INFINITY,
+                                 .foam_m = v[FREEZE_LAG_LINE] / 1000.0};
+        const FreezeTime freeze = freeze_tube(&tube, v[FREEZE_FROM], v[FREEZE_AIR], v[FREEZE_WIND]);
+        ReckonLine *line = freeze_line(out, i == 0 ? "line" : "", &freeze);
+        char words[QUANTITY_TEXT];
+        if (line == NULL)
+            return false;
+        line_note(line, "from the first ice to frozen through; %s bore, standing full",
+                  told(out, QUANTITY_BORE, bore, words));
+    }
+    return true;
+}
+
+/* Under a clear sky what lies open gets colder than the air (common practice, no source). */
+enum { FREEZE_SKY_C = 4 };
+
+static void freeze_none(const double v[], Reckoning *out)
+{
+    if (v[FREEZE_AIR] < FREEZE_SKY_C)
+        line_words(out, MARK_CAUTION, "frost",
+                   "the air is not below 0 C (32 F), but a clear night sky can freeze what lies "
+                   "open");
+    else
+        line_words(out, judged(out, FIELD(FREEZE_AIR), true, MARK_PLAIN), "frost",
+                   "none: the air is well above 0 C (32 F)");
+}
+
 static void freeze_compute(const double v[], Reckoning *out)
 {
-    const double film = films[choice_of(v[FREEZE_AROUND], FILM_COUNT)];
-    const FreezeTime freeze = heat_freeze(v[FREEZE_VOLUME], v[FREEZE_FROM], v[FREEZE_AIR], film);
-    if (!take(out, &freeze.basis))
-        return;
-    if (!freeze.freezes) {
-        line_words(out, judged(out, FIELD(FREEZE_AIR), true, MARK_PLAIN), "frost",
-                   "none: the air is not below 0 C (32 F)");
+    const FreezeTime vessel = freeze_vessel(v[FREEZE_VOLUME], v[FREEZE_LAG_VESSEL] / 1000.0,
+                                            v[FREEZE_FROM], v[FREEZE_AIR], v[FREEZE_WIND]);
+    if (take(out, &vessel.basis) && !vessel.freezes) {
+        freeze_none(v, out);
         return;
     }
-    line_note(line_number(out, MARK_CAUTION, "at freezing point", QUANTITY_HOURS, NULL,
-                          freeze.hours_to_zero),
-              "from now; the first ice comes after it");
-    line_note(line_number(out, MARK_CAUTION, "half of it ice", QUANTITY_HOURS, NULL,
-                          freeze.hours_to_half),
-              "from now");
-    line_note(line_number(out, MARK_CAUTION, "a full 6 mm tube", QUANTITY_MINUTES, NULL,
-                          freeze.tubing_minutes),
-              "frozen through, in the same air");
+    if (!freeze_lines(v, out))
+        return;
+    ReckonLine *line = freeze_line(out, "vessel", &vessel);
+    if (line == NULL)
+        return;
+    line_note(line, "from the first ice at its wall to half of it ice");
+    line_words(out, MARK_PLAIN, "these are", "the earliest credible times, from now on");
+    char wind[QUANTITY_TEXT];
+    if ((out->known & FIELD(FREEZE_WIND)) == 0)
+        line_words(out, MARK_CAUTION, "wind", "nobody gave it: taken as %s (--wind)",
+                   told(out, QUANTITY_SPEED, v[FREEZE_WIND], wind));
+    else if (v[FREEZE_WIND] < 0.5)
+        line_words(out, MARK_CAUTION, "wind",
+                   "a draught of %s makes a bare line freeze about three times as soon",
+                   told(out, QUANTITY_SPEED, 0.5, wind));
     size_t count = 0;
-    const char *const *order = heat_freeze_order(&count);
+    const char *const *order = freeze_order(&count);
     line_list(out, MARK_PLAIN, "drain first", order, count);
 }
 
 const Topic topic_freeze = {.name = "freeze",
-                            .gist = "hours until a vessel freezes, and what to drain first",
+                            .gist = "how soon a line and a vessel freeze, and what to drain first",
                             .about = ABOUT_FULLEST,
-                            .example = "--volume 10 --from 8 --air -6 --around wind",
+                            .example = "--volume 10 --from 8 --air -6 --wind 5 --bore 6",
                             RECKON_FIELDS(freeze_fields),
                             freeze_propose,
                             freeze_compute};

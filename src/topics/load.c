@@ -1,4 +1,4 @@
-/* reckoner_load.c - what the water weighs, and how much of it is needed: mass, need. */
+/* load.c - what the water weighs, and how much of it is needed: mass, need. */
 #include "reckon/load.h"
 #include "topics/reckoner_private.h"
 
@@ -191,10 +191,19 @@ static void need_compute(const double v[], Reckoning *out)
     line_note(
         line_range(out, MARK_PLAIN, "a person a day", QUANTITY_VOLUME, NULL, need.low, need.high),
         "%s", load_need_row(level)->source);
-    if (need.heat_category > 0)
-        line_note(line_number(out, need.heat_l > 0.0 ? MARK_CAUTION : MARK_PLAIN, "of it for heat",
-                              QUANTITY_VOLUME, NULL, need.heat_l),
-                  "heat category %d of 5", need.heat_category);
+    if (need.heat_category > 0) {
+        char hourly[QUANTITY_TEXT], quarter[QUANTITY_TEXT];
+        ReckonLine *line =
+            line_number(out, MARK_CAUTION, "of it for heat", QUANTITY_VOLUME, NULL, need.heat_l);
+        line->up = true;
+        line_note(line, "heat category %d of 5; the highest of three tables: %s",
+                  need.heat_category, need.heat_source);
+        line_words(out, MARK_CAUTION, "drink in that heat",
+                   "about %s an hour, %s more or less by person and sun; never more than 1.42 L "
+                   "(1 1/2 US qt) an hour and 11.36 L (12 US qt) a day (US Army TB MED 507)",
+                   told(out, QUANTITY_VOLUME, need.drink_l_h, hourly),
+                   told(out, QUANTITY_VOLUME, LOAD_QUART_L / 4.0, quarter));
+    }
     line_range(out, MARK_PLAIN, "in all", QUANTITY_VOLUME, NULL, need.total_low, need.total_high);
     if (!isnan(v[NEED_HAVE]))
         need_have(v, &need, out);

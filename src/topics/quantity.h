@@ -22,6 +22,7 @@ typedef enum {
     QUANTITY_FLOW,        /* L/min; gal/min: of water */
     QUANTITY_AIR,         /* L; cuft: of free air */
     QUANTITY_AIRFLOW,     /* L/min; cfm: of free air */
+    QUANTITY_SPEED,       /* m/s; mph: of the wind */
     QUANTITY_MINUTES,     /* min; s, h, d are taken too */
     QUANTITY_SECONDS,     /* s; the same */
     QUANTITY_HOURS,       /* h; the same */

@@ -103,8 +103,8 @@ typedef struct {
 } Topic;
 
 const Topic *const *topics_all(int *count);
-const Topic *topic_named(Text name);              /* ASCII case ignored; NULL where there is none */
-const Topic *topic_nearest(Text name);            /* at most two letters away; NULL */
+const Topic *topic_named(Text name);   /* ASCII case ignored; NULL where there is none */
+const Topic *topic_nearest(Text name); /* at most two letters away; NULL */
 
 /* Picks the vessel and the line where they are -1, as the topic is about. */
 void site_settle(const Topic *topic, ReckonSite *site);

@@ -99,6 +99,27 @@ static void nobody_is_told_to_drink_more_than_the_cap(void **state)
     }
 }
 
+/* WBGT 45 C at rest: FEMA and the American Red Cross (reproduced) double the US gallon in very hot
+ * weather, so one more. US Customs and Border Protection (seen): 1.0 to 1.5 L an hour of work,
+ * above the army's 0.95. 25.6 C is 78 F, where the army's table begins. Exact. */
+static void the_highest_of_the_tables_for_heat_is_carried(void **state)
+{
+    (void)state;
+    LoadNeed rest = load_need(NEED_SURVIVAL, 1, 1, 45.0, WORK_REST, 0.0);
+    assert_near(rest.heat_l, 3.785411784, 1e-9);
+    assert_near(rest.low, 2.5 + 3.785411784, 1e-9);
+    assert_non_null(strstr(rest.heat_source, "FEMA"));
+    assert_near(rest.drink_l_h, 0.946352946, 1e-12); /* easy work, category 5: 1 qt */
+    assert_near(load_need(NEED_SURVIVAL, 1, 1, 45.0, WORK_REST, 8.0).heat_l, 8 * 0.946352946, 1e-9);
+    LoadNeed work = load_need(NEED_SURVIVAL, 1, 1, 45.0, WORK_EASY, 4.0);
+    assert_near(work.heat_l, 6.0, 1e-12);
+    assert_non_null(strstr(work.heat_source, "Customs"));
+    assert_near(load_need(NEED_SURVIVAL, 1, 1, 45.0, WORK_HARD, 24.0).heat_l, 11.356235, 1e-6);
+    assert_near(load_need(NEED_SURVIVAL, 1, 1, 25.5, WORK_HARD, 8.0).heat_l, 0.0, 0.0);
+    assert_near(load_need(NEED_SURVIVAL, 1, 1, (78.0 - 32.0) / 1.8, WORK_REST, 0.0).heat_l,
+                3.785411784, 1e-9);
+}
+
 static void more_heat_more_work_more_people_never_need_less(void **state)
 {
     (void)state;
@@ -141,6 +162,7 @@ int main(void)
         cmocka_unit_test(the_levels_are_the_published_ones),
         cmocka_unit_test(the_heat_table_is_the_armys),
         cmocka_unit_test(nobody_is_told_to_drink_more_than_the_cap),
+        cmocka_unit_test(the_highest_of_the_tables_for_heat_is_carried),
         cmocka_unit_test(more_heat_more_work_more_people_never_need_less),
         cmocka_unit_test(no_input_gives_nan_or_infinity),
     };
