@@ -20,7 +20,6 @@ typedef struct {
 
 #define WHO_SOURCE "WHO GDWQ 2nd ed. vol. 2 (1996); US EPA 815-R-20-003 (2020), Table B-1"
 #define RESIDUAL_MAX_MG_L 5.0 /* WHO GDWQ 4th ed.: guideline value of free chlorine */
-#define CLOUDY_NTU 5.0        /* WHO technical brief 2017, Ohio Department of Health */
 #define BOIL_SLACK_C 2.0      /* of a kitchen thermometer (common practice, no source) */
 #define HAIR 1e-9
 
@@ -67,7 +66,7 @@ static Finding judge_chlorine(const Measured *m)
         f.why = "the pH was not measured";
     else if (m->residual > RESIDUAL_MAX_MG_L)
         f.why = "the residual is above the 5 mg/L that may be drunk";
-    else if (m->ntu >= CLOUDY_NTU)
+    else if (m->ntu >= DISINFECTION_CLOUDY_NTU)
         f.why = "water of 5 NTU and more is too cloudy: filter it first";
     else if (!v.who_met && !f.giardia)
         f.why = "the residual, the minutes or the pH fall short of the WHO's criterion, and the "

@@ -179,8 +179,6 @@ static TreatmentVerdict verdict_short(TreatmentVerdict r, const char *shortfall,
 #define WHO_RESIDUAL 0.5
 #define WHO_MINUTES 30.0
 #define WHO_PH 8.0
-/* WHO GDWQ 4th ed. and technical brief 2017 (from memory): household, emergency below 5 NTU. */
-#define TURBID_NTU 5.0
 
 TreatmentVerdict disinfection_judge_chlorine(double residual_mg_l, double minutes,
                                              double temperature_c, double ph, double ntu)
@@ -213,9 +211,9 @@ TreatmentVerdict disinfection_judge_chlorine(double residual_mg_l, double minute
     }
     r.giardia_log = credit.giardia_log;
     r.virus_log = credit.virus_log;
-    if (isfinite(ntu) && ntu >= TURBID_NTU) {
-        return verdict_short(r, "the water is too cloudy for chlorine: filter it first", TURBID_NTU,
-                             ntu);
+    if (isfinite(ntu) && ntu >= DISINFECTION_CLOUDY_NTU) {
+        return verdict_short(r, "the water is too cloudy for chlorine: filter it first",
+                             DISINFECTION_CLOUDY_NTU, ntu);
     }
     if (residual_mg_l < WHO_RESIDUAL) {
         return verdict_short(r, "the residual is too low", WHO_RESIDUAL, residual_mg_l);

@@ -18,6 +18,9 @@
 
 #define DISINFECTION_GIARDIA_LOG 3.0 /* 40 CFR 141 subpart H, 99.9 % */
 #define DISINFECTION_VIRUS_LOG 4.0   /* the same, 99.99 % */
+/* From here on water is too cloudy: WHO GDWQ 4th ed. and technical brief 2017 (from memory); Ohio
+ * Department of Health. */
+#define DISINFECTION_CLOUDY_NTU 5.0
 
 typedef struct {
     Basis basis;

@@ -2,6 +2,7 @@
 #ifndef ULLAGE_TOPICS_RECKONER_PRIVATE_H
 #define ULLAGE_TOPICS_RECKONER_PRIVATE_H
 
+#include "reckon/disinfection.h"
 #include "topics/reckoner.h"
 
 #include <math.h>
@@ -45,6 +46,11 @@ double percent_up(double share);
 /* A list, each of its own line. */
 void line_list(Reckoning *out, ReckonMark mark, const char *label, const char *const *list,
                size_t count);
+
+/* Refuses a turbidity that can't be; NAN, left out, is none. */
+bool turbidity_within(Reckoning *out, double ntu);
+/* What the treatment does not do. */
+void leaves(Reckoning *out, TreatmentMethod method);
 
 /* A choice's index from its value, 0 where that is none of `count`. */
 int choice_of(double value, int count);

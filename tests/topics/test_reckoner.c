@@ -752,7 +752,7 @@ static void the_dose_to_use_is_that_of_the_sheets(void **unused)
         {"6", "no", "none", "9.9", 16},     {"6", "no", "4.9", "20", 8},
         {"6", "unknown", "4.9", "20", 16},  {"6", "no", "5", "20", 16},
         {"6", "unknown", "none", "20", 16}, {"6", "yes", "1", "20", 16},
-        {"none", "no", "none", "20", 40},   {"none", "yes", "none", "20", 80},
+        {"1", "no", "none", "20", 40},      {"8.25", "no", "none", "20", 8},
     };
     (void)unused;
     Bench b;
@@ -763,14 +763,10 @@ static void the_dose_to_use_is_that_of_the_sheets(void **unused)
                cases[i].cloudy, "ntu", cases[i].ntu, "temp", cases[i].temp, NULL);
         assert_near(value(&b, "use"), cases[i].drops, 0);
         assert_ptr_equal(&b.result.lines[0], line(&b, "use")); /* it leads */
-        assert_true(has_line(&b, "doubled") == (cases[i].drops == 16 || cases[i].drops == 80));
+        assert_true(has_line(&b, "doubled") == (cases[i].drops == 16));
     }
     reckon(&b, "chlorine", "volume", "1usgal", "strength", "6", "cloudy", "no", NULL);
     assert_near(value(&b, "use"), 16, 0);
-    reckon(&b, "chlorine", "volume", "1usgal", NULL);
-    assert_near(value(&b, "use"), 80, 0);
-    assert_int_equal(line(&b, "it puts in")->mark, MARK_CAUTION);
-    assert_false(has_line(&b, "only with a meter"));
     /* WHO household dose: 2 mg/L below 10 NTU, 4 from there to 100, none above */
     reckon(&b, "chlorine", "strength", "6", "ntu", "9.9", NULL);
     assert_false(has_line(&b, "target"));
@@ -781,6 +777,36 @@ static void the_dose_to_use_is_that_of_the_sheets(void **unused)
     reckon(&b, "chlorine", "strength", "6", "ntu", "100.1", NULL);
     assert_int_equal(line(&b, "use")->mark, MARK_REFUSED);
     assert_int_equal(line(&b, "use")->quantity, QUANTITY_WORDS);
+    bench_end(&b);
+}
+
+/* The strength decides, so that it is asked for and no dose leads; each label's is told as the
+ * sheets print it (EPA 816-F-15-003, CDC: 8 drops a US gallon of 5 to 6 %, at the most 8 of 8.25 %;
+ * EPA 810-F-93-002: 40 of 1 % and of unknown strength), and boiling comes before the unknown. */
+static void without_a_strength_no_dose_leads(void **unused)
+{
+    (void)unused;
+    Bench b;
+    zone_set("UTC0");
+    bench_site(&b, book_open());
+    reckon(&b, "chlorine", "volume", "1usgal", "cloudy", "no", "temp", "20", NULL);
+    assert_ptr_equal(&b.result.lines[0], line(&b, "use"));
+    assert_int_equal(line(&b, "use")->mark, MARK_CAUTION);
+    assert_int_equal(line(&b, "use")->quantity, QUANTITY_WORDS);
+    assert_non_null(strstr(line(&b, "use")->words, "--strength"));
+    assert_near(value(&b, "label says 1 %"), 40, 0);
+    assert_near(value(&b, "label says 5 or 6 %"), 8, 0);
+    assert_near(value(&b, "label says 8.25 %"), 8, 0);
+    assert_false(has_line(&b, "only with a meter"));
+    /* 40 drops of 0.0625 mL: 2.5 mL, 25 mg in a gallon for each per cent: 6.6 to 54.5 mg/L */
+    assert_int_equal(line(&b, "label is gone")->mark, MARK_CAUTION);
+    const char *gone = line(&b, "label is gone")->words;
+    assert_non_null(strstr(gone, "boil the water"));
+    assert_true(strstr(gone, "boil the water") < strstr(gone, "40 drops"));
+    assert_non_null(strstr(gone, "put in 6 to 55 mg/L: drink it only when a meter reads"));
+    reckon(&b, "chlorine", "volume", "1usgal", NULL);
+    assert_near(value(&b, "label says 5 or 6 %"), 16, 0);
+    assert_true(has_line(&b, "doubled"));
     bench_end(&b);
 }
 
@@ -937,7 +963,9 @@ static void what_is_left_out_never_lowers_the_dose(void **unused)
                 if (less == 0 || (left_out & (1u << f)) == 0)
                     set(&b, t, options[f], texts[f], UNITS_METRIC);
             reckon_compute(t, &b.settled, b.inputs, UNITS_METRIC, &b.result);
-            use[less] = value(&b, "use");
+            const bool strong = less == 0 || (left_out & 1) == 0;
+            assert_true(strong == (line(&b, "use")->quantity == QUANTITY_NUMBER));
+            use[less] = strong ? value(&b, "use") : use[0];
             wait[less] = value(&b, "Giardia, 3 log");
         }
         assert_true(use[1] >= use[0]);
@@ -966,6 +994,7 @@ int main(void)
         cmocka_unit_test(words_and_none_are_read_as_values),
         cmocka_unit_test(the_verdict_is_that_of_the_treat_entry),
         cmocka_unit_test(the_dose_to_use_is_that_of_the_sheets),
+        cmocka_unit_test(without_a_strength_no_dose_leads),
         cmocka_unit_test(what_is_told_holds_at_least_the_dose),
         cmocka_unit_test(each_vessel_of_a_line_takes_its_own_bleach),
         cmocka_unit_test(nothing_is_fine_on_values_that_nobody_gave),
