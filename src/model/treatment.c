@@ -27,7 +27,7 @@ static const char CHLORINE_NEEDS[] =
     "Log --residual of 0.5 to 5 mg/L after --minutes 30 or more at --ph below 8; or with --temp as "
     "well, the contact that ullage reckon chlorine gives";
 static const char BOIL_NEEDS[] =
-    "Log --minutes 3 or more of rolling boil, or 1 with --altitude below 1000 m";
+    "Log --minutes 3 or more of rolling boil, or 1 with --altitude below 1000 m (3281 ft)";
 static const char UV_NEEDS[] =
     "Log --uv-dose of 40 mJ/cm2 or more, validated for that flow, and --ntu below 1, with a lamp "
     "aboard whose life is stated and not over";

@@ -12,7 +12,7 @@ static const char CREDIT_SOURCE[] =
     "40 CFR 141.534 (Giardia); 4 CT/CT(4 log) for viruses (from memory); tables of US EPA "
     "815-R-20-003 (2020) and SWTR Guidance Manual (1991)";
 static const char CONTACT_LIMITS[] = "free chlorine, clear water, closed vessel well mixed; 0.5 to "
-                                     "25 C, pH 6 to 9, 0.4 to 3 mg/L; outside "
+                                     "25 C (33 to 77 F), pH 6 to 9, 0.4 to 3 mg/L; outside "
                                      "read the safe way or refused";
 static const char CONTACT_CAUTION[] = "chlorine does not kill Cryptosporidium and removes no "
                                       "chemicals; measure the residual at the end";

@@ -9,7 +9,7 @@ static const char HEAT_SOURCE[] =
     "Q = m c dT; heat capacity and density of water IAPWS SR6-08(2011)";
 static const char HEAT_LIMITS[] = "water well stirred, constant watts, constant loss per kelvin";
 static const char HEAT_CAUTION[] =
-    "vent before heating, never heat a closed full vessel; above 49 C water scalds";
+    "vent before heating, never heat a closed full vessel; above 49 C (120 F) water scalds";
 static const char SCALD_SOURCE[] = "Moritz & Henriques 1947; a children's hospital; Burn "
                                    "Foundation; a university sheet; US CPSC 5098 "
                                    "(from memory)";
@@ -21,7 +21,7 @@ static const char STANDING_SOURCE[] = "UK HSE L8 / HSG274; WHO, Legionella and t
                                       "legionellosis (2007)";
 static const char STANDING_LIMITS[] = "Legionella in water that stands; by temperature alone";
 static const char STANDING_CAUTION[] =
-    "keep cold water below 20 C; do not breathe spray of water that stood warm; flush first";
+    "keep cold water below 20 C (68 F); do not breathe spray of water that stood warm; flush first";
 
 static bool loss_within(Basis *basis, HeatLoss loss)
 {
@@ -198,10 +198,10 @@ typedef struct {
 } StandingRow;
 static const StandingRow STANDING_ROWS[] = {
     {0.0, STANDING_COLD, "cold enough: little or no growth"},
-    {20.0, STANDING_COOL, "UK L8 counts growth from 20 C on, the WHO from 25 C"},
-    {25.0, STANDING_GROWS, "Legionella multiplies, fastest from 32 to 42 C"},
+    {20.0, STANDING_COOL, "UK L8 counts growth from 20 C (68 F) on, the WHO from 25 C (77 F)"},
+    {25.0, STANDING_GROWS, "Legionella multiplies, fastest from 32 to 42 C (90 to 108 F)"},
     {45.0, STANDING_LIVES, "hardly grows but lives on"},
-    {50.0, STANDING_KILLS_H, "dies in hours (90 % in 80 to 124 min at 50 C)"},
+    {50.0, STANDING_KILLS_H, "dies in hours (90 % in 80 to 124 min at 50 C, 122 F)"},
     {60.0, STANDING_KILLS,
      "Legionella dies in minutes; it scalds in seconds, and cools to where they grow"},
 };

@@ -74,7 +74,7 @@ static const ReckonField heat_fields[] = {
                    .param = "loss_w_k",
                    .quantity = QUANTITY_NUMBER,
                    .unit = "W/K",
-                   .help = "10 L bare: 2 to 3; in a jacket: a sixth of that",
+                   .help = "10 L (2.6 US gal) bare: 2 to 3; in a jacket: a sixth of that",
                    .usual = 2.5},
     [HEAT_AIR] = {.option = "air",
                   .param = "air_c",

@@ -281,7 +281,7 @@ int choice_of(double value, int count)
 
 double percent_up(double share)
 {
-    return fmax(0.0, ceil(share * 100.0 - 1e-9));
+    return fmax(0.0, ceil(share * 100.0 - 1e-9)) + 0.0; /* of either zero the one without a sign */
 }
 
 static void note_add(const char *notes[], int *count, const char *note)

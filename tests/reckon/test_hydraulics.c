@@ -323,6 +323,15 @@ static void a_timed_jug_tells_a_clogged_train(void **state)
     assert_true(c.clogged);
     Clogging third = hydraulics_clogging(1.0, 30.0, 3.0, 1500.0, 275.0, 275.0);
     assert_near(third.fall, 1.0 / 3.0, 1e-12);
+    /* both sides of a third: 2.01 and 1.99 of 3 L/min */
+    assert_false(hydraulics_clogging(2.01, 60.0, 3.0, 1500.0, 275.0, 275.0).clogged);
+    assert_true(hydraulics_clogging(1.99, 60.0, 3.0, 1500.0, 275.0, 275.0).clogged);
+    /* Torricelli (OpenStax, College Physics 2e, 12.3): speed goes with the root of the pressure, so
+     * that a quarter of it gives half the flow with nothing clogged */
+    assert_near(hydraulics_clogging(1.6, 60.0, 3.2, 1500.0, 68.75, 275.0).fall, 0.0, 1e-12);
+    /* a fall under a hundredth promises nothing */
+    assert_near(hydraulics_clogging(2.98, 60.0, 3.0, 100.0, 275.0, 275.0).swap_in_litres, 0.0, 0.0);
+    assert_true(hydraulics_clogging(2.96, 60.0, 3.0, 100.0, 275.0, 275.0).swap_in_litres > 0.0);
     Clogging half_way = hydraulics_clogging(1.0, 30.0, 2.4, 1000.0, 275.0, 275.0);
     assert_false(half_way.clogged);
     assert_near(half_way.swap_in_litres, 1000.0,

@@ -266,6 +266,10 @@ static void the_figures_are_those_of_the_publications(void **unused)
     assert_near(value(&b, "Giardia, 3 log"), 134, 8); /* the formula's own, where it asks more */
     /* SWTR Guidance Manual (1991), Table E-7: 6 mg min/L at 10 C for 4 log */
     assert_near(value(&b, "viruses, 4 log"), 6, 0);
+    /* 40 CFR 141.534: 3 x 60/134 logs at the most, told in hundredths, never more */
+    assert_true(value(&b, "Giardia credit") <= 3 * 60 / 134.0);
+    assert_near(value(&b, "Giardia credit"), 3 * 60 / 134.0, 0.08);
+    assert_near(value(&b, "virus credit"), 4, 0);
     assert_int_equal(line(&b, "WHO criterion")->mark, MARK_FINE);
     /* US EPA 816-F-15-003: 3 minutes above 5,000 ft; boiling point at 2,000 m 93.3 C (IAPWS R7-97
      * at the standard atmosphere's 79.5 kPa) */
@@ -342,6 +346,11 @@ static void the_figures_are_those_of_the_publications(void **unused)
     assert_near(value(&b, "in all"), 45, 1e-9);
     assert_near(line(&b, "in all")->high, 90, 1e-9);
     assert_int_equal(line(&b, "what there is lasts")->mark, MARK_CAUTION);
+    /* 40 L by 30 and by 15 a day: 1.33 and 2.67 days, told short */
+    assert_near(value(&b, "what there is lasts"), 1.3, 1e-9);
+    assert_near(line(&b, "what there is lasts")->high, 2.6, 1e-9);
+    reckon(&b, "need", "have", "0", NULL);
+    assert_near(line(&b, "what there is lasts")->high, 0, 0);
     bench_end(&b);
 }
 
@@ -392,6 +401,7 @@ static void proposals_come_from_what_is_aboard(void **unused)
     bench_propose(&b, topic("need"));
     assert_near(PROPOSED("need", "persons").value, 3, 0);
     assert_near(PROPOSED("need", "days").value, 3, 0.1);
+    assert_near(PROPOSED("need", "have").value, 4 + 11 - 2 * 0.2, 0.01); /* above the heels */
     bench_propose(&b, topic("mass"));
     assert_near(PROPOSED("mass", "tare").value, 6.3, 1e-9);
     /* the lowest rating on the line, and never a charge above it */
@@ -635,6 +645,10 @@ static void a_line_freezes_no_later_than_the_table_says(void **unused)
     const double given = line(&b, "line")->high;
     reckon(&b, "freeze", "from", "10", "air", "-10", NULL);
     assert_near(line(&b, "line")->high, given, 0);
+    reckon(&b, "freeze", "from", "10", "air", "-10", "wind", "10", "bore", "10", NULL);
+    const double widest = line(&b, "line")->high;
+    reckon(&b, "freeze", "from", "10", "air", "-10", NULL);
+    assert_near(line(&b, "line")[2].high, widest, 0);
     assert_true(line(&b, "line")[1].high > given &&
                 line(&b, "line")[2].high > line(&b, "line")[1].high);
     assert_int_equal(line(&b, "wind")->mark, MARK_CAUTION);
