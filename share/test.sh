@@ -19,6 +19,7 @@ passed=0
 failed=0
 run build
 run build-asan -Db_sanitize=address,undefined -Db_lundef=false
+[ "$passed" -gt 0 ] || status=1 # no test at all is no success
 [ "$status" -eq 0 ] || [ "$failed" -gt 0 ] || failed=1 # a test program that broke outside a cmocka test
 echo "$passed passed, $failed failed"
 exit $status

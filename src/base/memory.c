@@ -41,4 +41,3 @@ void *memory_resize(void *block, size_t size)
         memory_exhausted();
     return moved;
 }
-

@@ -299,3 +299,24 @@ char *moment_print_date(Moment m, Moment now, char *out)
     *print_day(&c, now, out) = '\0';
     return out;
 }
+
+char *moment_print_day(Moment m, Moment now, char *out)
+{
+    if (!moment_known(m))
+        return print_unknown(out);
+    const Civil c = moment_local(m);
+    char *p = digits(out, c.day, 1);
+    *p++ = ' ';
+    p = word(p, month_names[c.month - 1]);
+    if (c.year != moment_local(now).year) {
+        *p++ = ' ';
+        p = two_digits(p, c.year % 100);
+    }
+    *p = '\0';
+    return out;
+}
+
+double moment_days(Moment from, Moment to)
+{
+    return to.ms > from.ms ? (double)(to.ms - from.ms) / (double)MS_PER_DAY : 0;
+}

@@ -87,5 +87,9 @@ char *moment_print_zone(Moment m, int zone, char *out);
  * 2025 18:30". Date alone: "Tue 24 Nov". English names whatever the locale. */
 char *moment_print_local(Moment m, Moment now, char *out);
 char *moment_print_date(Moment m, Moment now, char *out);
+/* Where room is dear: "24 Nov", "24 Nov 25". */
+char *moment_print_day(Moment m, Moment now, char *out);
+/* Days from one to the other; 0 where `to` is not after `from`. */
+double moment_days(Moment from, Moment to);
 
 #endif

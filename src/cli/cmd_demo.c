@@ -38,7 +38,9 @@ static bool own_folder(char *out, size_t size)
     return true;
 }
 
-bool share_find(const char *name, Str *path, Fault *fault)
+/* Whole files of the share directory: "demo.jsonl". Looked for in $ULLAGE_SHARE, the directory of
+ * the installation, and beside the program. False with FAULT_LOG and the places tried. */
+static bool share_find(const char *name, Str *path, Fault *fault)
 {
     /* A program moved with its share folder; then one run where it was built. */
     static const char *const beside[] = {"/../share/ullage", "/../share", "/../../share"};

@@ -6,36 +6,6 @@
 
 #include <stdlib.h>
 
-bool session_state(Session *session, State *state, Board *board, Moment *at, Fault *fault)
-{
-    const Given *given = arguments_get(&session->arguments, OPTION_AT);
-    int64_t entries = 0;
-    int zone = 0;
-    *at = session->now;
-    if (given != NULL && !moment_parse(text_of(given->value), session->now, at, &zone, fault))
-        return false;
-    if (!session_open(session, LOG_READ, fault) ||
-        !(given != NULL ? log_state_at(session->log, *at, state, &entries, fault)
-                        : log_state(session->log, state, &entries, fault)))
-        return false;
-    board_make(board, state, entries, *at);
-    session->status = board->unread > 0 ? FAULT_LOG : STATUS_DONE;
-    return true;
-}
-
-Board *session_board(Session *session, Fault *fault)
-{
-    State *state = memory_get(sizeof *state);
-    Board *board = memory_get(sizeof *board);
-    Moment at;
-    const bool good = session_state(session, state, board, &at, fault);
-    free(state);
-    if (good)
-        return board;
-    free(board);
-    return NULL;
-}
-
 static bool print_board(Session *session, void (*json)(Str *, const Board *, Units),
                         void (*text)(Str *, const Board *, Units, bool), Fault *fault)
 {

@@ -49,67 +49,6 @@ const Option *options_common(int *count)
     return common;
 }
 
-/* ---- the session ---- */
-
-static const char *environment(const char *name)
-{
-    const char *value = getenv(name);
-    return value != NULL && *value != '\0' ? value : NULL;
-}
-
-static bool path_find(Session *session, const char *asked, Fault *fault)
-{
-    const char *path = asked != NULL ? asked : environment("ULLAGE_LOG");
-    if (asked != NULL && *asked == '\0')
-        return fault_set(fault, FAULT_USAGE, "--log needs the name of a file.");
-    if (path != NULL) {
-        str_adds(&session->path, path);
-        return true;
-    }
-    const char *data = environment("XDG_DATA_HOME");
-    const char *home = environment("HOME");
-    if (data != NULL && data[0] == '/') /* the XDG specification: a relative one is ignored */
-        str_addf(&session->path, "%s/ullage/water.db", data);
-    else if (home != NULL)
-        str_addf(&session->path, "%s/.local/share/ullage/water.db", home);
-    else
-        return fault_set(
-            fault, FAULT_LOG,
-            "There is no home folder to keep the log in. Say where it is: --log FILE.");
-    return true;
-}
-
-bool session_open(Session *session, LogMode mode, Fault *fault)
-{
-    session->log = log_open(session->path.s, mode, fault);
-    if (session->log == NULL)
-        return false;
-    return session->units_asked || log_units(session->log, &session->units, fault);
-}
-
-/* Settles what the common options say; arguments of the command itself come after those before its
- * name, so they win. */
-static bool session_settle(Session *session, const Arguments *arguments, Fault *fault)
-{
-    const Given *units = arguments_get(arguments, OPTION_UNITS);
-    if (units != NULL) {
-        if (!units_parse(text_of(units->value), &session->units, fault))
-            return false;
-        session->units_asked = true;
-    }
-    if (arguments_get(arguments, OPTION_JSON) != NULL)
-        session->json = true;
-    return true;
-}
-
-static void session_finish(Session *session)
-{
-    if (session->log != NULL)
-        log_close(session->log);
-    arguments_finish(&session->arguments);
-    str_finish(&session->path);
-}
-
 /* ---- running ---- */
 
 static bool words_right(const Session *session, Fault *fault)
@@ -163,7 +102,7 @@ static bool command_run(Session *session, const Arguments *before, int argc, cha
     if (!session_settle(session, before, fault) ||
         !session_settle(session, &session->arguments, fault) ||
         (session->kind == NULL && !help && !words_right(session, fault)) ||
-        (!path_find(session, path != NULL ? path->value : NULL, help ? NULL : fault) && !help))
+        (!session_path(session, path != NULL ? path->value : NULL, help ? NULL : fault) && !help))
         return false;
     if (!help)
         return session->kind != NULL ? kind_run(session, fault)
@@ -195,7 +134,7 @@ static bool alone_run(Session *session, const Arguments *before, Fault *fault)
     const Given *path = arguments_get(before, OPTION_LOG);
     session->log_asked = path != NULL;
     if (!session_settle(session, before, fault) ||
-        !path_find(session, path != NULL ? path->value : NULL, fault))
+        !session_path(session, path != NULL ? path->value : NULL, fault))
         return false;
     if (session->dashboard != NULL && !session->json && isatty(STDIN_FILENO) &&
         isatty(STDOUT_FILENO))
@@ -232,23 +171,9 @@ static bool program_run(Session *session, Arguments *before, int argc, char **ar
     return command_run(session, before, argc - before->taken - 1, argv + before->taken + 1, fault);
 }
 
-static bool wants_colour(void)
-{
-    const char *term = environment("TERM");
-    return environment("NO_COLOR") == NULL && isatty(STDOUT_FILENO) && term != NULL &&
-           strcmp(term, "dumb") != 0;
-}
-
-static Moment clock_now(void)
-{
-    struct timespec t;
-    clock_gettime(CLOCK_REALTIME, &t);
-    return (Moment){(int64_t)t.tv_sec * MS_PER_SECOND + t.tv_nsec / 1000000};
-}
-
 int cli_run(int argc, char **argv, Dashboard dashboard)
 {
-    Session session = {.now = clock_now(), .colour = wants_colour(), .dashboard = dashboard};
+    Session session = session_begin(dashboard);
     Arguments before = {0};
     Fault fault = {0};
     tzset();

@@ -1,4 +1,4 @@
-/* command.h - the commands: one record each, and the session that they run in.
+/* command.h - the commands: one record each.
  *
  * The command list, every --help and the dispatch come from the same records. The commands for the
  * kinds of entries have no record of their own: they are made from the kind's field table.
@@ -6,54 +6,9 @@
 #ifndef ULLAGE_CLI_COMMAND_H
 #define ULLAGE_CLI_COMMAND_H
 
-#include "base/moment.h"
-#include "base/units.h"
 #include "cli/option.h"
+#include "cli/session.h"
 #include "model/kinds.h"
-#include "outlook/board.h"
-#include "store/log.h"
-
-/* Exit statuses beyond those of FaultKind. */
-enum { STATUS_DONE = 0, STATUS_DUE = 4 };
-
-/* Ids of the options that more than one command takes; a command's own begin at OPTION_OWN, the
- * fields of a kind at OPTION_FIELD. */
-enum {
-    OPTION_LOG = 1,
-    OPTION_UNITS,
-    OPTION_JSON,
-    OPTION_HELP,
-    OPTION_VERSION,
-    OPTION_AT,
-    OPTION_NOTE,
-    OPTION_DRY_RUN,
-    OPTION_OWN = 100,
-    OPTION_FIELD = 1000
-};
-
-typedef struct Session Session;
-typedef struct Command Command;
-
-/* The dashboard, supplied by main: runs on the session's open log until the person leaves it. */
-typedef bool (*Dashboard)(Session *session, Fault *fault);
-
-struct Session {
-    Moment now;       /* when the program was started; the one look at the clock */
-    Str path;         /* of the log, after --log, the environment and the default */
-    bool log_asked;   /* the path was given by --log */
-    bool json;        /* --json */
-    bool units_asked; /* --units was given; else the log's own setting is read by session_open */
-    Units units;
-    bool colour;            /* standard output is a terminal and colour is wanted */
-    bool board;             /* the dashboard ran: what failed is no matter of the words given */
-    int status;             /* exit status of a command that succeeds; above 128: the signal that
-                               ended the board */
-    Log *log;               /* NULL until session_open */
-    Dashboard dashboard;    /* NULL: none in this build */
-    const Command *command; /* that runs; NULL for the program alone */
-    const Kind *kind;       /* for the commands of the kinds */
-    Arguments arguments;
-};
 
 /* Options made from a table of fields. */
 typedef struct {
@@ -83,22 +38,8 @@ const Command *command_named(Text name);
 /* The options that every command takes: log, units, json, help. */
 const Option *options_common(int *count);
 
-/* Opens the log of the session (Fault: FAULT_LOG as log_open) and settles its units. */
-bool session_open(Session *session, LogMode mode, Fault *fault);
-
-/* State and board now, or at the time that --at names (*at); opens the log. Fault: what
- * session_open, moment_parse or the log say. */
-bool session_state(Session *session, State *state, Board *board, Moment *at, Fault *fault);
-/* The board alone; the caller frees it. NULL with a
- * Fault: what session_open, moment_parse or the log say. */
-Board *session_board(Session *session, Fault *fault);
-
 /* Runs the program: argv as main gets it. Returns the exit status. */
 int cli_run(int argc, char **argv, Dashboard dashboard);
-
-/* Whole files of the share directory: "demo.jsonl". Looked for in $ULLAGE_SHARE, the directory of
- * the installation, and beside the program. False with FAULT_LOG and the places tried. */
-bool share_find(const char *name, Str *path, Fault *fault);
 
 extern const Command command_status;
 extern const Command command_log;

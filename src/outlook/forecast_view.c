@@ -100,16 +100,11 @@ typedef struct {
     Moment sure;          /* when the level was last known: C counts from there */
 } Path;
 
-static double days_between(Moment from, Moment to)
-{
-    return to.ms > from.ms ? (double)(to.ms - from.ms) / (double)MS_PER_DAY : 0;
-}
-
 /* Used between the beginning of the leg and `at`. */
 static double path_used(const Path *path, const ForecastRate *rate, Moment at)
 {
-    const double used = forecast_quantile(rate, days_between(path->sure, at), path->odds) -
-                        forecast_quantile(rate, days_between(path->sure, path->from), path->odds);
+    const double used = forecast_quantile(rate, moment_days(path->sure, at), path->odds) -
+                        forecast_quantile(rate, moment_days(path->sure, path->from), path->odds);
     return used > 0 ? used : 0;
 }
 
@@ -152,9 +147,9 @@ static Moment moment_after(Moment from, double days)
 static double view_tail(const Path *high, const ForecastRate *rate)
 {
     const double water = high->line + high->reserve +
-                         forecast_quantile(rate, days_between(high->sure, high->from), high->odds);
+                         forecast_quantile(rate, moment_days(high->sure, high->from), high->odds);
     const ForecastTime end = forecast_time(rate, water, 1 - high->odds);
-    return end.never ? INFINITY : fmax(end.days - days_between(high->sure, high->from), 0);
+    return end.never ? INFINITY : fmax(end.days - moment_days(high->sure, high->from), 0);
 }
 
 void forecast_view(ForecastView *view, const Board *board, const State *state,
@@ -181,7 +176,7 @@ void forecast_view(ForecastView *view, const Board *board, const State *state,
         path_stop(&high, board, rate, &board->stops[stops]);
     const double tail = view_tail(&high, rate);
     view->lasts = !isfinite(tail);
-    const double days = days_between(board->now, high.from) +
+    const double days = moment_days(board->now, high.from) +
                         (view->lasts ? (double)VIEW_IDLE_DAYS : fmax(tail, 1));
     view->until = days < VIEW_DAYS_MAX ? moment_after(board->now, days) : limit;
 

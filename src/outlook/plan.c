@@ -112,11 +112,6 @@ typedef struct {
     Moment sure;
 } Leg;
 
-static double days_between(Moment from, Moment to)
-{
-    return to.ms > from.ms ? (double)(to.ms - from.ms) / (double)MS_PER_DAY : 0;
-}
-
 void plan_take_on(const Board *board, const BoardStop *stop, double *line, double *reserve)
 {
     const double full_line = plan_full_litres(board, PLACE_LINE),
@@ -138,7 +133,7 @@ static Leg leg_next(const Board *board, const Leg *leg, const BoardStop *stop,
                     const ForecastRate *rate)
 {
     Leg next = *leg;
-    double used = forecast_mean(rate, days_between(leg->from, stop->eta));
+    double used = forecast_mean(rate, moment_days(leg->from, stop->eta));
     next.from = stop->eta;
     next.line = leg->line > used ? leg->line - used : 0;
     used = used > leg->line ? used - leg->line : 0;
@@ -162,10 +157,10 @@ static Leg leg_next(const Board *board, const Leg *leg, const BoardStop *stop,
 static double leg_lasts(const ForecastRate *rate, const Leg *leg, double sum, double full,
                         Moment eta)
 {
-    const double odds = forecast_lasts(rate, sum, days_between(leg->sure, eta));
+    const double odds = forecast_lasts(rate, sum, moment_days(leg->sure, eta));
     if (leg->from.ms <= leg->sure.ms)
         return odds;
-    return fmin(odds, forecast_lasts(rate, full, days_between(leg->from, eta)));
+    return fmin(odds, forecast_lasts(rate, full, moment_days(leg->from, eta)));
 }
 
 /* The end of the leg that begins at stop `i`: the next stop that has water, or the last of all. */
@@ -188,7 +183,7 @@ static void stops_odds(Board *board, const ForecastRate *rate, Leg leg)
         stop->odds_line = line;
         stop->odds_all = all;
         const double ration =
-            forecast_ration(rate, leg.all_sum, days_between(leg.sure, stop->eta), PLAN_ODDS);
+            forecast_ration(rate, leg.all_sum, moment_days(leg.sure, stop->eta), PLAN_ODDS);
         stop->ration_90 = isfinite(ration) ? ration : NAN;
         if (stop->litres == 0) { /* a dry stop ends no leg: the water at hand has to last on */
             stop->take_on = 0;
@@ -196,7 +191,7 @@ static void stops_odds(Board *board, const ForecastRate *rate, Leg leg)
         }
         if (i + 1 < board->stop_count) {
             const double need =
-                forecast_need(rate, days_between(stop->eta, leg_end(board, i)), PLAN_ODDS);
+                forecast_need(rate, moment_days(stop->eta, leg_end(board, i)), PLAN_ODDS);
             stop->take_on = (int64_t)ceil(need * 1000);
         }
         leg = leg_next(board, &leg, stop, rate);

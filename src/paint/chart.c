@@ -152,24 +152,17 @@ static Moment moment_of_column(const Chart *chart, int cols, double column)
     return (Moment){chart->since.ms + (int64_t)(span * column / cols)};
 }
 
-static const char *const MONTHS[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
-                                     "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
-
 static void x_label(Sheet *sheet, Area area, Area plot, const Chart *chart, Alphabet alphabet,
                     Moment at, bool hours, int *free_from)
 {
-    char text[32];
-    Civil civil = moment_local(at);
+    char text[40];
     int column = column_of(chart, plot.cols, at);
     if (column < 0 || column >= plot.cols)
         return;
     if (hours)
-        snprintf(text, sizeof text, "%02d:%02d", civil.hour, civil.minute);
-    else if (moment_known(chart->now) && civil.year != moment_local(chart->now).year)
-        snprintf(text, sizeof text, "%d %s %02d", civil.day, MONTHS[civil.month - 1],
-                 civil.year % 100);
+        snprintf(text, sizeof text, "%02d:%02d", moment_local(at).hour, moment_local(at).minute);
     else
-        snprintf(text, sizeof text, "%d %s", civil.day, MONTHS[civil.month - 1]);
+        moment_print_day(at, moment_known(chart->now) ? chart->now : at, text);
     int col = plot.col - area.col + column;
     sheet_glyph(sheet, area, plot.rows, col, alphabet, INK_RULE, GLYPH_PORT);
     if (col >= *free_from && col + width_ofs(text) <= area.cols) {

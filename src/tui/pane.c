@@ -239,16 +239,5 @@ char *pane_when(const App *app, Moment at, char *out)
 
 char *pane_day(const App *app, Moment at, char *out)
 {
-    static const char *const MONTHS[] = {"Jan", "Feb", "Mar", "Apr", "May", "Jun",
-                                         "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"};
-    if (!moment_known(at)) {
-        snprintf(out, 64, "-");
-        return out;
-    }
-    Civil day = moment_local(at);
-    if (day.year == moment_local(app->now).year)
-        snprintf(out, 64, "%d %s", day.day, MONTHS[day.month - 1]);
-    else
-        snprintf(out, 64, "%d %s %02d", day.day, MONTHS[day.month - 1], day.year % 100);
-    return out;
+    return moment_known(at) ? moment_print_day(at, app->now, out) : strcpy(out, "-");
 }

@@ -400,6 +400,8 @@ static void test_people_read_local_time_with_the_year_where_it_differs(void **st
     assert_string_equal(moment_print_local(at("2025-11-24T17:30:00Z"), now, out),
                         "Mon 24 Nov 2025 18:30");
     assert_string_equal(moment_print_date(at("2025-11-24T17:30:00Z"), now, out), "Mon 24 Nov 2025");
+    assert_string_equal(moment_print_day(at("2026-11-04T17:30:59Z"), now, out), "4 Nov");
+    assert_string_equal(moment_print_day(at("2025-11-24T17:30:00Z"), now, out), "24 Nov 25");
     assert_string_equal(moment_print_local(at("2026-06-01T00:05:00Z"), now, out),
                         "Mon 1 Jun 02:05");
     /* The year is that of local clocks: half an hour before midnight UTC, 2027 has begun here. */

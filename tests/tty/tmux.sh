@@ -1,11 +1,11 @@
 # shellcheck shell=sh
 # What the scripts here share: a tmux of their own as the terminal, a private folder as HOME, and waiting for
-# what is expected (20 s at most, never a fixed pause). Read by each with `.`; $1 is the program.
+# what is expected (a minute at most on a machine that is busy, never a fixed pause). Read by each with `.`; $1 is the program.
 set -eu
 ullage=$1
 command -v tmux >/dev/null || {
-    echo "tmux is not there: install the package tmux" >&2
-    exit 1
+    echo "tmux is not there: install the package tmux; this test is left out" >&2
+    exit 77 # meson: skipped
 }
 scene=$(mktemp -d "${TMPDIR:-/tmp}/ullage-tmux-XXXXXX")
 finish() {
@@ -37,7 +37,7 @@ type_in() { t send-keys "$@"; }
 
 # until COMMAND...: it succeeds, or the test fails.
 until_so() {
-    tries=400
+    tries=1200
     while ! "$@" >/dev/null 2>&1; do
         tries=$((tries - 1))
         [ "$tries" -gt 0 ] || fail "in vain: $*"

@@ -1,0 +1,114 @@
+#include "cli/session.h"
+
+#include "base/memory.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+static const char *environment(const char *name)
+{
+    const char *value = getenv(name);
+    return value != NULL && *value != '\0' ? value : NULL;
+}
+
+bool session_path(Session *session, const char *asked, Fault *fault)
+{
+    const char *path = asked != NULL ? asked : environment("ULLAGE_LOG");
+    if (asked != NULL && *asked == '\0')
+        return fault_set(fault, FAULT_USAGE, "--log needs the name of a file.");
+    if (path != NULL) {
+        str_adds(&session->path, path);
+        return true;
+    }
+    const char *data = environment("XDG_DATA_HOME");
+    const char *home = environment("HOME");
+    if (data != NULL && data[0] == '/') /* the XDG specification: a relative one is ignored */
+        str_addf(&session->path, "%s/ullage/water.db", data);
+    else if (home != NULL)
+        str_addf(&session->path, "%s/.local/share/ullage/water.db", home);
+    else
+        return fault_set(
+            fault, FAULT_LOG,
+            "There is no home folder to keep the log in. Say where it is: --log FILE.");
+    return true;
+}
+
+bool session_open(Session *session, LogMode mode, Fault *fault)
+{
+    session->log = log_open(session->path.s, mode, fault);
+    if (session->log == NULL)
+        return false;
+    return session->units_asked || log_units(session->log, &session->units, fault);
+}
+
+bool session_state(Session *session, State *state, Board *board, Moment *at, Fault *fault)
+{
+    const Given *given = arguments_get(&session->arguments, OPTION_AT);
+    int64_t entries = 0;
+    int zone = 0;
+    *at = session->now;
+    if (given != NULL && !moment_parse(text_of(given->value), session->now, at, &zone, fault))
+        return false;
+    if (!session_open(session, LOG_READ, fault) ||
+        !(given != NULL ? log_state_at(session->log, *at, state, &entries, fault)
+                        : log_state(session->log, state, &entries, fault)))
+        return false;
+    board_make(board, state, entries, *at);
+    session->status = board->unread > 0 ? FAULT_LOG : STATUS_DONE;
+    return true;
+}
+
+Board *session_board(Session *session, Fault *fault)
+{
+    State *state = memory_get(sizeof *state);
+    Board *board = memory_get(sizeof *board);
+    Moment at;
+    const bool good = session_state(session, state, board, &at, fault);
+    free(state);
+    if (good)
+        return board;
+    free(board);
+    return NULL;
+}
+
+bool session_settle(Session *session, const Arguments *arguments, Fault *fault)
+{
+    const Given *units = arguments_get(arguments, OPTION_UNITS);
+    if (units != NULL) {
+        if (!units_parse(text_of(units->value), &session->units, fault))
+            return false;
+        session->units_asked = true;
+    }
+    if (arguments_get(arguments, OPTION_JSON) != NULL)
+        session->json = true;
+    return true;
+}
+
+void session_finish(Session *session)
+{
+    if (session->log != NULL)
+        log_close(session->log);
+    arguments_finish(&session->arguments);
+    str_finish(&session->path);
+}
+
+static bool wants_colour(void)
+{
+    const char *term = environment("TERM");
+    return environment("NO_COLOR") == NULL && isatty(STDOUT_FILENO) && term != NULL &&
+           strcmp(term, "dumb") != 0;
+}
+
+static Moment clock_now(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_REALTIME, &t);
+    return (Moment){(int64_t)t.tv_sec * MS_PER_SECOND + t.tv_nsec / 1000000};
+}
+
+Session session_begin(Dashboard dashboard)
+{
+    return (Session){.now = clock_now(), .colour = wants_colour(), .dashboard = dashboard};
+}

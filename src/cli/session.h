@@ -1,0 +1,73 @@
+/* session.h - what a command runs in: the clock, the log, the units, what was typed. */
+#ifndef ULLAGE_CLI_SESSION_H
+#define ULLAGE_CLI_SESSION_H
+
+#include "base/moment.h"
+#include "base/units.h"
+#include "cli/option.h"
+#include "model/kinds.h"
+#include "outlook/board.h"
+#include "store/log.h"
+
+/* Exit statuses beyond those of FaultKind. */
+enum { STATUS_DONE = 0, STATUS_DUE = 4 };
+
+/* Ids of the options that more than one command takes; a command's own begin at OPTION_OWN, the
+ * fields of a kind at OPTION_FIELD. */
+enum {
+    OPTION_LOG = 1,
+    OPTION_UNITS,
+    OPTION_JSON,
+    OPTION_HELP,
+    OPTION_VERSION,
+    OPTION_AT,
+    OPTION_NOTE,
+    OPTION_DRY_RUN,
+    OPTION_OWN = 100,
+    OPTION_FIELD = 1000
+};
+
+typedef struct Session Session;
+typedef struct Command Command;
+
+/* The dashboard, supplied by main: runs on the session's open log until the person leaves it. */
+typedef bool (*Dashboard)(Session *session, Fault *fault);
+
+struct Session {
+    Moment now;       /* when the program was started; the one look at the clock */
+    Str path;         /* of the log, after --log, the environment and the default */
+    bool log_asked;   /* the path was given by --log */
+    bool json;        /* --json */
+    bool units_asked; /* --units was given; else the log's own setting is read by session_open */
+    Units units;
+    bool colour;            /* standard output is a terminal and colour is wanted */
+    bool board;             /* the dashboard ran: what failed is no matter of the words given */
+    int status;             /* exit status of a command that succeeds; above 128: the signal that
+                               ended the board */
+    Log *log;               /* NULL until session_open */
+    Dashboard dashboard;    /* NULL: none in this build */
+    const Command *command; /* that runs; NULL for the program alone */
+    const Kind *kind;       /* for the commands of the kinds */
+    Arguments arguments;
+};
+
+/* Opens the log of the session (Fault: FAULT_LOG as log_open) and settles its units. */
+bool session_open(Session *session, LogMode mode, Fault *fault);
+
+/* State and board now, or at the time that --at names (*at); opens the log. Fault: what
+ * session_open, moment_parse or the log say. */
+bool session_state(Session *session, State *state, Board *board, Moment *at, Fault *fault);
+/* The board alone; the caller frees it. NULL with a
+ * Fault: what session_open, moment_parse or the log say. */
+Board *session_board(Session *session, Fault *fault);
+
+/* What cli_run does with a session. The name of the log: what was asked for (NULL: nothing), else
+ * the environment, else the default. False: FAULT_USAGE where it is empty, FAULT_LOG where there is
+ * no home. */
+bool session_path(Session *session, const char *asked, Fault *fault);
+/* Takes what the common options say; a later call wins. */
+bool session_settle(Session *session, const Arguments *arguments, Fault *fault);
+Session session_begin(Dashboard dashboard);
+void session_finish(Session *session);
+
+#endif
