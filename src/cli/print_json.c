@@ -58,6 +58,15 @@ static void comma(Str *out)
         str_addc(out, ',');
 }
 
+static void residual(Str *out, const Result *chlorine)
+{
+    if (chlorine->at != 0)
+        volume(out, "residual_mg_l", chlorine->value);
+    else
+        nothing(out, "residual_mg_l");
+    moment(out, "residual_at", chlorine->at != 0 ? (Moment){chlorine->at} : MOMENT_NONE);
+}
+
 static void vessels(Str *out, const Board *board)
 {
     key(out, "vessels");
@@ -100,6 +109,7 @@ static void vessels(Str *out, const Board *board)
             volume(out, "rated_kpa", v->rated_pa);
         else
             nothing(out, "rated_kpa");
+        residual(out, &v->results.latest[RESULT_CHLORINE]);
         moment(out, "sanitise_put_off_to", v->sanitise_put_off);
         moment(out, "water_put_off_to", v->water_put_off);
         str_addc(out, '}');
@@ -131,6 +141,12 @@ static void lines(Str *out, const Board *board)
         volume(out, "usable", l->usable);
         text(out, "class", l->delivers ? quality_name(l->quality) : NULL);
         text(out, "verdict", verdict_name(l->verdict));
+        residual(out, &l->results[RESULT_CHLORINE]);
+        if (moment_known(l->metered))
+            volume(out, "meter", l->meter_ml);
+        else
+            nothing(out, "meter");
+        moment(out, "metered_at", l->metered);
         char why[160];
         tap_why(board, l, why, sizeof why);
         text(out, "why", why);

@@ -43,6 +43,7 @@ typedef enum {
     KIND_SETTLE, /* a discrepancy is looked at and settled: it leaves the list */
     KIND_PUTOFF, /* a reminder is seen: it is quiet until a time */
     KIND_TEST,   /* what a test found in a vessel, at a tap, of a source */
+    KIND_METER,  /* a reading of the water meter on a line */
     KIND_END     /* one past the last */
 } KindId;
 
@@ -166,6 +167,11 @@ typedef struct {
 } TestEvent;
 
 typedef struct {
+    Label line;
+    int64_t reading, fresh; /* fresh: another meter than before */
+} MeterEvent;
+
+typedef struct {
     Uuid id;
     Moment at;
     int32_t zone; /* minutes east of UTC in force where it was entered */
@@ -191,6 +197,7 @@ typedef struct {
         EntryEvent entry;
         PutoffEvent putoff;
         TestEvent test;
+        MeterEvent meter;
     } u;
     char note[NOTE_MAX + 1]; /* "" = none; for kind note it is the entry itself */
 } Event;

@@ -572,6 +572,9 @@ void discrepancy_tell(const Discrepancy *d, Units units, Str *out)
     case DISCREPANCY_LEVEL_FELL:
         str_addf(out, "ends %s lower than reckoned before the fill", amount);
         return;
+    case DISCREPANCY_METER_FEWER:
+        str_addf(out, "%s fewer than the draws that were logged; check them, or the meter", amount);
+        break;
     case DISCREPANCY_SAME_VESSEL:
         str_adds(out, "names the same vessel twice");
         return;

@@ -33,6 +33,7 @@ static const Kind *const kinds[KIND_END] = {
     [KIND_SETTLE] = &kind_settle,
     [KIND_PUTOFF] = &kind_putoff,
     [KIND_TEST] = &kind_test,
+    [KIND_METER] = &kind_meter,
 };
 
 const Kind *kind_of(KindId id)

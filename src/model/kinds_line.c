@@ -5,12 +5,6 @@
 
 #include <string.h>
 
-#define LINE_FIELD(member, new_)                                                                   \
-    {                                                                                              \
-        .name = "line", .option = "line", .help = "which line", .type = FIELD_LABEL,               \
-        .names = NAMES_LINE, .may_be_new = (new_), .required = true, .position = 1,                \
-        .column = COLUMN_OTHER, .offset = offsetof(Event, u.member)                                \
-    }
 #define STAGE_FIELD(member, new_)                                                                  \
     {                                                                                              \
         .name = "stage", .option = "stage", .help = "which stage", .type = FIELD_LABEL,            \

@@ -1,5 +1,6 @@
-/* Kinds that record what was measured: test. */
+/* Kinds that record what was measured: test, meter. */
 #include "model/kinds_private.h"
+#include "model/line.h"
 
 #include <string.h>
 
@@ -220,4 +221,130 @@ const Kind kind_test = {
     .complete = test_complete,
     .check = test_check,
     .apply = test_apply,
+};
+
+/* ---- meter ---- */
+
+#define METER_MAX INT64_C(100000000000) /* 100,000 m3 in mL */
+enum { METER_LINE, METER_READING, METER_NEW };
+static const Field meter_fields[] = {
+    [METER_LINE] = LINE_FIELD(meter.line, false),
+    [METER_READING] = {.name = "reading",
+                       .option = "reading",
+                       .unit = "L",
+                       .help = "what the meter reads, all it ever counted",
+                       .type = FIELD_VOLUME,
+                       .required = true,
+                       .position = 2,
+                       .max = METER_MAX,
+                       .column = COLUMN_N1,
+                       .offset = offsetof(Event, u.meter.reading)},
+    [METER_NEW] = {.name = "new",
+                   .option = "new",
+                   .help = "another meter, or one that was turned on: counted from here",
+                   .type = FIELD_FLAG,
+                   .max = 1,
+                   .column = COLUMN_CODE,
+                   .offset = offsetof(Event, u.meter.fresh)},
+};
+
+/* A first reading, one of another meter, or one below the last: nothing is known to have passed. */
+static bool meter_starts(const Line *line, const MeterEvent *m)
+{
+    return line->meter_at == MOMENT_NONE_MS || m->fresh != 0 || m->reading < line->meter_ml;
+}
+
+/* What the meter counted beyond what is known to have left by the tap, logged or found missing. */
+static int64_t meter_excess(const Line *line, const MeterEvent *m)
+{
+    return m->reading - line->meter_ml - (line->drawn - line->meter_drawn);
+}
+
+static bool meter_check(const State *state, const Event *e, Fault *fault)
+{
+    char a[40], b[40];
+    const MeterEvent *m = &e->u.meter;
+    if (!must_exist(state, NAMES_LINE, &m->line, fault))
+        return false;
+    const Line *line = &state->lines[state_line(state, &m->line)];
+    const int64_t usable = line_usable(state, line);
+    if (meter_starts(line, m) || meter_excess(line, m) <= usable)
+        return true;
+    return fault_set(fault, FAULT_REFUSED,
+                     "The meter counted %s more than is logged, and %s could give only %s. Log the "
+                     "fill that is missing, or sound its vessels; another meter is logged with "
+                     "--new.",
+                     litres(meter_excess(line, m), a), line->label.s, litres(usable, b));
+}
+
+/* Takes ml off the line as use that nobody logged, lead first; returns what it could not give. */
+static int64_t meter_unlogged(State *state, int index, int64_t ml)
+{
+    const Line *line = &state->lines[index];
+    int k;
+    while (ml > 0 && (k = line_lead(state, line)) >= 0) {
+        Vessel *lead = &state->vessels[line->order[k]];
+        const int64_t usable = vessel_usable(lead), part = ml < usable ? ml : usable;
+        line_leave(state, index, k, part);
+        lead->unlogged += part;
+        state->totals.unlogged += part;
+        ml -= part;
+    }
+    return ml;
+}
+
+/* Fewer than was logged by so much is no news: ISO 4064-1:2014, a meter of class 2 may err by 5 %
+ * at low flow. And so much may pass a meter with nobody aboard: a drip, a hose that was filled
+ * (common practice, no source). */
+#define METER_ERROR_PER_CENT 5
+#define METER_LEAK_ML 500
+
+static void meter_counts(State *state, const Event *e, int index)
+{
+    Line *line = &state->lines[index];
+    const MeterEvent *m = &e->u.meter;
+    const int64_t fewer = line->meter_logged - (m->reading - line->meter_ml);
+    const int64_t excess = meter_excess(line, m) > 0 ? meter_excess(line, m) : 0;
+    const int64_t lacking = meter_unlogged(state, index, excess);
+    if (fewer * 100 > line->meter_logged * METER_ERROR_PER_CENT)
+        state_discrepancy(state, e, DISCREPANCY_METER_FEWER, &line->label, fewer);
+    if (lacking > 0)
+        state_discrepancy(state, e, DISCREPANCY_DRAW_BEYOND, &line->label, lacking);
+    const bool away =
+        line->meter_at < e->at.ms && use_person_days(&state->use, line->meter_at, e->at.ms) <= 0;
+    if (!away)
+        use_unlogged(&state->use, line->meter_at, e->at.ms, e->zone, excess);
+    else if (excess > METER_LEAK_ML)
+        state_discrepancy(state, e, DISCREPANCY_LEAK, &line->label, excess);
+    if (lacking > 0)
+        return;
+    line->known_at = e->at.ms;
+    for (int i = 0; i < line->count; i++)
+        state->vessels[line->order[i]].known_at = e->at.ms;
+}
+
+static void meter_apply(State *state, const Event *e)
+{
+    const int index = line_or_discrepancy(state, e, &e->u.meter.line);
+    if (index >= 0) {
+        Line *line = &state->lines[index];
+        if (!meter_starts(line, &e->u.meter))
+            meter_counts(state, e, index);
+        line->meter_at = e->at.ms;
+        line->meter_ml = e->u.meter.reading;
+        line->meter_drawn = line->drawn;
+        line->meter_logged = 0;
+    }
+    use_witness(&state->use, e->at.ms, e->zone);
+}
+
+const Kind kind_meter = {
+    .id = KIND_METER,
+    .name = "meter",
+    .gist = "a reading of the water meter on a line: what nobody logged is booked",
+    .example = "galley 1234.5",
+    FIELDS(meter_fields),
+    .payload_size = sizeof(MeterEvent),
+    .check = meter_check,
+    .apply = meter_apply,
 };

@@ -13,6 +13,13 @@
         .names = NAMES_VESSEL, .required = true, .position = 1, .column = COLUMN_NAME,             \
         .offset = offsetof(Event, u.member)                                                        \
     }
+/* The same for one that is about a line. */
+#define LINE_FIELD(member, new_)                                                                   \
+    {                                                                                              \
+        .name = "line", .option = "line", .help = "which line", .type = FIELD_LABEL,               \
+        .names = NAMES_LINE, .may_be_new = (new_), .required = true, .position = 1,                \
+        .column = COLUMN_OTHER, .offset = offsetof(Event, u.member)                                \
+    }
 #define LITRES_MAX INT64_C(1000000000)      /* 1,000,000 L in mL */
 #define CAPACITY_MAX INT64_C(1000000)       /* 1,000 L in mL */
 #define PRESSURE_MAX INT64_C(10000000)      /* 10,000 kPa in Pa */
@@ -21,7 +28,7 @@
 extern const Kind kind_fill, kind_draw, kind_sound, kind_decant, kind_dump, kind_sanitise,
     kind_treat, kind_couple, kind_pressurise, kind_swap, kind_spares, kind_flowtest, kind_vessel,
     kind_retire, kind_stage, kind_unstage, kind_source, kind_crew, kind_stop, kind_unstop,
-    kind_note, kind_void, kind_settle, kind_putoff, kind_test;
+    kind_note, kind_void, kind_settle, kind_putoff, kind_test, kind_meter;
 
 extern const char *const class_words[];
 

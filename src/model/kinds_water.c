@@ -277,6 +277,7 @@ static void draw_apply(State *state, const Event *e)
         if (line < 0)
             return;
         missing = line_draw(state, line, asked);
+        state->lines[line].meter_logged += asked - missing;
     } else {
         Vessel *v = vessel_or_discrepancy(state, e, &e->u.draw.vessel);
         if (v == NULL || v->duty == DUTY_WASH)

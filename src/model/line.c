@@ -386,10 +386,9 @@ void line_pressurise(State *state, int index, int64_t p_pa, int64_t ambient_pa)
         v->volume = whole[j - first];
         if (v->volume > v->capacity)
             v->volume = v->capacity; /* never: the headspace only shrinks */
-        v->mean_fill = v->volume > 0 ? s[j] : 0;
-        if (v->volume == 0) {
-            v->oldest_fill = MOMENT_NONE_MS;
-            v->water_put_off = MOMENT_NONE_MS;
-        }
+        v->mean_fill = s[j] > (double)v->oldest_fill ? s[j] : (double)v->oldest_fill; /* rounding */
+        v->tested &= (uint8_t)~TESTED_ALONE;
+        if (v->volume == 0)
+            vessel_lower(v, 0);
     }
 }

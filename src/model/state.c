@@ -6,7 +6,8 @@
 
 /* No padding: see state.h. */
 _Static_assert(sizeof(Vessel) == 48 + 14 * 8 + 2 * 4 + 8 + sizeof(Results), "Vessel has padding");
-_Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 14 * 8 + RESULT_COUNT * 16, "Line has padding");
+_Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 18 * 8 + RESULT_COUNT * 16,
+               "Line has padding");
 _Static_assert(sizeof(Stage) == 48 + 8 * 8 + 2 * 4 + 8, "Stage has padding");
 _Static_assert(sizeof(Source) == 48 + 16 + RESULT_COUNT * 16, "Source has padding");
 _Static_assert(sizeof(Discrepancy) == 16 + 2 * 8 + 48 + 8, "Discrepancy has padding");
@@ -193,7 +194,7 @@ int state_line_ensure(State *state, const Label *label)
     memset(line, 0, sizeof *line);
     line->label = *label;
     line->working_pa = -1;
-    line->pressurised_at = line->fouled_at = line->found_at = MOMENT_NONE_MS;
+    line->pressurised_at = line->fouled_at = line->found_at = line->meter_at = MOMENT_NONE_MS;
     line->known_at = MOMENT_NONE_MS;
     line->flow_base_ml_min = line->flow_base_pa = -1;
     line->flow_last_ml_min = line->flow_last_pa = line->flow_top_ml_min = -1;

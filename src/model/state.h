@@ -64,6 +64,9 @@ typedef struct {
                           the line was sanitised since */
     int64_t found_at;  /* a test at the tap last found coliforms; NONE as above */
     int64_t found;     /* MARK_FOUND of them */
+    int64_t meter_at;  /* latest reading of its meter; NONE: it has none */
+    int64_t meter_ml, meter_drawn; /* what it read then; `drawn` then */
+    int64_t meter_logged;          /* mL of logged draws since */
     int64_t flow_base_ml_min, flow_base_at,
         flow_base_pa; /* first flow test after the latest swap; -1 / NONE: none */
     int64_t flow_last_ml_min, flow_last_at, flow_last_pa; /* latest flow test */
@@ -114,7 +117,8 @@ typedef enum {
     DISCREPANCY_NO_ROOM,       /* one more than the program can hold */
     DISCREPANCY_LEVEL_FELL,    /* a fill that ends lower than reckoned before it */
     DISCREPANCY_SAME_VESSEL,   /* decanted into itself, or named twice in an order */
-    DISCREPANCY_LEAK           /* missing where nobody draws: sealed water, or nobody aboard */
+    DISCREPANCY_LEAK,          /* missing where nobody draws: sealed water, or nobody aboard */
+    DISCREPANCY_METER_FEWER    /* the meter counted fewer litres than were logged */
 } DiscrepancyKind;
 
 typedef struct {
@@ -146,7 +150,7 @@ typedef struct {
                                           first ones; vessel_count includes the retired */
     int32_t discrepancy_count; /* in the list, oldest first */
     int64_t discrepancy_lost;  /* older ones that fell out of the full list */
-    int64_t unread; /* entries of the log that can't be read, and were not taken back */
+    int64_t unread;            /* entries of the log that can't be read, and were not taken back */
     Vessel vessels[VESSEL_SLOTS];
     Line lines[LINES_MAX];
     Stage stages[STAGES_MAX];

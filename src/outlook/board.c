@@ -137,6 +137,8 @@ static void line_fill(const Board *board, const State *state, int slot, BoardLin
                        .verdict = line_verdict(state, slot, board->now),
                        .doubt = line_doubt(state, slot, board->now),
                        .residual = line_residual(state, line),
+                       .metered = {line->meter_at},
+                       .meter_ml = line->meter_ml,
                        .purifies = line_purifies(state, slot, board->now),
                        .working_pa = line->working_pa};
     memcpy(out->results, line->results, sizeof out->results);

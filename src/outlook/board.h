@@ -59,6 +59,8 @@ typedef struct {
                                      the vessel is spent: air does. Behind the last: `quality` */
     Verdict verdict;
     LineDoubt doubt;              /* what stands beside the verdict */
+    Moment metered;               /* latest reading of its meter; MOMENT_NONE: it has none */
+    int64_t meter_ml;             /* what it read */
     Residual residual;            /* at its tap */
     Result results[RESULT_COUNT]; /* at its tap */
     bool purifies;
@@ -134,9 +136,9 @@ typedef struct {
 
 typedef struct {
     Moment now;
-    Moment last; /* the time of the log's latest entry; MOMENT_NONE: it is empty */
+    Moment last;             /* the time of the log's latest entry; MOMENT_NONE: it is empty */
     int64_t entries, unread; /* unread: of them can't be read */
-    int crew; /* -1: never said */
+    int crew;                /* -1: never said */
     int vessel_count, line_count, stage_count, stop_count, alert_count;
     BoardVessel vessels[VESSELS_ABOARD_MAX]; /* in the order of their labels */
     BoardLine lines[LINES_MAX];              /* in the order of their labels */

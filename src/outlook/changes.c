@@ -206,6 +206,10 @@ static void lines_changed(const Change *c)
             str_addf(c->out, "%s works at %s (%s)\n", is->label.s,
                      pressure_print(is->working_pa, UNITS_METRIC, a),
                      pressure_print(is->working_pa, UNITS_US, b));
+        if (moment_known(is->metered) &&
+            (was == NULL || !moment_known(was->metered) || is->meter_ml < was->meter_ml))
+            str_addf(c->out, "%s: its meter counts from %s on\n", is->label.s,
+                     volume_words(is->meter_ml, c->units, a));
         pressed(c, &is->label);
         if (is->flow_fell && (was == NULL || !was->flow_fell))
             str_addf(c->out, "%s: the flow has fallen by more than a third\n", is->label.s);

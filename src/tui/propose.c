@@ -158,6 +158,7 @@ void propose(const Kind *kind, int field, const Board *board, const State *state
         break;
     case KIND_PRESSURISE:
     case KIND_FLOWTEST:
+    case KIND_METER:
         if (f->names == NAMES_LINE)
             proposal = propose_line(board, state);
         break;

@@ -79,11 +79,11 @@ static void test_entries_are_equal_only_where_all_of_them_is(void **state)
 static void test_the_numbers_of_kinds_stand_in_logs_and_never_change(void **state)
 {
     (void)state;
-    static const char *const names[] = {"fill",     "draw",     "sound",  "decant",     "dump",
-                                        "sanitise", "treat",    "couple", "pressurise", "swap",
-                                        "spares",   "flowtest", "vessel", "retire",     "stage",
-                                        "unstage",  "source",   "crew",   "stop",       "unstop",
-                                        "note",     "void",     "settle", "putoff",     "test"};
+    static const char *const names[] = {
+        "fill",   "draw",       "sound",  "decant", "dump",     "sanitise", "treat",
+        "couple", "pressurise", "swap",   "spares", "flowtest", "vessel",   "retire",
+        "stage",  "unstage",    "source", "crew",   "stop",     "unstop",   "note",
+        "void",   "settle",     "putoff", "test",   "meter"};
     assert_int_equal(KIND_END - 1, sizeof names / sizeof names[0]);
     for (int k = 1; k < KIND_END; k++)
         assert_string_equal(kind_of((KindId)k)->name, names[k - 1]);

@@ -1,4 +1,5 @@
-/* Tests of water: what they make worse, what they never make better, how long they speak. */
+/* Tests of water, and meters: what they make worse, what they never make better, how long they
+ * speak. */
 #include "model/kinds.h"
 #include "model/line.h"
 #include "model/supply.h"
@@ -9,6 +10,7 @@
 #include <stdarg.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <stdio.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -240,6 +242,169 @@ static void two_tests_of_the_same_water_tell_of_its_fading(void **state)
     }
 }
 
+/* ---- meter ---- */
+
+static Logbook *metered(void)
+{
+    Logbook *book = aboard();
+    book_say(book, "crew 2");
+    book_say(book, "stage sediment --type sediment --line galley --life-litres 4000");
+    book_say(book, "meter galley 1000");
+    book_pass(book, 1);
+    return book;
+}
+
+static void a_first_reading_moves_nothing_the_next_books_what_nobody_logged(void **state)
+{
+    (void)state;
+    Logbook *book = metered();
+    assert_int_equal(book_vessel(book, "A1")->volume, 10000);
+    assert_true(book_line(book, "galley")->known_at < book->now.ms);
+    book_say(book, "draw galley 1.5");
+    book_say(book, "meter galley 1004");
+    assert_int_equal(book_vessel(book, "A1")->volume, 6000);
+    assert_int_equal(book_vessel(book, "A1")->unlogged, 2500);
+    assert_int_equal(book_state(book)->totals.unlogged, 2500);
+    assert_int_equal(book_stage(book, "sediment")->through_ml, 4000);
+    assert_int_equal(book_line(book, "galley")->known_at, book->now.ms);
+    assert_int_equal(book_vessel(book, "A1")->known_at, book->now.ms);
+    assert_int_equal(book_vessel(book, "A2")->known_at, book->now.ms);
+    book_say(book, "meter galley 1013"); /* past the lead's end, and with its class */
+    assert_int_equal(book_vessel(book, "A1")->volume, 0);
+    assert_int_equal(book_vessel(book, "A2")->volume, 7000);
+    assert_int_equal(book_vessel(book, "A2")->unlogged, 3000);
+    assert_int_equal(book_state(book)->discrepancy_count, 0);
+    book_close(book);
+}
+
+static void what_a_meter_finds_takes_class_and_marks_along(void **state)
+{
+    (void)state;
+    Logbook *book = metered();
+    book_say(book, "fill A1 1 --class non-potable");
+    book_say(book, "meter galley 1000.001");
+    assert_int_equal(book_vessel(book, "A2")->quality, CLASS_NON_POTABLE);
+    assert_true(book_line(book, "galley")->fouled_at != MOMENT_NONE_MS);
+    book_close(book);
+}
+
+static void fewer_litres_than_logged_are_told_and_move_nothing(void **state)
+{
+    (void)state;
+    Logbook *book = metered();
+    book_say(book, "draw galley 10");
+    book_say(book, "meter galley 1009.5"); /* 5 %: within what a meter may err by */
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_METER_FEWER), 0);
+    book_say(book, "fill A1 10 --from \"Holm tap\"");
+    book_say(book, "draw galley 10");
+    book_say(book, "meter galley 1018.999");
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_METER_FEWER), 1);
+    assert_int_equal(book_state(book)->discrepancies[0].amount, 501);
+    assert_int_equal(book_vessel(book, "A2")->volume, 10000);
+    assert_int_equal(book_state(book)->totals.unlogged, 0);
+    book_close(book);
+}
+
+static void a_lower_reading_or_another_meter_starts_anew(void **state)
+{
+    (void)state;
+    Logbook *book = metered();
+    book_say(book, "meter galley 999.999");
+    book_say(book, "meter galley 1000.999");
+    assert_int_equal(book_state(book)->totals.unlogged, 1000);
+    book_say(book, "meter galley 5000 --new");
+    book_say(book, "meter galley 5001");
+    assert_int_equal(book_state(book)->totals.unlogged, 2000);
+    assert_int_equal(book_state(book)->discrepancy_count, 0);
+    book_close(book);
+}
+
+static void a_sounding_between_readings_is_counted_once(void **state)
+{
+    (void)state;
+    Logbook *book = metered();
+    book_say(book, "sound A1 8");
+    book_say(book, "meter galley 1003");
+    assert_int_equal(book_vessel(book, "A1")->volume, 7000);
+    assert_int_equal(book_state(book)->totals.unlogged, 3000);
+    book_say(book, "sound A1 6.8"); /* found missing, and the meter counts no more */
+    book_say(book, "meter galley 1003");
+    assert_int_equal(book_vessel(book, "A1")->volume, 6800);
+    assert_int_equal(book_state(book)->discrepancy_count, 0);
+    book_close(book);
+}
+
+static void more_than_the_line_holds_is_refused_or_told(void **state)
+{
+    (void)state;
+    Fault fault = {0};
+    Logbook *book = metered();
+    assert_non_null(strstr(book_refusal(book, "meter galley 1020.001", &fault), "--new"));
+    assert_non_null(strstr(book_refusal(book, "meter Galley9 1", &fault), "no line"));
+    book_force(book, "meter galley 1023");
+    assert_int_equal(book_vessel(book, "A2")->volume, 0);
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_DRAW_BEYOND), 1);
+    assert_true(book_line(book, "galley")->known_at < book->now.ms); /* a fill is missing */
+    book_close(book);
+    book = metered();
+    book_say(book, "meter galley 1020");
+    assert_int_equal(book_state(book)->discrepancy_count, 0);
+    book_close(book);
+}
+
+static void what_passes_with_nobody_aboard_is_a_leak(void **state)
+{
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        Logbook *book = metered();
+        book_say(book, "crew 0");
+        book_say(book, "meter galley 1000");
+        book_pass(book, 3);
+        book_say(book, i == 0 ? "meter galley 1000.5" : "meter galley 1000.501");
+        assert_int_equal(book_discrepancies(book, DISCREPANCY_LEAK), i);
+        book_close(book);
+    }
+}
+
+/* The same water, logged cup by cup or read off the meter: levels, classes, litres and ages agree.
+ */
+static void a_meter_gives_what_logged_draws_would(void **state)
+{
+    (void)state;
+    Dice dice = {4711};
+    Logbook *logged = metered(), *read = metered();
+    int64_t counted = 1000000;
+    for (int i = 0; i < 40; i++) {
+        char words[80];
+        const int64_t ml = dice_from(&dice, 1, 1500);
+        if (line_usable(book_state(logged), book_line(logged, "galley")) < ml)
+            for (int b = 0; b < 2; b++)
+                book_say(b == 0 ? logged : read, "fill A1 10 --from \"Holm tap\"");
+        counted += ml;
+        snprintf(words, sizeof words, "draw galley %lld.%03lld", (long long)(ml / 1000),
+                 (long long)(ml % 1000));
+        book_say(logged, words);
+        snprintf(words, sizeof words, "meter galley %lld.%03lld", (long long)(counted / 1000),
+                 (long long)(counted % 1000));
+        book_say(read, words);
+        book_pass(logged, 0.2);
+        book_pass(read, 0.2);
+        for (int v = 0; v < 2; v++) {
+            const char *label = v == 0 ? "A1" : "A2";
+            const Vessel *a = book_vessel(logged, label), *b = book_vessel(read, label);
+            assert_int_equal(a->volume, b->volume);
+            assert_int_equal(a->quality, b->quality);
+            assert_int_equal(a->marks, b->marks);
+            assert_true(a->mean_fill - b->mean_fill < 1 && b->mean_fill - a->mean_fill < 1);
+        }
+        assert_int_equal(book_stage(logged, "sediment")->through_ml,
+                         book_stage(read, "sediment")->through_ml);
+    }
+    assert_int_equal(book_state(read)->discrepancy_count, 0);
+    book_close(logged);
+    book_close(read);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -252,6 +417,14 @@ int main(void)
         cmocka_unit_test(nitrate_stays_through_every_treatment),
         cmocka_unit_test(a_residual_speaks_of_the_water_that_was_tested),
         cmocka_unit_test(two_tests_of_the_same_water_tell_of_its_fading),
+        cmocka_unit_test(a_first_reading_moves_nothing_the_next_books_what_nobody_logged),
+        cmocka_unit_test(what_a_meter_finds_takes_class_and_marks_along),
+        cmocka_unit_test(fewer_litres_than_logged_are_told_and_move_nothing),
+        cmocka_unit_test(a_lower_reading_or_another_meter_starts_anew),
+        cmocka_unit_test(a_sounding_between_readings_is_counted_once),
+        cmocka_unit_test(more_than_the_line_holds_is_refused_or_told),
+        cmocka_unit_test(what_passes_with_nobody_aboard_is_a_leak),
+        cmocka_unit_test(a_meter_gives_what_logged_draws_would),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

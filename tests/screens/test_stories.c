@@ -35,6 +35,7 @@ static const Story STORIES[] = {
     {KIND_NOTE, "", "the coupling of A2 weeps", "note \"the coupling of A2 weeps\""},
     {KIND_PUTOFF, "", "", "putoff carbon"},
     {KIND_TEST, "", "A1\t\t\t0.6\t7.4", "test A1 chlorine 0.6 mg/L ph 7.4"},
+    {KIND_METER, "", "\t1234.5", "meter galley 1234.5 L"},
 };
 enum { STORY_COUNT = sizeof STORIES / sizeof *STORIES };
 

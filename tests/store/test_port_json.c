@@ -103,7 +103,10 @@ static const char tests_of_water[] =
     "\"line\":\"galley\",\"ph\":7}\n"
     "{\"id\":\"00000000-0000-4000-8000-00000000001d\",\"at\":\"2026-03-02T08:26:00Z\",\"kind\":"
     "\"test\","
-    "\"source\":\"Holm tap\",\"ph\":7}\n";
+    "\"source\":\"Holm tap\",\"ph\":7}\n"
+    "{\"id\":\"00000000-0000-4000-8000-00000000001e\",\"at\":\"2026-03-02T08:27:00Z\",\"kind\":"
+    "\"meter\","
+    "\"line\":\"galley\",\"reading\":1234.5,\"new\":true}\n";
 
 static bool count_fields(void *context, const Event *e, bool voided)
 {

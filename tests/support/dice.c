@@ -255,6 +255,20 @@ static void dice_test(Dice *dice, const char *vessel, Event *e)
         put_number(e, "ecoli", dice_from(dice, 0, 1));
 }
 
+static void dice_meter(Dice *dice, const State *state, bool fitting, Event *e)
+{
+    const char *label = PICK(dice, line_labels);
+    const Label wanted = label_of(text_of(label));
+    const int line = state_line(state, &wanted);
+    const int64_t before = line >= 0 ? state->lines[line].meter_ml : 0;
+    put_label(e, "line", label);
+    put_number(e, "reading",
+               fitting && !dice_one_in(dice, 6) ? before + dice_from(dice, 0, 6000)
+                                                : dice_from(dice, 0, 100000));
+    if (dice_one_in(dice, 10))
+        put_number(e, "new", dice_from(dice, 0, 1));
+}
+
 /* What is chosen how often: water moves, the set-up seldom. */
 static const KindId often[] = {
     KIND_FILL,       KIND_FILL,   KIND_FILL,   KIND_FILL,     KIND_DRAW,   KIND_DRAW,
@@ -263,7 +277,7 @@ static const KindId often[] = {
     KIND_COUPLE,     KIND_VESSEL, KIND_VESSEL, KIND_VESSEL,   KIND_RETIRE, KIND_STAGE,
     KIND_PRESSURISE, KIND_SWAP,   KIND_SPARES, KIND_FLOWTEST, KIND_SOURCE, KIND_CREW,
     KIND_UNSTAGE,    KIND_STOP,   KIND_UNSTOP, KIND_NOTE,     KIND_SETTLE, KIND_PUTOFF,
-    KIND_TEST,
+    KIND_TEST,       KIND_METER,  KIND_METER,
 };
 
 void dice_entry(Dice *dice, const State *state, Moment at, bool fitting, Event *e)
@@ -357,6 +371,9 @@ void dice_entry(Dice *dice, const State *state, Moment at, bool fitting, Event *
         }
         if (dice_one_in(dice, 2))
             put_number(e, "until", at.ms + dice_from(dice, fitting ? 1 : -5, 20) * MS_PER_DAY);
+        return;
+    case KIND_METER:
+        dice_meter(dice, state, fitting, e);
         return;
     case KIND_TEST:
         dice_test(dice, label, e);
