@@ -548,6 +548,111 @@ static void what_is_out_of_range_is_refused_by_its_name_in_the_units_asked_for(v
     bench_end(&b);
 }
 
+/* What is taken where nobody gives anything, as man/ullage.7 lists it (practice, no source), and
+ * the ends that the headers of reckon/ give for their figures; NAN: none by itself. */
+static void what_is_usual_and_where_figures_end_is_what_the_pages_say(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *topic, *option;
+        double usual, low, high;
+    } fields[] = {
+        {"chlorine", "volume", 10, 0.25, 1000},
+        {"chlorine", "target", 2, NAN, NAN},
+        {"chlorine", "strength", NAN, 1, 15},
+        {"chlorine", "age", 3, NAN, NAN},
+        {"chlorine", "stored", 21, NAN, NAN},
+        {"chlorine", "temp", 0.5, 0, 60},
+        {"chlorine", "ph", 8.5, 5, 9},
+        {"chlorine", "residual", 0.5, 0.1, 5},
+        {"chlorine", "minutes", 30, NAN, NAN},
+        {"chlorine", "ntu", NAN, 0, 10000},
+        {"boil", "altitude", NAN, -500, 9000},
+        {"boil", "minutes", NAN, 0, 1440},
+        {"filter", "ntu", NAN, 0, 10000},
+        {"shock", "volume", 12, 0.5, 10000},
+        {"shock", "vessels", 1, 1, 16},
+        {"shock", "target", 50, 50, 200},
+        {"shock", "strength", 5, 0.5, 15},
+        {"shock", "age", 3, 0, 12},
+        {"shock", "stored", 21, -10, 50},
+        {"shock", "heel", 0, 0, 6},
+        {"uv", "flow", 2, 0.01, 200},
+        {"uv", "dose", 40, 1, 1000},
+        {"uv", "rated-flow", 4, 0.1, 200},
+        {"uv", "hours", 0, 0, 50000},
+        {"uv", "life", 9000, 100, 20000},
+        {"uv", "uvt", 95, 50, 100},
+        {"uv", "rated-uvt", 95, 50, 100},
+        {"uv", "gap", 20, 1, 100},
+        {"uv", "ntu", NAN, 0, 10000},
+        {"heat", "volume", 7.5, 0.05, 1000},
+        {"heat", "from", 15, 0, 100},
+        {"heat", "to", 40, 15, 100},
+        {"heat", "watts", 1000, 1, 50000},
+        {"heat", "loss", 2.5, 0, 1000},
+        {"heat", "air", 15, -50, 60},
+        {"heat", "energy", 250, 0.1, 100000},
+        {"heat", "battery", 1000, 1, 1000000},
+        {"heat", "volts", 12, 1, 1000},
+        {"heat", "efficiency", 90, 10, 100},
+        {"heat", "solar", 200, 1, 100000},
+        {"heat", "sun", 4, 0.1, 24},
+        {"mix", "volume", 5, 0.05, 1000},
+        {"mix", "target", 40, 12, 90},
+        {"mix", "hot", 90, 12, 100},
+        {"mix", "cold", 12, 0, 100},
+        {"freeze", "volume", 10, 0.1, 1000},
+        {"freeze", "from", 10, 0, 60},
+        {"freeze", "air", -5, -60, 60},
+        {"freeze", "wind", 10, 0, 60},
+        {"freeze", "bore", NAN, 1, 100},
+        {"freeze", "lag-line", 0, 0, 200},
+        {"freeze", "lag-vessel", 0, 0, 200},
+        {"clog", "jug", 1, 0.05, 100},
+        {"clog", "seconds", 20, 1, 36000},
+        {"clog", "after-swap", 4, 0.01, 1000},
+        {"clog", "through", 500, 0, 10000000},
+        {"clog", "pressure", 40 * 6.894757293, 1, 1000},
+        {"clog", "pressure-then", 40 * 6.894757293, 1, 1000},
+        {"mass", "volume", 10, 0, 10000},
+        {"mass", "temp", 15, 0, 100},
+        {"mass", "tare", 0, 0, 10000},
+        {"mass", "scale", NAN, 0, 20000},
+        {"need", "persons", 2, 1, 1000},
+        {"need", "days", 7, 0.01, 3650},
+        {"need", "wbgt", 20, -50, 60},
+        {"need", "hours", 0, 0, 24},
+        {"need", "have", NAN, 0, 1000000},
+        {"need", "rate", NAN, 0, 10000},
+    };
+    Bench b;
+    zone_set("UTC0");
+    bench_site(&b, book_open());
+    for (size_t i = 0; i < sizeof fields / sizeof *fields; i++) {
+        const Topic *t = topic(fields[i].topic);
+        const int f = topic_field(t, fields[i].option);
+        const double scale = t->fields[f].scale > 0 ? t->fields[f].scale : 1;
+        bench_propose(&b, t);
+        assert_true(isnan(fields[i].usual) ? isnan(b.inputs[f].value)
+                                           : fabs(b.inputs[f].value - fields[i].usual) < 1e-6);
+        for (int above = 0; above < 2; above++) {
+            const double end = above ? fields[i].high : fields[i].low;
+            if (isnan(end))
+                continue;
+            bench_propose(&b, t);
+            b.inputs[f] = (ReckonInput){.value = above ? 1e11 : -1e11, .known = true};
+            reckon_compute(t, &b.settled, b.inputs, UNITS_METRIC, &b.result);
+            assert_int_equal(b.result.refusal.reason, above ? RECKON_TOO_HIGH : RECKON_TOO_LOW);
+            const Basis *why = &b.result.refusal;
+            if (fabs((above ? why->high : why->low) / scale - end) > 1e-9 * fabs(end))
+                fail_msg("%s %s ends at %g", t->name, fields[i].option,
+                         (above ? why->high : why->low) / scale);
+        }
+    }
+    bench_end(&b);
+}
+
 static void every_field_has_an_end_that_is_told_by_its_name(void **unused)
 {
     (void)unused;
@@ -1000,6 +1105,7 @@ int main(void)
         cmocka_unit_test(a_pressure_is_compared_with_the_rating_or_said_not_to_be),
         cmocka_unit_test(a_charge_that_is_shut_off_is_held_against_the_rating_when_warm),
         cmocka_unit_test(what_is_out_of_range_is_refused_by_its_name_in_the_units_asked_for),
+        cmocka_unit_test(what_is_usual_and_where_figures_end_is_what_the_pages_say),
         cmocka_unit_test(every_field_has_an_end_that_is_told_by_its_name),
         cmocka_unit_test(wild_numbers_give_no_figure_that_is_none),
         cmocka_unit_test(a_line_freezes_no_later_than_the_table_says),
