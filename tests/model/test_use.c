@@ -526,6 +526,33 @@ static void one_burst_moves_the_rate_less_than_a_plain_mean_would(void **state)
     assert_true(after - before < 0.25 * (plain - before));
 }
 
+static double mean_of(UseMean mean)
+{
+    return mean.sum / mean.weight;
+}
+
+/* Days of 1 and 3 L in turn: mean 2 L, standard deviation 1 L. A burst counts for the level up to
+ * 2.5 of them above the mean, 4.5 L, and with 1 - 0.5^(1/5) = 0.1294 of the fast mean; its error as
+ * at most 2.5 sqrt(pi/2) = 3.1333 usual ones, of whose weight 0.5^(1/30) is kept. By hand. */
+static void one_burst_counts_for_so_much_and_no_more(void **state)
+{
+    (void)state;
+    for (int64_t burst = 60000; burst <= 600000; burst *= 10) {
+        Use use = begun(1);
+        for (int day = 0; day < 200; day++)
+            draw_on(&use, day, day % 2 ? 3000 : 1000);
+        use_seen(&use, START + 200 * DAY, 0);
+        const double fast = mean_of(use.logged.fast);
+        const UseMean error = use.logged.span_error;
+        draw_on(&use, 200, burst);
+        use_seen(&use, START + 201 * DAY, 0);
+        assert_close(mean_of(use.logged.fast) - fast, 0.1294 * (4500.0 - fast), 15.0);
+        const double kept = error.weight * pow(0.5, 1.0 / 30.0);
+        assert_close(mean_of(use.logged.span_error) / mean_of(error),
+                     (kept + 2.5 * 1.2533141) / (kept + 1.0), 1e-5);
+    }
+}
+
 static void a_new_habit_is_followed_within_two_weeks(void **state)
 {
     (void)state;
@@ -651,6 +678,7 @@ int main(void)
         cmocka_unit_test(independent_days_have_their_variance_learnt),
         cmocka_unit_test(days_that_hang_together_make_the_rate_doubtful),
         cmocka_unit_test(one_burst_moves_the_rate_less_than_a_plain_mean_would),
+        cmocka_unit_test(one_burst_counts_for_so_much_and_no_more),
         cmocka_unit_test(a_new_habit_is_followed_within_two_weeks),
         cmocka_unit_test(the_rate_is_blind_to_the_weekday),
         cmocka_unit_test(soundings_alone_give_the_same_rate_as_every_draw),
