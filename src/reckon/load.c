@@ -80,7 +80,6 @@ HeatIntake load_heat_intake(double wbgt_c, Work work)
 }
 
 #define WORK_PLAN_L_H 1.5
-#define HOT_DAY_L 3.785411784
 
 /* The table that asks for the most. */
 static void heat_most(LoadNeed *r, double litres, const char *source)
@@ -105,7 +104,8 @@ LoadNeed load_need(NeedLevel level, double persons, double days, double wbgt_c, 
     r.heat_category = intake.category;
     r.drink_l_h = intake.litres_an_hour;
     if (r.heat_category > 0) {
-        heat_most(&r, HOT_DAY_L, "FEMA and American Red Cross: heat doubles the US gallon a day");
+        heat_most(&r, LOAD_HOT_DAY_L,
+                  "FEMA and American Red Cross: heat doubles the US gallon a day");
         heat_most(&r, intake.litres_an_hour * work_hours, "US Army TB MED 507, by the hour");
         if (work != WORK_REST)
             heat_most(&r, WORK_PLAN_L_H * work_hours,

@@ -58,6 +58,8 @@ typedef struct {
 LoadNeed load_need(NeedLevel level, double persons, double days, double wbgt_c, Work work,
                    double work_hours);
 
+/* FEMA and the American Red Cross: heat can double the US gallon. */
+#define LOAD_HOT_DAY_L 3.785411784
 /* US Army TB MED 507 (seen): never more than 1 1/2 US qt an hour, 12 a day. */
 #define LOAD_QUART_L 0.946352946
 #define LOAD_DRINK_HOUR_L (1.5 * LOAD_QUART_L)

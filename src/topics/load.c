@@ -191,6 +191,7 @@ static void need_compute(const double v[], Reckoning *out)
     line_note(
         line_range(out, MARK_PLAIN, "a person a day", QUANTITY_VOLUME, NULL, need.low, need.high),
         "%s", load_need_row(level)->source);
+    char more[QUANTITY_TEXT];
     if (need.heat_category > 0) {
         char hourly[QUANTITY_TEXT], quarter[QUANTITY_TEXT];
         ReckonLine *line =
@@ -204,6 +205,11 @@ static void need_compute(const double v[], Reckoning *out)
                    told(out, QUANTITY_VOLUME, need.drink_l_h, hourly),
                    told(out, QUANTITY_VOLUME, LOAD_QUART_L / 4.0, quarter));
     }
+    if ((out->known & FIELD(NEED_WBGT)) == 0)
+        line_words(out, MARK_PLAIN, "heat",
+                   "not counted, for nobody gave --wbgt: from 25.6 C (78 F) on at least %s more a "
+                   "person a day",
+                   told_up(out, QUANTITY_VOLUME, LOAD_HOT_DAY_L, more));
     line_range(out, MARK_PLAIN, "in all", QUANTITY_VOLUME, NULL, need.total_low, need.total_high);
     if (!isnan(v[NEED_HAVE]))
         need_have(v, &need, out);

@@ -797,8 +797,13 @@ static void heat_is_never_nothing_to_carry(void **unused)
     assert_non_null(strstr(line(&b, "drink in that heat")->words,
                            "never more than 1.42 L (1 1/2 US qt) an hour and 11.36 L (12 US qt) a "
                            "day (US Army TB MED 507)"));
-    reckon(&b, "need", "level", "survival", "wbgt", "20", NULL);
-    assert_false(has_line(&b, "of it for heat"));
+    assert_false(has_line(&b, "heat"));
+    reckon(&b, "need", "level", "survival", "wbgt", "25.5", NULL); /* 77.9 F */
+    assert_false(has_line(&b, "of it for heat") || has_line(&b, "heat"));
+    reckon(&b, "need", "level", "survival", "wbgt", "25.6", NULL); /* 78.1 F */
+    assert_near(value(&b, "of it for heat"), 3.785, 0.001);
+    reckon(&b, "need", "level", "survival", NULL); /* nobody gave it: that is said */
+    assert_non_null(strstr(line(&b, "heat")->words, "at least 3.79 L more"));
     bench_end(&b);
 }
 
