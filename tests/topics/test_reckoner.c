@@ -299,6 +299,9 @@ static void the_figures_are_those_of_the_publications(void **unused)
     /* Beer-Lambert by hand: (0.85/0.95)^2 = 0.80055 through the usual 20 mm, 0.89474 through 10 */
     reckon(&b, "uv", "flow", "4", "uvt", "85", NULL);
     assert_near(value(&b, "dose"), 40 * 0.80055, 0.001);
+    assert_string_equal(line(&b, "of the plate's dose")->words, "lamp 100 %, water 80 %");
+    reckon(&b, "uv", "flow", "4", "hours", "4500", NULL); /* half of the way to 60 %: its root */
+    assert_string_equal(line(&b, "of the plate's dose")->words, "lamp 77 %, water 100 %");
     reckon(&b, "uv", "flow", "4", "uvt", "85", "gap", "10", NULL);
     assert_near(value(&b, "dose"), 40 * 0.89474, 0.001);
     reckon(&b, "uv", "flow", "8", NULL);
@@ -367,6 +370,12 @@ static void the_parts_of_the_way_take_up_the_pressure(void **unused)
     for (size_t i = 0; i < 6; i++)
         sum += value(&b, parts[i]);
     assert_ratio(sum, value(&b, "driving pressure"), 1e-6);
+    /* a rated drop at the rated flow, by the power of 1 (cartridge) or 2 (chamber, tap) */
+    const double by_four = value(&b, "flow") / 4, by_six = value(&b, "flow") / 6;
+    assert_ratio(value(&b, "sediment"), 10 * by_four, 1e-9);
+    assert_ratio(value(&b, "carbon"), 35 * by_four, 1e-9);
+    assert_ratio(value(&b, "lamp's chamber"), 5 * by_four * by_four, 1e-9);
+    assert_ratio(value(&b, "tap"), 200 * by_six * by_six, 1e-9);
     const double free_flow = value(&b, "flow"), dose = value(&b, "lamp's dose");
     assert_near(dose * free_flow, 40 * 4, 1e-6);             /* as 1/flow */
     reckon(&b, "flow", "carbon", "150", "dose", "40", NULL); /* clogged: slower, more dose */
@@ -404,6 +413,12 @@ static void proposals_come_from_what_is_aboard(void **unused)
     assert_near(PROPOSED("need", "have").value, 4 + 11 - 2 * 0.2, 0.01); /* above the heels */
     bench_propose(&b, topic("mass"));
     assert_near(PROPOSED("mass", "tare").value, 6.3, 1e-9);
+    b.site.vessel = (int)(book_vessel(b.book, "A1") - b.book->state.vessels);
+    bench_propose(&b, topic("mass"));
+    assert_near(PROPOSED("mass", "tare").value, 3.1, 1e-9);
+    assert_near(PROPOSED("mass", "volume").value,
+                (double)book_vessel(b.book, "A1")->volume / 1000.0, 1e-9);
+    b.site.vessel = -1;
     /* the lowest rating on the line, and never a charge above it */
     bench_propose(&b, topic("charge"));
     assert_near(PROPOSED("charge", "rated").value, 350, 1e-9);
