@@ -29,10 +29,10 @@ static bool pages_over(Db *to, Db *from, Fault *fault)
     return rc == SQLITE_DONE || db_fault(to, rc, fault);
 }
 
-/* Moves a file that SQLite can't open aside, with what belongs to it. */
-static bool move_aside(const char *path, const char *kept, Fault *fault)
+/* Moves what belongs to a log: the files beside it. */
+static bool move_beside(const char *path, const char *kept, Fault *fault)
 {
-    static const char *const parts[] = {"", "-wal", "-shm", "-journal"};
+    static const char *const parts[] = {"-wal", "-shm", "-journal"};
     bool good = true;
     for (size_t i = 0; good && i < sizeof parts / sizeof *parts; i++) {
         Str from = {0}, to = {0};
@@ -45,6 +45,30 @@ static bool move_aside(const char *path, const char *kept, Fault *fault)
         str_finish(&to);
     }
     return good;
+}
+
+/* In the place of a file that SQLite can't open. The new one is whole before the old one goes: a
+ * disk that is full takes nothing away. */
+static bool put_instead(Db *from, const char *path, const char *kept, Fault *fault)
+{
+    Str part = {0};
+    Fault ignored;
+    if (!backup_begin(from, path, &part, fault)) {
+        return false;
+    }
+    const bool named =
+        link(path, kept) == 0 || rename(path, kept) == 0 ||
+        fault_set(fault, FAULT_LOG, "%s can't be kept as %s: %s. Nothing was changed.", path, kept,
+                  strerror(errno));
+    const bool moved = named && move_beside(path, kept, fault);
+    if (backup_end(&part, path, moved, true, fault)) {
+        return true;
+    }
+    if (named) { /* back again */
+        move_beside(kept, path, &ignored);
+        rename(kept, path);
+    }
+    return false;
 }
 
 /* "water.db-replaced-2026-11-26T104039": no colon, so that every file system takes it. */
@@ -71,11 +95,19 @@ static bool put_over(Db *from, const char *path, Moment now, Str *kept, Fault *f
     Db to;
     Fault why = {0};
     kept_name(path, now, kept);
-    if (!db_open(&to, path, DB_WRITE, LOG_BUSY_MS, &why) || !db_backup(&to, kept->s, false, &why)) {
-        db_close(&to);
-        return move_aside(path, kept->s, fault) && db_backup(from, path, false, fault);
+    if (!db_open(&to, path, DB_WRITE, LOG_BUSY_MS, &why)) {
+        return put_instead(from, path, kept->s, fault);
     }
-    const bool good = pages_over(&to, from, fault);
+    bool good = db_backup(&to, kept->s, false, &why);
+    const int rc = sqlite3_errcode(to.handle) & 0xff;
+    if (!good && (rc == SQLITE_CORRUPT || rc == SQLITE_NOTADB)) {
+        db_close(&to);
+        return put_instead(from, path, kept->s, fault);
+    }
+    if (!good) {
+        *fault = why; /* no room to keep it, or busy: no reason to touch it */
+    }
+    good = good && pages_over(&to, from, fault);
     db_close(&to);
     return good || fault_suffix(fault, " The log is as it was.");
 }

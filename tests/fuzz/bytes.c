@@ -1,0 +1,278 @@
+/* bytes.c - any bytes as a log or as lines to import: a libFuzzer target, and its own driver.
+ *
+ *     bytes [COUNT [SEED]]       default 200 damaged files, seed 1
+ *
+ * With clang and libFuzzer (the folder holds what it found):
+ *
+ *     CC=clang meson setup build-fuzz -Db_lundef=false -Db_sanitize=address,undefined \
+ *         -Dc_args=-fsanitize=fuzzer-no-link
+ *     ninja -C build-fuzz && build-fuzz/tests/fuzz/fuzz_libfuzzer FOLDER
+ *
+ * Bytes that begin as an SQLite file are opened, folded, listed, proved, written to where they are
+ * sound, and salvaged; all others are imported. Nothing may crash or hang; what is refused has a
+ * sentence; a state that was given passes the audit; what was written or salvaged is sound. */
+#include "base/memory.h"
+#include "model/audit.h"
+#include "model/field.h"
+#include "store/port.h"
+#include "store/salvage.h"
+#include "support/logbook.h"
+
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+enum { SEASON = 60, HANG_SECONDS = 60 };
+
+static char folder[64], path[96], made[96];
+static char about[80]; /* what repeats a failure */
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
+
+static _Noreturn void give_up(const char *what, const char *why)
+{
+    fprintf(stderr, "bytes: %s%s: %s\n", about, what, why);
+    abort();
+}
+
+static void refused(const Fault *fault)
+{
+    if (fault->kind == FAULT_NONE || fault->text[0] == '\0')
+        give_up("refused without a sentence", "");
+}
+
+static void files_gone(void)
+{
+    static const char *const ends[] = {"", "-wal", "-shm", "-journal", "-before-2"};
+    for (size_t i = 0; i < sizeof ends / sizeof *ends; i++) {
+        char name[120];
+        snprintf(name, sizeof name, "%s%s", path, ends[i]);
+        unlink(name);
+    }
+    unlink(made);
+}
+
+static void folder_gone(void)
+{
+    files_gone();
+    rmdir(folder);
+}
+
+static void folder_make(void)
+{
+    if (folder[0] != '\0')
+        return;
+    strcpy(folder, "/tmp/ullage-bytes-XXXXXX");
+    if (mkdtemp(folder) == NULL)
+        give_up("no folder", "");
+    snprintf(path, sizeof path, "%s/water.db", folder);
+    snprintf(made, sizeof made, "%s/new.db", folder);
+    atexit(folder_gone);
+}
+
+/* ---- a database ---- */
+
+static bool told(void *context, const Event *e, bool voided)
+{
+    (void)voided;
+    str_clear(context);
+    event_tell(e, UNITS_US, true, context);
+    port_json(e, context);
+    port_csv(e, context);
+    return true;
+}
+
+static void all_proved(const char *file, const char *what)
+{
+    Fault fault = {0};
+    Log *log = log_open(file, LOG_READ, &fault);
+    if (log == NULL || !log_verify(log, NULL, NULL, &fault))
+        give_up(what, fault.text);
+    log_close(log);
+}
+
+static void written_to(void)
+{
+    Event e;
+    Fault fault = {0};
+    Log *log = log_open(path, LOG_WRITE, &fault);
+    State *state = memory_get(sizeof *state);
+    event_clear(&e, KIND_NOTE);
+    strcpy(e.note, "n");
+    bool good = log != NULL && log_state(log, state, NULL, &fault);
+    e.at.ms = good && state->folded > 0 ? state->last_at + 1 : BOOK_BEGIN_MS;
+    good = good && log_append(log, &e, e.at, false, NULL, NULL, &fault);
+    free(state);
+    log_close(log);
+    if (good)
+        all_proved(path, "an entry was written, and the log is not sound");
+    else
+        refused(&fault);
+}
+
+static bool read_through(void)
+{
+    const LogQuery query = {.since = MOMENT_NONE, .until = MOMENT_NONE, .voided = true};
+    State *state = memory_get(sizeof *state);
+    Fault fault = {0};
+    Str words = {0};
+    Log *log = log_open(path, LOG_READ, &fault);
+    bool good = log != NULL && log_state(log, state, NULL, &fault);
+    if (good && state_audit(state) != NULL)
+        give_up("the state", state_audit(state));
+    good = good && log_each(log, &query, told, &words, &fault) && log_all_read(log, &fault) &&
+           log_verify(log, NULL, NULL, &fault);
+    if (!good)
+        refused(&fault);
+    log_close(log);
+    str_finish(&words);
+    free(state);
+    return good;
+}
+
+static void database(const uint8_t *data, size_t size)
+{
+    LogSalvage count;
+    Fault fault = {0};
+    folder_make();
+    files_gone();
+    const int fd = open(path, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0600);
+    if (fd < 0 || write(fd, data, size) != (ssize_t)size)
+        give_up("no file", path);
+    close(fd);
+    if (log_salvage(path, made, true, NULL, NULL, &count, &fault))
+        all_proved(made, "what was salvaged is not sound");
+    else
+        refused(&fault);
+    if (read_through())
+        written_to();
+}
+
+/* ---- lines ---- */
+
+static void lines(const uint8_t *data, size_t size)
+{
+    Fault fault = {0};
+    LogIntake intake = {0};
+    Log *log = log_open(NULL, LOG_SCRATCH, &fault);
+    FILE *file = size > 0 ? fmemopen((void *)(uintptr_t)data, size, "r") : fopen("/dev/null", "r");
+    if (log == NULL || file == NULL)
+        give_up("no log", fault.text);
+    const PortInput input = {"bytes", file};
+    const bool good = port_import(log, &input, 1, PORT_AUTO, (Moment){BOOK_BEGIN_MS}, false, NULL,
+                                  NULL, &intake, &fault);
+    fclose(file);
+    if (!good)
+        refused(&fault);
+    else if (!log_verify(log, NULL, NULL, &fault))
+        give_up("imported, and not sound", fault.text);
+    log_close(log);
+}
+
+int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
+{
+    static const char magic[] = "SQLite format 3";
+    if (size >= sizeof magic && memcmp(data, magic, sizeof magic) == 0)
+        database(data, size);
+    else
+        lines(data, size);
+    return 0;
+}
+
+/* ---- without libFuzzer ---- */
+
+#ifndef LIBFUZZER
+
+static void season_make(Dice *dice, uint8_t **bytes, size_t *size)
+{
+    State *state = memory_get(sizeof *state);
+    Event *events = memory_get(SEASON * sizeof *events);
+    Fault fault = {0};
+    LogIntake intake;
+    Str text = {0};
+    folder_make();
+    files_gone();
+    dice_legal(dice, events, SEASON, state);
+    for (int i = 0; i < SEASON; i++) {
+        port_json(&events[i], &text);
+        str_addc(&text, '\n');
+    }
+    Log *log = log_open(path, LOG_WRITE, &fault);
+    const PortInput input = {"season", fmemopen(text.s, text.n, "r")};
+    if (log == NULL || !port_import(log, &input, 1, PORT_JSON, events[SEASON - 1].at, false, NULL,
+                                    NULL, &intake, &fault))
+        give_up("the season is not taken", fault.text);
+    fclose(input.file);
+    log_close(log);
+    *bytes = memory_get(1 << 20);
+    const int fd = open(path, O_RDONLY | O_CLOEXEC);
+    *size = (size_t)read(fd, *bytes, 1 << 20);
+    close(fd);
+    str_finish(&text);
+    free(events);
+    free(state);
+}
+
+/* A few changes that a reader of pages must meet: bytes, sectors, one page's beginning elsewhere,
+ * an end. */
+static void damage(Dice *dice, uint8_t *bytes, size_t *size)
+{
+    const int64_t last = (int64_t)*size - 1;
+    for (int64_t n = dice_from(dice, 1, 6); n > 0; n--) {
+        const size_t at = (size_t)dice_from(dice, 16, last);
+        const size_t page = at / 4096 * 4096,
+                     other = (size_t)dice_from(dice, 0, last) / 4096 * 4096;
+        switch (dice_from(dice, 0, 5)) {
+        case 0:
+            bytes[at] = (uint8_t)dice_throw(dice);
+            break;
+        case 1:
+            bytes[at] ^= (uint8_t)(1 << dice_from(dice, 0, 7));
+            break;
+        case 2: /* in the page's header and its list of cells */
+            bytes[page + (page == 0 ? 100 : 0) + (size_t)dice_from(dice, 0, 40)] =
+                (uint8_t)dice_throw(dice);
+            break;
+        case 3:
+            memset(bytes + page + (page == 0 ? 16 : 0), 0, (size_t)dice_from(dice, 1, 600));
+            break;
+        case 4:
+            if (page > 0)
+                memmove(bytes + page, bytes + other, (size_t)dice_from(dice, 1, 4096));
+            break;
+        default:
+            if (n == 1 && *size > 8192)
+                *size = (size_t)dice_from(dice, 512, last);
+        }
+    }
+}
+
+int main(int argc, char **argv)
+{
+    const long count = argc > 1 ? strtol(argv[1], NULL, 10) : 200;
+    const uint64_t seed = argc > 2 ? strtoull(argv[2], NULL, 10) : 1;
+    Dice dice = {seed};
+    uint8_t *season, *bytes = memory_get(1 << 20);
+    size_t whole;
+    setenv("TZ", "UTC0", 1);
+    tzset();
+    season_make(&dice, &season, &whole);
+    for (long i = 0; i < count; i++) {
+        size_t size = whole;
+        dice.x = seed + (uint64_t)i;
+        snprintf(about, sizeof about, "seed %llu: ", (unsigned long long)(seed + (uint64_t)i));
+        memcpy(bytes, season, whole);
+        damage(&dice, bytes, &size);
+        alarm(HANG_SECONDS);
+        LLVMFuzzerTestOneInput(bytes, size);
+    }
+    free(season);
+    free(bytes);
+    printf("%ld damaged files: no fault\n", count);
+    return 0;
+}
+
+#endif
