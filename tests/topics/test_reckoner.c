@@ -377,7 +377,9 @@ static void the_parts_of_the_way_take_up_the_pressure(void **unused)
     assert_ratio(value(&b, "lamp's chamber"), 5 * by_four * by_four, 1e-9);
     assert_ratio(value(&b, "tap"), 200 * by_six * by_six, 1e-9);
     const double free_flow = value(&b, "flow"), dose = value(&b, "lamp's dose");
-    assert_near(dose * free_flow, 40 * 4, 1e-6);             /* as 1/flow */
+    assert_near(dose * free_flow, 40 * 4, 1e-6); /* as 1/flow */
+    reckon(&b, "flow", "sediment", "0", NULL);
+    assert_false(has_line(&b, "sediment"));
     reckon(&b, "flow", "carbon", "150", "dose", "40", NULL); /* clogged: slower, more dose */
     assert_true(value(&b, "flow") < free_flow);
     assert_true(value(&b, "lamp's dose") > dose);
@@ -438,6 +440,75 @@ static void proposals_come_from_what_is_aboard(void **unused)
     assert_near(PROPOSED("shock", "volume").value, 12, 0);
     assert_near(PROPOSED("shock", "vessels").value, 2, 0);
     assert_near(PROPOSED("shock", "what").value, 1, 0);
+    bench_end(&b);
+}
+
+/* ullage(7), USUAL VALUES: customary (common practice, no source), the train's drops and the tap's
+ * with them. */
+static void the_usual_values_of_air_are_those_that_the_manual_tells(void **unused)
+{
+    static const struct {
+        const char *topic, *option;
+        double value;
+    } usual[] = {
+        {"air", "volume", 10},       {"air", "pressure", 275.790}, {"air", "pump", 10},
+        {"air", "watts", 120},       {"air", "volts", 12},         {"air", "altitude", 0},
+        {"charge", "capacity", 12},  {"charge", "volume", 8},      {"charge", "heel", 0.2},
+        {"charge", "floor", 70},     {"charge", "temp", 15},       {"charge", "warmest", 45},
+        {"charge", "highest", 3000}, {"charge", "altitude", 0},    {"flow", "rise", 1},
+        {"flow", "bore", 6.4},       {"flow", "length", 4},        {"flow", "bends", 6},
+        {"flow", "couplings", 4},    {"flow", "opening", 5},       {"flow", "rated-flow", 4},
+        {"flow", "sediment", 10},    {"flow", "carbon", 35},       {"flow", "lamp", 5},
+        {"flow", "tap-flow", 6},     {"flow", "tap-drop", 200},    {"flow", "temp", 15},
+        {"flow", "volume", 10},      {"flow", "lamp-hours", 0},    {"clog", "jug", 1},
+        {"clog", "seconds", 20},     {"clog", "after-swap", 4},    {"clog", "through", 500},
+    };
+    (void)unused;
+    Bench b;
+    zone_set("UTC0");
+    bench_site(&b, book_open());
+    for (size_t i = 0; i < sizeof usual / sizeof usual[0]; i++) {
+        bench_propose(&b, topic(usual[i].topic));
+        const ReckonInput *in = &PROPOSED(usual[i].topic, usual[i].option);
+        if (fabs(in->value - usual[i].value) > 5e-4 || in->known)
+            fail_msg("%s %s: %g", usual[i].topic, usual[i].option, in->value);
+    }
+    bench_end(&b);
+}
+
+/* What the log says of the line stands in, in its own units, by name. */
+static void what_is_proposed_of_air_is_what_the_log_says(void **unused)
+{
+    (void)unused;
+    Bench b;
+    bench_site(&b, camper());
+    book_say(b.book, "draw galley 3");
+    book_say(b.book, "pressurise galley 200");
+    (void)book_state(b.book);
+    bench_propose(&b, topic("clog"));
+    assert_near(PROPOSED("clog", "through").value, 3, 1e-9);
+    assert_near(PROPOSED("clog", "pressure").value, 276, 1e-9); /* at the last flow test */
+    assert_near(PROPOSED("clog", "pressure-then").value, 276, 1e-9);
+    bench_propose(&b, topic("charge"));
+    assert_near(PROPOSED("charge", "capacity").value, 24, 1e-9);
+    assert_near(PROPOSED("charge", "heel").value, 0.4, 1e-9);
+    assert_near(PROPOSED("charge", "volume").value, 12, 1e-9);
+    assert_near(PROPOSED("charge", "pressure").value, 200, 1e-9);
+    assert_string_equal(PROPOSED("charge", "capacity").why, "capacity of galley");
+    b.site.vessel = state_vessel(&b.book->state, &(Label){"A2"});
+    b.site.vessel_said = true;
+    bench_propose(&b, topic("charge"));
+    assert_string_equal(PROPOSED("charge", "capacity").why, "capacity of A2");
+    assert_near(PROPOSED("charge", "pressure").value, 275.790, 5e-4); /* no line's */
+    book_say(b.book, "vessel A2 --rated 100"); /* the floor gives way to half of a low charge */
+    (void)book_state(b.book);
+    bench_propose(&b, topic("charge"));
+    assert_near(PROPOSED("charge", "pressure").value, 100, 1e-9);
+    assert_near(PROPOSED("charge", "floor").value, 50, 1e-9);
+    /* 2.97 L/min is what gives 40 of a lamp of 29.7 mJ/cm2 at 4: told down, never up */
+    reckon(&b, "flow", "dose", "29.69", "pressure", "100", NULL);
+    assert_true(value(&b, "flow limit") <= 4 * 29.69 / 40);
+    assert_near(value(&b, "flow limit"), 2.96, 1e-9);
     bench_end(&b);
 }
 
@@ -1122,6 +1193,8 @@ int main(void)
         cmocka_unit_test(the_figures_are_those_of_the_publications),
         cmocka_unit_test(the_parts_of_the_way_take_up_the_pressure),
         cmocka_unit_test(proposals_come_from_what_is_aboard),
+        cmocka_unit_test(the_usual_values_of_air_are_those_that_the_manual_tells),
+        cmocka_unit_test(what_is_proposed_of_air_is_what_the_log_says),
         cmocka_unit_test(a_pressure_is_compared_with_the_rating_or_said_not_to_be),
         cmocka_unit_test(a_charge_that_is_shut_off_is_held_against_the_rating_when_warm),
         cmocka_unit_test(what_is_out_of_range_is_refused_by_its_name_in_the_units_asked_for),
