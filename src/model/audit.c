@@ -24,8 +24,8 @@ static const char *vessel_audit(const State *state, int slot)
         return "a capacity or heel that can't be";
     if (v->quality >= CLASS_COUNT || v->duty > DUTY_STORE)
         return "a class or duty that is none";
-    if (v->unlogged < 0)
-        return "unlogged use below zero";
+    if (v->unlogged < 0 || v->gained < 0)
+        return "unlogged use or gains below zero";
     if (!vessel_aboard(v) && (v->volume != 0 || v->line != -1))
         return "a retired vessel with water or a line";
     if (v->marks > MARK_ALL)

@@ -217,12 +217,15 @@ static int64_t stick_error(const Vessel *vessel)
     return vessel->capacity / 20 > 500 ? vessel->capacity / 20 : 500;
 }
 
-/* More than a stick can err by, or any in a vessel that stood empty, is water that nobody logged:
- * of an unknown source. */
+/* More than a stick can err by, or any in a vessel that gave its last at the heel, is water that
+ * nobody logged: of an unknown source. Small gains add up: only what was filled since brings an
+ * error of its own. */
 static Water gain_water(const Vessel *vessel, int64_t gain)
 {
     const Water same = {(Quality)vessel->quality, vessel->marks};
-    return vessel->volume > 0 && gain <= stick_error(vessel) ? same : WATER_UNKNOWN;
+    return vessel_usable(vessel) > 0 && vessel->gained + gain <= stick_error(vessel)
+               ? same
+               : WATER_UNKNOWN;
 }
 
 /* Its age is taken to be that of what was there. */
@@ -231,6 +234,7 @@ static void level_raise(State *state, const Event *e, Vessel *vessel, int64_t ga
     const bool was_empty = vessel->volume == 0;
     water_in(vessel, gain, was_empty ? (double)e->at.ms : vessel->mean_fill,
              was_empty ? e->at.ms : vessel->oldest_fill, gain_water(vessel, gain));
+    vessel->gained += gain;
     state->totals.gained += gain;
     state_discrepancy(state, e, DISCREPANCY_GAIN, &vessel->label, gain);
 }

@@ -55,6 +55,7 @@ static void sanitise_apply(State *state, const Event *e)
     vessel_lower(v, v->volume);
     v->quality = CLASS_POTABLE;
     v->marks = 0;
+    v->gained = 0;
     v->sanitised_at = e->at.ms;
     if (v->line >= 0)
         tap_cleaned(state, &state->lines[v->line]);
@@ -151,6 +152,8 @@ static void water_treated(Vessel *v, Treatment treatment)
 {
     const bool was_potable = v->quality == CLASS_POTABLE;
     const uint8_t kept = v->marks & MARK_NITRATE;
+    if (treatment.measured || !was_potable)
+        v->gained = 0;
     v->quality = CLASS_POTABLE;
     if (treatment.giardia || (treatment.measured && (v->marks & MARK_RAW) == 0))
         v->marks = kept;

@@ -156,6 +156,7 @@ static void fill_into(State *state, const Event *e, Vessel *v, Water water)
         level_found(state, e, v, v->capacity - in); /* it held less than reckoned */
     }
     water_in(v, in, (double)e->at.ms, e->at.ms, water);
+    v->gained = v->gained > in / 20 ? v->gained - in / 20 : 0;
     line_filled(state, e, v);
     v->water_put_off = MOMENT_NONE_MS;
     state->totals.filled += in;
@@ -286,11 +287,14 @@ static void draw_apply(State *state, const Event *e)
             use_draw(&state->use, e->at.ms, e->zone, asked);
         if (v == NULL)
             return;
-        if (v->line >= 0)
-            state_discrepancy(state, e, DISCREPANCY_COUPLED, &v->label, asked);
         const int64_t usable = vessel_usable(v);
         missing = asked > usable ? asked - usable : 0;
-        vessel_lower(v, asked - missing);
+        if (v->line >= 0) { /* there its water leaves by the tap */
+            state_discrepancy(state, e, DISCREPANCY_COUPLED, &v->label, asked);
+            line_leave(state, v->line, v->position, asked - missing);
+        } else {
+            vessel_lower(v, asked - missing);
+        }
     }
     state->totals.drawn += asked - missing;
     if (missing > 0)

@@ -206,6 +206,8 @@ static void wet_tap(const State *state, Line *line, int lead)
 void line_leave(State *state, int index, int k, int64_t ml)
 {
     Line *line = &state->lines[index];
+    if (ml == 0)
+        return;
     pass_through(state, line, k, ml);
     wet_tap(state, line, k);
     vessel_lower(&state->vessels[line->order[k]], ml);

@@ -33,6 +33,8 @@ typedef struct {
     int64_t rated_pa;     /* working pressure; 0: it takes none, -1: not known */
     int64_t retired_at;   /* MOMENT_NONE_MS: aboard */
     int64_t unlogged;     /* all use of this vessel that nobody logged, mL */
+    int64_t gained;       /* mL of gains since it was sanitised or treated, less a twentieth of what
+                             was filled: together they count against a stick's error */
     /* Its reminders are quiet until then; MOMENT_NONE_MS: were not put off. */
     int64_t sanitise_put_off, water_put_off;
     int32_t line;          /* index of the line it is coupled in, -1: none */

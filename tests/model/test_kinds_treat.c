@@ -1,5 +1,6 @@
 /* Stories of the kinds that make a vessel or its water clean: sanitise, treat. What a treatment
  * must reach: test_treatment.c. */
+#include "model/line.h"
 #include "support/logbook.h"
 
 #include <setjmp.h>
@@ -62,6 +63,32 @@ static void test_sanitising_a_vessel_that_turns_out_to_hold_water_does_nothing(v
     book_close(book);
 }
 
+/* Foul water that reached the tap in the same millisecond may have done so after the sanitising. */
+static void test_a_tap_is_clean_once_all_its_vessels_were_sanitised_since(void **state)
+{
+    (void)state;
+    for (int later = 0; later <= 1; later++) {
+        Logbook *book = aboard();
+        Quality quality;
+        book_say(book, "fill B1 1.5 --class non-potable");
+        book_say(book, "couple galley B1 A1");
+        book_say(book, "draw galley 1");
+        book_say(book, "dump A1");
+        book_say(book, "sanitise A1");
+        book->now.ms += later;
+        book_say(book, "sanitise B1");
+        book_say(book, "fill A1 3 --from \"Holm tap\"");
+        assert_true(line_delivers(book_state(book), book_line(book, "galley"), &quality));
+        assert_int_equal(quality, CLASS_NON_POTABLE); /* A1 was sanitised no later than that */
+        book_say(book, "dump A1");
+        book_say(book, "sanitise A1");
+        book_say(book, "fill A1 3 --from \"Holm tap\"");
+        assert_true(line_delivers(book_state(book), book_line(book, "galley"), &quality));
+        assert_int_equal(quality, later ? CLASS_POTABLE : CLASS_NON_POTABLE);
+        book_close(book);
+    }
+}
+
 static void test_treatment_makes_questionable_water_potable(void **state)
 {
     (void)state;
@@ -116,6 +143,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_sanitising_an_empty_vessel_makes_it_potable_and_wastes_the_heel),
         cmocka_unit_test(test_sanitising_a_vessel_that_turns_out_to_hold_water_does_nothing),
+        cmocka_unit_test(test_a_tap_is_clean_once_all_its_vessels_were_sanitised_since),
         cmocka_unit_test(test_treatment_makes_questionable_water_potable),
         cmocka_unit_test(test_what_was_treated_on_the_owners_word_stays_marked_wherever_it_goes),
         cmocka_unit_test(test_an_empty_vessel_can_be_sanitised_but_not_treated),

@@ -279,6 +279,31 @@ static void test_a_coupled_vessel_drawn_by_its_label_in_a_merged_log_is_listed(v
     book_close(book);
 }
 
+/* What a vessel gave while it was coupled left by the tap of its line: through those behind it and
+ * the stages; where it could give nothing, nothing passed. */
+static void test_a_coupled_vessel_drawn_by_its_label_gives_through_its_line(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "fill W1 3 --class non-potable");
+    book_say(book, "stage sediment --type sediment --line galley");
+    book_say(book, "couple galley W1 A1");
+    book_force(book, "draw --vessel W1 --litres 2");
+    assert_holds(book, "W1", 1000, CLASS_NON_POTABLE);
+    assert_holds(book, "A1", 6000, CLASS_NON_POTABLE);
+    assert_int_equal(book_stage(book, "sediment")->through_ml, 2000);
+    assert_true(book_line(book, "galley")->fouled_at == book->now.ms);
+    book_close(book);
+
+    book = aboard();
+    book_say(book, "vessel W2 --capacity 10 --heel 0.5 --class non-potable --level 0.5");
+    book_say(book, "couple galley W2 A1");
+    book_force(book, "draw --vessel W2 --litres 2");
+    assert_holds(book, "A1", 6000, CLASS_POTABLE);
+    assert_true(book_line(book, "galley")->fouled_at == MOMENT_NONE_MS);
+    book_close(book);
+}
+
 /* ---- sound ---- */
 
 static void test_a_lower_sounding_is_use_that_nobody_logged(void **state)
@@ -353,10 +378,11 @@ static void test_a_gain_beyond_a_sticks_error_is_questionable(void **state)
         int capacity, from, to;
         Quality quality;
     } cases[] = {
-        {5000, 2000, 2500, CLASS_POTABLE},       {5000, 2000, 2501, CLASS_QUESTIONABLE},
-        {10000, 2000, 2500, CLASS_POTABLE},      {10000, 2000, 2501, CLASS_QUESTIONABLE},
-        {20000, 2000, 3000, CLASS_POTABLE},      {20000, 2000, 3001, CLASS_QUESTIONABLE},
-        {20000, 200, 12000, CLASS_QUESTIONABLE}, {20000, 0, 100, CLASS_QUESTIONABLE},
+        {5000, 2000, 2500, CLASS_POTABLE},   {5000, 2000, 2501, CLASS_QUESTIONABLE},
+        {10000, 2000, 2500, CLASS_POTABLE},  {10000, 2000, 2501, CLASS_QUESTIONABLE},
+        {20000, 2000, 3000, CLASS_POTABLE},  {20000, 2000, 3001, CLASS_QUESTIONABLE},
+        {20000, 0, 100, CLASS_QUESTIONABLE}, {20000, 200, 201, CLASS_QUESTIONABLE},
+        {20000, 201, 1201, CLASS_POTABLE}, /* a millilitre above the heel it is not an empty one */
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         Logbook *book = book_open();
@@ -371,6 +397,85 @@ static void test_a_gain_beyond_a_sticks_error_is_questionable(void **state)
         assert_holds(book, "A1", cases[i].to, cases[i].quality);
         book_close(book);
     }
+}
+
+/* Each within a stick's error, together from empty to full: what nobody logged adds up, whatever
+ * was found missing between, and only what is filled brings an error of its own. */
+static void test_gains_add_up_until_the_vessel_is_filled_treated_or_sanitised(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *between[3];
+        Quality quality;
+    } cases[] = {
+        {{"sound A1 5.4"}, CLASS_POTABLE}, /* 0.4 and 0.2: a twentieth of 12 L */
+        {{"sound A1 5.401"}, CLASS_QUESTIONABLE},
+        {{"sound A1 5.4", "sound A1 5", "sound A1 5.201"}, CLASS_QUESTIONABLE},
+        {{"sound A1 5.4", "draw A1 4", "sound A1 1.601"}, CLASS_QUESTIONABLE},
+        {{"sound A1 5.4", "treat A1 filter --asserted", "sound A1 5.601"}, CLASS_QUESTIONABLE},
+        {{"fill A1 2 --class potable", "sound A1 7.5"}, CLASS_POTABLE}, /* 0.4 less 0.1, 0.3 */
+        {{"fill A1 2 --class potable", "sound A1 7.501"}, CLASS_QUESTIONABLE},
+        {{"fill A1 0.001 --class potable", "sound A1 5.402"}, CLASS_QUESTIONABLE},
+        {{"treat A1 boil --minutes 3", "sound A1 5.8"}, CLASS_POTABLE},
+        {{"treat A1 boil --minutes 3", "sound A1 5.801"}, CLASS_QUESTIONABLE},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        Logbook *book = book_open();
+        book_say(book, "vessel A1 --capacity 12 --heel 0.2 --class potable --level 4.8");
+        book_say(book, "sound A1 5.2");
+        for (int j = 0; j < 3 && cases[i].between[j] != NULL; j++)
+            book_say(book, cases[i].between[j]);
+        if (book_vessel(book, "A1")->quality != (uint8_t)cases[i].quality)
+            fail_msg("%s: %s", cases[i].between[0],
+                     quality_name((Quality)book_vessel(book, "A1")->quality));
+        book_close(book);
+    }
+}
+
+/* What was questionable by gains begins anew with the owner's word, and what was sanitised too. */
+static void test_gains_begin_anew_with_water_that_was_raised_and_with_a_clean_vessel(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --heel 0.2 --class potable --level 5");
+    book_say(book, "sound A1 5.6");
+    book_say(book, "sound A1 5.7");
+    assert_holds(book, "A1", 5700, CLASS_QUESTIONABLE);
+    book_say(book, "treat A1 filter --asserted");
+    book_say(book, "sound A1 6.3");
+    assert_holds(book, "A1", 6300, CLASS_POTABLE);
+    book_say(book, "dump A1");
+    book_say(book, "sanitise A1");
+    book_say(book, "fill A1 1 --class potable");
+    book_say(book, "sound A1 1.6");
+    assert_holds(book, "A1", 1600, CLASS_POTABLE);
+    book_close(book);
+}
+
+/* An ordinary month, sounded each week by a stick that shows a tenth of a litre too much and too
+ * little in turn, is none the worse for it: a reserve that stands, and a vessel in use. */
+static void test_a_month_of_weekly_soundings_stays_potable(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "vessel R1 --capacity 10 --heel 0.2 --duty reserve --class potable --level 9.8");
+    book_say(book, "vessel A1 --capacity 12 --heel 0.2 --class potable --level 12");
+    for (int day = 1; day <= 31; day++) {
+        book_pass(book, 1);
+        book_say(book, "draw A1 3");
+        if (day % 3 == 0)
+            book_say(book, "fill A1 full --class potable");
+        if (day % 7 == 0) {
+            book_say(book, day % 2 == 0 ? "sound R1 9.9" : "sound R1 9.7");
+            char words[40];
+            const int64_t level = book_vessel(book, "A1")->volume + (day % 2 == 0 ? 100 : -100);
+            snprintf(words, sizeof words, "sound A1 %d.%03d", (int)level / 1000, (int)level % 1000);
+            book_say(book, words);
+        }
+    }
+    assert_int_equal(book_vessel(book, "R1")->quality, CLASS_POTABLE);
+    assert_int_equal(book_vessel(book, "A1")->quality, CLASS_POTABLE);
+    book_close(book);
 }
 
 /* What a sounding finds missing left by the tap: through the vessels behind it and the stages. */
@@ -662,10 +767,14 @@ int main(void)
         cmocka_unit_test(test_a_stage_counts_only_what_could_be_drawn),
         cmocka_unit_test(test_an_impossible_draw_of_one_vessel_leaves_its_heel),
         cmocka_unit_test(test_a_coupled_vessel_drawn_by_its_label_in_a_merged_log_is_listed),
+        cmocka_unit_test(test_a_coupled_vessel_drawn_by_its_label_gives_through_its_line),
         cmocka_unit_test(test_a_lower_sounding_is_use_that_nobody_logged),
         cmocka_unit_test(test_a_higher_sounding_is_a_gain_and_is_listed),
         cmocka_unit_test(test_what_is_missing_where_nobody_draws_is_a_leak_and_no_use),
         cmocka_unit_test(test_a_gain_beyond_a_sticks_error_is_questionable),
+        cmocka_unit_test(test_gains_add_up_until_the_vessel_is_filled_treated_or_sanitised),
+        cmocka_unit_test(test_gains_begin_anew_with_water_that_was_raised_and_with_a_clean_vessel),
+        cmocka_unit_test(test_a_month_of_weekly_soundings_stays_potable),
         cmocka_unit_test(test_a_loss_from_a_coupled_vessel_is_a_draw_that_nobody_logged),
         cmocka_unit_test(test_fills_that_did_not_fit_went_through_the_cartridge),
         cmocka_unit_test(test_an_amended_capacity_passes_nothing),
