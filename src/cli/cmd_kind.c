@@ -494,8 +494,8 @@ static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
     str_adds(&changes, "");
     board_make(&effect->was, &effect->before, 0, session->now);
     board_make(&effect->is, &effect->after, 0, session->now);
-    board_changes(&effect->was, &effect->is, &effect->before, &effect->after, session->units,
-                  &changes);
+    board_changes(&entry->event, &effect->was, &effect->is, &effect->before, &effect->after,
+                  session->units, &changes);
     backdated_tell(&entry->event, &effect->before, &effect->after, session->now, &changes);
     if (entry->hint.n > 0)
         str_adds(&changes, entry->hint.s);

@@ -7,8 +7,9 @@
 #include <stdio.h>
 #include <string.h>
 
-/* Two boards and where the lines go. */
+/* The entry, two boards and where the lines go. */
 typedef struct {
+    const Event *entry;
     const Board *was, *is;
     const State *state_was, *state_is;
     Units units;
@@ -68,21 +69,32 @@ static void put_off_changed(const Change *c, const Label *about, const char *wha
         str_addf(c->out, "%s: %s is no longer put off\n", about->s, what);
 }
 
+/* Cryptosporidium is named after every chlorine treatment of raw water (domain: "Quality class"),
+ * whatever it changed. */
+static bool chlorinated_raw(const Change *c, const BoardVessel *was)
+{
+    return c->entry->kind == KIND_TREAT && c->entry->u.treat.method == METHOD_CHLORINE &&
+           label_equal(&c->entry->u.treat.vessel, &was->label) && was->raw;
+}
+
 static void class_changed(const Change *c, const BoardVessel *was, const BoardVessel *is)
 {
-    if (was->quality == is->quality && was->asserted == is->asserted && was->raw == is->raw &&
-        (was->marks & ~(MARK_RAW | MARK_ASSERTED)) == (is->marks & ~(MARK_RAW | MARK_ASSERTED)))
-        return;
-    str_addf(c->out, "%s ", is->label.s);
-    class_tell(was, c->out);
-    str_adds(c->out, " -> ");
-    class_tell(is, c->out);
-    str_addc(c->out, '\n');
-    if (is->quality == CLASS_POTABLE && is->raw)
+    const uint8_t others = (uint8_t) ~(MARK_RAW | MARK_ASSERTED);
+    const bool changed = was->quality != is->quality || was->asserted != is->asserted ||
+                         was->raw != is->raw || (was->marks & others) != (is->marks & others);
+    if (changed) {
+        str_addf(c->out, "%s ", is->label.s);
+        class_tell(was, c->out);
+        str_adds(c->out, " -> ");
+        class_tell(is, c->out);
+        str_addc(c->out, '\n');
+    }
+    const bool chlorinated = chlorinated_raw(c, was);
+    if ((changed || chlorinated) && is->quality == CLASS_POTABLE && is->raw)
         str_addf(c->out,
                  "%s: Giardia is not dealt with, nor is Cryptosporidium: boil what is drunk\n",
                  is->label.s);
-    else if (was->quality == CLASS_QUESTIONABLE && is->quality == CLASS_POTABLE && was->raw)
+    else if (chlorinated)
         str_addf(c->out, "%s was raw water: chlorine leaves Cryptosporidium alive\n", is->label.s);
 }
 
@@ -383,10 +395,10 @@ static void alerts_changed(const Change *c)
     }
 }
 
-void board_changes(const Board *before, const Board *after, const State *state_before,
-                   const State *state_after, Units units, Str *out)
+void board_changes(const Event *entry, const Board *before, const Board *after,
+                   const State *state_before, const State *state_after, Units units, Str *out)
 {
-    const Change c = {before, after, state_before, state_after, units, out};
+    const Change c = {entry, before, after, state_before, state_after, units, out};
     vessels_changed(&c);
     lines_changed(&c);
     if (before->reserve != after->reserve)

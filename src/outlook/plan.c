@@ -79,6 +79,18 @@ double plan_line_litres(const Board *board, const State *state)
     return expected > 0 ? expected : 0;
 }
 
+double plan_gone_litres(const Board *board, const State *state, int slot, Moment since)
+{
+    const BoardLine *line;
+    const ForecastLevel level = line_level(board, state, &line);
+    if (line == NULL || line->slot != slot || !moment_known(line->known))
+        return 0;
+    const double gone = litres_of(line->usable) - level.expected;
+    const double days = (double)(board->now.ms - line->known.ms);
+    return since.ms > line->known.ms && days > 0 ? gone * (double)(board->now.ms - since.ms) / days
+                                                 : gone;
+}
+
 /* The usable water of the line as it is expected to be, L; the vessels' bands follow. */
 static double line_expected(Board *board, const State *state)
 {

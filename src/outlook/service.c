@@ -1,5 +1,7 @@
 #include "outlook/service.h"
 
+#include "outlook/plan.h"
+
 #include <math.h>
 #include <stdio.h>
 
@@ -126,16 +128,20 @@ static void limit_date(Limits *l, const Stage *stage, Moment now)
               1 - used / (double)stage->life_days);
 }
 
-static void limit_litres(Limits *l, const Stage *stage, Moment now, const ForecastRate *rate)
+/* `gone`: litres that are expected to have passed since the level was last known. They bring the
+ * date nearer; the life left is what the log proves. */
+static void limit_litres(Limits *l, const Stage *stage, Moment now, const ForecastRate *rate,
+                         double gone)
 {
     if (stage->life_ml <= 0)
         return;
     const double left = (double)(stage->life_ml - stage->through_ml);
-    limit_add(l, band_litres(now, left / 1000, rate), BECAUSE_LITRES,
+    limit_add(l, band_litres(now, left / 1000 - gone, rate), BECAUSE_LITRES,
               left / (double)stage->life_ml);
 }
 
-static void limit_lamp(Limits *l, const Stage *stage, Moment now, const ForecastRate *rate)
+static void limit_lamp(Limits *l, const Stage *stage, Moment now, const ForecastRate *rate,
+                       double gone)
 {
     if (stage->life_ms <= 0)
         return;
@@ -143,7 +149,7 @@ static void limit_lamp(Limits *l, const Stage *stage, Moment now, const Forecast
     Band band;
     if (stage->lamp == LAMP_WITH_FLOW && stage->rated_ml_min > 0) {
         const double litres = left / (double)MS_PER_MINUTE * (double)stage->rated_ml_min / 1000;
-        band = band_litres(now, litres, rate);
+        band = band_litres(now, litres - gone, rate);
     } else { /* burns always, or nobody said how fast the water runs: the hour is known */
         const Moment at = {stage->fitted_at + stage->life_ms};
         const bool never = at.ms - now.ms >= (int64_t)FORECAST_NEVER_DAYS * MS_PER_DAY;
@@ -160,12 +166,12 @@ static bool line_clogs(const Board *board, const Label *line)
     return false;
 }
 
-static Limits limits_of(const Stage *stage, Moment now, const ForecastRate *rate)
+static Limits limits_of(const Stage *stage, Moment now, const ForecastRate *rate, double gone)
 {
     Limits l = {MOMENT_NONE, MOMENT_NONE, MOMENT_NONE, BECAUSE_NOTHING, -1};
     limit_date(&l, stage, now);
-    limit_litres(&l, stage, now, rate);
-    limit_lamp(&l, stage, now, rate);
+    limit_litres(&l, stage, now, rate, gone);
+    limit_lamp(&l, stage, now, rate, gone);
     return l;
 }
 
@@ -186,7 +192,8 @@ static void stage_fill(const Board *board, const State *state, const ForecastRat
 {
     const Stage *stage = &state->stages[slot];
     const ForecastRate rate = service_rate(board, state, all, stage->line);
-    const Limits l = limits_of(stage, board->now, &rate);
+    const double gone = plan_gone_litres(board, state, stage->line, (Moment){stage->fitted_at});
+    const Limits l = limits_of(stage, board->now, &rate, gone);
     *out = (BoardStage){.slot = slot,
                         .label = stage->label,
                         .type = (StageType)stage->type,

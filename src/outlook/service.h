@@ -40,8 +40,9 @@ ForecastRate service_rate(const Board *board, const State *state, const Forecast
 /* Fills board->stages and board->stage_count, in the order of their labels. Needs board->lines with
  * their flow tests, and use_known: without a known use, litres and lamp hours with the flow give no
  * date ahead. A date from a rate is what is left over the mean rate; its band is where the use
- * would be with odds of 10 and 90 %. Further off than FORECAST_NEVER_DAYS there is no date: "not at
- * this rate". */
+ * would be with odds of 10 and 90 %. What is expected to have passed since the line's level was
+ * last known counts as passed. Further off than FORECAST_NEVER_DAYS there is no date: "not at this
+ * rate". */
 void service_stages(Board *board, const State *state, const ForecastRate *rate);
 
 #endif

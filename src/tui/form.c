@@ -264,7 +264,8 @@ static void form_preview(Form *form, const Board *board, const Trial *trial, con
     Board *next = memory_get(sizeof *next);
     board_make(next, trial->after, trial->entries, app->now);
     str_clear(&form->changes);
-    board_changes(board, next, trial->before, trial->after, app->units, &form->changes);
+    board_changes(&form->entry, board, next, trial->before, trial->after, app->units,
+                  &form->changes);
     free(next);
 }
 

@@ -16,10 +16,10 @@ static char *changes_after(Logbook *book, const char *words)
     Str out = {0};
     *was = *book_state(book);
     Board *before = board_of(book, NULL);
-    book_say(book, words);
+    const size_t index = book_say(book, words);
     Board *after = board_of(book, NULL);
     str_adds(&out, "");
-    board_changes(before, after, was, book_state(book), UNITS_METRIC, &out);
+    board_changes(&book->events[index], before, after, was, book_state(book), UNITS_METRIC, &out);
     free(was);
     free(before);
     free(after);
@@ -32,6 +32,42 @@ static void expect_change(Logbook *book, const char *words, const char *line)
     if (strstr(changes, line) == NULL)
         fail_msg("after '%s' expected \"%s\", got:\n%s", words, line, changes);
     free(changes);
+}
+
+static void expect_no_change(Logbook *book, const char *words, const char *line)
+{
+    char *changes = changes_after(book, words);
+    if (strstr(changes, line) != NULL)
+        fail_msg("after '%s' did not expect \"%s\", got:\n%s", words, line, changes);
+    free(changes);
+}
+
+/* After every chlorine treatment of raw water, whatever the water was called before; after nothing
+ * else. */
+static void cryptosporidium_is_named_after_chlorine_in_raw_water_and_then_alone(void **unused)
+{
+    (void)unused;
+    static const char strong[] = "treat A1 chlorine --residual 2 --minutes 600 --temp 20 --ph 7",
+                      plain[] = "treat A1 chlorine --residual 1 --minutes 30 --temp 5 --ph 7.5",
+                      alive[] = "chlorine leaves Cryptosporidium alive",
+                      giardia[] = "Giardia is not dealt with, nor is Cryptosporidium";
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "source tarn --type lake --class potable");
+    book_say(book, "source tap --type mains --class questionable");
+    book_say(book, "vessel A1 --capacity 12 --class potable");
+    expect_change(book, "fill A1 4 --from tarn", giardia); /* on the owner's word, and raw */
+    expect_change(book, plain, giardia);                   /* changes nothing, and is said */
+    expect_change(book, strong, alive);
+    expect_no_change(book, strong, "Cryptosporidium"); /* no longer raw */
+    book_say(book, "fill A1 4 --from tarn --class questionable");
+    expect_no_change(book, "treat A1 boil --minutes 3", "Cryptosporidium");
+    book_say(book, "fill A1 4 --from tarn --class questionable");
+    book_say(book, "dump A1");
+    expect_no_change(book, "sanitise A1", "Cryptosporidium");
+    book_say(book, "fill A1 4 --from tap");
+    expect_no_change(book, plain, "Cryptosporidium");
+    book_close(book);
 }
 
 static void the_changes_of_an_entry_are_said_in_lines(void **unused)
@@ -64,14 +100,6 @@ static void the_changes_of_an_entry_are_said_in_lines(void **unused)
     assert_string_equal(changes, ""); /* nothing for what did not change */
     free(changes);
     book_close(book);
-}
-
-static void expect_no_change(Logbook *book, const char *words, const char *line)
-{
-    char *changes = changes_after(book, words);
-    if (strstr(changes, line) != NULL)
-        fail_msg("after '%s' did not expect \"%s\", got:\n%s", words, line, changes);
-    free(changes);
 }
 
 /* Every time that air is put on: the same pressure again too. */
@@ -138,6 +166,7 @@ static void a_fill_that_changes_the_verdict_says_so_at_once(void **unused)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(cryptosporidium_is_named_after_chlorine_in_raw_water_and_then_alone),
         cmocka_unit_test(the_changes_of_an_entry_are_said_in_lines),
         cmocka_unit_test(air_on_vessels_without_a_rating_is_a_caution_each_time),
         cmocka_unit_test(a_plain_can_is_told_when_it_is_named_and_when_it_is_coupled),

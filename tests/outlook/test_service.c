@@ -139,6 +139,54 @@ static void life_left_is_rounded_down_but_for_what_is_new(void **unused)
         assert_string_equal(service_life_text(CASES[i].left, out), CASES[i].text);
 }
 
+/* 5 L a day are logged and each sounding finds 2 more missing. Five days after the last, 10 L are
+ * expected to have passed the stages besides: the date comes nearer by them, the life left is what
+ * the log proves. What left before a stage was fitted did not pass it. */
+static void litres_expected_gone_since_the_last_sounding_bring_the_date_nearer(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *stage;
+        double days_nearer; /* 10 L at 7 L a day; fitted after two of the five days: 6 L */
+        int fitted_on;
+    } cases[] = {
+        {"stage s --type other --line galley --life-litres 400", 10.0 / 7, 0},
+        {"stage s --type uv --line galley --life-hours 4 --lamp with-flow --rated-lpm 2", 10.0 / 7,
+         0},
+        {"stage s --type other --line galley --life-litres 400", 6.0 / 7, 32},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        Logbook *book = book_open();
+        book_say(book, "crew 2");
+        book_say(book, "vessel A1 --capacity 60 --class potable --level 60");
+        book_say(book, "couple galley A1");
+        for (int day = 0; day < 35; day++) {
+            if (day == cases[i].fitted_on)
+                book_say(book, cases[i].stage);
+            book_pass(book, 0.5);
+            book_say(book, "draw galley 5");
+            book_pass(book, 0.5);
+            if (day >= 30)
+                continue;
+            book_say(book, "sound A1 53");
+            book_say(book, "fill A1 7 --class potable");
+        }
+        Board *board = board_of(book, NULL);
+        const BoardStage *s = stage_of(board, "s");
+        const double life_litres = s->has_lamp_life ? 480 : 400;
+        const double left = life_litres - (double)s->through / 1000;
+        const double days = (double)(s->due.ms - board->now.ms) / 86400e3;
+        const double nearer = left / board->litres_per_day - days;
+        if (!(fabs(nearer - cases[i].days_nearer) < 0.25))
+            fail_msg("%s, fitted on day %d: %.2f days nearer, not %.2f", cases[i].stage,
+                     cases[i].fitted_on, nearer, cases[i].days_nearer);
+        assert_true(fabs(s->life_left - left / life_litres) < 1e-6);
+        free(board);
+        book_close(book);
+    }
+}
+
 static void under_a_tenth_of_the_litres_is_soon_and_none_is_due(void **unused)
 {
     (void)unused;
@@ -554,6 +602,7 @@ int main(void)
         cmocka_unit_test(soon_begins_fourteen_civil_days_before_and_due_with_the_day),
         cmocka_unit_test(litres_of_life_give_a_date_at_the_learnt_rate),
         cmocka_unit_test(life_left_is_rounded_down_but_for_what_is_new),
+        cmocka_unit_test(litres_expected_gone_since_the_last_sounding_bring_the_date_nearer),
         cmocka_unit_test(under_a_tenth_of_the_litres_is_soon_and_none_is_due),
         cmocka_unit_test(the_last_tenth_is_soon_without_any_rate),
         cmocka_unit_test(a_lamp_that_always_burns_is_due_by_its_hours),
