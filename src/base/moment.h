@@ -78,6 +78,9 @@ bool moment_parse(Text text, Moment now, Moment *m, int *zone, Fault *fault);
 /* The same for what has happened: today's date alone is `now` as long as noon is ahead. */
 bool moment_parse_past(Text text, Moment now, Moment *m, int *zone, Fault *fault);
 
+/* The same for what is planned: "HH:MM" alone is the next such time after `now`. */
+bool moment_parse_ahead(Text text, Moment now, Moment *m, int *zone, Fault *fault);
+
 /* "2026-11-24T18:30:00Z" or with ".250" where ms are not 0; `out` of at least 40 bytes, here and
  * below. MOMENT_NONE is printed as "-" by all four. */
 char *moment_print_utc(Moment m, char *out);

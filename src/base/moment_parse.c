@@ -1,5 +1,6 @@
 #include "base/moment.h"
 
+#include <stdio.h>
 #include <string.h>
 
 /* ---- the pieces of a time as it is typed ---- */
@@ -472,6 +473,27 @@ bool moment_parse(Text text, Moment now, Moment *m, int *zone, Fault *fault)
     *m = there;
     if (zone != NULL)
         *zone = offset;
+    return true;
+}
+
+bool moment_parse_ahead(Text text, Moment now, Moment *m, int *zone, Fault *fault)
+{
+    const Text part = text_trim(text);
+    Clock clock = {0};
+    bool shaped;
+    if (part.n > 40 || !clock_parse(text, part, &clock, &shaped, NULL))
+        return moment_parse(text, now, m, zone, fault);
+    static const char *const days[] = {"today", "tomorrow"};
+    for (int i = 0; i < 2; i++) {
+        char words[64];
+        Moment there;
+        const int n = snprintf(words, sizeof words, "%s %.*s", days[i], (int)part.n, part.s);
+        if (!moment_parse(text_slice(words, (size_t)n), now, &there, zone, fault))
+            return false;
+        *m = there;
+        if (there.ms > now.ms)
+            break;
+    }
     return true;
 }
 

@@ -310,7 +310,8 @@ bool event_set(Event *e, int field, Text text, const Reading *reading, Fault *fa
     case FIELD_MOMENT: {
         Moment m;
         int zone;
-        if (!moment_parse(text, reading->now, &m, &zone, fault))
+        /* what is planned or put off lies ahead */
+        if (!moment_parse_ahead(text, reading->now, &m, &zone, fault))
             return false;
         value = m.ms;
         break;

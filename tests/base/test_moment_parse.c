@@ -565,9 +565,37 @@ static void test_the_date_of_today_is_now_until_noon(void **state)
     }
 }
 
+/* A plan made at 08:00 for 23:59 is for tonight, one for 07:59 for tomorrow. */
+static void test_a_bare_time_that_is_planned_is_the_next_one(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *text, *is;
+    } cases[] = {
+        {"23:59", "2026-11-24T23:59:00+01:00"},
+        {"08:01", "2026-11-24T08:01:00+01:00"},
+        {"8:00", "2026-11-25T08:00:00+01:00"},
+        {" 07:59 ", "2026-11-25T07:59:00+01:00"},
+        {"12:00+01:00", "2026-11-24T12:00:00+01:00"},
+        {"yesterday 9:00", "2026-11-23T09:00:00+01:00"},
+        {"2026-11-20", "2026-11-20T12:00:00+01:00"},
+    };
+    Moment now, m, is;
+    Fault fault;
+    set_zone(CENTRAL_EUROPE);
+    assert_true(moment_parse_rfc3339(text_of("2026-11-24T08:00:00+01:00"), &now, NULL, &fault));
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        assert_true(moment_parse_rfc3339(text_of(cases[i].is), &is, NULL, &fault));
+        assert_true(moment_parse_ahead(text_of(cases[i].text), now, &m, NULL, &fault));
+        assert_int_equal(m.ms, is.ms);
+    }
+    assert_false(moment_parse_ahead(text_of("25:00"), now, &m, NULL, &fault));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_a_bare_time_that_is_planned_is_the_next_one),
         cmocka_unit_test_setup(test_the_examples_of_rfc_3339_are_read, reset_zone),
         cmocka_unit_test_setup(test_every_leap_second_of_the_rfc_is_read_as_59, reset_zone),
         cmocka_unit_test_setup(test_what_is_not_rfc_3339_is_refused, reset_zone),

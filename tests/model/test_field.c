@@ -232,7 +232,8 @@ static void test_times_are_read_as_a_person_types_them(void **state)
     static const Spelling times[] = {
         {"stop Vik --eta 2026-07-01T12:00:00+02:00", "eta", "2026-07-01T10:00:00Z"},
         {"stop Vik --eta \"2026-11-24 18:30\"", "eta", "2026-11-24T18:30:00Z"},
-        {"stop Vik --eta 18:30", "eta", "2026-05-31T18:30:00Z"}, /* now is 1 June, 8:00 */
+        {"stop Vik --eta 18:30", "eta", "2026-06-01T18:30:00Z"}, /* now is 1 June, 8:00 */
+        {"stop Vik --eta 7:30", "eta", "2026-06-02T07:30:00Z"},
         {"stop Vik --eta \"yesterday 18:30\"", "eta", "2026-05-31T18:30:00Z"},
         {"stop Vik --eta -2h", "eta", "2026-06-01T06:00:00Z"},
         {"stop Vik --eta -3d", "eta", "2026-05-29T08:00:00Z"},
