@@ -486,7 +486,7 @@ bool moment_parse_ahead(Text text, Moment now, Moment *m, int *zone, Fault *faul
     static const char *const days[] = {"today", "tomorrow"};
     for (int i = 0; i < 2; i++) {
         char words[64];
-        Moment there;
+        Moment there = MOMENT_NONE;
         const int n = snprintf(words, sizeof words, "%s %.*s", days[i], (int)part.n, part.s);
         if (!moment_parse(text_slice(words, (size_t)n), now, &there, zone, fault))
             return false;
