@@ -78,3 +78,9 @@ Uuid uuid_v7(Moment created, const uint8_t random[10])
     uuid.b[8] = (uint8_t)(0x80U | (uuid.b[8] & 0x3FU)); /* variant 10 */
     return uuid;
 }
+
+uint32_t uuid_mark(const Uuid *uuid)
+{
+    const uint8_t *mark = uuid->b + 6 + UUID_MARK_AT;
+    return (uint32_t)mark[0] << 16 | (uint32_t)mark[1] << 8 | mark[2];
+}

@@ -177,12 +177,46 @@ const Command command_export = {
 
 /* ---- merge ---- */
 
+bool changes_before(Session *session, Before *before, Fault *fault)
+{
+    *before = (Before){.state = memory_get(sizeof(State))};
+    if (log_state(session->log, before->state, &before->entries, fault))
+        return true;
+    free(before->state);
+    return false;
+}
+
+bool changes_after(Session *session, Before *before, int64_t added, Str *out, Fault *fault)
+{
+    State *now = memory_get(sizeof *now);
+    Board *boards = memory_get(2 * sizeof *boards);
+    int64_t entries;
+    bool good = true;
+    if (added > 0 && before->entries > 0) {
+        good = log_state(session->log, now, &entries, fault);
+        board_make(&boards[0], before->state, before->entries, session->now);
+        board_make(&boards[1], now, entries, session->now);
+        board_changes(&boards[0], &boards[1], before->state, now, session->units, out);
+    }
+    free(boards);
+    free(now);
+    free(before->state);
+    return good;
+}
+
 static bool run_merge(Session *session, Fault *fault)
 {
     LogIntake intake = {0};
-    return session_open(session, LOG_WRITE, fault) &&
-           log_merge(session->log, session->arguments.words[0], session->now, &intake, fault) &&
-           intake_print(session, &intake, false, fault);
+    Before before;
+    Str changes = {0};
+    if (!session_open(session, LOG_WRITE, fault) || !changes_before(session, &before, fault))
+        return false;
+    bool good = log_merge(session->log, session->arguments.words[0], session->now, &intake, fault);
+    good = changes_after(session, &before, good ? intake.added : 0, &changes, fault) && good;
+    good = good && intake_print(session, &intake, false, fault) &&
+           (session->json || changes.n == 0 || print_out(&changes, false, fault));
+    str_finish(&changes);
+    return good;
 }
 
 const Command command_merge = {

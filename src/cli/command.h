@@ -48,6 +48,7 @@ extern const Command command_outlook;
 extern const Command command_import;
 extern const Command command_export;
 extern const Command command_merge;
+extern const Command command_sync;
 extern const Command command_verify;
 extern const Command command_backup;
 extern const Command command_restore;

@@ -61,6 +61,19 @@ bool session_state(Session *session, State *state, Board *board, Moment *at, Fau
  * Fault: what session_open, moment_parse or the log say. */
 Board *session_board(Session *session, Fault *fault);
 
+/* What entries from elsewhere change, in the lines of board_changes (outlook/board.h): the look
+ * before them, and after. The lines are left out where the log was empty or nothing was `added`. */
+typedef struct {
+    State *state;
+    int64_t entries;
+} Before;
+bool changes_before(Session *session, Before *before, Fault *fault);
+/* Ends what changes_before began, in any case. */
+bool changes_after(Session *session, Before *before, int64_t added, Str *out, Fault *fault);
+
+/* The clock, for what goes on longer than one command. */
+Moment clock_now(void);
+
 /* What cli_run does with a session. The name of the log: what was asked for (NULL: nothing), else
  * the environment, else the default. False: FAULT_USAGE where it is empty, FAULT_LOG where there is
  * no home. */

@@ -3,6 +3,7 @@
 #include "base/memory.h"
 #include "store/replay.h"
 #include "store/struck.h"
+#include "store/unsent.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -99,6 +100,9 @@ bool intake_put(Intake *intake, const Event *e, Fault *fault)
         intake->earliest = spot;
     }
     idset_add(&intake->fresh, &e->id);
+    if (!intake->shared && !unsent_note(log, &spot, fault)) {
+        return false;
+    }
     if (target_may_be(intake, &e->id)) {
         bool named;
         if (!struck_note_entry(log, &spot, &named, fault)) {

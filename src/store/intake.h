@@ -20,6 +20,7 @@ typedef struct {
     Spot earliest;    /* of what was added */
     IdSet fresh;      /* ids that were added; `full` where there were more */
     uint8_t *targets; /* filter: ids that voids name; NULL: none do */
+    bool shared;      /* it comes from the folder of sync: it need not be written there */
     bool strikes;     /* voids came in, or entries that voids name */
     Tally tally;      /* of what was added */
     sqlite3_stmt *insert;

@@ -67,6 +67,7 @@ bool lines_next(Lines *lines, Text *line, bool *end, Fault *fault)
                                : lines->end - lines->start;
     *line = text_slice(lines->buffer + lines->start, n);
     lines->start += n + (newline != NULL ? 1 : 0);
+    lines->cut = newline == NULL;
     lines->number++;
     if (n > LINE_BYTES_MAX) {
         return fault_set(fault, FAULT_REFUSED, "the line is longer than %d bytes; no entry is.",

@@ -16,9 +16,10 @@ typedef struct {
     char *buffer;
     size_t start, end;
     bool over;
+    bool cut;   /* the last line given has no newline behind it */
     bool again; /* the last line is given once more */
     Text last;
-    int64_t bytes, number; /* read so far; number of the last line given, from 1 */
+    int64_t bytes, number; /* read into the buffer so far; number of the last line given, from 1 */
 } Lines;
 
 /* The file stays the caller's. lines_finish frees. */

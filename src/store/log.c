@@ -6,8 +6,11 @@
 #include "store/inside.h"
 #include "store/replay.h"
 #include "store/schema.h"
+#include "store/setting.h"
 #include "store/struck.h"
+#include "store/sync_line.h"
 #include "store/tally.h"
+#include "store/unsent.h"
 
 #include <errno.h>
 #include <stdlib.h>
@@ -196,17 +199,17 @@ bool log_begin(Log *log, bool write, Fault *fault)
 bool log_units(Log *log, Units *units, Fault *fault)
 {
     Fault why = {0};
+    Str value = {0};
+    bool there;
     *units = UNITS_METRIC;
-    sqlite3_stmt *stmt = db_kept(&log->db, "SELECT value FROM setting WHERE name='units'", fault);
-    DbStep step = stmt != NULL ? db_step(&log->db, stmt, fault) : DB_BAD;
-    bool good = step != DB_BAD;
-    if (step == DB_ROW && !units_parse(db_text(stmt, 0), units, &why)) {
+    bool good = setting_get(&log->db, "units", &value, &there, fault);
+    if (good && there && !units_parse(text_of(value.s), units, &why)) {
         good = fault_set(fault, FAULT_LOG,
                          "%s: the log's own units can't be read: %s Set them anew with 'ullage "
                          "units metric', or give --units.",
                          log->db.name, why.text);
     }
-    sqlite3_reset(stmt);
+    str_finish(&value);
     return good;
 }
 
@@ -215,13 +218,7 @@ bool log_set_units(Log *log, Units units, Fault *fault)
     if (!log_begin(log, true, fault)) {
         return false;
     }
-    sqlite3_stmt *stmt =
-        db_kept(&log->db, "INSERT OR REPLACE INTO setting(name,value) VALUES('units',?1)", fault);
-    bool good = stmt != NULL;
-    if (good) {
-        db_bind_text(stmt, 1, text_of(units_name(units)));
-        good = db_exec(&log->db, stmt, fault);
-    }
+    const bool good = setting_set(&log->db, "units", units_name(units), fault);
     return db_end(&log->db, good, fault) && good;
 }
 
@@ -283,12 +280,32 @@ bool log_state_at(Log *log, Moment at, State *state, int64_t *entries, Fault *fa
 
 /* ---- appending ---- */
 
+/* A log that takes part in a sync has its machine's mark in the ids that it makes (uuid.h). */
+static bool mark_put(Log *log, uint8_t bytes[3], Fault *fault)
+{
+    Str value = {0};
+    Machine machine;
+    bool there;
+    const bool good = setting_get(&log->db, "sync.machine", &value, &there, fault);
+    if (good && machine_read(text_of(value.s), &machine)) {
+        const uint32_t mark = machine_mark(&machine);
+        for (int i = 0; i < 3; i++) {
+            bytes[i] = (uint8_t)(mark >> (16 - 8 * i));
+        }
+    }
+    str_finish(&value);
+    return good;
+}
+
 bool log_new_id(Log *log, Moment now, Uuid *id, Fault *fault)
 {
     uint8_t random[10];
     if (getrandom(random, sizeof random, 0) != (ssize_t)sizeof random) {
         return fault_set(fault, FAULT_LOG, "the system gives no random numbers: %s.",
                          strerror(errno));
+    }
+    if (!mark_put(log, random + UUID_MARK_AT, fault)) {
+        return false;
     }
     Uuid fresh = uuid_v7(now, random);
     if (uuid_compare(&fresh, &log->last_id) <= 0) {
@@ -369,7 +386,8 @@ static bool row_insert(Log *log, const Event *e, Fault *fault)
                          "trigger of its own into it. Run ullage verify.",
                          log->db.name);
     }
-    return tally_grow(&log->db, &more, fault);
+    const Spot spot = spot_of(e);
+    return tally_grow(&log->db, &more, fault) && unsent_note(log, &spot, fault);
 }
 
 static bool append_strikes(Log *log, const Event *e, bool given, const Spot *target, Spot *earliest,

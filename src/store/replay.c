@@ -6,12 +6,13 @@
 #include "model/fold.h"
 #include "store/schema.h"
 #include "store/struck.h"
+#include "store/unsent.h"
 
 #include <stdlib.h>
 #include <string.h>
 
 /* Bump when the derived tables or what stands in them change. */
-enum { DERIVED_VERSION = 2 };
+enum { DERIVED_VERSION = 3 };
 
 int64_t derived_stamp(void)
 {
@@ -353,7 +354,7 @@ bool derived_rebuild(Log *log, Fault *fault)
     state_init(&head->state);
     head->last = SPOT_BEFORE_ALL;
     bool good = schema_derive(&log->db, log->shadow ? "temp" : "main", fault) &&
-                struck_rebuild(log, fault) &&
+                unsent_note_all(log, fault) && struck_rebuild(log, fault) &&
                 replay(log, head, (ReplayWish){.keep = true}, fault) &&
                 head_store(log, head, fault);
     free(head);

@@ -250,14 +250,14 @@ static void counts_read(Salvage *s, const Image *image)
         s->counted = record_number(&f[2]);
 }
 
-/* The setting of units: two texts. */
+/* The setting of units: two texts, the last of its table by name. */
 static void units_read(Salvage *s, const Image *image)
 {
     Record r;
     Fault ignored;
     const int cells =
         image->current && image_type(image) == PAGE_INDEX_LEAF ? image_cells(&s->pages, image) : 0;
-    for (int i = 0; i < cells && i < 8; i++)
+    for (int i = cells > 8 ? cells - 8 : 0; i < cells; i++)
         if (image_record(&s->pages, image, i, &r) && r.count == 2 && record_is_text(&r.fields[0]) &&
             record_is_text(&r.fields[1]) &&
             text_is(text_slice((const char *)r.fields[0].bytes, r.fields[0].n), "units"))

@@ -82,6 +82,14 @@ static const char *const derived[][2] = {
      "  id BLOB NOT NULL,\n"
      "  PRIMARY KEY(at, id)\n"
      ") STRICT, WITHOUT ROWID"},
+    {"unsent",
+     "(\n"
+     "  -- Derived: what has yet to be written to the folder that machines share (ullage\n"
+     "  -- sync); the smallest time there is: perhaps all.\n"
+     "  at INTEGER NOT NULL,\n"
+     "  id BLOB NOT NULL,\n"
+     "  PRIMARY KEY(at, id)\n"
+     ") STRICT, WITHOUT ROWID"},
     {"checkpoint",
      "(\n"
      "  -- Derived: the state just after the entry (at, id), which is number `entries`.\n"
@@ -260,7 +268,7 @@ bool schema_derived_there(Db *db, bool *there, Fault *fault)
     int64_t count;
     if (!db_number(db,
                    "SELECT count(*) FROM sqlite_schema WHERE type='table' AND name IN"
-                   "('void_of','struck','checkpoint','head')",
+                   "('void_of','struck','unsent','checkpoint','head')",
                    0, &count, fault)) {
         return false;
     }

@@ -1,9 +1,9 @@
 /* schema.h - what the log looks like on disk. Private to src/store.
  *
  * Two parts. The permanent one (tables `entry`, `setting`, `tally`) is only ever changed by the
- * migrations, an array that only grows. The derived one (`void_of`, `struck`, `checkpoint`, `head`)
- * follows from it, carries a stamp, and is dropped and built anew where the stamp is not that of
- * this program.
+ * migrations, an array that only grows. The derived one (`void_of`, `struck`, `unsent`,
+ * `checkpoint`, `head`) follows from it, carries a stamp, and is dropped and built anew where the
+ * stamp is not that of this program.
  */
 #ifndef ULLAGE_STORE_SCHEMA_H
 #define ULLAGE_STORE_SCHEMA_H
