@@ -84,3 +84,11 @@ uint32_t uuid_mark(const Uuid *uuid)
     const uint8_t *mark = uuid->b + 6 + UUID_MARK_AT;
     return (uint32_t)mark[0] << 16 | (uint32_t)mark[1] << 8 | mark[2];
 }
+
+bool marks_hold(const Marks *marks, uint32_t mark)
+{
+    for (int i = 0; i < marks->count; i++)
+        if (marks->marks[i] == mark)
+            return true;
+    return false;
+}

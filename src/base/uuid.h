@@ -22,4 +22,12 @@ Uuid uuid_v7(Moment created, const uint8_t random[10]);
 enum { UUID_MARK_AT = 3 };
 uint32_t uuid_mark(const Uuid *uuid);
 
+/* The marks of the machines in step, this one's first; count 0: it takes part in nothing. */
+enum { MARKS_MAX = 16 };
+typedef struct {
+    uint32_t marks[MARKS_MAX];
+    int count;
+} Marks;
+bool marks_hold(const Marks *marks, uint32_t mark);
+
 #endif

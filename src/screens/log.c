@@ -6,6 +6,7 @@
 #include "tui/pane.h"
 
 #include "model/field.h"
+#include "outlook/doubles.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -106,6 +107,17 @@ static const Discrepancy *discrepancy_of(const App *app, const Uuid *id)
     return NULL;
 }
 
+/* What likely tells of the same, from another machine; NULL: none, or one of them does not act. */
+static const Entry *found_double(const App *app, const Entry *entry)
+{
+    for (int i = 0; i < app->found_count && !entry->voided; i++) {
+        const Entry *other = &app->found[i];
+        if (!other->voided && likely_double(&other->event, &entry->event, &app->machines))
+            return other;
+    }
+    return NULL;
+}
+
 /* ---- words ---- */
 
 /* A void takes an entry back; a void of a void brings it back again, and so on. */
@@ -182,6 +194,12 @@ static void log_facts(const App *app, const LogOwn *own, Facts *facts)
                   value.s);
         facts_add(facts, "", INK_TEXT, "m puts it right, x takes it back, y settles it as it is");
     }
+    const Entry *twice = found_double(app, entry);
+    if (twice)
+        facts_add(facts, "double", INK_CAUTION,
+                  "%s likely the one of %s, from another machine: if so, x takes this one back",
+                  glyph(app->alphabet, GLYPH_MARK_CAUTION),
+                  moment_print_local(twice->event.at, app->now, text));
     facts_add(facts, "at", INK_TEXT, "%s (%s)", moment_print_local(e->at, app->now, text),
               moment_print_zone(e->at, e->zone, zone));
     for (int i = 0; i < kind->field_count; i++) {
@@ -195,6 +213,11 @@ static void log_facts(const App *app, const LogOwn *own, Facts *facts)
         facts_add(facts, "note", INK_TEXT, "%s", e->note);
     facts_add(facts, "kind", INK_QUIET, "%s", kind->gist);
     facts_add(facts, "id", INK_QUIET, "%s", uuid_print(&e->id, text));
+    if (marks_hold(&app->machines, uuid_mark(&e->id)))
+        facts_add(facts, "made on", INK_QUIET,
+                  uuid_mark(&e->id) == app->machines.marks[0] ? "this machine (%06x)"
+                                                              : "another machine (%06x)",
+                  (unsigned)uuid_mark(&e->id));
     str_finish(&value);
 }
 
@@ -203,8 +226,9 @@ static bool log_filtered(const LogOwn *own)
     return own->kind || own->search.text[0] || !label_empty(&own->vessel) || own->hide_voided;
 }
 
-static void log_filters(const LogOwn *own, Str *out)
+static void log_filters(const App *app, const LogOwn *own, Str *out)
 {
+    char heard[64];
     if (label_empty(&own->vessel) && !own->kind && !own->search.text[0])
         str_adds(out, "all entries");
     else
@@ -217,6 +241,9 @@ static void log_filters(const LogOwn *own, Str *out)
         str_adds(out, ", taken back hidden");
     if (moment_known(own->until))
         str_adds(out, ", older ones");
+    if (moment_known(app->heard))
+        str_addf(out, "; another machine heard of %s",
+                 moment_print_local(app->heard, app->now, heard));
 }
 
 /* ---- opening, being told ---- */
@@ -550,7 +577,7 @@ static void draw_row(const App *app, Sheet *sheet, Area area, int row, int i, in
     tell_entry(app, entry, &line);
     if (entry->voided)
         sheet_glyph(sheet, area, row, mark_col, app->alphabet, INK_VOIDED, GLYPH_MARK_VOIDED);
-    else if (discrepancy_of(app, &e->id))
+    else if (discrepancy_of(app, &e->id) || found_double(app, entry))
         sheet_glyph(sheet, area, row, mark_col, app->alphabet, INK_CAUTION, GLYPH_MARK_CAUTION);
     sheet_cut(sheet, area, row, mark_col + 2, area.cols - mark_col - 3, app->alphabet,
               entry->voided ? INK_VOIDED : INK_TEXT, (Text){line.s, line.n});
@@ -599,7 +626,7 @@ static void log_draw(const App *app, Sheet *sheet, Area area)
     Facts facts = {0};
     Str filters = {0};
     log_facts(app, own, &facts);
-    log_filters(own, &filters);
+    log_filters(app, own, &filters);
     Area body = area_rows(area, heads, area.rows - heads);
     PanePlan plan =
         pane_plan(&own->pane, body, facts_lines(&facts, pane_facts_cols(&own->pane, area.cols)));

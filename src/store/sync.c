@@ -948,6 +948,25 @@ bool log_sync_folder(Log *log, Str *folder, Moment *heard, Fault *fault)
     return good;
 }
 
+bool log_sync_machines(Log *log, Marks *marks, Fault *fault)
+{
+    sqlite3_stmt *stmt = db_kept(
+        &log->db,
+        "SELECT 0,value FROM setting WHERE name='sync.machine' UNION SELECT 1,substr(name,12) FROM"
+        " setting WHERE name GLOB 'sync.heard.*' UNION SELECT 1,substr(name,10) FROM setting WHERE"
+        " name GLOB 'sync.was.*' ORDER BY 1",
+        fault);
+    DbStep step = DB_BAD;
+    Machine machine;
+    *marks = (Marks){.count = 0};
+    while (stmt != NULL && (step = db_step(&log->db, stmt, fault)) == DB_ROW) {
+        if (marks->count < MARKS_MAX && machine_read(db_text(stmt, 1), &machine)) {
+            marks->marks[marks->count++] = machine_mark(&machine);
+        }
+    }
+    return step == DB_END;
+}
+
 bool log_sync_leave(Log *log, Fault *fault)
 {
     if (!log_begin(log, true, fault)) {

@@ -35,6 +35,8 @@ bool log_sync(Log *log, const char *folder, Moment now, SyncTell tell, void *con
 /* The folder of the latest sync ("": none), and when another machine was last heard of
  * (MOMENT_NONE: never). */
 bool log_sync_folder(Log *log, Str *folder, Moment *heard, Fault *fault);
+/* The machines that this log knows of, those whose name it had itself too. */
+bool log_sync_machines(Log *log, Marks *marks, Fault *fault);
 /* Takes no part any more; the files in the folder stay. */
 bool log_sync_leave(Log *log, Fault *fault);
 

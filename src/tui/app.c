@@ -19,6 +19,7 @@ App *app_create(int rows, int cols, Scheme scheme, Alphabet alphabet, bool ascii
     app->alphabet = alphabet;
     app->ascii = ascii;
     app->now = (Moment){0};
+    app->heard = MOMENT_NONE;
     state_init(&app->state);
     board_make(&app->board, &app->state, 0, app->now);
     app_resize(app, rows, cols);

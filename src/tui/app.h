@@ -78,6 +78,8 @@ struct App {
     Units units;
     Entry recent[APP_RECENT]; /* newest first, voided ones and voids left out */
     int recent_count;
+    Marks machines;       /* in step with this one; it stands first */
+    Moment heard;         /* when another one of them was last heard of */
     bool demo;            /* a throw-away copy: nothing is kept */
     const char *log_name; /* borrowed; may be NULL */
 

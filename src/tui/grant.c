@@ -4,6 +4,7 @@
 #include "model/field.h"
 #include "model/fold.h"
 #include "outlook/forecast_view.h"
+#include "store/sync.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -172,6 +173,15 @@ static void grant_history(Grant *grant, const HistoryQuery *asked)
 
 /* ---- telling ---- */
 
+static bool grant_machines(Grant *grant, Fault *fault)
+{
+    Str folder = {0};
+    const bool good = log_sync_folder(grant->log, &folder, &grant->app->heard, fault) &&
+                      log_sync_machines(grant->log, &grant->app->machines, fault);
+    str_finish(&folder);
+    return good;
+}
+
 static bool grant_tell(Grant *grant, Moment now, Fault *fault)
 {
     State *state = memory_get(sizeof *state);
@@ -179,7 +189,8 @@ static bool grant_tell(Grant *grant, Moment now, Fault *fault)
     Wish wish = {0};
     /* The version first: what is written in between is told twice rather than never. */
     bool good = log_version(grant->log, &version, fault) &&
-                log_state(grant->log, state, &entries, fault) && grant_recent(grant, fault);
+                log_state(grant->log, state, &entries, fault) && grant_machines(grant, fault) &&
+                grant_recent(grant, fault);
     if (good) {
         grant->version = version;
         app_tell(grant->app, state, entries, now, &wish);

@@ -1,16 +1,20 @@
 #include "tui/loop.h"
 
 #include "base/memory.h"
+#include "store/sync.h"
 #include "tui/app.h"
 #include "tui/grant.h"
 #include "tui/term.h"
 
 #include <errno.h>
+#include <fcntl.h>
 #include <poll.h>
 #include <signal.h>
+#include <spawn.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/wait.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -97,8 +101,9 @@ typedef struct {
     Sheet sheet;
     Signals signals;
     int64_t minute, shift_ms;
-    bool gone;  /* the terminal is no more */
-    bool dirty; /* something may look different */
+    pid_t syncing; /* the child that keeps step with other machines; 0: none runs */
+    bool gone;     /* the terminal is no more */
+    bool dirty;    /* something may look different */
 } Loop;
 
 static void loop_size(Loop *loop)
@@ -192,6 +197,46 @@ static void loop_keys(Loop *loop)
     str_finish(&paste);
 }
 
+static pid_t sync_start(const char *path)
+{
+    char *words[] = {(char *)(uintptr_t) "ullage", (char *)(uintptr_t) "--log",
+                     (char *)(uintptr_t)path, (char *)(uintptr_t) "sync", NULL};
+    posix_spawn_file_actions_t files;
+    posix_spawnattr_t how;
+    sigset_t none;
+    pid_t child = 0;
+    sigemptyset(&none);
+    posix_spawn_file_actions_init(&files);
+    posix_spawnattr_init(&how);
+    for (int fd = 0; fd < 3; fd++)
+        posix_spawn_file_actions_addopen(&files, fd, "/dev/null", O_RDWR, 0);
+    posix_spawnattr_setflags(&how, POSIX_SPAWN_SETSIGMASK);
+    posix_spawnattr_setsigmask(&how, &none);
+    if (posix_spawn(&child, "/proc/self/exe", &files, &how, words, environ) != 0)
+        child = 0;
+    posix_spawnattr_destroy(&how);
+    posix_spawn_file_actions_destroy(&files);
+    return child;
+}
+
+/* Where a folder is set, this program itself keeps step, beside the board: a folder that hangs must
+ * not hold it up, and an open log is not to be carried over a fork. Its news are seen as those of
+ * any other program; what it can't do, it says when it is asked on the command line. */
+static void loop_sync(Loop *loop)
+{
+    Str folder = {0};
+    Moment heard;
+    Fault ignored;
+    if (loop->syncing != 0 && waitpid(loop->syncing, NULL, WNOHANG) == 0)
+        return;
+    loop->syncing = 0;
+    const char *path = log_path(loop->grant.log);
+    if (path[0] != '\0' && !loop->grant.app->demo &&
+        log_sync_folder(loop->grant.log, &folder, &heard, &ignored) && folder.n > 0)
+        loop->syncing = sync_start(path);
+    str_finish(&folder);
+}
+
 static void loop_minute(Loop *loop)
 {
     Moment now = clock_now(loop->shift_ms);
@@ -199,6 +244,7 @@ static void loop_minute(Loop *loop)
     if (minute == loop->minute)
         return;
     loop->minute = minute;
+    loop_sync(loop);
     app_tick(loop->grant.app, now);
     loop->dirty = true;
 }

@@ -68,6 +68,37 @@ static void it_says_what_the_others_changed(void **unused)
     run_end(&t.run);
 }
 
+/* Two people, one cartridge: each logs it, and one spare would be lost. */
+static void one_swap_logged_on_two_machines_is_told(void **unused)
+{
+    (void)unused;
+    Two t;
+    char words[400], id[40];
+    two_begin(&t);
+    snprintf(words, sizeof words, "sync %s", t.folder);
+    on_other(&t, words);
+    run_expect(&t.run, 0, "stage sediment --type sediment --line galley --position 1 --at -3d");
+    run_expect(&t.run, 0, "spares sediment 3 --at -3d");
+    run_expect(&t.run, 0, "sync");
+    on_other(&t, "sync");
+    run_not_said(&t.run, "likely");
+    run_expect(&t.run, 0, "swap sediment --at -40m");
+    on_other(&t, "swap sediment --at -20m");
+    run_expect(&t.run, 0, "sync");
+    on_other(&t, "sync");
+    run_said(&t.run, "was likely logged on another machine too");
+    const char *at = strstr(t.run.out, "ullage void ");
+    assert_non_null(at);
+    snprintf(id, sizeof id, "void %.18s", at + strlen("ullage void "));
+    on_other(&t, id);
+    on_other(&t, "sync");
+    run_expect(&t.run, 0, "sync");
+    run_not_said(&t.run, "likely");
+    run_expect(&t.run, 0, "status --json");
+    run_said(&t.run, "\"spares\":2");
+    run_end(&t.run);
+}
+
 static void it_refuses_what_it_cannot_do(void **unused)
 {
     (void)unused;
@@ -128,6 +159,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(it_says_what_the_others_changed),
+        cmocka_unit_test(one_swap_logged_on_two_machines_is_told),
         cmocka_unit_test(it_refuses_what_it_cannot_do),
         cmocka_unit_test(who_leaves_takes_no_part),
         cmocka_unit_test(it_goes_on_until_it_is_told_to_end),

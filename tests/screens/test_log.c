@@ -46,6 +46,29 @@ static void one_entry_closely_looks_as_drawn_before(void **state)
     scene_close(scene);
 }
 
+/* The last fill again, from another machine five minutes later. */
+static void what_two_machines_logged_is_marked_until_one_is_taken_back(void **state)
+{
+    (void)state;
+    Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+    scene->app->machines = (Marks){{0x111111, 0x222222}, 2};
+    scene_entry(scene, "18:00", KIND_FILL, "vessel", "W1", "litres", "1", NULL);
+    scene_entry(scene, "18:05", KIND_FILL, "vessel", "W1", "litres", "1", NULL);
+    for (int i = 1; i <= 2; i++)
+        memset(scene->log[scene->count - i].id.b + 9, i == 1 ? 0x22 : 0x11, 3);
+    scene->app->heard = scene->log[0].at;
+    scene_keys(scene, "2jj");
+    assert_true(scene_shows(scene, "all entries; another machine heard of"));
+    assert_true(scene_shows(scene, "likely the one of"));
+    assert_true(scene_shows(scene, "another machine (222222)"));
+    scene_keys(scene, "x");
+    assert_false(scene_shows(scene, "likely the one of"));
+    scene_keys(scene, "j");
+    assert_true(scene_shows(scene, "this machine (111111)"));
+    assert_false(scene_shows(scene, "likely the one of"));
+    scene_close(scene);
+}
+
 static void search_leaves_only_what_contains_the_word(void **state)
 {
     (void)state;
@@ -314,6 +337,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_log_looks_as_drawn_before),
         cmocka_unit_test(one_entry_closely_looks_as_drawn_before),
+        cmocka_unit_test(what_two_machines_logged_is_marked_until_one_is_taken_back),
         cmocka_unit_test(search_leaves_only_what_contains_the_word),
         cmocka_unit_test(escape_puts_the_search_away_and_keeps_the_screen),
         cmocka_unit_test(a_vessel_and_a_kind_filter_together),
