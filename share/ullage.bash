@@ -45,7 +45,7 @@ _ullage() {
             '') words=$(_ullage_commands) ;;
             units) words='metric us imperial' ;;
             help) words=$(_ullage_commands) ;;
-            import | merge | sync | backup | restore | salvage)
+            import | merge | sync | backup | restore | salvage | feed)
                 mapfile -t COMPREPLY < <(compgen -f -- "$word")
                 return
                 ;;

@@ -168,7 +168,7 @@ static bool rounds_run(Session *session, const char *folder, long every, Round *
     ends_held(&ends);
     do {
         Fault why = {0};
-        session->now = clock_now();
+        session->now = session_clock();
         if (!round_run(session, folder, r, &why)) {
             if (strcmp(why.text, last) != 0)
                 fprintf(stderr, "ullage: %s\n", why.text);

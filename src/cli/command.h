@@ -47,6 +47,7 @@ extern const Command command_due;
 extern const Command command_outlook;
 extern const Command command_import;
 extern const Command command_export;
+extern const Command command_feed;
 extern const Command command_merge;
 extern const Command command_sync;
 extern const Command command_verify;

@@ -101,7 +101,7 @@ static bool wants_colour(void)
            strcmp(term, "dumb") != 0;
 }
 
-Moment clock_now(void)
+Moment session_clock(void)
 {
     struct timespec t;
     clock_gettime(CLOCK_REALTIME, &t);
@@ -110,5 +110,5 @@ Moment clock_now(void)
 
 Session session_begin(Dashboard dashboard)
 {
-    return (Session){.now = clock_now(), .colour = wants_colour(), .dashboard = dashboard};
+    return (Session){.now = session_clock(), .colour = wants_colour(), .dashboard = dashboard};
 }

@@ -54,6 +54,9 @@ struct Session {
 /* Opens the log of the session (Fault: FAULT_LOG as log_open) and settles its units. */
 bool session_open(Session *session, LogMode mode, Fault *fault);
 
+/* The clock, for a command that runs on: Session.now stays what it was. */
+Moment session_clock(void);
+
 /* State and board now, or at the time that --at names (*at); opens the log. Fault: what
  * session_open, moment_parse or the log say. */
 bool session_state(Session *session, State *state, Board *board, Moment *at, Fault *fault);
@@ -71,8 +74,6 @@ bool changes_before(Session *session, Before *before, Fault *fault);
 /* Ends what changes_before began, in any case. */
 bool changes_after(Session *session, Before *before, int64_t added, Str *out, Fault *fault);
 
-/* The clock, for what goes on longer than one command. */
-Moment clock_now(void);
 
 /* What cli_run does with a session. The name of the log: what was asked for (NULL: nothing), else
  * the environment, else the default. False: FAULT_USAGE where it is empty, FAULT_LOG where there is

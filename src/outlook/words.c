@@ -26,6 +26,35 @@ const char *found_name(uint8_t marks)
     return names[found][(marks & MARK_NITRATE) != 0];
 }
 
+void results_tell(const Result results[RESULT_COUNT], Moment now, Str *out)
+{
+    static const struct {
+        const char *name, *unit;
+    } names[RESULT_COUNT] = {{"chlorine", " mg/L"},
+                             {"pH", ""},
+                             {"turbidity", " NTU"},
+                             {"TDS", " mg/L"},
+                             {"hardness", " mg/L"},
+                             {"nitrate", " mg/L as N"},
+                             {"", " C"},
+                             {"coliforms", ""},
+                             {"E. coli", ""}};
+    char number[40];
+    const char *between = "";
+    for (int i = 0; i < RESULT_COUNT; i++) {
+        const Result *r = &results[i];
+        if (r->at == 0)
+            continue;
+        const char *value = i < RESULT_COLIFORM ? thousandths_print(r->value, number)
+                            : r->value != 0     ? "present"
+                                                : "absent";
+        str_addf(out, "%s%s%s%s%s, %.0f d ago", between, names[i].name,
+                 names[i].name[0] != '\0' ? " " : "", value, names[i].unit,
+                 floor(days_had((Moment){r->at}, now)));
+        between = "; ";
+    }
+}
+
 static const char *comma_before(const char *words)
 {
     return words[0] != '\0' ? ", " : "";

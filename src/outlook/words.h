@@ -73,6 +73,9 @@ char *rated_words(int64_t rated_pa, char *out);
 /* The marks alone, in a word or two: "", "on your word", "raw", "on your word, raw". */
 const char *marks_name(bool asserted, bool raw);
 
+/* Results in a row, each with its age: "chlorine 0.6 mg/L 2 d, pH 7.4 2 d". Appends; nothing where
+ * nothing was tested. */
+void results_tell(const Result results[RESULT_COUNT], Moment now, Str *out);
 /* What tests found in it: "", "E. coli found", "coliforms found, nitrate". */
 const char *found_name(uint8_t marks);
 

@@ -4,6 +4,8 @@
 #include "screens/screens.h"
 #include "tui/pane.h"
 
+#include "outlook/words.h"
+
 #include <stdio.h>
 #include <string.h>
 
@@ -170,6 +172,14 @@ static void sources_facts(const App *app, const SourcesOwn *own, Facts *facts)
                   "%s not known: its water counts as questionable",
                   glyph(app->alphabet, GLYPH_MARK_QUESTIONABLE));
     facts_add(facts, "", INK_QUIET, "a record of what was logged, not a laboratory test");
+    Str tested = {0};
+    results_tell(source->results, app->now, &tested);
+    if (tested.n > 0)
+        facts_add(facts, "tested", INK_TEXT, "%s", tested.s);
+    str_finish(&tested);
+    if (*found_name(source->marks))
+        facts_add(facts, "", INK_WARNING, "%s %s: so is what is filled from it",
+                  glyph(app->alphabet, GLYPH_MARK_WARNING), found_name(source->marks));
     facts_add(facts, "used", INK_TEXT, "%s, %s", app_date(app, (Moment){source->used_at}, date),
               pane_when(app, (Moment){source->used_at}, when));
     if (own->counted) {

@@ -7,6 +7,7 @@
 
 #include "model/field.h"
 #include "outlook/service.h"
+#include "outlook/words.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -180,6 +181,17 @@ static void vessel_facts(const App *app, const BoardVessel *v, Facts *facts)
         facts_add(facts, "", INK_CAUTION, "%s raw: it may carry Giardia and Cryptosporidium",
                   glyph(app->alphabet, GLYPH_MARK_CAUTION));
     facts_add(facts, "", INK_QUIET, "a record of what was logged, not a laboratory test");
+    Str tested = {0};
+    results_tell(v->results.latest, app->now, &tested);
+    if (tested.n > 0)
+        facts_add(facts, "tested", INK_TEXT, "%s", tested.s);
+    if (moment_known(v->faded))
+        facts_add(facts, "", INK_BAND, "chlorine under 0.2 mg/L from %s on, at the earliest",
+                  app_date(app, v->faded, text));
+    str_finish(&tested);
+    if (*found_name(v->marks))
+        facts_add(facts, "", INK_WARNING, "%s %s", glyph(app->alphabet, GLYPH_MARK_WARNING),
+                  found_name(v->marks));
     fact_place(app, v, facts);
     facts_add(facts, "caution", INK_CAUTION, "%s Vent it before its lid is opened.",
               glyph(app->alphabet, GLYPH_MARK_CAUTION));

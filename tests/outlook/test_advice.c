@@ -599,6 +599,25 @@ static void a_line_that_was_found_so_says_it_until_it_is_sanitised(void **unused
     book_close(book);
 }
 
+static void results_are_told_with_their_unit_and_age(void **unused)
+{
+    (void)unused;
+    Logbook *book = tested_aboard();
+    book_say(book, "test B1 --chlorine 0.6 --nitrate 44.3 --nitrate-as no3 --ecoli absent");
+    book_pass(book, 1.9);
+    book_say(book, "test B1 --ph 7.4 --temp 3.5 --coliform present");
+    Board *board = board_of(book, NULL);
+    Str told = {0};
+    results_tell(vessel_of(board, "B1")->results.latest, board->now, &told);
+    assert_string_equal(told.s, "chlorine 0.6 mg/L, 1 d ago; pH 7.4, 0 d ago; "
+                                "nitrate 10.008 mg/L as N, 1 d ago; 3.5 C, 0 d ago; "
+                                "coliforms present, 0 d ago; E. coli absent, 1 d ago");
+    str_finish(&told);
+    assert_string_equal(found_name(vessel_of(board, "B1")->marks), "coliforms found, nitrate");
+    free(board);
+    book_close(book);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -620,6 +639,7 @@ int main(void)
         cmocka_unit_test(nothing_about_class_or_pressure_can_be_put_off),
         cmocka_unit_test(alerts_come_worst_first_and_fit),
         cmocka_unit_test(each_result_is_told_with_what_to_do_and_no_more),
+        cmocka_unit_test(results_are_told_with_their_unit_and_age),
         cmocka_unit_test(with_e_coli_too_infants_get_other_water),
         cmocka_unit_test(nothing_promises_that_standing_takes_chlorine_out),
         cmocka_unit_test(a_residual_is_asked_for_again_when_it_may_have_faded),
