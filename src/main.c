@@ -1,10 +1,13 @@
 /* main.c - the program: the commands, and the board that opens where none is given. */
 #include "base/memory.h"
 #include "cli/command.h"
+#include "paint/glyph.h"
 #include "tui/loop.h"
 
+#include <langinfo.h>
 #include <locale.h>
 #include <stdlib.h>
+#include <string.h>
 
 enum { DEMO_AFTER_MINUTES = 20 };
 
@@ -30,8 +33,14 @@ static bool board_open(Session *session, Fault *fault)
     if (demo && !demo_shift(session, &shift_ms, fault))
         return false;
     setlocale(LC_CTYPE, ""); /* widths and the alphabet; numbers and names stay those of C */
-    const TuiOptions options = {
-        .scheme = -1, .alphabet = -1, .units = session->units, .demo = demo, .shift_ms = shift_ms};
+    if (session->looks.alphabet == ALPHABET_UTF8 && strcmp(nl_langinfo(CODESET), "UTF-8") != 0)
+        setlocale(LC_CTYPE, "C.UTF-8"); /* it was asked for */
+    const TuiOptions options = {.scheme = session->looks.theme,
+                                .alphabet = session->looks.alphabet,
+                                .mouse = session->looks.mouse,
+                                .units = session->units,
+                                .demo = demo,
+                                .shift_ms = shift_ms};
     session->board = true;
     return tui_run_on(session->log, &options, &session->status, fault);
 }

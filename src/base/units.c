@@ -354,11 +354,13 @@ bool amount_parse(Text text, Units units, Amount *amount, Fault *fault)
         read.level = true;
         rest = text_trim(text_slice(rest.s + 1, rest.n - 1));
     }
-    if (text_is_nocase(rest, "full") || text_is_nocase(rest, "empty")) {
-        read.kind = text_is_nocase(rest, "full") ? AMOUNT_FULL : AMOUNT_EMPTY;
-        *amount = read;
-        return true;
-    }
+    static const char *const levels[] = {"full", "empty", "spent"};
+    for (size_t i = 0; i < COUNT(levels); i++)
+        if (text_is_nocase(rest, levels[i])) {
+            read.kind = (AmountKind)(AMOUNT_FULL + (int)i);
+            *amount = read;
+            return true;
+        }
     Text number, word;
     quantity_split(rest, &number, &word);
     Decimal d;
@@ -382,8 +384,9 @@ bool amount_parse(Text text, Units units, Amount *amount, Fault *fault)
         most = PERCENT_MAX;
     }
     if (unit == NULL)
-        return word_fault(fault, text, word, "an amount",
-                          "l, ml, gal, impgal, qt, kg, g, lb or %, or the words full and empty");
+        return word_fault(
+            fault, text, word, "an amount",
+            "l, ml, gal, impgal, qt, kg, g, lb or %, or the words full, spent and empty");
     if (!quantity_scale(text, &d, unit, most, what, most_words, &read.value, fault))
         return false;
     *amount = read;

@@ -51,14 +51,22 @@ char *thousandths_print3(int64_t thousandths, char *out);
  *                                                     them; usgal and impgal are never in doubt)
  *   "9.1kg" "800g" "20lb"                           -> AMOUNT_MASS     in g
  *   "40%"                                           -> AMOUNT_PERCENT  in thousandths of a per cent
- *   "full" "empty"                                  -> AMOUNT_FULL, AMOUNT_EMPTY
+ *   "full" "empty" "spent"                          -> AMOUNT_FULL, AMOUNT_EMPTY, AMOUNT_SPENT (at
+ *                                                     the heel: no more can be pressed out)
  *   "=11.5" and "=40%", "=9.1kg"                    -> the same with `level` true: a level after
  *
  * Metric amounts are exact to the millilitre and the gram: more than three decimals of a litre or a
  * kilogram, or any decimal of a millilitre or a gram, is refused. Others are rounded to the nearest
  * (half up) and may have nine decimals. Negative amounts, NaN, anything above 1,000,000 L or
  * 100,000 kg or 100 % are refused. A decimal comma is accepted. Unit words ignore case. */
-typedef enum { AMOUNT_VOLUME, AMOUNT_MASS, AMOUNT_PERCENT, AMOUNT_FULL, AMOUNT_EMPTY } AmountKind;
+typedef enum {
+    AMOUNT_VOLUME,
+    AMOUNT_MASS,
+    AMOUNT_PERCENT,
+    AMOUNT_FULL,
+    AMOUNT_EMPTY,
+    AMOUNT_SPENT
+} AmountKind;
 typedef struct {
     AmountKind kind;
     bool level;

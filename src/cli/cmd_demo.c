@@ -165,4 +165,5 @@ const Command command_demo = {
             "  ullage status --log FILE --at TIME",
     .options = demo_options,
     .option_count = 1,
+    .looks = true,
     .run = run_demo};

@@ -168,6 +168,7 @@ void kind_usage(const Kind *kind, Str *out)
         const bool needed = position_needed(kind, p);
         str_adds(out, needed ? " " : " [");
         position_words(kind, p, out);
+        str_adds(out, kind->several && p == 1 ? "..." : "");
         str_adds(out, needed ? "" : "]");
     }
 }
@@ -185,13 +186,15 @@ typedef struct {
 typedef struct {
     Session *session;
     const State *state; /* just before the entry */
-    Event event;
-    Event target; /* the entry that a void or settle names */
+    Event event;        /* that is being read */
+    Event *events;      /* one, or as many as there are vessels named */
+    Event target;       /* the entry that a void or settle names */
     bool has_target;
     bool backdated;
     Assignment *assignments;
     int count;
-    Str hint; /* a new name that is nearly one the log has */
+    int named, named_word, named_at; /* how many words name a vessel, the first, its assignment */
+    Str hint;                        /* a new name that is nearly one the log has */
 } Entry;
 
 static bool position_given(const Entry *entry, int p)
@@ -243,6 +246,20 @@ static void hint_unit(const Entry *entry, int w, Fault *fault)
     str_finish(&both);
 }
 
+/* "fill A1 A2 A3 full": every word up to the amount is a vessel. */
+static int vessels_named(const Arguments *a, int w)
+{
+    int n = 1;
+    Amount amount;
+    for (; w + n < a->word_count; n++) {
+        const char *word = a->words[w + n];
+        if (strchr("=.0123456789", word[0]) != NULL ||
+            amount_parse(text_of(word), UNITS_METRIC, &amount, NULL))
+            break;
+    }
+    return n;
+}
+
 static bool gather_words(Entry *entry, Fault *fault)
 {
     const Arguments *a = &entry->session->arguments;
@@ -272,6 +289,12 @@ static bool gather_words(Entry *entry, Fault *fault)
             entry->assignments[entry->count++] =
                 (Assignment){sharing > 1 ? -1 : only, p, a->words[w], WAY_PLAIN};
             if (!list) {
+                if (p == 1 && kind->several) {
+                    entry->named = vessels_named(a, w);
+                    entry->named_word = w;
+                    entry->named_at = entry->count - 1;
+                    w += entry->named - 1;
+                }
                 w++;
                 break;
             }
@@ -404,6 +427,43 @@ static void hint_new(Entry *entry)
     }
 }
 
+/* The event from what was given. */
+static bool event_read(Entry *entry, Fault *fault)
+{
+    const Session *session = entry->session;
+    const Reading reading = {entry->state, session->now, session->units};
+    const Given *note = arguments_get(&session->arguments, OPTION_NOTE);
+    event_clear(&entry->event, session->kind->id);
+    if (!entry_time(entry, fault))
+        return false;
+    if (session->kind->field_count == 0)
+        return note_words(entry, fault);
+    if (!set_all(entry, &reading, fault)) /* only what is named asks the state of then */
+        return entry->backdated && strncmp(fault->text, "There is no", 11) == 0
+                   ? fault_prefix(fault, "At that time: ")
+                   : false;
+    return note == NULL || event_set_note(&entry->event, text_of(note->value), fault);
+}
+
+/* One event for each vessel that is named. */
+static bool events_read(Entry *entry, Fault *fault)
+{
+    const char **words = entry->session->arguments.words + entry->named_word;
+    for (int i = 0; i < entry->named; i++) {
+        if (entry->named > 1)
+            entry->assignments[entry->named_at].text = words[i];
+        if (!event_read(entry, fault))
+            return false;
+        for (int k = 0; k < i; k++)
+            if (label_equal(field_label_of(&entry->events[k], entry->session->kind->fields),
+                            field_label_of(&entry->event, entry->session->kind->fields)))
+                return fault_set(fault, FAULT_USAGE, "%s is named twice.",
+                                 text_quote(text_of(words[i])).s);
+        entry->events[i] = entry->event;
+    }
+    return true;
+}
+
 static bool entry_read(Entry *entry, State *state, Fault *fault)
 {
     Session *session = entry->session;
@@ -420,16 +480,10 @@ static bool entry_read(Entry *entry, State *state, Fault *fault)
     if (entry->backdated && !log_state_at(session->log, entry->event.at, state, &entries, fault))
         return false;
     entry->state = state;
-    const Reading reading = {state, session->now, session->units};
-    const Given *note = arguments_get(&session->arguments, OPTION_NOTE);
-    if (session->kind->field_count == 0)
-        return note_words(entry, fault);
-    if (!set_all(entry, &reading, fault)) /* only what is named asks the state of then */
-        return entry->backdated && strncmp(fault->text, "There is no", 11) == 0
-                   ? fault_prefix(fault, "At that time: ")
-                   : false;
+    if (!events_read(entry, fault))
+        return false;
     hint_new(entry);
-    return note == NULL || event_set_note(&entry->event, text_of(note->value), fault);
+    return true;
 }
 
 /* ---- the echo ---- */
@@ -437,11 +491,13 @@ static bool entry_read(Entry *entry, State *state, Fault *fault)
 static void echo_text(const Entry *entry, bool dry, const Str *changes, Str *out)
 {
     const Session *session = entry->session;
-    str_adds(out, dry ? "Would write: " : "Written: ");
-    print_moment(out, entry->event.at, entry->event.zone);
-    str_adds(out, "  ");
-    event_tell(&entry->event, session->units, true, out);
-    str_addc(out, '\n');
+    for (int i = 0; i < entry->named; i++) {
+        str_adds(out, dry ? "Would write: " : "Written: ");
+        print_moment(out, entry->events[i].at, entry->events[i].zone);
+        str_adds(out, "  ");
+        event_tell(&entry->events[i], session->units, true, out);
+        str_addc(out, '\n');
+    }
     if (entry->has_target) {
         str_adds(out, "  that entry: ");
         print_moment(out, entry->target.at, entry->target.zone);
@@ -459,16 +515,23 @@ static void echo_text(const Entry *entry, bool dry, const Str *changes, Str *out
     if (dry)
         str_adds(out, "Nothing was written.\n");
     else if (session->kind->id == KIND_VOID)
-        str_addf(out, "'ullage void %s' brings it back.\n", uuid_print(&entry->event.id, id));
+        str_addf(out, "'ullage void %s' brings it back.\n", uuid_print(&entry->events[0].id, id));
+    else if (entry->named > 1)
+        str_addf(out, "'ullage void last' takes the last of them back; %d times, all.\n",
+                 entry->named);
     else
         str_adds(out, "'ullage void last' takes it back.\n");
 }
 
 static void echo_json(const Entry *entry, bool dry, const Str *changes, Str *out)
 {
-    str_addf(out, "{\"written\":%s,\"entry\":", dry ? "false" : "true");
-    port_json(&entry->event, out);
-    str_adds(out, ",\"changes\":[");
+    const bool one = entry->named == 1;
+    str_addf(out, "{\"written\":%s,\"%s\":", dry ? "false" : "true", one ? "entry" : "entries");
+    for (int i = 0; i < entry->named; i++) {
+        str_adds(out, one ? "" : i == 0 ? "[" : ",");
+        port_json(&entry->events[i], out);
+    }
+    str_adds(out, one ? ",\"changes\":[" : "],\"changes\":[");
     bool first = true;
     for (Text rest = text_slice(changes->s, changes->n); rest.n > 0; first = false) {
         if (!first)
@@ -487,16 +550,17 @@ typedef struct {
 static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
 {
     Session *session = entry->session;
-    if (!log_append(session->log, &entry->event, session->now, dry, &effect->before, &effect->after,
-                    fault))
+    if (!log_append_all(session->log, entry->events, entry->named, session->now, dry,
+                        &effect->before, &effect->after, fault))
         return false;
     Str changes = {0}, out = {0};
     str_adds(&changes, "");
     board_make(&effect->was, &effect->before, 0, session->now);
     board_make(&effect->is, &effect->after, 0, session->now);
-    board_changes(&entry->event, &effect->was, &effect->is, &effect->before, &effect->after,
+    board_changes(&entry->events[0], &effect->was, &effect->is, &effect->before, &effect->after,
                   session->units, &changes);
-    backdated_tell(&entry->event, &effect->before, &effect->after, session->now, &changes);
+    for (int i = 0; i < entry->named; i++)
+        backdated_tell(&entry->events[i], &effect->before, &effect->after, session->now, &changes);
     if (entry->hint.n > 0)
         str_adds(&changes, entry->hint.s);
     if (session->json)
@@ -512,10 +576,13 @@ static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
 
 static bool entry_check(const Entry *entry, Fault *fault)
 {
-    if (!event_check_fields(&entry->event, fault))
-        return false;
-    return event_check(entry->state, &entry->event, entry->session->now, fault) ||
-           (entry->backdated && fault_prefix(fault, "At that time: "));
+    for (int i = 0; i < entry->named; i++) {
+        if (!event_check_fields(&entry->events[i], fault))
+            return false;
+        if (!event_check(entry->state, &entry->events[i], entry->session->now, fault))
+            return entry->backdated && fault_prefix(fault, "At that time: ");
+    }
+    return true;
 }
 
 /* Opens the log. Where there is none yet the entry is tried on a scratch log first: a dry run stays
@@ -564,9 +631,12 @@ bool kind_run(Session *session, Fault *fault)
     entry->session = session;
     entry->assignments =
         memory_get((size_t)(a->given_count + a->word_count + 1) * sizeof *entry->assignments);
+    entry->events = memory_get((size_t)(a->word_count + 1) * sizeof *entry->events);
+    entry->named = 1;
     const bool good = entry_run(entry, fault);
     str_finish(&entry->hint);
     free(entry->assignments);
+    free(entry->events);
     free(entry);
     return good;
 }

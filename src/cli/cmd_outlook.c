@@ -219,11 +219,11 @@ static void curve_table(Str *out, const Outlook *o, Units units)
 
 /* ---- the chart ---- */
 
-static void ink_code(Str *out, Ink ink, bool colour)
+static void ink_code(Str *out, Ink ink, int scheme)
 {
-    if (!colour)
+    if (scheme < 0)
         return;
-    const Pen pen = ink_pen(SCHEME_DEFAULT, ink);
+    const Pen pen = ink_pen((Scheme)scheme, ink);
     str_adds(out, "\033[0");
     if (pen.attributes & PEN_BOLD)
         str_adds(out, ";1");
@@ -232,7 +232,7 @@ static void ink_code(Str *out, Ink ink, bool colour)
     str_adds(out, "m");
 }
 
-static void sheet_print(Str *out, const Sheet *sheet, bool colour)
+static void sheet_print(Str *out, const Sheet *sheet, int scheme)
 {
     for (int row = 0; row < sheet->rows; row++) {
         int end = sheet->cols;
@@ -245,12 +245,12 @@ static void sheet_print(Str *out, const Sheet *sheet, bool colour)
                 continue;
             if (cell->ink != ink && strcmp(cell->text, " ") != 0) {
                 ink = cell->ink;
-                ink_code(out, (Ink)ink, colour);
+                ink_code(out, (Ink)ink, scheme);
             }
             str_adds(out, cell->text);
         }
         if (ink != INK_TEXT)
-            ink_code(out, INK_TEXT, colour);
+            ink_code(out, INK_TEXT, scheme);
         str_addc(out, '\n');
     }
 }
@@ -266,7 +266,12 @@ static int terminal_columns(void)
 static void chart_text(Str *out, Outlook *o, const Session *session)
 {
     setlocale(LC_CTYPE, ""); /* no other command needs it */
-    const bool utf8 = strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
+    const Looks *looks = &session->looks;
+    const bool utf8 = looks->alphabet >= 0 ? looks->alphabet == ALPHABET_UTF8
+                                           : strcmp(nl_langinfo(CODESET), "UTF-8") == 0;
+    const int scheme = !session->colour    ? -1
+                       : looks->theme >= 0 ? looks->theme
+                                           : (int)SCHEME_DEFAULT;
     Sheet sheet;
     sheet_init(&sheet, CHART_ROWS, terminal_columns());
     sheet.ascii = !utf8;
@@ -276,7 +281,7 @@ static void chart_text(Str *out, Outlook *o, const Session *session)
         str_adds(out, "\nLeft on the line and in the reserve:\n");
         chart_draw(&o->chart.chart, &sheet, sheet_area(&sheet),
                    utf8 ? ALPHABET_UTF8 : ALPHABET_ASCII);
-        sheet_print(out, &sheet, session->colour);
+        sheet_print(out, &sheet, scheme);
     }
     sheet_finish(&sheet);
 }
@@ -436,4 +441,5 @@ const Command command_outlook = {
         "pump.",
     .options = outlook_options,
     .option_count = sizeof outlook_options / sizeof outlook_options[0],
+    .looks = true,
     .run = run_outlook};

@@ -117,7 +117,7 @@ static bool reckon_help(Session *session)
                          "usual. A number without a unit is in the one shown here; \"none\" leaves "
                          "out what may be left out.");
     KindOptions options = topic_options(topic, help_units(session));
-    help_options(&out, options.options, options.count);
+    help_options(&out, options.options, options.count, false);
     kind_options_finish(&options);
     str_addf(&out, "\nExample: ullage reckon %s %s\n", topic->name, topic->example);
     help_paragraph(&out,

@@ -50,6 +50,22 @@ const Option *options_common(int *count)
     return common;
 }
 
+static const Option looks[] = {
+    {"theme", 0, TAKES_VALUE, "NAME", "default, light, monochrome or night; else $ULLAGE_THEME",
+     OPTION_THEME},
+    {"ascii", 0, TAKES_NOTHING, NULL, "draw with plain characters; else $ULLAGE_ALPHABET",
+     OPTION_ASCII},
+    {"utf8", 0, TAKES_NOTHING, NULL, "draw with the characters of Unicode", OPTION_UTF8},
+    {"mouse", 0, TAKES_NOTHING, NULL, "the board takes the mouse, too; else $ULLAGE_MOUSE",
+     OPTION_MOUSE},
+};
+
+const Option *options_looks(int *count)
+{
+    *count = (int)(sizeof looks / sizeof looks[0]);
+    return looks;
+}
+
 /* ---- running ---- */
 
 static bool words_right(const Session *session, Fault *fault)
@@ -64,15 +80,18 @@ static bool words_right(const Session *session, Fault *fault)
     return true;
 }
 
-static Option *options_join(const Option *own, int own_count, int *count)
+static Option *options_join(const Option *own, int own_count, bool with_looks, int *count)
 {
-    int n = 0;
-    const Option *more = options_common(&n);
-    Option *all = memory_get((size_t)(own_count + n) * sizeof *all);
+    int n = 0, drawn = 0;
+    const Option *more = options_common(&n), *how = options_looks(&drawn);
+    if (!with_looks)
+        drawn = 0;
+    *count = own_count + n + drawn;
+    Option *all = memory_get((size_t)*count * sizeof *all);
     if (own != NULL)
         memcpy(all, own, (size_t)own_count * sizeof *all);
-    memcpy(all + own_count, more, (size_t)n * sizeof *all);
-    *count = own_count + n;
+    memcpy(all + own_count, how, (size_t)drawn * sizeof *all);
+    memcpy(all + own_count + drawn, more, (size_t)n * sizeof *all);
     return all;
 }
 
@@ -86,10 +105,10 @@ static bool command_run(Session *session, const Arguments *before, int argc, cha
     else if (session->command->made != NULL)
         of_kind = session->command->made(argc, argv);
     int count = 0;
-    Option *options =
-        of_kind.options != NULL || session->command == NULL
-            ? options_join(of_kind.options, of_kind.count, &count)
-            : options_join(session->command->options, session->command->option_count, &count);
+    Option *options = of_kind.options != NULL || session->command == NULL
+                          ? options_join(of_kind.options, of_kind.count, false, &count)
+                          : options_join(session->command->options, session->command->option_count,
+                                         session->command->looks, &count);
     bool good = arguments_read(&session->arguments, options, count, argc, argv, false, fault);
     free(options);
     kind_options_finish(&of_kind);
@@ -103,6 +122,8 @@ static bool command_run(Session *session, const Arguments *before, int argc, cha
     if (!session_settle(session, before, fault) ||
         !session_settle(session, &session->arguments, fault) ||
         (session->kind == NULL && !help && !words_right(session, fault)) ||
+        (session->command != NULL && session->command->looks && !help &&
+         !session_looks(session, before, &session->arguments, fault)) ||
         (!session_path(session, path != NULL ? path->value : NULL, help ? NULL : fault) && !help))
         return false;
     if (!help)
@@ -137,6 +158,8 @@ static bool alone_run(Session *session, const Arguments *before, Fault *fault)
     if (!session_settle(session, before, fault) ||
         !session_path(session, path != NULL ? path->value : NULL, fault))
         return false;
+    if (!session_looks(session, before, NULL, fault))
+        return false;
     if (session->dashboard != NULL && !session->json && isatty(STDIN_FILENO) &&
         isatty(STDOUT_FILENO))
         return session->dashboard(session, fault);
@@ -149,7 +172,7 @@ static bool program_run(Session *session, Arguments *before, int argc, char **ar
     static const Option version[] = {
         {"version", 'V', TAKES_NOTHING, NULL, "print the version of the program", OPTION_VERSION}};
     int count = 0;
-    Option *options = options_join(version, 1, &count);
+    Option *options = options_join(version, 1, true, &count);
     const bool good = arguments_read(before, options, count, argc, argv, true, fault);
     free(options);
     if (!good)

@@ -23,6 +23,7 @@ struct Command {
     const char *more;      /* paragraphs for its help; NULL = none */
     const Option *options; /* its own */
     int option_count;
+    bool looks;               /* takes the options of options_looks, too */
     int words_min, words_max; /* -1: any number */
     bool (*run)(Session *session, Fault *fault);
     /* For a command whose options depend on its words; instead of `options`. The caller frees them
@@ -37,6 +38,9 @@ const Command *command_named(Text name);
 
 /* The options that every command takes: log, units, json, help. */
 const Option *options_common(int *count);
+
+/* Those that say how a screen or a chart is drawn. */
+const Option *options_looks(int *count);
 
 /* Runs the program: argv as main gets it. Returns the exit status. */
 int cli_run(int argc, char **argv, Dashboard dashboard);
@@ -82,7 +86,7 @@ void help_kind(const Kind *kind, Units units);
  * else metric. */
 Units help_units(Session *session);
 /* "Options:" and the common ones behind the own. Appends. */
-void help_options(Str *out, const Option *own, int own_count);
+void help_options(Str *out, const Option *own, int own_count, bool with_looks);
 /* Wrapped to the width of the help, after an empty line. Appends. */
 void help_paragraph(Str *out, const char *text);
 

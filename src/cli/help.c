@@ -49,13 +49,15 @@ static void option_entry(Str *out, const Option *o)
     str_finish(&left);
 }
 
-void help_options(Str *out, const Option *own, int own_count)
+void help_options(Str *out, const Option *own, int own_count, bool with_looks)
 {
-    int n = 0;
-    const Option *more = options_common(&n);
+    int n = 0, drawn = 0;
+    const Option *more = options_common(&n), *how = options_looks(&drawn);
     str_adds(out, "\nOptions:\n");
     for (int i = 0; i < own_count; i++)
         option_entry(out, &own[i]);
+    for (int i = 0; with_looks && i < drawn; i++)
+        option_entry(out, &how[i]);
     for (int i = 0; i < n; i++)
         option_entry(out, &more[i]);
 }
@@ -83,7 +85,7 @@ void help_command(const Command *c)
     str_addf(&out, "%s.\n", c->gist);
     if (c->more != NULL)
         help_paragraph(&out, c->more);
-    help_options(&out, c->options, c->option_count);
+    help_options(&out, c->options, c->option_count, c->looks);
     flush(&out);
 }
 
@@ -140,7 +142,7 @@ void help_kind(const Kind *kind, Units units)
     for (int i = 0; i < options.count; i++)
         if (kind_option_told(kind, options.options[i].id))
             options.options[told++] = options.options[i];
-    help_options(&out, options.options, told);
+    help_options(&out, options.options, told, false);
     kind_options_finish(&options);
     if (kind->example != NULL)
         example(&out, kind);
@@ -182,7 +184,7 @@ void help_program(void)
     }
     static const Option version[] = {
         {"version", 'V', TAKES_NOTHING, NULL, "print the version of the program", OPTION_VERSION}};
-    help_options(&out, version, 1);
+    help_options(&out, version, 1, true);
     help_paragraph(
         &out, "Amounts: a number with l, ml, gal, impgal, qt, kg, lb or %. Times: RFC 3339, "
               "\"2026-11-24 18:30\", 18:30, \"yesterday 18:30\", -2h, -3d; local time where no "

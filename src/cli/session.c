@@ -1,6 +1,8 @@
 #include "cli/session.h"
 
 #include "base/memory.h"
+#include "paint/glyph.h"
+#include "paint/ink.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -86,6 +88,62 @@ bool session_settle(Session *session, const Arguments *arguments, Fault *fault)
     return true;
 }
 
+static bool theme_parse(const char *where, const char *name, int *theme, Fault *fault)
+{
+    for (int s = 0; s < SCHEME_COUNT; s++)
+        if (strcmp(name, scheme_name((Scheme)s)) == 0) {
+            *theme = s;
+            return true;
+        }
+    return fault_set(fault, FAULT_USAGE,
+                     "%s: there is no theme %s. There are: default, light, "
+                     "monochrome, night.",
+                     where, text_quote(text_of(name)).s);
+}
+
+/* "1", "yes", "on" and the like; "0", "no", "off" and an empty word are no. */
+static bool said_yes(const char *value)
+{
+    return value != NULL && strcmp(value, "0") != 0 && strcmp(value, "no") != 0 &&
+           strcmp(value, "off") != 0;
+}
+
+static bool looks_environment(Looks *looks, Fault *fault)
+{
+    const char *theme = environment("ULLAGE_THEME"), *alphabet = environment("ULLAGE_ALPHABET");
+    if (theme != NULL && !theme_parse("ULLAGE_THEME", theme, &looks->theme, fault))
+        return false;
+    if (alphabet != NULL && strcmp(alphabet, "ascii") != 0 && strcmp(alphabet, "utf8") != 0)
+        return fault_set(fault, FAULT_USAGE, "ULLAGE_ALPHABET: %s is neither ascii nor utf8.",
+                         text_quote(text_of(alphabet)).s);
+    if (alphabet != NULL)
+        looks->alphabet = strcmp(alphabet, "ascii") == 0 ? ALPHABET_ASCII : ALPHABET_UTF8;
+    looks->mouse = said_yes(environment("ULLAGE_MOUSE"));
+    return true;
+}
+
+static bool looks_given(Looks *looks, const Arguments *arguments, Fault *fault)
+{
+    const Given *theme = arguments_get(arguments, OPTION_THEME);
+    const bool ascii = arguments_get(arguments, OPTION_ASCII) != NULL;
+    const bool utf8 = arguments_get(arguments, OPTION_UTF8) != NULL;
+    if (ascii && utf8)
+        return fault_set(fault, FAULT_USAGE, "Give --ascii or --utf8, not both.");
+    if (theme != NULL && !theme_parse("--theme", theme->value, &looks->theme, fault))
+        return false;
+    if (ascii || utf8)
+        looks->alphabet = ascii ? ALPHABET_ASCII : ALPHABET_UTF8;
+    looks->mouse |= arguments_get(arguments, OPTION_MOUSE) != NULL;
+    return true;
+}
+
+bool session_looks(Session *session, const Arguments *before, const Arguments *own, Fault *fault)
+{
+    return looks_environment(&session->looks, fault) &&
+           looks_given(&session->looks, before, fault) &&
+           (own == NULL || looks_given(&session->looks, own, fault));
+}
+
 void session_finish(Session *session)
 {
     if (session->log != NULL)
@@ -110,5 +168,8 @@ Moment session_clock(void)
 
 Session session_begin(Dashboard dashboard)
 {
-    return (Session){.now = session_clock(), .colour = wants_colour(), .dashboard = dashboard};
+    return (Session){.now = session_clock(),
+                     .colour = wants_colour(),
+                     .looks = {.theme = -1, .alphabet = -1},
+                     .dashboard = dashboard};
 }

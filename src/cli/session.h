@@ -23,6 +23,10 @@ enum {
     OPTION_AT,
     OPTION_NOTE,
     OPTION_DRY_RUN,
+    OPTION_THEME,
+    OPTION_ASCII,
+    OPTION_UTF8,
+    OPTION_MOUSE,
     OPTION_OWN = 100,
     OPTION_FIELD = 1000
 };
@@ -33,6 +37,14 @@ typedef struct Command Command;
 /* The dashboard, supplied by main: runs on the session's open log until the person leaves it. */
 typedef bool (*Dashboard)(Session *session, Fault *fault);
 
+/* How the board and the charts are drawn: by the options, else the environment (ULLAGE_THEME,
+ * ULLAGE_ALPHABET, ULLAGE_MOUSE), else by what the terminal and the locale can. */
+typedef struct {
+    int theme;    /* Scheme; -1: by the terminal and NO_COLOR */
+    int alphabet; /* Alphabet; -1: by the locale and the terminal */
+    bool mouse;
+} Looks;
+
 struct Session {
     Moment now;       /* when the program was started; the one look at the clock */
     Str path;         /* of the log, after --log, the environment and the default */
@@ -40,6 +52,7 @@ struct Session {
     bool json;        /* --json */
     bool units_asked; /* --units was given; else the log's own setting is read by session_open */
     Units units;
+    Looks looks;            /* settled for the commands that have them */
     bool colour;            /* standard output is a terminal and colour is wanted */
     bool board;             /* the dashboard ran: what failed is no matter of the words given */
     int status;             /* exit status of a command that succeeds; above 128: the signal that
@@ -74,13 +87,15 @@ bool changes_before(Session *session, Before *before, Fault *fault);
 /* Ends what changes_before began, in any case. */
 bool changes_after(Session *session, Before *before, int64_t added, Str *out, Fault *fault);
 
-
 /* What cli_run does with a session. The name of the log: what was asked for (NULL: nothing), else
  * the environment, else the default. False: FAULT_USAGE where it is empty, FAULT_LOG where there is
  * no home. */
 bool session_path(Session *session, const char *asked, Fault *fault);
 /* Takes what the common options say; a later call wins. */
 bool session_settle(Session *session, const Arguments *arguments, Fault *fault);
+/* Looks from the environment, then the options before the command's name, then those after it
+ * (NULL: none). False with FAULT_USAGE: no such theme or alphabet, both alphabets at once. */
+bool session_looks(Session *session, const Arguments *before, const Arguments *own, Fault *fault);
 Session session_begin(Dashboard dashboard);
 void session_finish(Session *session);
 

@@ -171,6 +171,7 @@ static bool volume_of(const Amount *amount, const Field *f, const Vessel *v, Tex
     case AMOUNT_PERCENT:
     case AMOUNT_FULL:
     case AMOUNT_EMPTY:
+    case AMOUNT_SPENT:
         break;
     }
     if (amount->kind == AMOUNT_EMPTY) {
@@ -182,7 +183,9 @@ static bool volume_of(const Amount *amount, const Field *f, const Vessel *v, Tex
             fault, FAULT_REFUSED,
             "'%.*s' is measured against a vessel, and none is named here. Give litres.",
             (int)text.n, text.s);
-    if (amount->kind == AMOUNT_FULL)
+    if (amount->kind == AMOUNT_SPENT)
+        *ml = v->heel;
+    else if (amount->kind == AMOUNT_FULL)
         *ml = v->capacity;
     else /* thousandths of a per cent */
         *ml = (v->capacity * amount->value + 50000) / 100000;
@@ -196,11 +199,10 @@ static bool set_volume(Event *e, int field, Text text, const Reading *reading, F
     if (!amount_parse(text, reading->units, &amount, fault))
         return false;
     const Field *f = &kind->fields[field];
-    if (f->level_field != 0 && (amount.level || amount.kind == AMOUNT_FULL ||
-                                amount.kind == AMOUNT_EMPTY || amount.kind == AMOUNT_PERCENT)) {
+    if (f->level_field != 0 && (amount.level || amount.kind >= AMOUNT_PERCENT)) {
         amount.level = true;
         field = f->level_field;
-    } else if (!f->level && (amount.level || amount.kind == AMOUNT_FULL))
+    } else if (!f->level && (amount.level || amount.kind >= AMOUNT_FULL))
         return fault_set(fault, FAULT_REFUSED,
                          "'%.*s' says a level; %s wants litres. Give a number of litres.",
                          (int)text.n, text.s, kind->name);
@@ -210,6 +212,7 @@ static bool set_volume(Event *e, int field, Text text, const Reading *reading, F
     if (e->kind == KIND_VESSEL && e->u.vessel.capacity > 0) {
         named = (Vessel){.label = e->u.vessel.vessel,
                          .capacity = e->u.vessel.capacity,
+                         .heel = e->u.vessel.heel > 0 ? e->u.vessel.heel : 0,
                          .tare_g = e->u.vessel.tare_kg > 0 ? e->u.vessel.tare_kg : -1};
         measured = &named;
     }

@@ -71,6 +71,7 @@ const Kind kind_sanitise = {
     .caution = "Vent before opening; follow the disinfectant's label and local rules; "
                "rinse before use.",
     FIELDS(sanitise_fields),
+    .several = true,
     .moves_water = true,
     .payload_size = sizeof(NameEvent),
     .check = sanitise_check,

@@ -179,6 +179,7 @@ const Kind kind_fill = {
     .caution = "Vent a vessel before its lid is opened. The class is what was logged, not "
                "a laboratory test.",
     FIELDS(fill_fields),
+    .several = true,
     .moves_water = true,
     .payload_size = sizeof(FillEvent),
     .complete = fill_complete,
@@ -547,6 +548,7 @@ const Kind kind_dump = {
     .example = "B1",
     .caution = "Vent a vessel before its lid is opened.",
     FIELDS(dump_fields),
+    .several = true,
     .moves_water = true,
     .payload_size = sizeof(DumpEvent),
     .check = dump_check,

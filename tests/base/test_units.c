@@ -319,6 +319,7 @@ static void test_amounts_are_read_as_they_are_typed(void **state)
         {"100%", UNITS_METRIC, AMOUNT_PERCENT, false, 100000},
         {"full", UNITS_METRIC, AMOUNT_FULL, false, 0},
         {"Empty", UNITS_METRIC, AMOUNT_EMPTY, false, 0},
+        {"spent", UNITS_METRIC, AMOUNT_SPENT, false, 0},
         {"=11.5", UNITS_METRIC, AMOUNT_VOLUME, true, 11500},
         {"= 11.5 l", UNITS_US, AMOUNT_VOLUME, true, 11500},
         {"=3", UNITS_US, AMOUNT_VOLUME, true, 11356},

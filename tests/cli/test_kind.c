@@ -381,6 +381,50 @@ static void a_source_that_is_nearly_one_the_log_has_is_pointed_out(void **unused
     run_end(&r);
 }
 
+/* One entry each, all or none; a word up to the amount is a vessel. */
+static void several_vessels_are_logged_at_once_or_not_at_all(void **unused)
+{
+    (void)unused;
+    Run r;
+    begin(&r);
+    run_expect(&r, 0, "fill A1 A2 R1 full --from \"Holm tap\" --at \"2024-05-02 09:00\"");
+    run_said(&r, "fill A1 level 12 L from Holm tap");
+    run_said(&r, "fill R1 level 12 L from Holm tap");
+    run_said(&r, "A1 4.0 L -> 12.0 L");
+    run_said(&r, "3 times, all");
+    run_expect(&r, 0, "log --kind fill --json");
+    run_said(&r, "\"vessel\":\"A2\"");
+    run_refused(&r, 1, "dump A1 Z9 A2", "There is no vessel 'Z9'");
+    run_refused(&r, 2, "dump A1 A2 A1", "is named twice");
+    run_refused(&r, 1, "fill W1 A1 30",
+                "W1"); /* 30 L fit into neither: not even the first is written */
+    run_expect(&r, 0, "log --kind dump");
+    run_not_said(&r, "dump");
+    run_expect(&r, 0, "dump A1 A2 2 --json --at \"2024-05-02 10:00\"");
+    run_said(&r, "\"entries\":[{");
+    run_expect(&r, 0, "status");
+    run_said(&r, "10.0 L");
+    run_expect(&r, 0, "dump A1 A2 --at \"2024-05-02 11:00\"");
+    run_expect(&r, 0, "sanitise A1 A2 --at \"2024-05-02 12:00\"");
+    run_said(&r, "A2 sanitised");
+    run_expect(&r, 0, "sound R1 spent --at \"2024-05-02 13:00\" --dry-run");
+    run_said(&r, "R1 12.0 L -> 0.00 L");
+    run_end(&r);
+}
+
+/* A theme or an alphabet that there is not is refused, not passed over. */
+static void looks_are_asked_for_by_option_or_environment(void **unused)
+{
+    (void)unused;
+    Run r;
+    begin(&r);
+    run_refused(&r, 2, "--theme red", "there is no theme \"red\"");
+    run_refused(&r, 2, "outlook --ascii --utf8", "not both");
+    run_expect(&r, 0, "--theme night --ascii --mouse");
+    run_expect(&r, 0, "outlook --theme light --utf8");
+    run_end(&r);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -399,6 +443,8 @@ int main(void)
         cmocka_unit_test(a_back_dated_entry_is_checked_against_its_own_time),
         cmocka_unit_test(a_treatment_that_falls_short_must_be_asserted),
         cmocka_unit_test(a_source_that_is_nearly_one_the_log_has_is_pointed_out),
+        cmocka_unit_test(several_vessels_are_logged_at_once_or_not_at_all),
+        cmocka_unit_test(looks_are_asked_for_by_option_or_environment),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

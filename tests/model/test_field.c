@@ -130,6 +130,7 @@ static void test_every_unit_of_the_contract_is_understood(void **state)
         {"fill A1 2,5", "litres", "2.5"},
         {"fill A1 FULL", "level", "12"},
         {"sound A1 empty", "level", "0"},
+        {"sound A1 spent", "level", "0.2"}, /* at its heel */
         {"sound A1 full", "level", "12"},
         {"sound A1 =5.5", "level", "5.5"},
         {"sound A1 33.333%", "level", "4"},
@@ -137,6 +138,7 @@ static void test_every_unit_of_the_contract_is_understood(void **state)
         {"decant B1 A3 10%", "litres", "2"}, /* of the vessel it comes out of */
         {"vessel C1 --capacity 8 --level full", "level", "8"},
         {"vessel C1 --capacity 8 --level 25%", "level", "2"},
+        {"vessel C1 --capacity 8 --heel 0.3 --level spent", "level", "0.3"},
         {"vessel C1 --capacity 8 --tare 2 --level 5kg", "level", "3"},
         {"vessel C1 --capacity 2gal --tare 7lb --rated 60psi", "tare_kg", "3.175"},
         {"pressurise galley 2.76bar", "kpa", "276"},
