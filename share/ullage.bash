@@ -15,7 +15,7 @@ _ullage_command() {
     local i
     for ((i = 1; i < COMP_CWORD; i++)); do
         case ${COMP_WORDS[i]} in
-        --log | --units) i=$((i + 1)) ;;
+        --log | --units | --theme) i=$((i + 1)) ;;
         -*) ;;
         *)
             printf '%s' "${COMP_WORDS[i]}"
@@ -31,6 +31,7 @@ _ullage() {
     COMPREPLY=()
     case $before in
     --units) words='metric us imperial' ;;
+    --theme) words='default light monochrome night' ;;
     --as) words='event todo' ;;
     --kind) words=$(_ullage_commands) ;;
     --log | --write)

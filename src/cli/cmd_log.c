@@ -53,20 +53,6 @@ static bool visit_text(void *context, const Event *e, bool voided)
     return listing_flush(l);
 }
 
-/* A date alone is a whole local day here: --since from its start, --until to its end. */
-static bool bound_parse(const char *text, Moment now, bool until, Moment *m, Fault *fault)
-{
-    int zone = 0;
-    if (!moment_parse(text_of(text), now, m, &zone, fault))
-        return fault_prefix(fault, "%s: ", until ? "--until" : "--since");
-    if (strlen(text) == 10 && strspn(text, "0123456789-") == 10) {
-        const int64_t day = moment_local_day(*m);
-        *m = moment_of_local_day(until ? day + 1 : day);
-        m->ms -= until ? 1 : 0;
-    }
-    return true;
-}
-
 static bool query_vessel(Session *session, const char *text, LogQuery *query, Fault *fault)
 {
     if (!label_set(&query->vessel, text_of(text), fault))
@@ -110,9 +96,9 @@ static bool query_read(Session *session, LogQuery *query, Fault *fault)
     const Given *vessel = arguments_get(a, OPTION_VESSEL), *kind = arguments_get(a, OPTION_KIND);
     *query = (LogQuery){.since = MOMENT_NONE, .until = MOMENT_NONE};
     query->voided = arguments_get(a, OPTION_VOIDED) != NULL;
-    if (since != NULL && !bound_parse(since->value, session->now, false, &query->since, fault))
+    if (since != NULL && !session_bound(session, since->value, false, &query->since, fault))
         return false;
-    if (until != NULL && !bound_parse(until->value, session->now, true, &query->until, fault))
+    if (until != NULL && !session_bound(session, until->value, true, &query->until, fault))
         return false;
     if (kind != NULL && !query_kind(kind->value, query, fault))
         return false;

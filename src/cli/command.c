@@ -15,10 +15,10 @@
 #endif
 
 static const Command *const commands[] = {
-    &command_status, &command_log,     &command_due,     &command_outlook, &command_import,
-    &command_export, &command_merge,   &command_sync,    &command_feed,    &command_verify,
-    &command_backup, &command_restore, &command_salvage, &command_reckon,  &command_demo,
-    &command_units,  &command_help,
+    &command_status, &command_log,    &command_due,     &command_outlook, &command_season,
+    &command_import, &command_export, &command_merge,   &command_sync,    &command_feed,
+    &command_verify, &command_backup, &command_restore, &command_salvage, &command_reckon,
+    &command_demo,   &command_units,  &command_help,
 };
 
 const Command *const *commands_all(int *count)

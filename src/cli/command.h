@@ -49,6 +49,7 @@ extern const Command command_status;
 extern const Command command_log;
 extern const Command command_due;
 extern const Command command_outlook;
+extern const Command command_season;
 extern const Command command_import;
 extern const Command command_export;
 extern const Command command_feed;

@@ -88,6 +88,19 @@ bool session_settle(Session *session, const Arguments *arguments, Fault *fault)
     return true;
 }
 
+bool session_bound(const Session *session, const char *text, bool until, Moment *m, Fault *fault)
+{
+    int zone = 0;
+    if (!moment_parse(text_of(text), session->now, m, &zone, fault))
+        return fault_prefix(fault, "%s: ", until ? "--until" : "--since");
+    if (strlen(text) == 10 && strspn(text, "0123456789-") == 10) {
+        const int64_t day = moment_local_day(*m);
+        *m = moment_of_local_day(until ? day + 1 : day);
+        m->ms -= until ? 1 : 0;
+    }
+    return true;
+}
+
 static bool theme_parse(const char *where, const char *name, int *theme, Fault *fault)
 {
     for (int s = 0; s < SCHEME_COUNT; s++)

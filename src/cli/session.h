@@ -87,6 +87,9 @@ bool changes_before(Session *session, Before *before, Fault *fault);
 /* Ends what changes_before began, in any case. */
 bool changes_after(Session *session, Before *before, int64_t added, Str *out, Fault *fault);
 
+/* --since or --until: a date alone is a whole local day, from its start or to its end. */
+bool session_bound(const Session *session, const char *text, bool until, Moment *m, Fault *fault);
+
 /* What cli_run does with a session. The name of the log: what was asked for (NULL: nothing), else
  * the environment, else the default. False: FAULT_USAGE where it is empty, FAULT_LOG where there is
  * no home. */

@@ -258,9 +258,36 @@ static void on_a_terminal_there_is_a_chart_in_the_locale_s_alphabet(void **unuse
     run_end(&r);
 }
 
+static void a_season_comes_as_a_page_as_json_and_as_csv(void **unused)
+{
+    (void)unused;
+    Run r;
+    begin(&r);
+    run_expect(&r, 0, "season --until 2024-05-20T08:00:00Z");
+    run_said(&r, "Season from Wed 1 May 2024 to Mon 20 May 2024: 20 days");
+    run_said(&r, "144.0 L logged");
+    run_said(&r, "on the reserve for 0.0 days");
+    int lines = 0, column = 0;
+    for (const char *c = r.out; *c != '\0'; c++) { /* a page of A4 at 80 columns */
+        column = *c == '\n' ? 0 : column + 1;
+        lines += *c == '\n';
+        assert_true(column <= 80);
+    }
+    assert_in_range(lines, 10, 66);
+    run_expect(&r, 0, "season --json --until 2024-05-20T08:00:00Z");
+    run_said(&r, "\"drawn\":144.000");
+    run_expect(&r, 0, "season --csv --since 2024-05-02 --until 2024-05-03");
+    assert_string_equal(r.out, "day,logged,unlogged,person_days\r\n2024-05-02,8.000,0.000,2.000\r\n"
+                               "2024-05-03,8.000,0.000,2.000\r\n");
+    run_refused(&r, 2, "season --csv --json", "two formats");
+    run_refused(&r, 2, "season --since 2024-06-01 --until 2024-05-01", "nothing between");
+    run_end(&r);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_season_comes_as_a_page_as_json_and_as_csv),
         cmocka_unit_test(in_a_pipe_it_is_sentences_and_a_table_without_colour),
         cmocka_unit_test(a_what_if_stands_beside_what_is_logged_and_writes_nothing),
         cmocka_unit_test(json_gives_both_answers_the_curve_and_the_parts),

@@ -1,0 +1,472 @@
+/* cmd_season.c - what a span of time came to, on one page; JSON and CSV. */
+#include "cli/command.h"
+
+#include "base/memory.h"
+#include "cli/print.h"
+#include "model/fold.h"
+#include "model/kinds.h"
+#include "outlook/season.h"
+#include "store/log.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { OPTION_SINCE = OPTION_OWN, OPTION_UNTIL, OPTION_CSV };
+enum { ROWS_MOST = 26, BAR_MOST = 40, LINE_SIZE = 160 };
+
+static const char *const PURPOSES[PURPOSE_COUNT + 1] = {"drink", "cook",  "dishes",
+                                                        "wash",  "other", "not said"};
+
+typedef struct {
+    Season season;
+    State state;
+} Told;
+
+static bool visit(void *context, const Event *e, bool voided)
+{
+    Told *told = context;
+    (void)voided;
+    season_before(&told->season, &told->state, e);
+    fold_apply(&told->state, e);
+    season_after(&told->season, &told->state, e);
+    return true;
+}
+
+/* ---- text ---- */
+
+static double days_of(int64_t ms)
+{
+    return (double)ms / (double)MS_PER_DAY;
+}
+
+static char *volume(int64_t ml, const Session *session, char *out)
+{
+    return volume_print((Volume){ml}, session->units, out);
+}
+
+static void sources_text(Str *out, const Season *s, const Session *session)
+{
+    Table table = {.right = {false, true, true, true, true, true, true}};
+    static const char *const HEADS[] = {"from",  "potable", "questionable", "non-potable",
+                                        "fills", "cost",    "a litre"};
+    for (size_t i = 0; i < sizeof HEADS / sizeof HEADS[0]; i++)
+        table_cell(&table, HEADS[i]);
+    table_row(&table);
+    for (int i = 0; i < s->source_count; i++) {
+        const SeasonSource *from = &s->sources[i];
+        char cell[64];
+        table_cell(&table, label_empty(&from->source) ? "(not said)" : from->source.s);
+        for (int q = 0; q < CLASS_COUNT; q++)
+            table_cell(&table, from->ml[q] > 0 ? volume(from->ml[q], session, cell) : "-");
+        snprintf(cell, sizeof cell, "%d", (int)from->fills);
+        table_cell(&table, cell);
+        snprintf(cell, sizeof cell, "%.2f", (double)from->cost / 1000.0);
+        table_cell(&table, from->paid_ml > 0 ? cell : "-");
+        snprintf(cell, sizeof cell, "%.3f",
+                 (double)from->cost / (double)(from->paid_ml > 0 ? from->paid_ml : 1));
+        table_cell(&table, from->paid_ml > 0 ? cell : "-");
+        table_row(&table);
+    }
+    table_print(&table, "  ", out);
+    table_finish(&table);
+}
+
+static void taken_text(Str *out, const Season *s, const Session *session)
+{
+    char a[32], line[LINE_SIZE];
+    snprintf(line, sizeof line,
+             "%s in %d refill%s, %.0f kg carried; the longest stretch without one %.1f days",
+             volume(s->filled_ml, session, a), s->refills, s->refills == 1 ? "" : "s",
+             (double)s->filled_ml / 1000.0, days_of(s->longest_ms));
+    str_adds(out, "\n");
+    print_captioned(out, "Taken on", line);
+    if (s->source_count > 0)
+        sources_text(out, s, session);
+}
+
+/* Days in a row of the table: weeks, where they fit on the page. */
+static int days_a_row(int days)
+{
+    static const int STEPS[] = {7, 28, 91, 364};
+    for (size_t i = 0; i < sizeof STEPS / sizeof STEPS[0]; i++)
+        if (days <= STEPS[i] * ROWS_MOST)
+            return STEPS[i];
+    return days / ROWS_MOST + 1;
+}
+
+typedef struct {
+    double litres, person_days;
+} Row;
+
+static Row row_of(const Season *s, int from, int days)
+{
+    Row row = {0, 0};
+    for (int i = from; i < from + days && i < season_day_count(s); i++) {
+        row.litres += season_day(s, i)->logged + season_day(s, i)->unlogged;
+        row.person_days += season_day(s, i)->person_days;
+    }
+    return row;
+}
+
+static double rate_of(Row row)
+{
+    return row.person_days > 0 ? row.litres / row.person_days : 0.0;
+}
+
+static void weeks_text(Str *out, const Season *s, const Session *session)
+{
+    const int days = season_day_count(s), step = days_a_row(days);
+    double most = 0.0;
+    for (int i = 0; i < days; i += step)
+        most = rate_of(row_of(s, i, step)) > most ? rate_of(row_of(s, i, step)) : most;
+    str_addf(out, "  %-12s  %8s  a person a day\n", step == 7 ? "week from" : "from", "used");
+    for (int i = 0; i < days; i += step) {
+        const Row row = row_of(s, i, step);
+        char date[40], used[32], rate[32], bar[BAR_MOST + 1];
+        const int n = most > 0 ? (int)(rate_of(row) / most * BAR_MOST + 0.5) : 0;
+        memset(bar, '#', (size_t)n);
+        bar[n] = '\0';
+        str_addf(
+            out, "  %-12s  %8s  %7s  %s\n",
+            moment_print_day(moment_of_local_day(moment_local_day(s->since) + i), s->until, date),
+            volume((int64_t)(row.litres * 1000.0 + 0.5), session, used),
+            row.person_days > 0 ? volume((int64_t)(rate_of(row) * 1000.0 + 0.5), session, rate)
+                                : "-",
+            bar);
+    }
+}
+
+static void used_text(Str *out, const Season *s, const Session *session)
+{
+    char a[32], b[32], c[32], line[LINE_SIZE];
+    const Row all = row_of(s, 0, season_day_count(s));
+    const int n = snprintf(line, sizeof line, "%s: %s logged, %s found missing",
+                           volume(s->drawn_ml + s->unlogged_ml, session, a),
+                           volume(s->drawn_ml, session, b), volume(s->unlogged_ml, session, c));
+    if (all.person_days > 0)
+        snprintf(line + n, sizeof line - (size_t)n, "; %s a person a day",
+                 volume((int64_t)(rate_of(all) * 1000.0 + 0.5), session, a));
+    str_adds(out, "\n");
+    print_captioned(out, "Used", line);
+    Str by = {0};
+    for (int p = 0; p <= PURPOSE_COUNT; p++)
+        if (s->by_purpose_ml[p] > 0)
+            str_addf(&by, "%s%s %s", by.n > 0 ? ", " : "", PURPOSES[p],
+                     volume(s->by_purpose_ml[p], session, a));
+    if (by.n > 0)
+        print_captioned(out, "For", by.s);
+    str_finish(&by);
+    weeks_text(out, s, session);
+}
+
+static void parts_text(Str *out, const Season *s, const Session *session)
+{
+    if (s->part_count == 0)
+        return;
+    Table table = {.right = {false, false, false, true, true, true}};
+    static const char *const HEADS[] = {"part swapped", "fitted",     "swapped",
+                                        "days",         "through it", "of its life"};
+    str_adds(out, "\n");
+    for (size_t i = 0; i < sizeof HEADS / sizeof HEADS[0]; i++)
+        table_cell(&table, HEADS[i]);
+    table_row(&table);
+    for (int i = 0; i < s->part_count; i++) {
+        const SeasonPart *part = &s->parts[i];
+        const double days = moment_days(part->fitted, part->swapped);
+        const double litres =
+            part->life_ml > 0 ? (double)part->through_ml / (double)part->life_ml : 0.0;
+        const double time = part->life_days > 0 ? days / (double)part->life_days : 0.0;
+        const double most = litres > time ? litres : time;
+        char cell[40];
+        table_cell(&table, part->stage.s);
+        table_cell(&table, moment_print_day(part->fitted, s->until, cell));
+        table_cell(&table, moment_print_day(part->swapped, s->until, cell));
+        snprintf(cell, sizeof cell, "%.0f", days);
+        table_cell(&table, cell);
+        table_cell(&table, volume(part->through_ml, session, cell));
+        snprintf(cell, sizeof cell, "%.0f %%", 100.0 * most);
+        table_cell(&table, part->life_ml > 0 || part->life_days > 0 ? cell : "-");
+        table_row(&table);
+    }
+    table_print(&table, "  ", out);
+    table_finish(&table);
+    if (s->parts_more > 0)
+        str_addf(out, "  and %d more\n", s->parts_more);
+}
+
+static void judged_text(Str *out, const Season *s, const Session *session)
+{
+    str_adds(out, "\n");
+    for (int h = 0; h < SEASON_HORIZONS; h++) {
+        const SeasonJudged *j = &s->judged[h];
+        char bias[32], caption[24], line[LINE_SIZE];
+        snprintf(caption, sizeof caption, "%d d ahead", j->days);
+        if (j->cases == 0) {
+            print_captioned(out, caption, "no day to judge the forecasts by");
+            continue;
+        }
+        const int64_t ml = (int64_t)((j->bias < 0 ? -j->bias : j->bias) * 1000.0 + 0.5);
+        snprintf(line, sizeof line,
+                 "the 8-in-10 band held on %d of %d days (%.0f %%; so many can tell no more than "
+                 "%.0f to "
+                 "%.0f %%); %s %s was used than said in the middle",
+                 j->inside, j->cases, 100.0 * j->inside / j->cases, 100.0 * j->low, 100.0 * j->high,
+                 volume(ml, session, bias), j->bias < 0 ? "less" : "more");
+        print_captioned(out, caption, line);
+    }
+    print_captioned(
+        out, "",
+        "Spans that overlap are not independent: the truth is less sure than these limits. "
+        "What is judged is use of the kind that forecasts are about: no wash vessel, no leak.");
+}
+
+static void season_text(Str *out, const Season *s, const Session *session)
+{
+    char from[64], to[64], line[LINE_SIZE], a[32], b[32];
+    str_addf(out, "Season from %s to %s: %d days, %lld entries.\n",
+             moment_print_date(s->since, session->now, from),
+             moment_print_date(s->until, session->now, to), season_day_count(s),
+             (long long)s->entries);
+    taken_text(out, s, session);
+    used_text(out, s, session);
+    str_adds(out, "\n");
+    snprintf(line, sizeof line, "%s dumped; %s more found than reckoned",
+             volume(s->dumped_ml, session, a), volume(s->gained_ml, session, b));
+    print_captioned(out, "Besides", line);
+    snprintf(line, sizeof line,
+             "on the reserve for %.1f days, without potable water for %.1f days, by the log",
+             days_of(s->on_reserve_ms), days_of(s->without_potable_ms));
+    print_captioned(out, "Short", line);
+    snprintf(line, sizeof line, "%d treatments, %d tests, %d discrepancies", s->treatments,
+             s->tests, s->discrepancies);
+    print_captioned(out, "Care", line);
+    parts_text(out, s, session);
+    judged_text(out, s, session);
+}
+
+/* ---- JSON and CSV ---- */
+
+static void sources_json(Str *out, const Season *s)
+{
+    json_key(out, "sources", false);
+    str_addc(out, '[');
+    for (int i = 0; i < s->source_count; i++) {
+        const SeasonSource *from = &s->sources[i];
+        str_adds(out, i > 0 ? ",{" : "{");
+        json_key(out, "source", true);
+        json_label(out, &from->source);
+        for (int q = 0; q < CLASS_COUNT; q++) {
+            json_key(out, quality_name((Quality)q), false);
+            json_volume(out, from->ml[q]);
+        }
+        json_key(out, "fills", false);
+        json_number(out, from->fills, 0);
+        json_key(out, "cost", false);
+        json_number(out, from->paid_ml > 0 ? (double)from->cost / 1000.0 : NAN, 3);
+        json_key(out, "cost_a_litre", false);
+        json_number(out, from->paid_ml > 0 ? (double)from->cost / (double)from->paid_ml : NAN, 4);
+        str_addc(out, '}');
+    }
+    str_addc(out, ']');
+}
+
+static void parts_json(Str *out, const Season *s)
+{
+    json_key(out, "parts", false);
+    str_addc(out, '[');
+    for (int i = 0; i < s->part_count; i++) {
+        const SeasonPart *part = &s->parts[i];
+        str_adds(out, i > 0 ? ",{" : "{");
+        json_key(out, "stage", true);
+        json_label(out, &part->stage);
+        json_key(out, "fitted_at", false);
+        json_moment(out, part->fitted);
+        json_key(out, "swapped_at", false);
+        json_moment(out, part->swapped);
+        json_key(out, "litres", false);
+        json_volume(out, part->through_ml);
+        json_key(out, "life_litres", false);
+        json_number(out, part->life_ml > 0 ? (double)part->life_ml / 1000.0 : NAN, 3);
+        json_key(out, "life_days", false);
+        json_number(out, part->life_days > 0 ? (double)part->life_days : NAN, 0);
+        str_addc(out, '}');
+    }
+    str_addc(out, ']');
+}
+
+static void judged_json(Str *out, const Season *s)
+{
+    json_key(out, "forecasts", false);
+    str_addc(out, '[');
+    for (int h = 0; h < SEASON_HORIZONS; h++) {
+        const SeasonJudged *j = &s->judged[h];
+        const bool any = j->cases > 0;
+        str_addf(out, "%s{\"days\":%d,\"cases\":%d,\"inside\":%d", h > 0 ? "," : "", j->days,
+                 j->cases, j->inside);
+        json_key(out, "low", false);
+        json_number(out, any ? j->low : NAN, 3);
+        json_key(out, "high", false);
+        json_number(out, any ? j->high : NAN, 3);
+        json_key(out, "bias", false);
+        json_number(out, any ? j->bias : NAN, 3);
+        str_addc(out, '}');
+    }
+    str_addc(out, ']');
+}
+
+static char *day_print(const Season *s, int i, char *out)
+{
+    int year, month, day;
+    civil_from_day(moment_local_day(s->since) + i, &year, &month, &day);
+    sprintf(out, "%04d-%02d-%02d", year, month, day);
+    return out;
+}
+
+static void days_json(Str *out, const Season *s)
+{
+    json_key(out, "by_day", false);
+    str_addc(out, '[');
+    for (int i = 0; i < season_day_count(s); i++) {
+        char date[64];
+        str_addf(out, "%s{\"day\":\"%s\"", i > 0 ? "," : "", day_print(s, i, date));
+        json_key(out, "logged", false);
+        json_number(out, season_day(s, i)->logged, 3);
+        json_key(out, "unlogged", false);
+        json_number(out, season_day(s, i)->unlogged, 3);
+        json_key(out, "person_days", false);
+        json_number(out, season_day(s, i)->person_days, 3);
+        str_addc(out, '}');
+    }
+    str_addc(out, ']');
+}
+
+static void season_json(Str *out, const Season *s)
+{
+    const struct {
+        const char *key;
+        int64_t ml;
+    } volumes[] = {{"filled", s->filled_ml},
+                   {"drawn", s->drawn_ml},
+                   {"unlogged", s->unlogged_ml},
+                   {"dumped", s->dumped_ml},
+                   {"gained", s->gained_ml}};
+    const struct {
+        const char *key;
+        double value;
+        int decimals;
+    } numbers[] = {{"entries", (double)s->entries, 0},
+                   {"refills", s->refills, 0},
+                   {"longest_stretch_days", days_of(s->longest_ms), 2},
+                   {"days_on_reserve", days_of(s->on_reserve_ms), 2},
+                   {"days_without_potable", days_of(s->without_potable_ms), 2},
+                   {"treatments", s->treatments, 0},
+                   {"tests", s->tests, 0},
+                   {"discrepancies", s->discrepancies, 0}};
+    str_addc(out, '{');
+    json_key(out, "since", true);
+    json_moment(out, s->since);
+    json_key(out, "until", false);
+    json_moment(out, s->until);
+    for (size_t i = 0; i < sizeof volumes / sizeof volumes[0]; i++) {
+        json_key(out, volumes[i].key, false);
+        json_volume(out, volumes[i].ml);
+    }
+    for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++) {
+        json_key(out, numbers[i].key, false);
+        json_number(out, numbers[i].value, numbers[i].decimals);
+    }
+    json_key(out, "by_purpose", false);
+    for (int p = 0; p <= PURPOSE_COUNT; p++) {
+        str_adds(out, p == 0 ? "{" : "");
+        json_key(out, p < PURPOSE_COUNT ? PURPOSES[p] : "none", p == 0);
+        json_volume(out, s->by_purpose_ml[p]);
+    }
+    str_addc(out, '}');
+    sources_json(out, s);
+    parts_json(out, s);
+    judged_json(out, s);
+    days_json(out, s);
+    str_adds(out, "}\n");
+}
+
+static void season_csv(Str *out, const Season *s)
+{
+    str_adds(out, "day,logged,unlogged,person_days\r\n");
+    for (int i = 0; i < season_day_count(s); i++) {
+        const SeasonDay *day = season_day(s, i);
+        char date[64];
+        str_addf(out, "%s,%.3f,%.3f,%.3f\r\n", day_print(s, i, date), day->logged, day->unlogged,
+                 day->person_days);
+    }
+}
+
+/* ---- the command ---- */
+
+static bool season_make(Session *session, Told *told, Fault *fault)
+{
+    const Given *since = arguments_get(&session->arguments, OPTION_SINCE);
+    const Given *until = arguments_get(&session->arguments, OPTION_UNTIL);
+    Moment from = MOMENT_NONE, to = MOMENT_NONE;
+    if ((since != NULL && !session_bound(session, since->value, false, &from, fault)) ||
+        (until != NULL && !session_bound(session, until->value, true, &to, fault)))
+        return false;
+    if (!moment_known(to) || to.ms > session->now.ms)
+        to = session->now;
+    if (moment_known(from) && from.ms > to.ms)
+        return fault_set(fault, FAULT_USAGE,
+                         "--since lies after the end of the span: there is nothing between.");
+    if (!session_open(session, LOG_READ, fault))
+        return false;
+    const LogQuery query = {.since = MOMENT_NONE, .until = to};
+    state_init(&told->state);
+    season_begin(&told->season, from, to, session->now);
+    if (!log_each(session->log, &query, visit, told, fault))
+        return false;
+    season_end(&told->season, &told->state);
+    return true;
+}
+
+static bool run_season(Session *session, Fault *fault)
+{
+    const bool csv = arguments_get(&session->arguments, OPTION_CSV) != NULL;
+    if (csv && session->json)
+        return fault_set(fault, FAULT_USAGE, "--csv and --json are two formats: give one.");
+    Told *told = memory_get(sizeof *told);
+    Str out = {0};
+    bool good = season_make(session, told, fault);
+    if (good) {
+        if (session->json)
+            season_json(&out, &told->season);
+        else if (csv)
+            season_csv(&out, &told->season);
+        else
+            season_text(&out, &told->season, session);
+        good = print_out(&out, false, fault) && log_all_read(session->log, fault);
+    }
+    str_finish(&out);
+    season_finish(&told->season);
+    free(told);
+    return good;
+}
+
+static const Option season_options[] = {
+    {"since", 0, TAKES_VALUE, "TIME", "from that time or day on; left out: the first entry",
+     OPTION_SINCE},
+    {"until", 0, TAKES_VALUE, "TIME", "to that time, or to the end of that day; left out: now",
+     OPTION_UNTIL},
+    {"csv", 0, TAKES_NOTHING, NULL, "the use of each day as CSV", OPTION_CSV},
+};
+
+const Command command_season = {
+    .name = "season",
+    .gist = "What a span of time came to, and how good the forecasts were",
+    .words = "",
+    .more = "Everything is by the log: what nobody logged and no sounding found is not in it. What "
+            "a sounding "
+            "found missing is spread over the days since the level was last known.",
+    .options = season_options,
+    .option_count = 3,
+    .run = run_season,
+};

@@ -1,0 +1,183 @@
+/* What a span came to, told by hand beside it. */
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <stdlib.h>
+
+#include <cmocka.h>
+
+#include "base/memory.h"
+#include "model/fold.h"
+#include "outlook/season.h"
+
+#include "support/logbook.h"
+
+#include <math.h>
+
+static Season *season_of(const Logbook *book, Moment since, Moment until)
+{
+    Season *season = memory_get(sizeof *season);
+    State *state = memory_get(sizeof *state);
+    state_init(state);
+    season_begin(season, since, until, book->now);
+    for (size_t i = 0; i < book->count; i++) {
+        season_before(season, state, &book->events[i]);
+        fold_apply(state, &book->events[i]);
+        season_after(season, state, &book->events[i]);
+    }
+    season_end(season, state);
+    free(state);
+    return season;
+}
+
+static void season_free(Season *season)
+{
+    season_finish(season);
+    free(season);
+}
+
+/* Ten days: two fill up on the first, draw 3 L a day, find 4 L missing on the sixth, refill by
+ * level. */
+static Logbook *ten_days(void)
+{
+    Logbook *book = book_open();
+    book_say(book, "crew 2");
+    book_say(book, "source \"Holm tap\" --type mains --class potable");
+    book_say(book, "vessel A1 --capacity 40 --class potable");
+    book_say(book, "vessel W1 --capacity 20 --duty wash");
+    book_say(book, "couple galley A1");
+    book_say(book, "stage sediment --type sediment --line galley --position 1 --life-litres 100");
+    book_say(book, "fill A1 40 --from \"Holm tap\" --cost 2");
+    for (int day = 0; day < 5; day++) {
+        book_pass(book, 1);
+        book_say(book, "draw galley 3 --for cook");
+    }
+    book_pass(book, 1);
+    book_say(book, "sound A1 21");                      /* 25 by the log */
+    book_say(book, "fill A1 full --from \"Holm tap\""); /* 19 L that no entry names */
+    book_say(book, "swap sediment");
+    book_pass(book, 4);
+    book_say(book, "note home");
+    return book;
+}
+
+static void sums_are_those_of_the_log(void **unused)
+{
+    (void)unused;
+    Logbook *book = ten_days();
+    Season *s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+    assert_int_equal(s->filled_ml, 59000);
+    assert_int_equal(s->drawn_ml, 15000);
+    assert_int_equal(s->unlogged_ml, 4000);
+    assert_int_equal(s->by_purpose_ml[PURPOSE_COOK], 15000);
+    assert_int_equal(s->refills, 2);
+    assert_int_equal(s->longest_ms, 6 * MS_PER_DAY);
+    assert_int_equal(s->source_count, 1);
+    assert_int_equal(s->sources[0].ml[CLASS_POTABLE], 59000);
+    assert_int_equal(s->sources[0].cost, 2000);
+    assert_int_equal(s->sources[0].paid_ml, 40000);
+    assert_int_equal(s->part_count, 1);
+    assert_int_equal(s->parts[0].through_ml, 19000);
+    assert_int_equal(season_day_count(s), 11);
+    double used = 0.0, persons = 0.0;
+    for (int i = 0; i < season_day_count(s); i++) {
+        used += season_day(s, i)->logged + season_day(s, i)->unlogged;
+        persons += season_day(s, i)->person_days;
+    }
+    assert_true(fabs(used - 19.0) < 1e-9);
+    assert_true(persons > 2 * 9.0 && persons < 2 * 11.0);
+    /* What was missing is spread over the days since the level was known, none of it after. */
+    assert_true(season_day(s, 3)->unlogged > 0.4 && season_day(s, 7)->unlogged == 0.0);
+    season_free(s);
+    book_close(book);
+}
+
+static void a_span_counts_its_own_days_only(void **unused)
+{
+    (void)unused;
+    Logbook *book = ten_days();
+    Season *s = season_of(book, (Moment){BOOK_BEGIN_MS + 3 * MS_PER_DAY / 2},
+                          (Moment){BOOK_BEGIN_MS + 7 * MS_PER_DAY / 2});
+    assert_int_equal(s->entries, 2);
+    assert_int_equal(s->drawn_ml, 6000);
+    assert_int_equal(s->filled_ml, 0);
+    assert_int_equal(s->unlogged_ml, 0);
+    season_free(s);
+    book_close(book);
+}
+
+/* A reserve that is drawn on, and potable water that is gone: the hours between the entries. */
+static void days_on_reserve_are_those_between_the_entries(void **unused)
+{
+    (void)unused;
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --class potable --level 10");
+    book_say(book, "vessel R1 --capacity 10 --duty reserve --class potable --level 10");
+    book_say(book, "couple galley A1");
+    book_pass(book, 2);
+    book_say(book, "sound A1 empty");
+    book_pass(book, 3);
+    book_say(book, "dump R1");
+    book_pass(book, 1);
+    book_say(book, "note still dry");
+    Season *s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+    assert_int_equal(s->on_reserve_ms, 4 * MS_PER_DAY);
+    assert_int_equal(s->without_potable_ms, 1 * MS_PER_DAY);
+    season_free(s);
+    book_close(book);
+}
+
+/* Score intervals of SciPy 1.10.1 (binomtest, "wilson") and R 4.2.2 (prop.test without correction).
+ */
+static void limits_agree_with_two_libraries(void **unused)
+{
+    (void)unused;
+    double low, high;
+    season_limits(8, 10, &low, &high);
+    assert_true(fabs(low - 0.4901624715) < 1e-9 && fabs(high - 0.9433178485) < 1e-9);
+    season_limits(16, 20, &low, &high);
+    assert_true(fabs(low - 0.5839825677) < 1e-9 && fabs(high - 0.9193423374) < 1e-9);
+    season_limits(10, 10, &low, &high);
+    assert_true(high > 1.0 - 1e-12 && low > 0.7 && low < 0.73);
+}
+
+/* The forecasts of a steady home are judged on its days and hold; those of one that uses three
+ * times what it used do not: the judgement can fail. */
+static void forecasts_are_judged_by_what_came(void **unused)
+{
+    (void)unused;
+    for (int wild = 0; wild < 2; wild++) {
+        Logbook *book = book_open();
+        book_say(book, "crew 2");
+        book_say(book, "vessel A1 --capacity 1000 --class potable --level full");
+        book_say(book, "couple galley A1");
+        for (int day = 0; day < 60; day++) {
+            book_pass(book, 1);
+            book_say(book, wild && day >= 30 && day % 10 < 8 ? "draw galley 14" : "draw galley 4");
+        }
+        Season *s = season_of(book, wild ? (Moment){BOOK_BEGIN_MS + 27 * MS_PER_DAY} : MOMENT_NONE,
+                              wild ? (Moment){BOOK_BEGIN_MS + 36 * MS_PER_DAY} : MOMENT_NONE);
+        const SeasonJudged *j = &s->judged[0];
+        assert_true(j->cases >= (wild ? 5 : 50));
+        if (wild)
+            assert_true(j->inside * 2 < j->cases && j->bias > 3.0);
+        else
+            assert_true(j->inside * 10 >= j->cases * 9);
+        season_free(s);
+        book_close(book);
+    }
+}
+
+int main(void)
+{
+    setenv("TZ", "UTC0", 1); /* days are local ones */
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(sums_are_those_of_the_log),
+        cmocka_unit_test(a_span_counts_its_own_days_only),
+        cmocka_unit_test(days_on_reserve_are_those_between_the_entries),
+        cmocka_unit_test(limits_agree_with_two_libraries),
+        cmocka_unit_test(forecasts_are_judged_by_what_came),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
