@@ -41,6 +41,8 @@ static const Option common[] = {
     {"units", 0, TAKES_VALUE, "SYSTEM",
      "metric, us or imperial: display, and amounts without a unit", OPTION_UNITS},
     {"json", 0, TAKES_NOTHING, NULL, "print the result as JSON", OPTION_JSON},
+    {"asserted", 0, TAKES_NOTHING, NULL, "parts of another program in the log are meant",
+     OPTION_ASSERTED},
     {"help", 'h', TAKES_NOTHING, NULL, "print this help", OPTION_HELP},
 };
 

@@ -39,7 +39,7 @@ bool session_path(Session *session, const char *asked, Fault *fault)
 
 bool session_open(Session *session, LogMode mode, Fault *fault)
 {
-    session->log = log_open(session->path.s, mode, fault);
+    session->log = log_open(session->path.s, session->asserted ? mode | LOG_ASSERTED : mode, fault);
     if (session->log == NULL)
         return false;
     return session->units_asked || log_units(session->log, &session->units, fault);
@@ -85,6 +85,8 @@ bool session_settle(Session *session, const Arguments *arguments, Fault *fault)
     }
     if (arguments_get(arguments, OPTION_JSON) != NULL)
         session->json = true;
+    if (arguments_get(arguments, OPTION_ASSERTED) != NULL)
+        session->asserted = true;
     return true;
 }
 

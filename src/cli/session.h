@@ -23,6 +23,7 @@ enum {
     OPTION_AT,
     OPTION_NOTE,
     OPTION_DRY_RUN,
+    OPTION_ASSERTED,
     OPTION_THEME,
     OPTION_ASCII,
     OPTION_UTF8,
@@ -50,6 +51,7 @@ struct Session {
     Str path;         /* of the log, after --log, the environment and the default */
     bool log_asked;   /* the path was given by --log */
     bool json;        /* --json */
+    bool asserted;    /* --asserted: LOG_ASSERTED */
     bool units_asked; /* --units was given; else the log's own setting is read by session_open */
     Units units;
     Looks looks;            /* settled for the commands that have them */

@@ -188,7 +188,8 @@ bool db_backup(Db *db, const char *target, bool replace, Fault *fault)
 static bool copy_sound(Log *log, const char *part, Fault *fault)
 {
     static const char *const beside[] = {"-wal", "-shm"};
-    Log *copy = log_open_tuned(part, LOG_READ, log->tuning, fault);
+    Log *copy = log_open_tuned(part, log->db.asserted ? LOG_READ | LOG_ASSERTED : LOG_READ,
+                               log->tuning, fault);
     bool good = copy != NULL && log_verify(copy, NULL, NULL, fault);
     log_close(copy);
     for (int i = 0; i < 2; i++) {

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 static char *copy(const char *s)
@@ -65,6 +66,11 @@ bool db_fault(const Db *db, int rc, Fault *fault)
         return fault_set(fault, FAULT_LOG,
                          "%s: reading or writing the file failed (%s), and nothing was written.",
                          db->name, system != 0 ? strerror(system) : words);
+    case SQLITE_INTERRUPT:
+        return fault_set(fault, FAULT_LOG,
+                         "%s: a trigger that another program has put into it does not come to an "
+                         "end. It was stopped, and nothing was written. Run ullage verify.",
+                         db->name);
     case SQLITE_NOMEM:
         memory_exhausted();
     default:
@@ -141,6 +147,41 @@ bool db_exec(Db *db, sqlite3_stmt *stmt, Fault *fault)
     DbStep step = db_step(db, stmt, fault);
     sqlite3_reset(stmt);
     return step != DB_BAD;
+}
+
+bool db_not_taken(const Db *db, Fault *fault)
+{
+    return fault_set(fault, FAULT_LOG,
+                     "%s did not take the entry, and gave no reason: another program has put a "
+                     "trigger of its own into it. Nothing was written. Run ullage verify.",
+                     db->name);
+}
+
+/* Time that this program has computed for: no clock that somebody may set. */
+static int64_t computed_ms(void)
+{
+    return (int64_t)clock() * 1000 / CLOCKS_PER_SEC;
+}
+
+/* Asked by SQLite every so many steps of its machine: go on? */
+static int too_long(void *context)
+{
+    const Db *db = context;
+    return db->until_ms != 0 && computed_ms() > db->until_ms;
+}
+
+bool db_change(Db *db, sqlite3_stmt *stmt, Fault *fault)
+{
+    db->until_ms = computed_ms() + DB_CHANGE_MS;
+    const bool good = db_exec(db, stmt, fault);
+    db->until_ms = 0;
+    return good;
+}
+
+bool db_change_one(Db *db, sqlite3_stmt *stmt, Fault *fault)
+{
+    return db_change(db, stmt, fault) &&
+           (sqlite3_changes(db->handle) == 1 || db_not_taken(db, fault));
 }
 
 bool db_run(Db *db, const char *sql, Fault *fault)
@@ -302,6 +343,28 @@ static void handle_close(Db *db)
     db->handle = NULL;
 }
 
+/* No more than this program itself asks for ("Defense Against The Dark Arts", sqlite.org): a row of
+ * another program's may be as large as it likes, and is not read. */
+static void limits_set(sqlite3 *handle)
+{
+    static const int limits[][2] = {
+        {SQLITE_LIMIT_LENGTH, 4 << 20},
+        {SQLITE_LIMIT_SQL_LENGTH, 100000},
+        {SQLITE_LIMIT_COLUMN, 64},
+        {SQLITE_LIMIT_EXPR_DEPTH, 50},
+        {SQLITE_LIMIT_COMPOUND_SELECT, 8},
+        {SQLITE_LIMIT_FUNCTION_ARG, 16},
+        {SQLITE_LIMIT_ATTACHED, 0},
+        {SQLITE_LIMIT_VARIABLE_NUMBER, 32},
+        {SQLITE_LIMIT_TRIGGER_DEPTH, 10},
+        {SQLITE_LIMIT_WORKER_THREADS, 0},
+        {SQLITE_LIMIT_LIKE_PATTERN_LENGTH, 64},
+    };
+    for (size_t i = 0; i < sizeof limits / sizeof *limits; i++) {
+        sqlite3_limit(handle, limits[i][0], limits[i][1]);
+    }
+}
+
 static bool handle_open(Db *db, const char *where, int flags, Fault *fault)
 {
     int rc = sqlite3_open_v2(where, &db->handle, flags | SQLITE_OPEN_NOMUTEX, NULL);
@@ -313,6 +376,8 @@ static bool handle_open(Db *db, const char *where, int flags, Fault *fault)
     sqlite3_extended_result_codes(db->handle, 1);
     sqlite3_busy_timeout(db->handle, db->busy_ms);
     /* A log may come from anywhere: its schema gets no say in what this program runs. */
+    limits_set(db->handle);
+    sqlite3_progress_handler(db->handle, 100000, too_long, db);
     sqlite3_db_config(db->handle, SQLITE_DBCONFIG_DEFENSIVE, 1, NULL);
     sqlite3_db_config(db->handle, SQLITE_DBCONFIG_ENABLE_VIEW, 0, NULL);
     /* recursive_triggers: so that REPLACE, too, meets the trigger that refuses a delete. */
@@ -383,6 +448,7 @@ bool db_open(Db *db, const char *path, DbMode mode, int busy_ms, Fault *fault)
     memset(db, 0, sizeof *db);
     bool created = false;
     db->busy_ms = busy_ms;
+    db->owned = -1;
     db->path = copy(mode == DB_SCRATCH || path == NULL ? "" : path);
     db->name = copy(mode == DB_SCRATCH ? "the scratch log" : db->path);
     bool good;

@@ -20,11 +20,14 @@ enum { DB_KEPT_MAX = 40 };
 
 typedef struct {
     sqlite3 *handle;
-    char *path;     /* as given, "" for a scratch database; owned */
-    char *name;     /* what sentences call it; owned */
-    bool read_only; /* opened for reading: query_only is on */
-    bool immutable; /* on a medium that can't be written at all: no locks, no WAL */
-    bool older;     /* of an older version, seen through a view (schema.h) */
+    char *path;       /* as given, "" for a scratch database; owned */
+    char *name;       /* what sentences call it; owned */
+    bool read_only;   /* opened for reading: query_only is on */
+    bool immutable;   /* on a medium that can't be written at all: no locks, no WAL */
+    bool older;       /* of an older version, seen through a view (schema.h) */
+    bool asserted;    /* parts of another program in it are meant to be there */
+    int64_t owned;    /* schema_version at which all of it was found to be ours (schema.h) */
+    int64_t until_ms; /* a change that runs longer is interrupted; 0: none runs */
     int busy_ms;
     int depth;   /* transactions nested (only the outermost is real) */
     bool writes; /* the outermost one may write */
@@ -48,6 +51,8 @@ bool db_durable(Db *db, Fault *fault);
 
 /* The sentence for a result code of SQLite. Always false. */
 bool db_fault(const Db *db, int rc, Fault *fault);
+/* The sentence for a row that was inserted and is not there. Always false. */
+bool db_not_taken(const Db *db, Fault *fault);
 
 /* One statement or several without results. */
 bool db_run(Db *db, const char *sql, Fault *fault);
@@ -69,6 +74,11 @@ typedef enum { DB_BAD, DB_ROW, DB_END } DbStep;
 DbStep db_step(Db *db, sqlite3_stmt *stmt, Fault *fault);
 /* Runs a statement that gives no rows, and resets it. */
 bool db_exec(Db *db, sqlite3_stmt *stmt, Fault *fault);
+/* The same for one that changes rows, which triggers of another program may hang on: interrupted
+ * after DB_CHANGE_MS of computing. db_change_one: exactly one row has changed, or it is a fault. */
+enum { DB_CHANGE_MS = 5000 };
+bool db_change(Db *db, sqlite3_stmt *stmt, Fault *fault);
+bool db_change_one(Db *db, sqlite3_stmt *stmt, Fault *fault);
 
 /* Transactions nest; the outermost one counts. A write inside a read is refused. db_end commits (a
  * failing commit is rolled back) or, with keep = false, rolls back. */

@@ -77,6 +77,9 @@ static bool intake_same(Intake *intake, const Event *e, Fault *fault)
         intake->count.same++;
         return true;
     }
+    if (!found) {
+        return db_not_taken(&intake->log->db, fault);
+    }
     return fault_set(fault, FAULT_REFUSED,
                      "the entry %s of %s is in the log already, with other content. An entry is "
                      "never changed: void it and enter it anew.",
@@ -88,7 +91,7 @@ bool intake_put(Intake *intake, const Event *e, Fault *fault)
     Log *log = intake->log;
     intake->count.read++;
     const uint32_t seal = codec_bind(&log->codec, e, intake->insert);
-    if (!db_exec(&log->db, intake->insert, fault)) {
+    if (!db_change(&log->db, intake->insert, fault)) {
         return false;
     }
     if (sqlite3_changes(log->db.handle) == 0) {

@@ -49,15 +49,16 @@ Log *log_open_tuned(const char *path, LogMode mode, LogTuning tuning, Fault *fau
     static const DbMode modes[] = {
         [LOG_READ] = DB_READ, [LOG_WRITE] = DB_WRITE, [LOG_SCRATCH] = DB_SCRATCH};
     Log *log = memory_get(sizeof *log);
-    log->mode = mode;
+    log->mode = mode & (LOG_ASSERTED - 1);
     log->tuning = tuning;
     log->packed = memory_get(STATE_PACKED_MAX);
     json_init(&log->json, &log->db);
     codec_init(&log->codec, &log->json);
-    if (!db_open(&log->db, path, modes[mode], tuning.busy_ms, fault)) {
+    if (!db_open(&log->db, path, modes[log->mode], tuning.busy_ms, fault)) {
         log_close(log);
         return NULL;
     }
+    log->db.asserted = (mode & LOG_ASSERTED) != 0;
     if (!ready(log, fault)) {
         log_close(log);
         return NULL;
@@ -177,7 +178,7 @@ bool log_begin(Log *log, bool write, Fault *fault)
         if (log->db.depth > 1) {
             return true;
         }
-        bool good = derived_fresh(log, &fresh, fault);
+        bool good = (!write || schema_own(&log->db, fault)) && derived_fresh(log, &fresh, fault);
         if (good && !fresh && write) {
             good = derived_rebuild(log, fault);
             fresh = true;
@@ -377,17 +378,9 @@ static bool row_insert(Log *log, const Event *e, Fault *fault)
     }
     Tally more = {0};
     tally_add(&more, &e->id, codec_bind(&log->codec, e, stmt));
-    if (!db_exec(&log->db, stmt, fault)) {
-        return false;
-    }
-    if (sqlite3_changes(log->db.handle) != 1) {
-        return fault_set(fault, FAULT_LOG,
-                         "%s did not take the entry, and gave no reason: another program has put a "
-                         "trigger of its own into it. Run ullage verify.",
-                         log->db.name);
-    }
     const Spot spot = spot_of(e);
-    return tally_grow(&log->db, &more, fault) && unsent_note(log, &spot, fault);
+    return db_change_one(&log->db, stmt, fault) && tally_grow(&log->db, &more, fault) &&
+           unsent_note(log, &spot, fault);
 }
 
 static bool append_strikes(Log *log, const Event *e, bool given, const Spot *target, Spot *earliest,

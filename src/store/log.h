@@ -19,9 +19,11 @@
 typedef struct Log Log;
 
 typedef enum {
-    LOG_READ,   /* never writes; a file that is not there is a fault that says how to begin */
-    LOG_WRITE,  /* creates the file (0600) and its folder (0700) where they are not there */
-    LOG_SCRATCH /* a private log in memory or a temporary file, gone at close; path is ignored */
+    LOG_READ,    /* never writes; a file that is not there is a fault that says how to begin */
+    LOG_WRITE,   /* creates the file (0600) and its folder (0700) where they are not there */
+    LOG_SCRATCH, /* a private log in memory or a temporary file, gone at close; path is ignored */
+    LOG_ASSERTED = 4 /* a flag beside these: triggers, tables and views of another program in it are
+                        meant, and do not stop it from being written to */
 } LogMode;
 
 /* Opens the log. Gives back NULL and a Fault on failure. Migrates an older schema (LOG_WRITE only;

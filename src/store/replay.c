@@ -165,7 +165,7 @@ bool head_store(Log *log, const Head *head, Fault *fault)
     db_bind_blob(stmt, 5, head->written.spots, (size_t)head->written.count * sizeof(Spot));
     db_bind_blob(stmt, 6, log->packed, n);
     db_bind_number(stmt, 7, row_seal(head, &head->written, log->packed, n));
-    return db_exec(&log->db, stmt, fault);
+    return db_change_one(&log->db, stmt, fault);
 }
 
 /* ---- checkpoints ---- */
@@ -190,7 +190,7 @@ bool checkpoint_store(Log *log, const Head *head, Fault *fault)
     db_bind_number(stmt, 3, head->entries);
     db_bind_blob(stmt, 4, log->packed, n);
     db_bind_number(stmt, 5, row_seal(head, NULL, log->packed, n));
-    return db_exec(&log->db, stmt, fault);
+    return db_change_one(&log->db, stmt, fault);
 }
 
 #define CHECKPOINT_SELECT "SELECT at,id,entries,state,seal FROM checkpoint WHERE (at,id)"
@@ -341,7 +341,8 @@ bool replay_from(Log *log, const Spot *earliest, Head *head, Fault *fault)
         }
         db_bind_number(stmt, 1, earliest->at.ms);
         db_bind_blob(stmt, 2, earliest->id.b, sizeof earliest->id.b);
-        if (!db_exec(&log->db, stmt, fault) || !checkpoint_load(log, earliest, true, head, fault)) {
+        if (!db_change(&log->db, stmt, fault) ||
+            !checkpoint_load(log, earliest, true, head, fault)) {
             return false;
         }
     }

@@ -162,6 +162,101 @@ static bool schema_judge(Db *db, bool migrate, bool *behind, Fault *fault)
     return true;
 }
 
+/* ---- what is not ours ---- */
+
+/* All but the derived tables, which are made anew where they are not right, and what belongs to
+ * SQLite itself. */
+#define PERMANENT                                                                                  \
+    "SELECT type,name,sql FROM main.sqlite_schema WHERE name NOT LIKE 'sqlite\\_%' ESCAPE '\\' "   \
+    "AND NOT (type='table' AND name IN('void_of','struck','checkpoint','head'))"
+
+/* What stands in `a` and does not in `b`. */
+static bool only_there(Db *a, Db *b, bool ours, SchemaDiffers differs, void *context, Fault *fault)
+{
+    sqlite3_stmt *rows = db_prepare(a, PERMANENT " ORDER BY name", fault);
+    sqlite3_stmt *same =
+        rows != NULL ? db_prepare(b, PERMANENT " AND type=?1 AND name=?2 AND sql IS ?3", fault)
+                     : NULL;
+    DbStep step = DB_BAD, there = DB_END;
+    while (same != NULL && there != DB_BAD && (step = db_step(a, rows, fault)) == DB_ROW) {
+        for (int i = 0; i < 3; i++) {
+            const Text text = db_text(rows, i);
+            db_bind_text(same, i + 1, text);
+        }
+        there = db_step(b, same, fault);
+        sqlite3_reset(same);
+        if (there == DB_END) {
+            const Text type = db_text(rows, 0), name = db_text(rows, 1);
+            char what[120];
+            snprintf(what, sizeof what, "%.*s %s", (int)(type.n < 10 ? type.n : 10), type.s,
+                     text_quote(name).s);
+            differs(context, ours, text_is(type, "trigger"), what);
+        }
+    }
+    db_done(rows);
+    db_done(same);
+    return step == DB_END && there != DB_BAD;
+}
+
+bool schema_differs(Db *db, SchemaDiffers differs, void *context, Fault *fault)
+{
+    Db fresh;
+    int64_t version;
+    if (!db_number(db, "PRAGMA user_version", 0, &version, fault) ||
+        !db_open(&fresh, "", DB_SCRATCH, 0, fault)) {
+        return false;
+    }
+    bool good = true;
+    for (int v = 1; good && v <= version && v <= schema_version(); v++) {
+        good = db_run(&fresh, schema_migration(v), fault);
+    }
+    good = good && only_there(db, &fresh, false, differs, context, fault) &&
+           only_there(&fresh, db, true, differs, context, fault);
+    db_close(&fresh);
+    return good;
+}
+
+typedef struct {
+    char first[120];
+    int count;
+} Foreign;
+
+static void foreign_add(void *context, bool ours, bool trigger, const char *what)
+{
+    Foreign *foreign = context;
+    (void)trigger;
+    if (!ours && foreign->count++ == 0) {
+        snprintf(foreign->first, sizeof foreign->first, "%s", what);
+    }
+}
+
+bool schema_own(Db *db, Fault *fault)
+{
+    Foreign foreign = {0};
+    int64_t version;
+    if (db->asserted || db->path[0] == '\0') {
+        return true;
+    }
+    if (!db_number(db, "PRAGMA schema_version", 0, &version, fault)) {
+        return false;
+    }
+    if (version == db->owned) {
+        return true;
+    }
+    if (!schema_differs(db, foreign_add, &foreign, fault)) {
+        return false;
+    }
+    if (foreign.count > 0) {
+        return fault_set(fault, FAULT_LOG,
+                         "%s has parts in it that are not of this program (%s, %d in all), and "
+                         "nothing was written: they may change or drop what is logged. ullage "
+                         "verify lists them. If they are meant, say --asserted.",
+                         db->name, foreign.first, foreign.count);
+    }
+    db->owned = version;
+    return true;
+}
+
 /* A log of an older version that is only read is seen through the eyes of this one. */
 static bool view_older(Db *db, Fault *fault)
 {
@@ -218,6 +313,9 @@ bool schema_ready(Db *db, bool migrate, Fault *fault)
 {
     bool behind;
     if (!schema_judge(db, migrate, &behind, fault)) {
+        return false;
+    }
+    if (migrate && !schema_own(db, fault)) {
         return false;
     }
     if (!behind || !migrate) {

@@ -19,9 +19,17 @@ int schema_version(void);
 /* Checks that the file is a log of a version that we know. With `migrate`, an empty file becomes a
  * log, and an older one is brought up to date in one transaction, after a copy of it was put beside
  * it (PATH-before-VERSION). Without, an older one is seen through a temporary view that has the
- * columns of today. Faults: another program's database, a newer version, no room for the copy, and
- * (without `migrate`) an empty file. */
+ * columns of today. Faults: another program's database, a newer version, no room for the copy,
+ * (with `migrate`) what schema_own says, and (without) an empty file. */
 bool schema_ready(Db *db, bool migrate, Fault *fault);
+
+/* Tables, triggers, views and indexes that this program would not have made: `ours` true for one of
+ * its own that is gone or was changed, false for one of another program. `what` is "trigger x". */
+typedef void (*SchemaDiffers)(void *context, bool ours, bool trigger, const char *what);
+bool schema_differs(Db *db, SchemaDiffers differs, void *context, Fault *fault);
+/* Before each write: all of it is ours, or it was asserted that the rest is meant (db->asserted).
+ * FAULT_LOG names what is not. Cheap where nothing has changed since it was last asked. */
+bool schema_own(Db *db, Fault *fault);
 
 /* Makes the derived tables, empty, in database "main" or "temp" (which then shadows main); those
  * that are there are dropped. */

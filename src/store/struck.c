@@ -22,7 +22,7 @@ bool struck_note_void(Log *log, const Event *e, const Spot *target_here, Fault *
     } else {
         db_bind_null(stmt, 3);
     }
-    return db_exec(&log->db, stmt, fault);
+    return db_change(&log->db, stmt, fault);
 }
 
 static bool target_stands(Log *log, const Uuid *id, Moment at, bool *named, Fault *fault)
@@ -34,7 +34,7 @@ static bool target_stands(Log *log, const Uuid *id, Moment at, bool *named, Faul
     }
     db_bind_blob(stmt, 1, id->b, sizeof id->b);
     db_bind_number(stmt, 2, at.ms);
-    if (!db_exec(&log->db, stmt, fault)) {
+    if (!db_change(&log->db, stmt, fault)) {
         return false;
     }
     *named = sqlite3_changes(log->db.handle) > 0;
@@ -141,7 +141,7 @@ static bool decided(Log *log, const Spot *spot, bool out, Spot *earliest, bool *
     }
     db_bind_number(stmt, 1, spot->at.ms);
     db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
-    if (!db_exec(&log->db, stmt, fault)) {
+    if (!db_change(&log->db, stmt, fault)) {
         return false;
     }
     if (sqlite3_changes(log->db.handle) > 0) {

@@ -27,5 +27,5 @@ bool tally_grow(Db *db, const Tally *more, Fault *fault)
     /* added here: SQL has no sum modulo 2^64 */
     db_bind_number(stmt, 1, tally.entries + more->entries);
     db_bind_number(stmt, 2, (int64_t)(tally.sum + more->sum));
-    return db_exec(db, stmt, fault);
+    return db_change_one(db, stmt, fault);
 }

@@ -65,44 +65,29 @@ static bool prove_pragma(Proof *proof, const char *sql, const char *what)
     return step == DB_END;
 }
 
-/* The permanent part of the schema against a fresh one, word by word: tables and the triggers that
- * refuse change. */
+static void part_say(void *context, bool ours, bool trigger, const char *what)
+{
+    Proof *proof = context;
+    if (ours) {
+        say(proof, false, "%s is gone or was changed: entries may have been altered or removed",
+            what);
+    } else {
+        say(proof, !trigger || proof->log->db.asserted, "%s is of another program%s", what,
+            trigger ? ": it may change or drop what is logged" : "");
+    }
+}
+
+/* The permanent part of the schema against a fresh one, word by word. */
 static bool prove_schema(Proof *proof)
 {
-    static const char sql[] =
-        "SELECT name,sql FROM sqlite_schema WHERE name IN"
-        "('entry','entry_stays','entry_remains','setting','tally') ORDER BY name";
-    Db fresh;
-    if (!db_open(&fresh, "", DB_SCRATCH, 0, proof->fault)) {
+    const int64_t wrong = proof->wrong;
+    if (!schema_differs(&proof->log->db, part_say, proof, proof->fault)) {
         return false;
     }
-    int64_t version;
-    bool good = db_number(&proof->log->db, "PRAGMA user_version", 0, &version, proof->fault);
-    for (int v = 1; good && v <= version; v++) {
-        good = db_run(&fresh, schema_migration(v), proof->fault);
+    if (proof->wrong == wrong) {
+        say(proof, true, "tables and the triggers that refuse change: as they must be");
     }
-    sqlite3_stmt *want = good ? db_prepare(&fresh, sql, proof->fault) : NULL;
-    sqlite3_stmt *is = want != NULL ? db_prepare(&proof->log->db, sql, proof->fault) : NULL;
-    bool same = true, more = is != NULL;
-    good = more;
-    while (more) {
-        DbStep a = db_step(&fresh, want, proof->fault);
-        DbStep b = db_step(&proof->log->db, is, proof->fault);
-        good = a != DB_BAD && b != DB_BAD;
-        same = same && a == b &&
-               (a != DB_ROW || (text_equal(db_text(want, 0), db_text(is, 0)) &&
-                                text_equal(db_text(want, 1), db_text(is, 1))));
-        more = good && same && a == DB_ROW;
-    }
-    db_done(want);
-    db_done(is);
-    db_close(&fresh);
-    if (good) {
-        say(proof, same,
-            same ? "tables and the triggers that refuse change: as they must be"
-                 : "tables or triggers were changed: entries may have been altered or removed");
-    }
-    return good;
+    return true;
 }
 
 /* What the walk over the rows counts. */
@@ -303,7 +288,7 @@ static bool seal_row(Log *log, const Event *e, Tally *more, Fault *fault)
     db_bind_number(stmt, 1, seal);
     db_bind_number(stmt, 2, e->at.ms);
     db_bind_blob(stmt, 3, e->id.b, sizeof e->id.b);
-    return db_exec(&log->db, stmt, fault);
+    return db_change_one(&log->db, stmt, fault);
 }
 
 /* Reads some rows, then seals them: a table is not changed under a walk through it. */
