@@ -4,6 +4,7 @@
 #include "paint/glyph.h"
 #include "paint/ink.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
@@ -20,6 +21,7 @@ bool session_path(Session *session, const char *asked, Fault *fault)
     const char *path = asked != NULL ? asked : environment("ULLAGE_LOG");
     if (asked != NULL && *asked == '\0')
         return fault_set(fault, FAULT_USAGE, "--log needs the name of a file.");
+    session->log_named = path != NULL;
     if (path != NULL) {
         str_adds(&session->path, path);
         return true;
@@ -37,11 +39,38 @@ bool session_path(Session *session, const char *asked, Fault *fault)
     return true;
 }
 
+/* A log that was named begins only where its folder is there: in an empty place where a disk should
+ * be mounted the other one would not be missed. */
+static bool folder_there(const Session *session, Fault *fault)
+{
+    const char *path = session->path.s, *slash = strrchr(path, '/');
+    Str folder = {0};
+    str_add(&folder, slash == NULL ? text_of(".") : text_slice(path, (size_t)(slash - path) + 1));
+    const bool there = access(folder.s, F_OK) == 0;
+    if (!there)
+        fault_set(fault, FAULT_LOG,
+                  "The folder %s of the log is not there. Is its disk mounted? Make the folder if "
+                  "a log is to begin in it.",
+                  folder.s);
+    str_finish(&folder);
+    return there;
+}
+
+static void say_waiting(void *unused)
+{
+    (void)unused;
+    fputs("ullage: another program is writing to this log: waiting for it.\n", stderr);
+}
+
 bool session_open(Session *session, LogMode mode, Fault *fault)
 {
+    if (session->log_named && mode != LOG_SCRATCH && !folder_there(session, fault))
+        return false;
     session->log = log_open(session->path.s, session->asserted ? mode | LOG_ASSERTED : mode, fault);
     if (session->log == NULL)
         return false;
+    if (isatty(STDERR_FILENO))
+        log_on_wait(session->log, say_waiting, NULL);
     return session->units_asked || log_units(session->log, &session->units, fault);
 }
 

@@ -50,6 +50,7 @@ struct Session {
     Moment now;       /* when the program was started; the one look at the clock */
     Str path;         /* of the log, after --log, the environment and the default */
     bool log_asked;   /* the path was given by --log */
+    bool log_named;   /* or by $ULLAGE_LOG: its folder is not made for it */
     bool json;        /* --json */
     bool asserted;    /* --asserted: LOG_ASSERTED */
     bool units_asked; /* --units was given; else the log's own setting is read by session_open */

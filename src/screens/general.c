@@ -60,6 +60,8 @@ static const Action ACTIONS[] = {
     {PRESS_TAB, 0, "next screen", "the next screen", 8, act_next, 1},
     {PRESS_BACKTAB, 0, "screen before", "the screen before", 0, act_next, -1},
     {'T', 0, "theme", "the next theme: default, light, monochrome, night", 0, act_scheme, 0},
+    {'O', 0, "open anew", "open the log anew, after its file was replaced", 0, act_wish,
+     WISH_REOPEN},
     {'?', 0, "keys", "every key of this screen", 90, act_screen, 2},
     {'q', 0, "quit", "close this screen; on the board: leave", 91, act_leave, 1},
     {PRESS_ESC, 0, "back", "close this screen", 0, act_leave, 0},

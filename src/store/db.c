@@ -60,6 +60,15 @@ bool db_fault(const Db *db, int rc, Fault *fault)
         return fault_set(fault, FAULT_LOG, "%s can't be opened: %s. Check its permissions.",
                          db->name, system != 0 ? strerror(system) : words);
     case SQLITE_IOERR:
+        /* What was given to the disk may yet be on it, although it did not say so. */
+        if (db->ending || rc == SQLITE_IOERR_FSYNC || rc == SQLITE_IOERR_DIR_FSYNC) {
+            return fault_set(
+                fault, FAULT_LOG,
+                "%s: the disk failed while it was being written to (%s), and it is not "
+                "certain whether the entry is in the log. Look with ullage log before "
+                "you enter it again, and make a backup on another disk.",
+                db->name, system != 0 ? strerror(system) : words);
+        }
         if (system == ENOSPC || system == EDQUOT) {
             return fault_no_space(db, fault);
         }
@@ -216,6 +225,57 @@ bool db_bytes(sqlite3_stmt *stmt, int column, void *out, size_t n)
     return true;
 }
 
+/* ---- the file and who else uses it ---- */
+
+bool db_here(Db *db, Fault *fault)
+{
+    int moved = 0;
+    if (db->path[0] == '\0' || db->immutable) {
+        return true;
+    }
+    if (db->handle != NULL) {
+        sqlite3_file_control(db->handle, "main", SQLITE_FCNTL_HAS_MOVED, &moved);
+    }
+    db->moved = moved != 0 || db->handle == NULL;
+    if (!db->moved) {
+        return true;
+    }
+    /* Its write-ahead log still lies at the old place, and would be taken for that of the file that
+     * is there now. What is in it goes to where it belongs. */
+    if (db->handle != NULL && sqlite3_get_autocommit(db->handle) != 0) {
+        sqlite3_wal_checkpoint_v2(db->handle, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
+    }
+    return access(db->path, F_OK) != 0
+               ? fault_set(fault, FAULT_LOG,
+                           "%s is not there any more: it was moved or removed while it was open. "
+                           "Nothing was written. Put it back, or open the log where it is now.",
+                           db->name)
+               : fault_set(fault, FAULT_LOG,
+                           "%s is another file than the one that was opened: it was replaced. "
+                           "Nothing was written. Open what is there now.",
+                           db->name);
+}
+
+/* The waits are short, so that who came first is not passed by for ever, and uneven, so that two
+ * don't ask in step. */
+static int wait_turn(void *context, int asked)
+{
+    enum { NOTICED_MS = 700 };
+    Db *db = context;
+    if (asked == 0) {
+        db->waited_ms = 0;
+    }
+    if (db->waited_ms >= db->busy_ms) {
+        return 0;
+    }
+    const int before = db->waited_ms;
+    db->waited_ms += sqlite3_sleep(asked < 4 ? 1 : 2 + (asked * 7 + (int)getpid()) % 11);
+    if (before < NOTICED_MS && db->waited_ms >= NOTICED_MS && db->waits != NULL) {
+        db->waits(db->waits_context);
+    }
+    return 1;
+}
+
 /* ---- transactions ---- */
 
 bool db_begin(Db *db, bool write, Fault *fault)
@@ -234,7 +294,12 @@ bool db_begin(Db *db, bool write, Fault *fault)
     }
     db->depth = 1;
     db->writes = write;
-    return true;
+    if (db_here(db, fault)) { /* asked here: while it waited for its turn the file may have gone */
+        return true;
+    }
+    Fault ignored;
+    db_end(db, false, &ignored);
+    return db_here(db, fault); /* again, outside the transaction: see there */
 }
 
 bool db_end(Db *db, bool keep, Fault *fault)
@@ -245,7 +310,9 @@ bool db_end(Db *db, bool keep, Fault *fault)
     bool good = true;
     if (keep) {
         sqlite3_stmt *stmt = db_kept(db, "COMMIT", fault);
+        db->ending = db->writes;
         good = stmt != NULL && db_exec(db, stmt, fault);
+        db->ending = false;
         if (good && db->writes) {
             db->commits++;
         }
@@ -309,6 +376,12 @@ static bool file_ready(const char *path, bool create, bool *created, Fault *faul
     if (errno != ENOENT) {
         return fault_set(fault, FAULT_LOG, "%s can't be opened: %s.", path, strerror(errno));
     }
+    if (lstat(path, &info) == 0) {
+        return fault_set(fault, FAULT_LOG,
+                         "%s is a link to a file that is not there. Is its disk mounted? Mend the "
+                         "link, or name the log with --log FILE.",
+                         path);
+    }
     if (!create) {
         return fault_set(
             fault, FAULT_LOG,
@@ -336,8 +409,10 @@ static bool file_ready(const char *path, bool create, bool *created, Fault *faul
     return true;
 }
 
-static void handle_close(Db *db)
+void db_shut(Db *db)
 {
+    Fault ignored;
+    db_here(db, &ignored); /* where it was moved, its entries go with it */
     db_forget(db);
     sqlite3_close(db->handle);
     db->handle = NULL;
@@ -370,11 +445,11 @@ static bool handle_open(Db *db, const char *where, int flags, Fault *fault)
     int rc = sqlite3_open_v2(where, &db->handle, flags | SQLITE_OPEN_NOMUTEX, NULL);
     if (rc != SQLITE_OK) {
         db_fault(db, rc, fault);
-        handle_close(db);
+        db_shut(db);
         return false;
     }
     sqlite3_extended_result_codes(db->handle, 1);
-    sqlite3_busy_timeout(db->handle, db->busy_ms);
+    sqlite3_busy_handler(db->handle, wait_turn, db);
     /* A log may come from anywhere: its schema gets no say in what this program runs. */
     limits_set(db->handle);
     sqlite3_progress_handler(db->handle, 100000, too_long, db);
@@ -388,10 +463,19 @@ static bool handle_open(Db *db, const char *where, int flags, Fault *fault)
                 "PRAGMA cache_size=-" DB_CACHE_KIB,
                 fault) ||
         !db_number(db, "SELECT count(*) FROM sqlite_schema", 0, &ignored, fault)) {
-        handle_close(db);
+        db_shut(db);
         return false;
     }
     return true;
+}
+
+bool db_reopen(Db *db, Fault *fault)
+{
+    /* Closed first: two that are open on two files share what SQLite keeps by the name. */
+    db_shut(db);
+    db->moved = false;
+    db->owned = -1;
+    return handle_open(db, db->path, SQLITE_OPEN_READWRITE, fault);
 }
 
 /* "file:" and the path with everything but plain characters escaped (SQLite, "URI filenames"). */
@@ -478,7 +562,7 @@ bool db_open(Db *db, const char *path, DbMode mode, int busy_ms, Fault *fault)
 void db_close(Db *db)
 {
     if (db->handle != NULL) {
-        handle_close(db);
+        db_shut(db);
     }
     free(db->path);
     free(db->name);

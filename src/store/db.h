@@ -28,7 +28,13 @@ typedef struct {
     bool asserted;    /* parts of another program in it are meant to be there */
     int64_t owned;    /* schema_version at which all of it was found to be ours (schema.h) */
     int64_t until_ms; /* a change that runs longer is interrupted; 0: none runs */
-    int busy_ms;
+    bool moved;       /* db_here found another file, or none, at its path */
+    int busy_ms;      /* how long another program that writes is waited for */
+    int waited_ms;    /* so far, for the one that writes now */
+    void (*waits)(
+        void *context); /* called once a wait that is noticed; NULL: nobody wants to know */
+    void *waits_context;
+    bool ending; /* a transaction is being committed */
     int depth;   /* transactions nested (only the outermost is real) */
     bool writes; /* the outermost one may write */
     int64_t commits;
@@ -44,10 +50,18 @@ typedef enum { DB_READ, DB_WRITE, DB_SCRATCH } DbMode;
  * sentence; *db needs no closing then. */
 bool db_open(Db *db, const char *path, DbMode mode, int busy_ms, Fault *fault);
 void db_close(Db *db);
+void db_shut(Db *db); /* the file only: db_reopen may follow */
 /* Turns the write-ahead log on where the file system can do it (synchronous FULL), else the
  * rollback journal with synchronous EXTRA: house.md, measured: both lose nothing that was
  * acknowledged. */
 bool db_durable(Db *db, Fault *fault);
+
+/* Asks whether the file that is open is still the one at its path: what is written to one that was
+ * moved, removed or replaced is not in the log. FAULT_LOG where it is not. */
+bool db_here(Db *db, Fault *fault);
+/* Lets go of that file, and opens for writing what is at its path now. Where that fails, nothing is
+ * open, and every other call is a fault. */
+bool db_reopen(Db *db, Fault *fault);
 
 /* The sentence for a result code of SQLite. Always false. */
 bool db_fault(const Db *db, int rc, Fault *fault);

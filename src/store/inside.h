@@ -40,7 +40,7 @@ typedef struct {
     int busy_ms;      /* how long to wait for another program */
 } LogTuning;
 #define LOG_INTERVAL 1000
-#define LOG_BUSY_MS 5000
+#define LOG_BUSY_MS 15000
 
 struct Log {
     Db db;

@@ -88,6 +88,30 @@ const char *log_path(const Log *log)
     return log->db.path;
 }
 
+bool log_moved(const Log *log)
+{
+    return log->db.moved;
+}
+
+bool log_reopen(Log *log, Fault *fault)
+{
+    if (access(log->db.path, F_OK) != 0) {
+        return fault_set(fault, FAULT_LOG, "%s is not there. Put the log back, then open it anew.",
+                         log->db.path);
+    }
+    if (db_reopen(&log->db, fault) && ready(log, fault)) {
+        return true;
+    }
+    db_shut(&log->db);
+    return false;
+}
+
+void log_on_wait(Log *log, void (*told)(void *context), void *context)
+{
+    log->db.waits = told;
+    log->db.waits_context = context;
+}
+
 /* ---- transactions over fresh derived tables ---- */
 
 static bool data_version(Log *log, int64_t *version, Fault *fault)
@@ -226,7 +250,7 @@ bool log_set_units(Log *log, Units units, Fault *fault)
 bool log_version(Log *log, int64_t *version, Fault *fault)
 {
     int64_t others = 0;
-    if (!data_version(log, &others, fault)) {
+    if (!db_here(&log->db, fault) || !data_version(log, &others, fault)) {
         return false;
     }
     /* SQLite counts what others committed; what this handle did is added */

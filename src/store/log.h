@@ -32,6 +32,15 @@ typedef enum {
 Log *log_open(const char *path, LogMode mode, Fault *fault);
 void log_close(Log *log);
 const char *log_path(const Log *log);
+/* Is another file, or none, at its path now? As it was found by the last call that failed. */
+bool log_moved(const Log *log);
+/* Opens what is at its path now, for a log that was opened with LOG_WRITE; never begins a new one.
+ * FAULT_LOG: there is nothing, or no log; then nothing is open, and only this can be tried again.
+ */
+bool log_reopen(Log *log, Fault *fault);
+/* `told` is called once whenever another program that writes is waited for so long that a person
+ * notices (up to 15 s). */
+void log_on_wait(Log *log, void (*told)(void *context), void *context);
 
 /* The log's own setting of units; metric where none was made. One that can't be read is FAULT_LOG:
  * an amount without a unit must not change its meaning in silence. */
@@ -39,7 +48,7 @@ bool log_units(Log *log, Units *units, Fault *fault);
 bool log_set_units(Log *log, Units units, Fault *fault);
 
 /* A number that changes whenever any process has committed to the log: cheap to ask (no lock held).
- */
+ * FAULT_LOG where the file at its path is another one now, or none (log_moved). */
 bool log_version(Log *log, int64_t *version, Fault *fault);
 
 /* The state now (all entries), from the stored head; rebuilt by replay where it is stale. *state is

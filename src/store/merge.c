@@ -2,6 +2,10 @@
 #include "store/intake.h"
 #include "store/value.h"
 
+#include <errno.h>
+#include <string.h>
+#include <unistd.h>
+
 /* Does a void in that log name the entry? */
 static bool is_voided(Log *from, const Event *e, bool *voided, Fault *fault)
 {
@@ -75,6 +79,10 @@ static bool rows_in(Intake *intake, Log *from, Moment now, Fault *fault)
 
 bool log_merge(Log *log, const char *other, Moment now, LogIntake *intake, Fault *fault)
 {
+    if (access(other, F_OK) != 0) {
+        return fault_set(fault, FAULT_LOG, "%s can't be merged: %s. Name the file of another log.",
+                         other, strerror(errno));
+    }
     /* log_open_tuned(LOG_READ) makes sure that it is a log, of a version that is known */
     Log *from = log_open_tuned(other, LOG_READ, log->tuning, fault);
     if (from == NULL) {

@@ -125,6 +125,10 @@ bool log_restore(const char *path, const char *backup, Moment now, Str *kept, Fa
         return fault_set(fault, FAULT_REFUSED, "%s is the log itself. Name a backup of it.",
                          backup);
     }
+    if (access(backup, F_OK) != 0) {
+        return fault_set(fault, FAULT_LOG, "%s can't be put back: %s. Name the file of a backup.",
+                         backup, strerror(errno));
+    }
     Log *from = log_open(backup, LOG_READ, fault);
     if (from == NULL) {
         return false;

@@ -56,7 +56,8 @@ typedef enum {
     WISH_FIND,      /* wish.query: app_found */
     WISH_HISTORY,   /* wish.history: app_history */
     WISH_STORY,     /* both: wish.history, then wish.query */
-    WISH_UNITS      /* the log's own setting of units becomes app->units */
+    WISH_UNITS,     /* the log's own setting of units becomes app->units */
+    WISH_REOPEN     /* open what is at the log's path now */
 } WishKind;
 struct Wish {
     WishKind kind;

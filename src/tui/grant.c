@@ -22,6 +22,13 @@ void grant_finish(Grant *grant)
     *grant = (Grant){0};
 }
 
+static void grant_refused(Grant *grant, Fault *fault)
+{
+    if (log_moved(grant->log))
+        fault_suffix(fault, " O opens what is there.");
+    app_refused(grant->app, fault);
+}
+
 /* ---- reading ---- */
 
 static int lower(char c)
@@ -106,7 +113,7 @@ static void grant_find(Grant *grant, const EntryQuery *asked)
     if (grant_gather(grant, &query, &g, &fault))
         app_found(grant->app, g.entries, g.count, g.more);
     else
-        app_refused(grant->app, &fault);
+        grant_refused(grant, &fault);
     free(g.entries);
 }
 
@@ -166,7 +173,7 @@ static void grant_history(Grant *grant, const HistoryQuery *asked)
             walk_look(walk);
         app_history(grant->app, &walk->history);
     } else {
-        app_refused(grant->app, &fault);
+        grant_refused(grant, &fault);
     }
     free(walk);
 }
@@ -221,7 +228,7 @@ bool grant_look(Grant *grant, Moment now)
     if (log_version(grant->log, &version, &fault) && version == grant->version)
         return false;
     if (fault.kind != FAULT_NONE || !grant_tell(grant, now, &fault))
-        app_refused(grant->app, &fault);
+        grant_refused(grant, &fault);
     return true;
 }
 
@@ -235,12 +242,12 @@ static void grant_append(Grant *grant)
     if (count == 0)
         return;
     if (!log_append_all(grant->log, app->outbox, count, app->now, false, NULL, NULL, &fault)) {
-        app_refused(app, &fault);
+        grant_refused(grant, &fault);
         return;
     }
     app_written(app, app->outbox, count); /* closes the form: the screen below it is told then */
     if (!grant_tell(grant, app->now, &fault))
-        app_refused(app, &fault);
+        grant_refused(grant, &fault);
 }
 
 static void grant_try(Grant *grant)
@@ -264,7 +271,7 @@ static void grant_take_back(Grant *grant)
     Event *events = memory_get(2 * sizeof *events); /* the entry, and what takes it out */
     Event *taken = &events[0], *out = &events[1];
     if (!log_find(grant->log, text_of("last"), taken, &fault)) {
-        app_refused(app, &fault);
+        grant_refused(grant, &fault);
         free(events);
         return;
     }
@@ -277,8 +284,17 @@ static void grant_take_back(Grant *grant)
         grant_tell(grant, app->now, &fault))
         app_took_back(app, taken);
     else
-        app_refused(app, &fault);
+        grant_refused(grant, &fault);
     free(events);
+}
+
+static void grant_reopen(Grant *grant)
+{
+    Fault fault = {0};
+    if (log_reopen(grant->log, &fault) && grant_tell(grant, grant->app->now, &fault))
+        app_say(grant->app, INK_MESSAGE, "Opened anew: %s.", log_path(grant->log));
+    else
+        app_refused(grant->app, &fault);
 }
 
 void grant_wish(Grant *grant, const Wish *wish)
@@ -312,7 +328,10 @@ void grant_wish(Grant *grant, const Wish *wish)
         break;
     case WISH_UNITS:
         if (!log_set_units(grant->log, grant->app->units, &fault))
-            app_refused(grant->app, &fault);
+            grant_refused(grant, &fault);
+        break;
+    case WISH_REOPEN:
+        grant_reopen(grant);
         break;
     case WISH_NOTHING:
     case WISH_SUSPEND:

@@ -21,8 +21,8 @@ void grant_finish(Grant *grant);
  * FAULT_LOG. */
 bool grant_first(Grant *grant, Moment now, Fault *fault);
 
-/* Asks whether anybody has written since, and tells the App if so. Cheap: no lock, no read of the
- * log. True where something is new. */
+/* Asks whether anybody has written since, or moved the file, and tells the App if so. Cheap: no
+ * lock, no read of the log. True where something is new. */
 bool grant_look(Grant *grant, Moment now);
 
 /* Grants every wish but those of the terminal (WISH_SUSPEND, WISH_REDRAW). */

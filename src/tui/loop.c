@@ -137,6 +137,27 @@ static void loop_suspend(Loop *loop)
     loop->dirty = true;
 }
 
+static void loop_paint(Loop *loop)
+{
+    if (!loop->dirty)
+        return;
+    app_draw(loop->grant.app, &loop->sheet);
+    term_paint(&loop->sheet, loop->grant.app->scheme);
+    loop->dirty = false;
+}
+
+/* Another program writes, and what was asked for waits. */
+static void loop_waits(void *context)
+{
+    Loop *loop = context;
+    app_say(loop->grant.app, INK_MESSAGE,
+            "Another program is writing to this log: waiting for it.");
+    loop->dirty = true;
+    loop_paint(loop);
+    loop->grant.app->message[0] = '\0';
+    loop->dirty = true;
+}
+
 static void loop_grant(Loop *loop, const Wish *wish)
 {
     switch (wish->kind) {
@@ -249,15 +270,6 @@ static void loop_minute(Loop *loop)
     loop->dirty = true;
 }
 
-static void loop_paint(Loop *loop)
-{
-    if (!loop->dirty)
-        return;
-    app_draw(loop->grant.app, &loop->sheet);
-    term_paint(&loop->sheet, loop->grant.app->scheme);
-    loop->dirty = false;
-}
-
 static void loop_wait(Loop *loop)
 {
     Moment now = clock_now(loop->shift_ms);
@@ -320,6 +332,7 @@ bool tui_run_on(Log *log, const TuiOptions *options, int *status, Fault *fault)
     app->log_name = log_path(log);
     sheet_init(&loop.sheet, loop.term.rows, loop.term.cols);
     grant_init(&loop.grant, log, app);
+    log_on_wait(log, loop_waits, &loop);
     bool good = grant_first(&loop.grant, clock_now(options->shift_ms), fault);
     if (good) {
         loop.minute = app->now.ms / MS_PER_MINUTE;
@@ -327,6 +340,7 @@ bool tui_run_on(Log *log, const TuiOptions *options, int *status, Fault *fault)
     }
     term_close();
     signals_leave(&loop.signals);
+    log_on_wait(log, NULL, NULL);
     if (ended_by || loop.gone)
         *status = 128 + (ended_by ? (int)ended_by : SIGHUP);
     grant_finish(&loop.grant);

@@ -372,6 +372,27 @@ static void a_full_disk_is_said_and_nothing_is_half_written(void **unused)
     run_end(&r);
 }
 
+static void what_is_not_there_is_said_and_nothing_begins_in_its_place(void **unused)
+{
+    (void)unused;
+    Run r;
+    char path[256], words[600];
+    struct stat about;
+    begin(&r);
+    run_path(&r, "stick/water.db", path, sizeof path); /* a disk that is not mounted */
+    snprintf(words, sizeof words, "--log %s crew 2", path);
+    run_refused(&r, 3, words, "Is its disk mounted?");
+    setenv("ULLAGE_LOG", path, 1);
+    run_refused(&r, 3, "crew 2", "Is its disk mounted?");
+    run_refused(&r, 3, "status", "Is its disk mounted?");
+    unsetenv("ULLAGE_LOG");
+    run_path(&r, "stick", path, sizeof path);
+    assert_int_equal(stat(path, &about), -1);
+    run_refused(&r, 3, "merge stick.db", "stick.db can't be merged: No such file");
+    run_refused(&r, 3, "restore stick.db", "stick.db can't be put back: No such file");
+    run_end(&r);
+}
+
 static void without_a_home_the_log_must_be_named(void **unused)
 {
     (void)unused;
@@ -433,6 +454,7 @@ int main(void)
         cmocka_unit_test(a_log_that_another_program_holds_is_waited_for_and_then_refused),
         cmocka_unit_test(a_read_only_log_can_be_read),
         cmocka_unit_test(a_full_disk_is_said_and_nothing_is_half_written),
+        cmocka_unit_test(what_is_not_there_is_said_and_nothing_begins_in_its_place),
         cmocka_unit_test(without_a_home_the_log_must_be_named),
         cmocka_unit_test(the_log_is_where_the_contract_says),
     };

@@ -1,8 +1,10 @@
 /* Opening: what is there, what is not, what may be written, who else is writing. */
 #include "support/store_kit.h"
 
+#include <errno.h>
 #include <fcntl.h>
 #include <sys/mount.h>
+#include <sys/syscall.h>
 #include <sys/wait.h>
 
 static void refused(const char *path, LogMode mode, const char *says)
@@ -321,6 +323,199 @@ static void names_with_spaces_and_signs_are_only_names(void **state)
     kit_finish(&kit);
 }
 
+static bool crew(Log *log, int persons, Fault *fault)
+{
+    Event e;
+    event_clear(&e, KIND_CREW);
+    e.at = KIT_NOW;
+    kit_give(&e, "persons", persons);
+    *fault = (Fault){0};
+    return log_append(log, &e, KIT_NOW, false, NULL, NULL, fault);
+}
+
+/* Each waits for its turn, and all get one. */
+static void eight_that_write_at_once_are_all_heard(void **state)
+{
+    (void)state;
+    enum { WRITERS = 8, EACH = 25 };
+    Kit kit;
+    kit_init(&kit);
+    log_close(kit_open(kit.path, LOG_WRITE));
+    for (int w = 0; w < WRITERS; w++) {
+        if (fork() != 0) {
+            continue;
+        }
+        Fault fault = {0};
+        Log *log = log_open(kit.path, LOG_WRITE, &fault);
+        for (int i = 0; i < EACH; i++) {
+            if (log == NULL || !crew(log, w + 1, &fault)) {
+                fprintf(stderr, "%s\n", fault.text);
+                _exit(1);
+            }
+        }
+        log_close(log);
+        _exit(0);
+    }
+    for (int w = 0; w < WRITERS; w++) {
+        int status;
+        assert_true(wait(&status) > 0);
+        assert_int_equal(status, 0);
+    }
+    Fault fault = {0};
+    Log *log = log_open(kit.path, LOG_READ, &fault);
+    State *s = malloc(sizeof *s);
+    int64_t entries;
+    kit_state(log, s, &entries);
+    assert_int_equal(entries, WRITERS * EACH);
+    kit_sound(log);
+    free(s);
+    log_close(log);
+    kit_finish(&kit);
+}
+
+static void count(void *context)
+{
+    (*(int *)context)++;
+}
+
+static void a_wait_that_a_person_notices_is_told_once(void **state)
+{
+    (void)state;
+    Kit kit;
+    kit_init(&kit);
+    Fault fault = {0};
+    int told = 0;
+    Log *log = log_open_tuned(kit.path, LOG_WRITE, (LogTuning){3, 1500}, &fault);
+    sqlite3 *db;
+    assert_int_equal(sqlite3_open(kit.path, &db), SQLITE_OK);
+    assert_true(crew(log, 1, &fault));
+    log_on_wait(log, count, &told);
+    assert_true(crew(log, 2, &fault));
+    assert_int_equal(told, 0);
+    for (int i = 1; i <= 2; i++) {
+        assert_int_equal(sqlite3_exec(db, "BEGIN IMMEDIATE", NULL, NULL, NULL), SQLITE_OK);
+        assert_false(crew(log, 3, &fault));
+        assert_says(fault, "within 2 seconds");
+        assert_int_equal(told, i);
+        sqlite3_exec(db, "COMMIT", NULL, NULL, NULL);
+    }
+    sqlite3_close(db);
+    log_close(log);
+    kit_finish(&kit);
+}
+
+/* The file is moved, put back, removed, and another one put in its place, all while it is open. */
+static void a_file_that_is_not_the_one_that_was_opened_is_not_written_to(void **state)
+{
+    (void)state;
+    Kit kit;
+    char aside[160], other[160];
+    Fault fault = {0};
+    int64_t version, entries;
+    State *s = malloc(sizeof *s);
+    kit_init(&kit);
+    snprintf(aside, sizeof aside, "%s/aside.db", kit.dir);
+    snprintf(other, sizeof other, "%s/other.db", kit.dir);
+    Log *log = kit_open(kit.path, LOG_WRITE), *two = kit_open(other, LOG_WRITE);
+    assert_true(crew(log, 1, &fault));
+    assert_true(crew(two, 7, &fault));
+    log_close(two);
+    assert_int_equal(rename(kit.path, aside), 0);
+    assert_false(crew(log, 2, &fault));
+    assert_int_equal(fault.kind, FAULT_LOG);
+    assert_says(fault, "not there any more");
+    assert_true(log_moved(log));
+    assert_false(log_version(log, &version, &fault));
+    assert_false(log_state(log, s, &entries, &fault));
+    assert_false(log_reopen(log, &fault)); /* and begins no new one */
+    assert_int_equal(access(kit.path, F_OK), -1);
+    assert_int_equal(rename(aside, kit.path), 0); /* put back: as if nothing had been */
+    assert_true(log_version(log, &version, &fault));
+    assert_false(log_moved(log));
+    assert_true(crew(log, 3, &fault));
+    assert_int_equal(unlink(kit.path), 0);
+    kit_copy(other, kit.path);
+    assert_false(crew(log, 4, &fault));
+    assert_says(fault, "another file");
+    assert_true(log_reopen(log, &fault));
+    kit_state(log, s, &entries);
+    assert_int_equal(s->crew, 7);
+    assert_true(crew(log, 8, &fault));
+    /* what is there is no log: nothing is open, until a log is there again */
+    assert_int_equal(rename(kit.path, aside), 0);
+    FILE *rubbish = fopen(kit.path, "w");
+    fputs("no database, whatever its name may be, and long enough to be none\n", rubbish);
+    fclose(rubbish);
+    assert_false(log_reopen(log, &fault));
+    assert_false(crew(log, 9, &fault));
+    assert_false(log_version(log, &version, &fault));
+    assert_false(log_state(log, s, &entries, &fault));
+    assert_int_equal(rename(aside, kit.path), 0);
+    assert_true(log_reopen(log, &fault));
+    assert_true(crew(log, 9, &fault));
+    log_close(log);
+    log = kit_open(kit.path, LOG_READ);
+    kit_state(log, s, &entries);
+    assert_int_equal(entries, 3);
+    assert_int_equal(s->crew, 9);
+    kit_sound(log);
+    log_close(log);
+    free(s);
+    kit_finish(&kit);
+}
+
+/* SQLite's calls come here first. */
+static int sync_fault;
+int fsync(int fd)
+{
+    errno = sync_fault;
+    return sync_fault != 0 ? -1 : (int)syscall(SYS_fsync, fd);
+}
+int fdatasync(int fd)
+{
+    errno = sync_fault;
+    return sync_fault != 0 ? -1 : (int)syscall(SYS_fdatasync, fd);
+}
+
+static void a_disk_that_fails_to_sync_leaves_it_open_whether_it_was_written(void **state)
+{
+    (void)state;
+    static const int faults[] = {EIO, ENOSPC, EDQUOT};
+    for (size_t i = 0; i < sizeof faults / sizeof *faults; i++) {
+        Kit kit;
+        kit_init(&kit);
+        Fault fault = {0};
+        Log *log = kit_open(kit.path, LOG_WRITE);
+        kit_import(log, KIT_SETUP);
+        sync_fault = faults[i];
+        const bool written = crew(log, 2, &fault);
+        sync_fault = 0;
+        assert_false(written);
+        assert_int_equal(fault.kind, FAULT_LOG);
+        assert_says(fault, "not certain");
+        assert_says(fault, "ullage log");
+        assert_null(strstr(fault.text, "othing was written"));
+        assert_true(crew(log, 3, &fault)); /* and it goes on when the disk does */
+        kit_sound(log);
+        log_close(log);
+        kit_finish(&kit);
+    }
+}
+
+static void a_link_to_nothing_is_no_place_for_a_log(void **state)
+{
+    (void)state;
+    Kit kit;
+    kit_init(&kit);
+    assert_int_equal(symlink("/nonexistent/water.db", kit.path), 0);
+    for (int mode = LOG_READ; mode <= LOG_WRITE; mode++) {
+        Fault fault = {0};
+        assert_null(log_open_tuned(kit.path, (LogMode)mode, KIT_TUNING, &fault));
+        assert_says(fault, "is a link to a file that is not there");
+    }
+    kit_finish(&kit);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -333,6 +528,11 @@ int main(void)
         cmocka_unit_test(a_log_of_somebody_else_cannot_be_opened),
         cmocka_unit_test(a_small_disk_fills_up_and_says_so),
         cmocka_unit_test(names_with_spaces_and_signs_are_only_names),
+        cmocka_unit_test(eight_that_write_at_once_are_all_heard),
+        cmocka_unit_test(a_wait_that_a_person_notices_is_told_once),
+        cmocka_unit_test(a_file_that_is_not_the_one_that_was_opened_is_not_written_to),
+        cmocka_unit_test(a_disk_that_fails_to_sync_leaves_it_open_whether_it_was_written),
+        cmocka_unit_test(a_link_to_nothing_is_no_place_for_a_log),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

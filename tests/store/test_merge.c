@@ -1,7 +1,7 @@
 /* Two logs become one: either order, any number of times, the same state. */
 #include "model/field.h"
-#include "support/store_kit.h"
 #include "support/logbook.h"
+#include "support/store_kit.h"
 
 enum { EVENTS = 80 };
 
@@ -71,7 +71,7 @@ static void what_is_no_log_is_not_merged(void **state)
     assert_false(log_merge(log, kit.dir, KIT_NOW, &intake, &fault));
     assert_int_equal(fault.kind, FAULT_LOG);
     assert_false(log_merge(log, "/nonexistent/other.db", KIT_NOW, &intake, &fault));
-    assert_says(fault, "no log at /nonexistent/other.db");
+    assert_says(fault, "/nonexistent/other.db can't be merged");
     log_close(log);
     kit_finish(&kit);
 }

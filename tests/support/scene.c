@@ -252,6 +252,7 @@ void scene_grant(Scene *scene, Wish wish)
         scene_history(scene, &wish.history);
         scene_find(scene, &wish.query);
         break;
+    case WISH_REOPEN:
     case WISH_UNITS:
         break;
     }
