@@ -7,6 +7,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
+#include <time.h>
 #include <unistd.h>
 
 #include <cmocka.h>
@@ -247,6 +249,61 @@ static void verify_proves_and_backup_copies(void **unused)
     run_end(&r);
 }
 
+/* ullage-backup: the last 7 files, and the last of each of 12 months. */
+static void a_backup_a_night_keeps_a_week_and_a_year(void **unused)
+{
+    (void)unused;
+    enum { DAYS = 500 };
+    Run r;
+    char folder[256], command[900], name[96];
+    run_begin(&r, "UTC0");
+    r.input = A1 FILL;
+    run_expect(&r, 0, "import -");
+    run_path(&r, "stick", folder, sizeof folder);
+    snprintf(command, sizeof command, "sh " SHARE "/ullage-backup %s 2>/dev/null", folder);
+    setenv("PATH", ULLAGE_FOLDER ":/usr/bin:/bin", 1);
+    assert_int_not_equal(system(command), 0); /* not mounted */
+    assert_int_equal(mkdir(folder, 0700), 0);
+    const time_t now = time(NULL);
+    char last_of[24][16] = {{0}};
+    int months = 0;
+    for (int d = 1; d <= DAYS; d++) { /* yesterday and before */
+        const time_t then = now - d * 86400L;
+        strftime(name, sizeof name, "stick/water-%Y-%m-%d.db", gmtime(&then));
+        run_file(&r, name, "old", 3);
+    }
+    run_file(&r, "stick/notes.db", "mine", 4);
+    assert_int_equal(system(command), 0);
+    int kept = 0;
+    for (int d = 0; d <= DAYS; d++) {
+        const time_t then = now - d * 86400L;
+        strftime(name, sizeof name, "stick/water-%Y-%m-%d.db", gmtime(&then));
+        char path[256], month[16];
+        run_path(&r, name, path, sizeof path);
+        strftime(month, sizeof month, "%Y-%m", gmtime(&then));
+        bool last = months == 0 || strcmp(last_of[months - 1], month) != 0;
+        if (last)
+            strcpy(last_of[months++], month);
+        const bool stays = d < 7 || (last && months <= 12);
+        if ((access(path, F_OK) == 0) != stays)
+            fail_msg("%s, %d days old, is %s", name, d, stays ? "gone" : "there");
+        kept += stays;
+    }
+    assert_in_range(kept, 17, 18);
+    run_path(&r, "stick/notes.db", folder, sizeof folder);
+    assert_int_equal(access(folder, F_OK), 0);
+    /* Where the backup fails, the older ones stay. */
+    run_path(&r, ".local/share/ullage/water.db", folder, sizeof folder);
+    assert_int_equal(unlink(folder), 0);
+    const time_t then = now - 30 * 86400L;
+    strftime(name, sizeof name, "stick/water-%Y-%m-%d.db", gmtime(&then));
+    run_file(&r, name, "old", 3);
+    assert_int_not_equal(system(command), 0);
+    run_path(&r, name, folder, sizeof folder);
+    assert_int_equal(access(folder, F_OK), 0);
+    run_end(&r);
+}
+
 static void units_belong_to_the_log(void **unused)
 {
     (void)unused;
@@ -298,6 +355,7 @@ int main(void)
         cmocka_unit_test(what_goes_out_comes_in_again_as_it_was),
         cmocka_unit_test(two_logs_merged_either_way_agree),
         cmocka_unit_test(verify_proves_and_backup_copies),
+        cmocka_unit_test(a_backup_a_night_keeps_a_week_and_a_year),
         cmocka_unit_test(units_belong_to_the_log),
         cmocka_unit_test(the_demo_is_written_to_a_new_file_only_and_always_the_same),
     };
