@@ -39,7 +39,7 @@ for floor in base reckon model store outlook topics paint tui screens cli; do
         fi
         case $file in
         */tui/term.c) ;;
-        *) if grep -qE '#include <(n?curses|term)' "$file"; then
+        *) if grep -qE '#include <(n?curses|term\.h)' "$file"; then
             echo "$file includes curses outside tui/term.c" && bad=1
         fi ;;
         esac

@@ -113,6 +113,7 @@ static const char *const derived[][2] = {
              ") STRICT"},
 };
 enum { DERIVED_COUNT = sizeof derived / sizeof *derived };
+#define DERIVED_NAMES "'void_of','struck','unsent','checkpoint','head'"
 
 int schema_version(void)
 {
@@ -168,7 +169,7 @@ static bool schema_judge(Db *db, bool migrate, bool *behind, Fault *fault)
  * SQLite itself. */
 #define PERMANENT                                                                                  \
     "SELECT type,name,sql FROM main.sqlite_schema WHERE name NOT LIKE 'sqlite\\_%' ESCAPE '\\' "   \
-    "AND NOT (type='table' AND name IN('void_of','struck','checkpoint','head'))"
+    "AND NOT (type='table' AND name IN(" DERIVED_NAMES "))"
 
 /* What stands in `a` and does not in `b`. */
 static bool only_there(Db *a, Db *b, bool ours, SchemaDiffers differs, void *context, Fault *fault)
@@ -366,7 +367,7 @@ bool schema_derived_there(Db *db, bool *there, Fault *fault)
     int64_t count;
     if (!db_number(db,
                    "SELECT count(*) FROM sqlite_schema WHERE type='table' AND name IN"
-                   "('void_of','struck','unsent','checkpoint','head')",
+                   "(" DERIVED_NAMES ")",
                    0, &count, fault)) {
         return false;
     }

@@ -31,5 +31,5 @@ bool setting_set(Db *db, const char *name, const char *value, Fault *fault)
     if (value != NULL) {
         db_bind_text(stmt, 2, text_of(value));
     }
-    return db_change_one(db, stmt, fault);
+    return value != NULL ? db_change_one(db, stmt, fault) : db_exec(db, stmt, fault);
 }
