@@ -169,9 +169,11 @@ static void feed_count(Feed *feed, int64_t count, int64_t ms)
     Fault fault = {0};
     switch (counter_take(&feed->counter, count, ms, &passed)) {
     case COUNTER_BEGAN:
-        if (!feed_resume(feed, count, &fault))
-            feed_tell(feed, &fault);
-        feed_log(feed);
+        feed->counter.begun = feed_resume(feed, count, &fault);
+        if (feed->counter.begun)
+            feed_log(feed);
+        else
+            feed_tell(feed, &fault); /* the next line is the first, then */
         return;
     case COUNTER_WAITS:
         return;

@@ -220,20 +220,21 @@ static int64_t stick_error(const Vessel *vessel)
 /* More than a stick can err by, or any in a vessel that gave its last at the heel, is water that
  * nobody logged: of an unknown source. Small gains add up: only what was filled since brings an
  * error of its own. */
-static Water gain_water(const Vessel *vessel, int64_t gain)
+static bool gain_is_same(const Vessel *vessel, int64_t gain)
 {
-    const Water same = {(Quality)vessel->quality, vessel->marks};
-    return vessel_usable(vessel) > 0 && vessel->gained + gain <= stick_error(vessel)
-               ? same
-               : WATER_UNKNOWN;
+    return vessel_usable(vessel) > 0 && vessel->gained + gain <= stick_error(vessel);
 }
 
-/* Its age is taken to be that of what was there. */
+/* Its age is taken to be that of what was there; what tests said of it holds, where it is the same.
+ */
 static void level_raise(State *state, const Event *e, Vessel *vessel, int64_t gain)
 {
-    const bool was_empty = vessel->volume == 0;
+    const bool was_empty = vessel->volume == 0, same = gain_is_same(vessel, gain);
+    const uint8_t tested = same ? vessel->tested : 0;
+    const Water water = {(Quality)vessel->quality, vessel->marks};
     water_in(vessel, gain, was_empty ? (double)e->at.ms : vessel->mean_fill,
-             was_empty ? e->at.ms : vessel->oldest_fill, gain_water(vessel, gain));
+             was_empty ? e->at.ms : vessel->oldest_fill, same ? water : WATER_UNKNOWN);
+    vessel->tested = tested;
     vessel->gained += gain;
     state->totals.gained += gain;
     state_discrepancy(state, e, DISCREPANCY_GAIN, &vessel->label, gain);

@@ -199,6 +199,9 @@ static void a_residual_speaks_of_the_water_that_was_tested(void **state)
     book_say(book, "draw galley 1"); /* what runs through does not better it */
     assert_true(doubt(book).residual_low);
     assert_int_equal(vessel_residual(book_vessel(book, "A2")), RESIDUAL_LOW);
+    book_say(book,
+             "sound A2 10.6"); /* a twentieth of 12 L: the stick errs, the water is the same */
+    assert_true(doubt(book).residual_low);
     book_say(book, "fill A2 1 --from \"Holm tap\"");
     assert_false(doubt(book).residual_low);
     assert_int_equal(vessel_residual(book_vessel(book, "A2")), RESIDUAL_UNKNOWN);
@@ -209,6 +212,11 @@ static void a_residual_speaks_of_the_water_that_was_tested(void **state)
     assert_true(doubt(book).residual_low && !doubt(book).residual_high);
     book_say(book, "fill A1 0.5 --from \"Holm tap\""); /* the tap still gives what was tested */
     assert_true(doubt(book).residual_low);
+    book_say(book, "sound A2 12");
+    book_say(book, "sound A2 10");
+    assert_true(doubt(book).residual_low);
+    book_say(book, "sound A2 10.601"); /* and so much more is other water */
+    assert_false(doubt(book).residual_low);
     book_say(book, "treat A2 chlorine --residual 0.6 --minutes 30 --ph 7");
     assert_false(doubt(book).residual_low);
     assert_int_equal(book_vessel(book, "A2")->results.latest[RESULT_CHLORINE].value, 600);
