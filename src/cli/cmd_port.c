@@ -196,7 +196,7 @@ bool changes_after(Session *session, Before *before, int64_t added, Str *out, Fa
         good = log_state(session->log, now, &entries, fault);
         board_make(&boards[0], before->state, before->entries, session->now);
         board_make(&boards[1], now, entries, session->now);
-        board_changes(&boards[0], &boards[1], before->state, now, session->units, out);
+        board_changes(NULL, &boards[0], &boards[1], before->state, now, session->units, out);
     }
     free(boards);
     free(now);

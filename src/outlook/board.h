@@ -193,10 +193,10 @@ bool due_counts(const DueItem *item, Moment now, int64_t within);
  * line for each vessel, nothing where the entry is not back-dated or had an effect. */
 void backdated_tell(const Event *e, const State *before, const State *after, Moment now, Str *out);
 
-/* What an entry did, in lines for a preview or for after an entry: "A1 4.0 -> 12.0 L", "galley now
- * delivers questionable water: boil first", "reserve: short -> intact", "days left ...", "booked as
- * use that nobody logged: 1.2 L", discrepancies that are new. Nothing for what did not change.
- * Appends lines to `out`, each ended by '\n'. */
+/* What an entry (NULL: many, from elsewhere) did, in lines for a preview or for after an entry:
+ * "A1 4.0 -> 12.0 L", "galley now delivers questionable water: boil first", "reserve: short ->
+ * intact", "days left ...", "booked as use that nobody logged: 1.2 L", discrepancies that are new.
+ * Nothing for what did not change. Appends lines to `out`, each ended by '\n'. */
 void board_changes(const Event *entry, const Board *before, const Board *after,
                    const State *state_before, const State *state_after, Units units, Str *out);
 

@@ -73,7 +73,8 @@ static void put_off_changed(const Change *c, const Label *about, const char *wha
  * whatever it changed. */
 static bool chlorinated_raw(const Change *c, const BoardVessel *was)
 {
-    return c->entry->kind == KIND_TREAT && c->entry->u.treat.method == METHOD_CHLORINE &&
+    return c->entry != NULL && c->entry->kind == KIND_TREAT &&
+           c->entry->u.treat.method == METHOD_CHLORINE &&
            label_equal(&c->entry->u.treat.vessel, &was->label) && was->raw;
 }
 
