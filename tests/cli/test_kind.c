@@ -190,7 +190,7 @@ static void a_dry_run_says_what_would_change_and_writes_nothing(void **unused)
     run_expect(&r, 0, "crew 2 -n --log new/other.db --json");
     run_said(&r, "{\"written\":false,");
     run_path(&r, "new", path, sizeof path);
-    run_refused(&r, 3, "status --log new/other.db", "new/other.db");
+    run_refused(&r, 3, "status --log new/other.db", "The folder new/ of the log is not there");
     run_end(&r);
 }
 
