@@ -58,7 +58,8 @@ static const char *line_audit(const State *state, int index)
         if (v->line != index || v->position != i || !vessel_aboard(v))
             return "a line and its vessel do not agree";
     }
-    return line->drawn < 0 || line->meter_drawn > line->drawn ? "a line that drew less than nothing" : NULL;
+    return line->drawn < 0 || line->meter_drawn > line->drawn ? "a line that drew less than nothing"
+                                                              : NULL;
 }
 
 static const char *slots_audit(const State *s)

@@ -75,7 +75,7 @@ typedef struct {
     const char *caution; /* NULL, or one sentence shown in help, form and manual */
     const Field *fields;
     int field_count;
-    bool several; /* its first word may be several vessels: one entry each, all or none */
+    bool several;     /* its first word may be several vessels: one entry each, all or none */
     bool moves_water; /* what it does to a vessel ends where its level or its class is made anew */
     size_t payload_size; /* bytes of the union that the kind uses */
     /* What no state could make good: fields that need or exclude each other. Asked of every entry

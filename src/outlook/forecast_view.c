@@ -176,8 +176,8 @@ void forecast_view(ForecastView *view, const Board *board, const State *state,
         path_stop(&high, board, rate, &board->stops[stops]);
     const double tail = view_tail(&high, rate);
     view->lasts = !isfinite(tail);
-    const double days = moment_days(board->now, high.from) +
-                        (view->lasts ? (double)VIEW_IDLE_DAYS : fmax(tail, 1));
+    const double days =
+        moment_days(board->now, high.from) + (view->lasts ? (double)VIEW_IDLE_DAYS : fmax(tail, 1));
     view->until = days < VIEW_DAYS_MAX ? moment_after(board->now, days) : limit;
 
     points = points < 2 ? 2 : points;

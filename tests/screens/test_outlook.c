@@ -1,6 +1,6 @@
 /* The outlook screen: the chart and its words, and what-if keys that write nothing. */
-#include "support/scene.h"
 #include "support/logbook.h"
+#include "support/scene.h"
 
 static void the_outlook_in_every_size_and_both_alphabets(void **unused)
 {

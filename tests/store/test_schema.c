@@ -1,7 +1,7 @@
 /* The permanent part: what it refuses, how it grows. */
 #include "store/schema.h"
-#include "support/store_kit.h"
 #include "support/logbook.h"
+#include "support/store_kit.h"
 
 static char *file_text(const char *path)
 {

@@ -62,8 +62,7 @@ static void tampering_is_found(void **state)
         const char *sql, *says;
     } cases[] = {
         {"DROP TRIGGER entry_stays", "is gone or was changed"},
-        {"DROP TRIGGER entry_remains; DELETE FROM entry WHERE kind=1",
-         "is gone or was changed"},
+        {"DROP TRIGGER entry_remains; DELETE FROM entry WHERE kind=1", "is gone or was changed"},
         {"UPDATE head SET entries=entries+1", "the latest state: differ"},
         {"UPDATE head SET state=(SELECT state FROM checkpoint LIMIT 1)",
          "the latest state: differ"},

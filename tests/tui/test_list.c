@@ -5,8 +5,8 @@
 
 #include <cmocka.h>
 
-#include "tui/list.h"
 #include "support/look.h"
+#include "tui/list.h"
 
 #include <string.h>
 

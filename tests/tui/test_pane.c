@@ -1,7 +1,7 @@
 #include "support/scene.h"
 
-#include "tui/pane.h"
 #include "support/look.h"
+#include "tui/pane.h"
 
 static void two_facts(Facts *facts)
 {
