@@ -56,6 +56,7 @@ typedef enum {
 #define EXPECT_AFTER_DAYS 6.5
 /* A day of less than this share of a home day is one away (domain: two states). */
 #define AWAY_SHARE 0.2
+#define SILENT_SHOWN 64 /* days, bits of Use.silent */
 /* Missing of what was to be expected, it shows that they were there whatever they logged. */
 #define PRESENT_SHARE 0.25
 /* Leavings and days at home, comings home and the chances of them, before any was seen: the first
@@ -335,9 +336,6 @@ void use_init(Use *use)
     use->last_at = NEVER;
     use->known_to = NEVER;
     use->idle = USE_IDLE_DAYS; /* nobody has logged a draw yet */
-    for (int i = 0; i < USE_RECENT_DAYS; i++) {
-        use->recent_ml[i] = -1;
-    }
 }
 
 int64_t use_persons(const Use *use)
@@ -378,18 +376,28 @@ double use_person_days(const Use *use, int64_t from, int64_t to)
     return (double)person / (double)DAY_MS;
 }
 
-static int64_t recent_slot(int64_t day)
+UseSilence use_silence(const Use *use, int64_t from, int64_t now, int32_t zone)
 {
-    int64_t slot = day % USE_RECENT_DAYS;
-    return slot < 0 ? slot + USE_RECENT_DAYS : slot;
+    UseSilence silence = {0.0, 0.0};
+    bool open = day_of(now, zone) > use->day || use->witness == WITNESS_NONE;
+    for (int64_t day = day_of(now, zone) - 1; day > day_of(from, zone); day--) {
+        const int64_t ago = use->day - day - 1;
+        if (ago >= SILENT_SHOWN)
+            break;
+        if (ago >= 0 && ((use->silent >> ago) & 1) == 0)
+            open = false;
+        else
+            *(open ? &silence.open : &silence.closed) +=
+                use_person_days(use, day_start(day, zone), day_start(day + 1, zone));
+    }
+    return silence;
 }
 
-int64_t use_recent(const Use *use, int64_t day)
+/* The day that is open is over, and is silent or not. */
+static void day_pass(Use *use, bool silent)
 {
-    if (use->last_at == NEVER || day > use->day || day <= use->day - USE_RECENT_DAYS) {
-        return -1;
-    }
-    return day == use->day ? use->day_ml : use->recent_ml[recent_slot(day)];
+    use->silent = (use->silent << 1) | (silent ? 1 : 0);
+    use->day++;
 }
 
 /* Days with somebody aboard and millilitres per person, from sums. The stream that more is used by
@@ -424,7 +432,7 @@ static void day_close(Use *use)
     if (use->day_person > 0 && use->witness && logs) {
         teach_sums(use, &use->logged, use->day_aboard, use->day_person, use->day_ml);
     }
-    use->recent_ml[recent_slot(use->day)] = use->day_ml;
+    day_pass(use, use->witness == WITNESS_NONE);
     use->day_ml = 0;
     use->day_aboard = 0;
     use->day_person = 0;
@@ -463,23 +471,18 @@ static void move_on(Use *use, int64_t at, int32_t zone, Witness silence)
         aboard_over(use, use->last_at, midnight, &use->day_aboard, &use->day_person);
     }
     day_close(use);
-    int64_t silent = day - use->day - 1;
-    int64_t first = silent > USE_SPAN_DAYS_MAX ? day - USE_SPAN_DAYS_MAX : use->day + 1;
-    for (int64_t d = use->day + 1; d <= use->day + USE_RECENT_DAYS && d < day; d++) {
-        use->recent_ml[recent_slot(d)] = -1;
-    }
-    for (int64_t d = first; d < day; d++) {
-        use->day = d;
-        if (silence != WITNESS_NONE) {
-            use->witness = silence;
-            aboard_over(use, day_start(d, zone), day_start(d + 1, zone), &use->day_aboard,
-                        &use->day_person);
-            day_close(use);
-        } else {
-            use->recent_ml[recent_slot(d)] = -1;
+    const int64_t shown = day - SILENT_SHOWN;
+    use->day = use->day > shown ? use->day : shown;
+    while (use->day < day) {
+        if (silence == WITNESS_NONE || day - use->day > USE_SPAN_DAYS_MAX) {
+            day_pass(use, true);
+            continue;
         }
+        use->witness = silence;
+        aboard_over(use, day_start(use->day, zone), day_start(use->day + 1, zone), &use->day_aboard,
+                    &use->day_person);
+        day_close(use);
     }
-    use->day = day;
     int64_t start = day_start(day, zone);
     start = start > use->last_at ? start : use->last_at;
     aboard_over(use, start, at, &use->day_aboard, &use->day_person);
@@ -580,7 +583,6 @@ void use_settle(Use *use, int64_t now, int32_t zone)
             use->last_at = midnight;
         }
         day_close(use);
-        use->day++;
     }
     if (use->gap_aboard >= GAP_MIN_MS) {
         gap_close(use);

@@ -49,7 +49,6 @@
 #define USE_CREW_MAX 1000
 #define USE_IDLE_DAYS 7      /* a longer run of days without a draw is no thrift; see above */
 #define USE_SPAN_DAYS_MAX 31 /* one span teaches as at most so many days, at its average */
-#define USE_RECENT_DAYS 14
 #define USE_SPANS 12
 #define USE_CREW_CHANGES 8
 #define USE_WINDOW_DAYS 7.0
@@ -118,15 +117,14 @@ typedef struct {
     int64_t known_to;   /* end of the time covered by unlogged spans; INT64_MIN: none yet */
     int64_t gap_day;    /* the civil day of that end */
     int64_t gap_ml, gap_aboard, gap_person; /* the unlogged span that is still open */
-    int64_t recent_ml[USE_RECENT_DAYS]; /* logged on civil day d at [d modulo USE_RECENT_DAYS] */
+    uint64_t silent; /* bit i: nobody knows of the day i + 1 days before `day` */
 } Use;
 _Static_assert(sizeof(UsePace) == 9 * sizeof(UseMean) + USE_SPANS * sizeof(UseSpan) + 8,
                "no padding in UsePace");
 _Static_assert(sizeof(UseMean) == 16 && sizeof(UseSpan) == 32 && sizeof(UseCrewChange) == 16,
                "8-byte members only");
 _Static_assert(sizeof(Use) == 2 * sizeof(UsePace) + 2 * sizeof(UseMean) +
-                                  USE_CREW_CHANGES * sizeof(UseCrewChange) +
-                                  (14 + USE_RECENT_DAYS) * sizeof(int64_t),
+                                  USE_CREW_CHANGES * sizeof(UseCrewChange) + 15 * sizeof(int64_t),
                "no padding in Use");
 
 /* A new log: nothing known, no crew set, the prior rate. */
@@ -161,9 +159,12 @@ int64_t use_persons(const Use *use);
  * of them counts for the time before it); 0 if to <= from. Without any crew set, one person. */
 double use_person_days(const Use *use, int64_t from, int64_t to);
 
-/* Millilitres logged on a local civil day; -1 if it is after the last entry, before the first one,
- * or not among the last USE_RECENT_DAYS up to the last entry's day. */
-int64_t use_recent(const Use *use, int64_t day);
+/* Person-days of the silent days (see above) that lie whole between `from` and `now`, of the last
+ * 64 at most: those up to now, and those after which somebody was there again. Settle first. */
+typedef struct {
+    double open, closed;
+} UseSilence;
+UseSilence use_silence(const Use *use, int64_t from, int64_t now, int32_t zone);
 
 /* Teaches what is still open, as if something had happened at `now`: the day, if it is over at
  * `now`, and the unlogged span. For a reader: copy, settle the copy, read it; the fold never calls

@@ -8,6 +8,8 @@
 #define ML 0.001 /* litres */
 /* Share of the use that may go unlogged where no sounding ever said: common practice, no source. */
 #define UNSOUNDED_SHARE 0.1
+/* Odds that a silence which has ended was lived through and nothing logged: a judgement. */
+#define MAYBE_ODDS 0.25
 
 static double positive(double x)
 {
@@ -67,15 +69,24 @@ ForecastRate forecast_rate_at(ForecastRate rate, double litres)
 /* ---- the days at home ---- */
 
 #define RUN_MAX 16 /* from so many days away on the chance of coming back stays what it is */
-#define DAYS_MAX 1098
+#define STAY_DAYS                                                                                  \
+    60 /* beyond so many days nobody is counted away: the safe side, and soon done                 \
+        */
+#define DAYS_MAX (STAY_DAYS + 2)
 
 /* After some days from now: the chance of each number of days at home so far, with the last day at
  * home, with the last 1, 2, .. days away, and with none at home at all yet. */
 typedef struct {
     double first; /* away ever since, who was away to begin with; days at home: 0 */
     double home[DAYS_MAX], away[RUN_MAX][DAYS_MAX];
+    double back[RUN_MAX + 1]; /* the chance to come back after so many days away */
     int days;
 } Stay;
+
+static double back_after(const ForecastRate *rate, double days)
+{
+    return fmin(rate->back / (1.0 + days), 1.0);
+}
 
 static void stay_begin(Stay *stay, const ForecastRate *rate)
 {
@@ -84,11 +95,8 @@ static void stay_begin(Stay *stay, const ForecastRate *rate)
     stay->home[0] = 1.0 - stay->first;
     for (int r = 0; r < RUN_MAX; r++)
         stay->away[r][0] = 0.0;
-}
-
-static double back_after(const ForecastRate *rate, double days)
-{
-    return fmin(rate->back / (1.0 + days), 1.0);
+    for (int r = 0; r <= RUN_MAX; r++)
+        stay->back[r] = back_after(rate, r);
 }
 
 /* The chance that, after `n` days at home up to now, the next day is at home too. */
@@ -96,7 +104,7 @@ static double stay_home_next(const Stay *stay, const ForecastRate *rate, int n)
 {
     double chance = stay->home[n] * (1.0 - rate->leave);
     for (int r = 0; r < RUN_MAX; r++)
-        chance += stay->away[r][n] * back_after(rate, r + 1);
+        chance += stay->away[r][n] * stay->back[r + 1];
     return n > 0 ? chance : chance + stay->first * back_after(rate, rate->away + stay->days);
 }
 
@@ -120,10 +128,10 @@ static void stay_step(Stay *stay, const ForecastRate *rate)
         }
         const double next = stay_home_next(stay, rate, n);
         const int last = RUN_MAX - 1;
-        stay->away[last][n] *= 1.0 - back_after(rate, RUN_MAX);
-        stay->away[last][n] += stay->away[last - 1][n] * (1.0 - back_after(rate, last));
+        stay->away[last][n] *= 1.0 - stay->back[RUN_MAX];
+        stay->away[last][n] += stay->away[last - 1][n] * (1.0 - stay->back[last]);
         for (int r = last - 1; r > 0; r--)
-            stay->away[r][n] = stay->away[r - 1][n] * (1.0 - back_after(rate, r));
+            stay->away[r][n] = stay->away[r - 1][n] * (1.0 - stay->back[r]);
         stay->away[0][n] = stay->home[n] * rate->leave;
         stay->home[n] = before;
         before = next;
@@ -154,32 +162,41 @@ static void homes_of(Homes *homes, const ForecastRate *rate, double days)
 {
     static Stay stay; /* large; written before it is read */
     homes->count = 0;
-    days = fmin(positive(days), DAYS_MAX - 2);
+    days = rate->silent + positive(days);
     if (!(rate->leave > 0.0) && !(rate->away > 0.0)) {
         homes_add(homes, days, 1.0);
         return;
     }
+    const double beyond = positive(days - STAY_DAYS);
+    days -= beyond;
     stay_begin(&stay, rate);
     while (stay.days + 1 <= days)
         stay_step(&stay, rate);
     const double part = days - stay.days; /* of a day that has only begun */
     for (int n = 0; n <= stay.days; n++) {
         const double next = part > 0.0 ? stay_home_next(&stay, rate, n) : 0.0;
-        homes_add(homes, n, stay_all(&stay, n) - next);
-        homes_add(homes, n + part, next);
+        homes_add(homes, n + beyond, stay_all(&stay, n) - next);
+        homes_add(homes, n + part + beyond, next);
     }
 }
 
-/* Of so many days at home. */
+/* Of so many days at home, and of the past. */
 static double home_variance(const ForecastRate *rate, double days)
 {
     double beyond = positive(days - USE_WINDOW_DAYS);
-    return (rate->noise + rate->doubt * days + rate->drift * beyond) * days;
+    return (rate->noise + rate->doubt * days + rate->drift * beyond + 2.0 * rate->shared) * days +
+           rate->past_variance;
+}
+
+static double home_mean(const ForecastRate *rate, double days)
+{
+    return rate->day * days + rate->past;
 }
 
 ForecastRate forecast_at_home(ForecastRate rate)
 {
-    rate.leave = rate.away = 0.0;
+    rate.leave = rate.away = rate.silent = 0.0;
+    rate.past = rate.past_variance = rate.shared = rate.maybe = rate.unsounded = 0.0;
     return rate;
 }
 
@@ -189,8 +206,8 @@ double forecast_mean(const ForecastRate *rate, double days)
     homes_of(&homes, rate, days);
     double sum = 0.0;
     for (int i = 0; i < homes.count; i++)
-        sum += homes.at[i].chance * homes.at[i].days;
-    return rate->day * sum;
+        sum += homes.at[i].chance * home_mean(rate, homes.at[i].days);
+    return sum;
 }
 
 double forecast_variance(const ForecastRate *rate, double days)
@@ -200,19 +217,19 @@ double forecast_variance(const ForecastRate *rate, double days)
     homes_of(&homes, rate, days);
     double sum = 0.0;
     for (int i = 0; i < homes.count; i++) {
-        const double off = rate->day * homes.at[i].days - mean;
+        const double off = home_mean(rate, homes.at[i].days) - mean;
         sum += homes.at[i].chance * (home_variance(rate, homes.at[i].days) + off * off);
     }
     return sum;
 }
 
-/* P(the use of so many days at home < litres), litres > 0. */
+/* P(the use of so many days at home < litres). */
 static double home_lasts(const ForecastRate *rate, double litres, double days)
 {
-    const double mean = rate->day * days;
+    const double mean = home_mean(rate, days);
     const double variance = home_variance(rate, days);
-    if (!(mean > 0.0))
-        return 1.0;
+    if (!(mean > 0.0) || !(litres > 0.0))
+        return litres > 0.0 ? 1.0 : 0.0;
     if (!(variance > mean * mean * 1e-12))
         return mean < litres ? 1.0 : 0.0;
     return gamma_p(mean * mean / variance, litres * mean / variance);
@@ -220,15 +237,21 @@ static double home_lasts(const ForecastRate *rate, double litres, double days)
 
 static double homes_last(const Homes *homes, const ForecastRate *rate, double litres)
 {
+    const double maybe = rate->maybe > 0.0 ? MAYBE_ODDS : 0.0;
     double odds = 0.0;
-    for (int i = 0; i < homes->count; i++)
-        odds += homes->at[i].chance * home_lasts(rate, litres, homes->at[i].days);
+    for (int i = 0; i < homes->count; i++) {
+        const double days = homes->at[i].days;
+        double lasts = (1.0 - maybe) * home_lasts(rate, litres, days);
+        if (maybe > 0.0)
+            lasts += maybe * home_lasts(rate, litres - rate->maybe, days);
+        odds += homes->at[i].chance * lasts;
+    }
     return odds;
 }
 
 double forecast_lasts(const ForecastRate *rate, double litres, double days)
 {
-    if (!(days > 0.0) || !(rate->day > 0.0))
+    if (!(home_mean(rate, rate->silent + positive(days)) + rate->maybe > 0.0))
         return 1.0;
     if (!(litres > 0.0))
         return 0.0;
@@ -243,22 +266,24 @@ double forecast_quantile(const ForecastRate *rate, double days, double odds)
     homes_of(&homes, rate, days);
     odds = fmin(positive(odds), 1.0);
     double low = 0.0, high = 0.0;
-    const double mean = rate->day * days, variance = home_variance(rate, days);
+    days = rate->silent + positive(days);
+    const double mean = home_mean(rate, days), variance = home_variance(rate, days);
     if (mean > 0.0)
         high = variance > mean * mean * 1e-12
                    ? variance / mean * gamma_quantile(mean * mean / variance, odds)
                    : mean;
-    if (homes.count == 1 || !(high > 0.0))
+    high += rate->maybe;
+    if ((homes.count == 1 && !(rate->maybe > 0.0)) || !(high > 0.0))
         return high;
     /* Whoever is never away uses most: the quantile lies below theirs. */
-    while (high - low > 1e-6 * high) {
+    while (high - low > 1e-6 * high + 1e-9) {
         const double middle = 0.5 * (low + high);
         if (homes_last(&homes, rate, middle) < odds)
             low = middle;
         else
             high = middle;
     }
-    return high;
+    return low > 0.0 ? high : 0.0; /* perhaps nobody is there, and nothing is used */
 }
 
 double forecast_need(const ForecastRate *rate, double days, double odds)
@@ -278,7 +303,7 @@ ForecastTime forecast_time(const ForecastRate *rate, double litres, double odds)
         low = high;
         high = fmin(2.0 * high, FORECAST_NEVER_DAYS);
     }
-    if (!(rate->day > 0.0) || forecast_lasts(rate, litres, high) > keep) {
+    if (forecast_lasts(rate, litres, high) > keep) {
         return (ForecastTime){FORECAST_NEVER_DAYS, true};
     }
     /* The odds fall in t: halve the bracket until it is well under a second. */
@@ -322,34 +347,50 @@ double forecast_ration(const ForecastRate *rate, double litres, double days, dou
      * often. */
     ForecastRate unit = forecast_at_home(forecast_rate_at(*rate, 1.0));
     double used = forecast_quantile(&unit, days, odds);
-    return positive(litres) / used / rate->persons;
+    return positive(litres - forecast_quantile(rate, 0.0, odds)) / used / rate->persons;
 }
 
-ForecastLevel forecast_level(const Use *use, double reckoned, int64_t known, int64_t now,
-                             int32_t zone)
+ForecastRate forecast_since(ForecastRate rate, const Use *use, int64_t known, int64_t now,
+                            int32_t zone)
 {
     Use settled = *use;
     use_settle(&settled, now, zone);
-    reckoned = positive(reckoned);
-    double people_days = use_person_days(&settled, known, now);
-    double days = positive(((double)now - (double)known) / 86400000.0);
-    ForecastLevel level = {reckoned, reckoned, reckoned};
-    if (!(people_days > 0.0)) {
-        return level;
-    }
     const UsePace *pace = &settled.unlogged;
-    if (!(pace->slow.weight > 0.0)) {
-        UseRate all = use_rate(&settled);
-        double lost = UNSOUNDED_SHARE * (all.logged + all.prior) * ML * people_days;
-        level.low = positive(reckoned - lost);
-        return level;
-    }
-    double people = people_days / days; /* on average */
-    ForecastRate unlogged = {.persons = people, .day = pace_mean(pace) * ML * people};
-    variance_set(&unlogged, pace_variance(pace), people);
-    level.expected = positive(reckoned - forecast_mean(&unlogged, days));
-    level.low = positive(reckoned - forecast_quantile(&unlogged, days, 0.9));
-    level.high = positive(reckoned - forecast_quantile(&unlogged, days, 0.1));
+    const UseRate all = use_rate(&settled);
+    const double person = (all.logged + all.unlogged + all.prior) * ML;
+    const UseSilence silence = use_silence(&settled, known, now, zone);
+    const double rest =
+        positive(use_person_days(&settled, known, now) - silence.open - silence.closed);
+    rate.maybe = silence.closed * person;
+    const UseVariance doubt = pace_variance(pace);
+    rate.past = pace_mean(pace) * ML * rest;
+    rate.unsounded =
+        pace->slow.weight > 0.0 ? 0.0 : UNSOUNDED_SHARE * (all.logged + all.prior) * ML * rest;
+    if (rate.day > 0.0)
+        rate.silent = silence.open * person / rate.day;
+    else
+        rate.past += silence.open * person;
+    /* The crew varies as one, whatever its number was: as the present one. */
+    const double people = rate.persons > 0.0 ? rate.persons : 1.0, days = rest / people;
+    ForecastRate unlogged = {.day = 1.0};
+    variance_set(&unlogged, doubt, people);
+    rate.past_variance = home_variance(&unlogged, days);
+    rate.shared = unlogged.doubt * days;
+    const double spread = rate.unsounded / normal_quantile(0.9);
+    rate.past_variance += spread * spread;
+    return rate;
+}
+
+ForecastLevel forecast_level(const ForecastRate *rate, double reckoned)
+{
+    reckoned = positive(reckoned);
+    const double high =
+        rate->silent > 0.0 || rate->maybe > 0.0 ? 0.0 : forecast_quantile(rate, 0.0, 0.1);
+    ForecastLevel level = {
+        .expected = positive(reckoned - forecast_mean(rate, 0.0)),
+        .low = positive(reckoned - forecast_quantile(rate, 0.0, 0.9) - rate->unsounded),
+        .high = positive(reckoned - high),
+    };
     /* A very skew use has its mean outside: the expectation stays inside its band. */
     level.low = fmin(level.low, level.expected);
     level.high = fmax(level.high, level.expected);

@@ -16,7 +16,8 @@
  *     P(lasts beyond t) = P(C(t) < V) = sum over n of P(N = n) P(shape(n), V / scale(n)),
  * P(., .) the regularised incomplete gamma; falling in t and rising in V. The last day may be a
  * part of one. All is learnt in model/use.h. From 16 days of an absence on its chance to end stays
- * what it is, except for the absence that goes on now.
+ * what it is, except for the absence that goes on now; beyond
+ * 60 days nobody is counted away.
  *
  * Limits: the odds are about use, not about leaks, frost or a broken pump; the coming days are
  * taken to be like the past ones; weekdays, heat and guests are not foreseen. Volumes are litres,
@@ -48,11 +49,28 @@ typedef struct {
     double leave;    /* chance that a day at home is followed by one away */
     double back;     /* k: chance k / (1 + r) that the r-th day away is followed by one at home */
     double away;     /* r now; 0: at home */
+    /* What went since the water was last known and nobody logged: all 0 unless forecast_since. */
+    double silent; /* days up to now that nobody witnessed, in days of the present rate: they go
+                      like those to come, and before them */
+    double past, past_variance; /* of the other days: L, L^2 */
+    double shared;              /* doubt that the past has in common with a day to come: L^2 */
+    double maybe;     /* L gone besides with odds of a quarter: a silence that has ended */
+    double unsounded; /* L besides that may be gone where nobody ever sounded; in no mean */
 } ForecastRate;
 
 /* The rates at `now`. `persons` < 0: the crew as logged (1 if none was ever set). A crew of 0 has
  * rate 0. */
 ForecastRate forecast_rate(const Use *use, int64_t now, int32_t zone, int32_t persons);
+
+/* The same where water was last known (sounded, filled to a known level) at `known`: every function
+ * below then takes litres as they are reckoned at `now`, and days from now, and counts what went
+ * unlogged since: the unlogged rate on days with a witness, the whole rate on the silent ones
+ * (model/use.h) up to now, with its doubt. A silence that has ended was an absence or was lived
+ * through: its use is gone with odds of a quarter (a judgement), which leaves the median nearly as
+ * it was and takes hold of the early edge and of all odds. Where there never was a sounding a tenth
+ * of the use (common practice, no source) may have gone unlogged besides. */
+ForecastRate forecast_since(ForecastRate rate, const Use *use, int64_t known, int64_t now,
+                            int32_t zone);
 
 /* What if it were `litres` a day: the mean replaced, relative noise and doubt as they were (with a
  * rate of 0 before: the prior's). */
@@ -61,7 +79,7 @@ ForecastRate forecast_rate_at(ForecastRate rate, double litres);
 /* The same with nobody ever away: what stretches no water and no cartridge on hope. */
 ForecastRate forecast_at_home(ForecastRate rate);
 
-/* Consumption over t days. */
+/* Consumption over t days from now, and since the water was known. */
 double forecast_mean(const ForecastRate *rate, double days);
 double forecast_variance(const ForecastRate *rate, double days);
 double forecast_quantile(const ForecastRate *rate, double days, double odds);
@@ -99,15 +117,12 @@ double forecast_ration(const ForecastRate *rate, double litres, double days, dou
 /* Litres needed to last `days` days with odds `odds`: forecast_quantile by its trade name. */
 double forecast_need(const ForecastRate *rate, double days, double odds);
 
-/* The level now, where `reckoned` litres are what the log makes it and the water was last known
- * (sounded, or filled to a known level) at `known`: less what goes unlogged since. low..high is a
- * 10-90 % band; low is never under 0, high never over `reckoned`. Where soundings found nothing
- * missing, all three agree; where there never was a sounding, `expected` is the reckoned level and
- * the band allows for a tenth of the use (common practice, no source) going unlogged. */
+/* The level now, of `reckoned` litres, at a rate from forecast_since. low..high is a 10-90 % band;
+ * low is never under 0, high never over `reckoned`, and just that after silent days: perhaps nobody
+ * was there. Where soundings found nothing missing, all three agree. */
 typedef struct {
     double expected, low, high;
 } ForecastLevel;
-ForecastLevel forecast_level(const Use *use, double reckoned, int64_t known, int64_t now,
-                             int32_t zone);
+ForecastLevel forecast_level(const ForecastRate *rate, double reckoned);
 
 #endif

@@ -97,44 +97,50 @@ typedef struct {
     double odds;
     double line, reserve; /* L, when the leg began */
     Moment from;          /* when the leg began */
-    Moment sure;          /* when the level was last known: C counts from there */
+    Moment sure;          /* C counts from there: now, or where a stop filled everything */
+    double before;        /* of C, when the leg began */
+    const ForecastRate *rate;
 } Path;
 
 /* Used between the beginning of the leg and `at`. */
-static double path_used(const Path *path, const ForecastRate *rate, Moment at)
+static double path_used(const Path *path, Moment at)
 {
-    const double used = forecast_quantile(rate, moment_days(path->sure, at), path->odds) -
-                        forecast_quantile(rate, moment_days(path->sure, path->from), path->odds);
-    return used > 0 ? used : 0;
+    return fmax(
+        forecast_quantile(path->rate, moment_days(path->sure, at), path->odds) - path->before, 0);
 }
 
-static double path_left(const Path *path, const ForecastRate *rate, Moment at)
+static double path_left(const Path *path, Moment at)
 {
-    return fmax(path->line + path->reserve - path_used(path, rate, at), 0);
+    return fmax(path->line + path->reserve - path_used(path, at), 0);
 }
 
 static void path_stop(Path *path, const Board *board, const ForecastRate *rate,
                       const BoardStop *stop)
 {
-    double used = path_used(path, rate, stop->eta);
+    const double used_all = path_used(path, stop->eta);
+    double used = used_all;
     const double from_line = fmin(used, path->line);
     used -= from_line;
     path->line -= from_line;
     path->reserve = fmax(path->reserve - used, 0);
     path->from = stop->eta;
     plan_take_on(board, stop, &path->line, &path->reserve);
-    if (stop->litres < 0)
+    path->before += used_all;
+    if (stop->litres < 0) {
         path->sure = stop->eta;
+        path->before = 0;
+        path->rate = rate;
+    }
 }
 
-static void view_add(ForecastView *view, const Path paths[3], const ForecastRate *rate, Moment at)
+static void view_add(ForecastView *view, const Path paths[3], Moment at)
 {
     if (view->count == VIEW_POINTS)
         return;
     view->point[view->count++] = (ViewPoint){.at = at,
-                                             .low = path_left(&paths[0], rate, at),
-                                             .expected = path_left(&paths[1], rate, at),
-                                             .high = path_left(&paths[2], rate, at),
+                                             .low = path_left(&paths[0], at),
+                                             .expected = path_left(&paths[1], at),
+                                             .high = path_left(&paths[2], at),
                                              .reserve = paths[1].reserve};
 }
 
@@ -144,11 +150,10 @@ static Moment moment_after(Moment from, double days)
 }
 
 /* Days after the last stop until even the high path is empty. */
-static double view_tail(const Path *high, const ForecastRate *rate)
+static double view_tail(const Path *high)
 {
-    const double water = high->line + high->reserve +
-                         forecast_quantile(rate, moment_days(high->sure, high->from), high->odds);
-    const ForecastTime end = forecast_time(rate, water, 1 - high->odds);
+    const double water = high->line + high->reserve + high->before;
+    const ForecastTime end = forecast_time(high->rate, water, 1 - high->odds);
     return end.never ? INFINITY : fmax(end.days - moment_days(high->sure, high->from), 0);
 }
 
@@ -161,12 +166,13 @@ void forecast_view(ForecastView *view, const Board *board, const State *state,
     view->until = board->now;
     if (!view->known)
         return;
-    const double line = plan_line_litres(board, state),
+    const ForecastRate since = plan_since(board, state, rate);
+    const double line = (double)board->supply.line / 1000,
                  reserve = (double)board->supply.reserve / 1000;
     Path paths[3];
     for (int i = 0; i < 3; i++)
-        paths[i] =
-            (Path){(const double[]){0.9, 0.5, 0.1}[i], line, reserve, board->now, board->now};
+        paths[i] = (Path){
+            (const double[]){0.9, 0.5, 0.1}[i], line, reserve, board->now, board->now, 0, &since};
 
     /* Where it ends: the high path is followed to its end first. */
     const Moment limit = moment_after(board->now, VIEW_DAYS_MAX);
@@ -174,7 +180,7 @@ void forecast_view(ForecastView *view, const Board *board, const State *state,
     int stops = 0;
     for (; stops < board->stop_count && board->stops[stops].eta.ms < limit.ms; stops++)
         path_stop(&high, board, rate, &board->stops[stops]);
-    const double tail = view_tail(&high, rate);
+    const double tail = view_tail(&high);
     view->lasts = !isfinite(tail);
     const double days =
         moment_days(board->now, high.from) + (view->lasts ? (double)VIEW_IDLE_DAYS : fmax(tail, 1));
@@ -187,12 +193,12 @@ void forecast_view(ForecastView *view, const Board *board, const State *state,
         const Moment at = {board->now.ms + (view->until.ms - board->now.ms) * i / (points - 1)};
         for (; stop < stops && board->stops[stop].eta.ms <= at.ms; stop++) {
             const Moment eta = board->stops[stop].eta;
-            view_add(view, paths, rate, eta);
+            view_add(view, paths, eta);
             for (int p = 0; p < 3; p++)
                 path_stop(&paths[p], board, rate, &board->stops[stop]);
-            view_add(view, paths, rate, eta);
+            view_add(view, paths, eta);
         }
-        view_add(view, paths, rate, at);
+        view_add(view, paths, at);
     }
 }
 

@@ -54,54 +54,45 @@ static void line_lower(Board *board, const BoardLine *line, int64_t loss, bool l
     }
 }
 
-/* The level of the main line as it is expected to be; *line NULL where nothing is to be expected
- * but what is reckoned. */
-static ForecastLevel line_level(const Board *board, const State *state, const BoardLine **line)
+ForecastRate plan_since(const Board *board, const State *state, const ForecastRate *rate)
 {
-    const int index = line_main(board, state);
-    *line = NULL;
-    if (index < 0 || board->lines[index].lead < 0)
-        return (ForecastLevel){0, 0, 0};
-    *line = &board->lines[index];
-    const Moment known = (*line)->known;
-    return forecast_level(&state->use, litres_of((*line)->usable),
-                          moment_known(known) ? known.ms : board->now.ms, board->now.ms,
+    const int line = line_main(board, state);
+    if (line < 0 || board->lines[line].lead < 0 || !moment_known(board->lines[line].known))
+        return *rate;
+    return forecast_since(*rate, &state->use, board->lines[line].known.ms, board->now.ms,
                           moment_local_zone(board->now));
 }
 
-double plan_line_litres(const Board *board, const State *state)
+/* The usable water on the lines as it is expected, L: what the log makes it, less what went
+ * unlogged, all of it from the main line; that one's vessels' bands follow. */
+static double line_expected(Board *board, const State *state, const ForecastRate *since)
 {
-    const BoardLine *line;
-    const ForecastLevel level = line_level(board, state, &line);
     const double reckoned = litres_of(board->supply.line);
-    const double expected =
-        line != NULL ? reckoned - (litres_of(line->usable) - level.expected) : reckoned;
-    return expected > 0 ? expected : 0;
+    const int index = line_main(board, state);
+    if (index < 0 || board->lines[index].lead < 0)
+        return reckoned;
+    const BoardLine *line = &board->lines[index];
+    const double usable = litres_of(line->usable);
+    const ForecastLevel level = forecast_level(since, usable);
+    line_lower(board, line, (int64_t)floor((usable - level.low) * 1000 + 0.5), true);
+    line_lower(board, line, (int64_t)floor((usable - level.high) * 1000 + 0.5), false);
+    return fmax(reckoned - (usable - level.expected), 0);
 }
 
 double plan_gone_litres(const Board *board, const State *state, int slot, Moment since)
 {
-    const BoardLine *line;
-    const ForecastLevel level = line_level(board, state, &line);
-    if (line == NULL || line->slot != slot || !moment_known(line->known))
+    const int index = line_main(board, state);
+    const BoardLine *line = index >= 0 ? &board->lines[index] : NULL;
+    if (line == NULL || line->slot != slot || line->lead < 0 || !moment_known(line->known))
         return 0;
-    const double gone = litres_of(line->usable) - level.expected;
+    const ForecastRate rate = plan_rate(board, state), all = plan_since(board, state, &rate);
+    if (board->crew < 0 && rate.prior >= 1) /* nothing is known of the use */
+        return 0;
+    const double usable = litres_of(line->usable);
+    const double gone = usable - forecast_level(&all, usable).expected;
     const double days = (double)(board->now.ms - line->known.ms);
     return since.ms > line->known.ms && days > 0 ? gone * (double)(board->now.ms - since.ms) / days
                                                  : gone;
-}
-
-/* The usable water of the line as it is expected to be, L; the vessels' bands follow. */
-static double line_expected(Board *board, const State *state)
-{
-    const BoardLine *line;
-    const ForecastLevel level = line_level(board, state, &line);
-    if (line != NULL) {
-        const double usable = litres_of(line->usable);
-        line_lower(board, line, (int64_t)floor((usable - level.low) * 1000 + 0.5), true);
-        line_lower(board, line, (int64_t)floor((usable - level.high) * 1000 + 0.5), false);
-    }
-    return plan_line_litres(board, state);
 }
 
 double plan_full_litres(const Board *board, Place place)
@@ -113,11 +104,12 @@ double plan_full_litres(const Board *board, Place place)
     return litres_of(sum);
 }
 
-/* Water at the start of a leg as it is expected, L; and since its level was last known for certain
- * (now, or where a stop filled everything) what there was then and has been taken on. The odds are
- * about that sum: a stop that gives a little does not make anybody forget how unsure the use of the
- * days before it was. */
+/* Water at the start of a leg as it is expected, L; and as it was reckoned when the odds began to
+ * count (now, with all that may have gone before in the rate, or where a stop filled everything),
+ * with what has been taken on since. The odds are about that sum: a stop that gives a little does
+ * not make anybody forget how unsure the use of the days before it was. */
 typedef struct {
+    const ForecastRate *rate;
     double line, reserve;
     Moment from;
     double line_sum, all_sum;
@@ -157,6 +149,7 @@ static Leg leg_next(const Board *board, const Leg *leg, const BoardStop *stop,
         next.line_sum = next.line;
         next.all_sum = all;
         next.sure = stop->eta;
+        next.rate = rate;
     } else {
         next.line_sum += next.line - line_left;
         next.all_sum += all - all_left;
@@ -169,7 +162,7 @@ static Leg leg_next(const Board *board, const Leg *leg, const BoardStop *stop,
 static double leg_lasts(const ForecastRate *rate, const Leg *leg, double sum, double full,
                         Moment eta)
 {
-    const double odds = forecast_lasts(rate, sum, moment_days(leg->sure, eta));
+    const double odds = forecast_lasts(leg->rate, sum, moment_days(leg->sure, eta));
     if (leg->from.ms <= leg->sure.ms)
         return odds;
     return fmin(odds, forecast_lasts(rate, full, moment_days(leg->from, eta)));
@@ -195,7 +188,7 @@ static void stops_odds(Board *board, const ForecastRate *rate, Leg leg)
         stop->odds_line = line;
         stop->odds_all = all;
         const double ration =
-            forecast_ration(rate, leg.all_sum, moment_days(leg.sure, stop->eta), PLAN_ODDS);
+            forecast_ration(leg.rate, leg.all_sum, moment_days(leg.sure, stop->eta), PLAN_ODDS);
         stop->ration_90 = isfinite(ration) ? ration : NAN;
         if (stop->litres == 0) { /* a dry stop ends no leg: the water at hand has to last on */
             stop->take_on = 0;
@@ -221,11 +214,15 @@ void plan_make(Board *board, const State *state, const ForecastRate *rate)
     board->litres_per_day = rate->day;
     board->logged_per_person_day = rate->logged;
     board->unlogged_per_person_day = rate->unlogged;
-    const double line = line_expected(board, state), reserve = litres_of(board->supply.reserve);
+    const ForecastRate since = plan_since(board, state, rate);
+    const double line = line_expected(board, state, &since),
+                 reserve = litres_of(board->supply.reserve);
+    const double reckoned = litres_of(board->supply.line);
     const double full = plan_full_litres(board, PLACE_LINE);
-    board->odds_two_days = forecast_lasts(rate, line, LOW_WATER_DAYS);
+    board->odds_two_days = forecast_lasts(&since, reckoned, LOW_WATER_DAYS);
     board->line_share = full > 0 ? line / full : NAN;
-    board->to_reserve = band_of(board, forecast_band(rate, line));
-    board->to_empty = band_of(board, forecast_staged(rate, line, reserve, 0));
-    stops_odds(board, rate, (Leg){line, reserve, board->now, line, line + reserve, board->now});
+    board->to_reserve = band_of(board, forecast_band(&since, reckoned));
+    board->to_empty = band_of(board, forecast_staged(&since, reckoned, reserve, 0));
+    stops_odds(board, rate,
+               (Leg){&since, line, reserve, board->now, reckoned, reckoned + reserve, board->now});
 }

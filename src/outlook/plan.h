@@ -29,13 +29,13 @@ ForecastRate plan_rate(const Board *board, const State *state);
  */
 void plan_make(Board *board, const State *state, const ForecastRate *rate);
 
-/* The usable water on the lines as it is expected to be at the board's `now`, L: what the log
- * makes it, less what goes unlogged. plan_make counts from there. */
-double plan_line_litres(const Board *board, const State *state);
 /* What is expected to have left by the tap of the line (its index in State.lines) since `since` and
  * since its level was last known, L, though nobody logged it: 0 but for the line of most of the
  * use. It has passed the stages. */
 double plan_gone_litres(const Board *board, const State *state, int line, Moment since);
+/* That rate with what may have gone unlogged since the main line was last known. */
+ForecastRate plan_since(const Board *board, const State *state, const ForecastRate *rate);
+
 /* What the vessels of a place can give when all are full, L. */
 double plan_full_litres(const Board *board, Place place);
 /* What stands on the line and in the reserve (L) when the stop is left: all that fits of its

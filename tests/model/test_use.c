@@ -395,8 +395,8 @@ static void days_are_local_days(void **state)
     assert_int_equal(use.logged.spans, 0);
     use_draw(&use, START + 23 * HOUR + HOUR / 2, 60, 700);
     assert_int_equal(use.logged.spans, 1);
-    assert_int_equal(use_recent(&use, 20454), 1000);
-    assert_int_equal(use_recent(&use, 20455), 700);
+    assert_close(pace_mean(&use.logged), 1000.0, 1e-9);
+    assert_int_equal(use.day_ml, 700);
 }
 
 /* Central Europe, 2026-03-29: the zone goes from 60 to 120 minutes at 01:00Z; that local day has 23
@@ -610,21 +610,36 @@ static void soundings_alone_give_the_same_rate_as_every_draw(void **state)
     assert_close(use_rate(&sounded).logged, 0.0, 0.0);
 }
 
-static void the_recent_days_are_at_hand(void **state)
+static void assert_silence(const Use *use, int64_t from, int64_t now, double open, double closed)
+{
+    const UseSilence got = use_silence(use, from, now, 0);
+    assert_close(got.open, open, 0.1);
+    assert_close(got.closed, closed, 0.1);
+}
+
+/* Days that nothing witnesses, whole ones with a crew aboard, since a moment and up to now. */
+static void silent_days_are_counted(void **state)
 {
     (void)state;
-    Use use = begun(1);
-    assert_int_equal(use_recent(&use, 20453), -1);
-    for (int day = 0; day < 20; day++) {
-        draw_on(&use, day, 100 * (day + 1));
-    }
-    assert_int_equal(use_recent(&use, 20454 + 19), 2000);
-    assert_int_equal(use_recent(&use, 20454 + 6), 700);
-    assert_int_equal(use_recent(&use, 20454 + 5), -1);
-    assert_int_equal(use_recent(&use, 20454 + 20), -1);
-    draw_on(&use, 50, 40);
-    assert_int_equal(use_recent(&use, 20454 + 50), 40);
-    assert_int_equal(use_recent(&use, 20454 + 45), -1);
+    Use use = begun(2);
+    draw_on(&use, 0, 1000);
+    use_seen(&use, START + 2 * DAY + HOUR, 0);
+    draw_on(&use, 5, 1000);
+    use_seen(&use, START + 8 * DAY + HOUR, 0);
+    use_settle(&use, START + 10 * DAY + HOUR, 0);
+    const int64_t now = START + 10 * DAY + HOUR;
+    assert_silence(&use, START, now, 2 * 4, 2 * 4); /* 6-9, 1-4 */
+    assert_silence(&use, START + 3 * DAY, now, 2 * 4, 2);
+    assert_silence(&use, START + 9 * DAY, now, 0, 0);
+    Use back = use;
+    draw_on(&back, 10, 1000);
+    assert_silence(&back, START, START + 10 * DAY + 23 * HOUR, 0, 2 * 8);
+    use_crew(&use, now, 0, 0);
+    assert_silence(&use, START + 9 * DAY, now + 9 * DAY, 2.0 / 24, 0); /* an hour of day 10 */
+    draw_on(&use, 300, 1000);
+    use_crew(&use, START + 300 * DAY + 23 * HOUR, 0, 1);
+    use_settle(&use, START + 500 * DAY, 0);
+    assert_silence(&use, START, START + 500 * DAY, 199, 0);
 }
 
 static void nonsense_is_clamped(void **state)
@@ -682,7 +697,7 @@ int main(void)
         cmocka_unit_test(a_new_habit_is_followed_within_two_weeks),
         cmocka_unit_test(the_rate_is_blind_to_the_weekday),
         cmocka_unit_test(soundings_alone_give_the_same_rate_as_every_draw),
-        cmocka_unit_test(the_recent_days_are_at_hand),
+        cmocka_unit_test(silent_days_are_counted),
         cmocka_unit_test(nonsense_is_clamped),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

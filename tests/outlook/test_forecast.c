@@ -345,6 +345,12 @@ static void what_if_the_crew_were_larger_scales_the_use(void **state)
     assert_close(forecast_rate(&use, START + 30 * DAY, 0, 0).day, 0.0, 0.0);
 }
 
+static ForecastLevel level_of(const Use *use, double reckoned, int64_t known, int64_t now)
+{
+    const ForecastRate since = forecast_since(forecast_rate(use, now, 0, -1), use, known, now, 0);
+    return forecast_level(&since, reckoned);
+}
+
 static void asking_changes_nothing(void **state)
 {
     (void)state;
@@ -354,7 +360,7 @@ static void asking_changes_nothing(void **state)
     use_draw(&use, START + HOUR, 0, 6000);
     Use before = use;
     (void)forecast_rate(&use, START + 9 * DAY, 0, -1);
-    (void)forecast_level(&use, 50.0, START, START + 9 * DAY, 0);
+    (void)level_of(&use, 50.0, START, START + 9 * DAY);
     assert_memory_equal(&use, &before, sizeof use);
 }
 
@@ -373,7 +379,10 @@ static void where_soundings_agree_the_level_is_as_reckoned(void **state)
             known = at + HOUR;
         }
     }
-    ForecastLevel level = forecast_level(&use, 44.0, known, known + 5 * DAY, 0);
+    for (int day = 30; day < 35; day++) {
+        use_draw(&use, START + day * DAY + 12 * HOUR, 0, 8000);
+    }
+    ForecastLevel level = level_of(&use, 44.0, known, known + 5 * DAY);
     assert_close(level.expected, 44.0, 0.0);
     assert_close(level.low, 44.0, 0.0);
     assert_close(level.high, 44.0, 0.0);
@@ -391,17 +400,18 @@ static void the_expected_level_falls_by_what_goes_unlogged(void **state)
                      4000 + 200 * (i % 2 * 2 - 1));
     }
     int64_t known = START + 20 * DAY;
-    ForecastLevel level = forecast_level(&use, 44.0, known, known + 3 * DAY, 0);
-    assert_close(level.expected, 38.0, 0.2);
-    assert_true(level.low < level.expected && level.expected < level.high && level.high < 44.0);
-    ForecastLevel later = forecast_level(&use, 44.0, known, known + 6 * DAY, 0);
-    assert_close(later.expected, 32.0, 0.4);
+    ForecastLevel level = level_of(&use, 44.0, known, known + 3 * DAY);
+    assert_close(level.expected, 37.6, 0.2); /* a little of the prior in it */
+    assert_true(level.low < level.expected && level.expected < level.high);
+    assert_close(level.high, 44.0, 0.0); /* silent days: perhaps nobody was there */
+    ForecastLevel later = level_of(&use, 44.0, known, known + 6 * DAY);
+    assert_close(later.expected, 31.0, 0.4);
     assert_true(later.high - later.low > level.high - level.low);
-    assert_close(forecast_level(&use, 44.0, known, known, 0).low, 44.0, 0.0);
-    assert_true(forecast_level(&use, 3.0, known, known + 30 * DAY, 0).low == 0.0);
+    assert_close(level_of(&use, 44.0, known, known).low, 44.0, 0.0);
+    assert_true(level_of(&use, 3.0, known, known + 30 * DAY).low == 0.0);
     /* With everybody away since, nothing is used. */
     use_crew(&use, known, 0, 0);
-    assert_close(forecast_level(&use, 44.0, known, known + 30 * DAY, 0).low, 44.0, 0.0);
+    assert_close(level_of(&use, 44.0, known, known + 30 * DAY).low, 44.0, 0.0);
 }
 
 static void a_log_that_was_never_sounded_says_so_in_the_band_only(void **state)
@@ -414,10 +424,62 @@ static void a_log_that_was_never_sounded_says_so_in_the_band_only(void **state)
         use_draw(&use, START + day * DAY, 0, 8000);
     }
     int64_t now = START + 30 * DAY;
-    ForecastLevel level = forecast_level(&use, 44.0, START + 20 * DAY, now, 0);
+    ForecastLevel level = level_of(&use, 44.0, START + 20 * DAY, now);
     assert_close(level.expected, 44.0, 0.0);
     assert_close(level.high, 44.0, 0.0);
     assert_close(level.low, 44.0 - 0.1 * 8.0 * 10.0, 0.05); /* a tenth of 8 L a day, 10 days */
+}
+
+/* Who has been away for 5 days comes back with a chance of 1/6: with odds of 10 % and of 50 % the
+ * day uses nothing at all. */
+static void a_day_that_is_likely_away_uses_nothing(void **state)
+{
+    (void)state;
+    ForecastRate rate = rate_of(8.0, 10.0, 1.0);
+    rate.back = 1.0;
+    rate.away = 5.0;
+    assert_close(forecast_quantile(&rate, 1.0, 0.1), 0.0, 0.0);
+    assert_close(forecast_quantile(&rate, 1.0, 0.83), 0.0, 0.0);
+    assert_true(forecast_quantile(&rate, 1.0, 0.84) > 0.0);
+}
+
+/* Beyond 60 days nobody is counted away: the mean grows by all of a day at home. */
+static void far_off_nobody_is_counted_away(void **state)
+{
+    (void)state;
+    ForecastRate rate = rate_of(8.0, 10.0, 1.0);
+    rate.leave = 0.1;
+    rate.back = 1.0;
+    assert_close(forecast_mean(&rate, 70.0) - forecast_mean(&rate, 60.0), 80.0, 1e-2);
+    assert_true(forecast_mean(&rate, 60.0) - forecast_mean(&rate, 59.0) < 7.5);
+    rate.silent = 900.0; /* a log that nobody opened for years is read at once */
+    assert_true(forecast_mean(&rate, 0.0) > 780 * 8.0 && forecast_mean(&rate, 0.0) < 900 * 8.0);
+    assert_true(forecast_band(&rate, 60.0).late.days < 1e-3);
+}
+
+/* A silence that ended may have been lived through: 5 days of 8 L. The median stays within 15 %,
+ * and no odds are better than three quarters of what they were plus a quarter with those 40 L gone.
+ */
+static void a_silence_that_ended_takes_hold_of_the_early_edge(void **state)
+{
+    (void)state;
+    ForecastRate rate = rate_of(8.0, 10.0, 1.0), after = rate;
+    after.maybe = 40.0;
+    for (double days = 1.0; days < 12.0; days += 1.0) {
+        assert_close(forecast_lasts(&after, 80.0, days),
+                     0.75 * forecast_lasts(&rate, 80.0, days) +
+                         0.25 * forecast_lasts(&rate, 40.0, days),
+                     1e-12);
+    }
+    assert_close(forecast_band(&after, 80.0).median.days / forecast_band(&rate, 80.0).median.days,
+                 1.0, 0.15);
+    assert_close(forecast_band(&after, 80.0).early.days, forecast_time(&rate, 40.0, 0.4).days, 0.1);
+    const ForecastLevel level = forecast_level(&after, 80.0);
+    assert_close(level.expected, 80.0, 0.0);
+    assert_close(level.high, 80.0, 0.0);
+    assert_close(level.low, 40.0, 1e-3);
+    assert_close(forecast_level(&after, 80.0).low, 80.0 - forecast_quantile(&after, 0.0, 0.9),
+                 1e-9);
 }
 
 /* tables/interval_score.csv, computed with mpmath 1.2.1. */
@@ -477,6 +539,9 @@ int main(void)
         cmocka_unit_test(where_soundings_agree_the_level_is_as_reckoned),
         cmocka_unit_test(the_expected_level_falls_by_what_goes_unlogged),
         cmocka_unit_test(a_log_that_was_never_sounded_says_so_in_the_band_only),
+        cmocka_unit_test(a_day_that_is_likely_away_uses_nothing),
+        cmocka_unit_test(far_off_nobody_is_counted_away),
+        cmocka_unit_test(a_silence_that_ended_takes_hold_of_the_early_edge),
         cmocka_unit_test(scoring_rules_agree_with_the_tables),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -160,9 +160,10 @@ static void a_dry_stop_ends_no_leg(void **unused)
     /* the first stop is reached as before, the second from now on without the first */
     assert_true(look.board->stops[0].odds_line == look.as_is->stops[0].odds_line);
     const ForecastRate rate = plan_rate(look.as_is, book_state(book));
-    const double line = plan_line_litres(look.as_is, book_state(book));
+    const ForecastRate since = plan_since(look.as_is, book_state(book), &rate);
+    const double line = (double)look.as_is->supply.line / 1000;
     const double days = days_to(look.board, look.board->stops[1].eta);
-    assert_true(look.board->stops[1].odds_line == forecast_lasts(&rate, line, days));
+    assert_true(look.board->stops[1].odds_line == forecast_lasts(&since, line, days));
     assert_true(look.board->stops[1].odds_line < look.as_is->stops[1].odds_line);
     look_end(&look);
     /* take on at `near` for the leg to `far`; where that is dry, to the end */
@@ -186,8 +187,8 @@ static void the_curve_meets_zero_on_the_dates_that_the_board_gives(void **unused
     Look look = look_at(book, NULL, &nothing);
     const Board *b = look.board;
     ViewPoint p;
-    assert_true(fabs(look.view.point[0].expected - (plan_line_litres(b, book_state(book)) + 12)) <
-                1e-9); /* with the reserve */
+    const double line = b->line_share * plan_full_litres(b, PLACE_LINE);
+    assert_true(fabs(look.view.point[0].expected - (line + 12)) < 1e-9); /* with the reserve */
     const int64_t hour = MS_PER_HOUR;
     assert_true(view_at(&look.view, (Moment){b->to_empty.p50.ms + 3 * hour}, &p));
     assert_true(p.expected < 0.5);
