@@ -1,6 +1,6 @@
 /* main.c - the program: the commands, and the board that opens where none is given. */
 #include "base/memory.h"
-#include "cli/command.h"
+#include "cli/cli.h"
 #include "paint/glyph.h"
 #include "tui/loop.h"
 

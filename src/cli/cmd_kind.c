@@ -1,7 +1,9 @@
-/* cmd_kind.c - one command per kind of entry, made from the kind's field table. */
+/* cmd_kind.c - one command per kind of entry: its words to an entry, the entry to the log. */
 #include "cli/command.h"
 
 #include "base/memory.h"
+#include "cli/help.h"
+#include "cli/kind_words.h"
 #include "cli/print.h"
 #include "model/field.h"
 #include "store/port.h"
@@ -10,168 +12,6 @@
 #include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
-
-/* An option that gives field f in way w has the id OPTION_FIELD + f * WAYS + w. */
-enum { WAY_PLAIN, WAY_PSI, WAY_KPA, WAY_BAR, WAYS };
-static const char *const way_units[WAYS] = {"", "psi", "kpa", "bar"};
-
-/* ---- options and usage ---- */
-
-static const char *value_name(const Field *f)
-{
-    switch (f->type) {
-    case FIELD_LABEL:
-    case FIELD_LABELS:
-        return "NAME";
-    case FIELD_VOLUME:
-        return "AMOUNT";
-    case FIELD_MASS:
-        return "MASS";
-    case FIELD_PRESSURE:
-        return "PRESSURE";
-    case FIELD_TEMPERATURE:
-        return "TEMP";
-    case FIELD_CHOICE:
-        return "WORD";
-    case FIELD_MOMENT:
-        return "TIME";
-    case FIELD_ENTRY:
-        return "ID";
-    case FIELD_DECIMAL:
-    case FIELD_COUNT:
-    case FIELD_FLAG:
-        break;
-    }
-    return "N";
-}
-
-/* Help texts and names that are put together live in one block behind the options. */
-enum { BUILT_SIZE = 240 };
-
-static char *built(Option *options, int slots, int i, int part)
-{
-    return (char *)(options + slots) + ((size_t)i * 2 + (size_t)part) * BUILT_SIZE;
-}
-
-void kind_field_help(const Field *f, Units units, Str *out)
-{
-    str_adds(out, f->help);
-    for (int i = 0; f->type == FIELD_CHOICE && f->choices[i] != NULL; i++)
-        str_addf(out, "%s%s", i == 0 ? ": " : ", ", f->choices[i]);
-    if (f->unit != NULL)
-        str_addf(out, " (%s)", field_unit(f, units));
-}
-
-/* "rated" gives "rated-psi"; "kpa" gives "psi": the option of a pressure in one unit. */
-static void way_name(const Field *f, int way, char *out)
-{
-    if (strcmp(f->option, "kpa") == 0)
-        snprintf(out, BUILT_SIZE, "%s", way_units[way]);
-    else
-        snprintf(out, BUILT_SIZE, "%s-%s", f->option, way_units[way]);
-}
-
-KindOptions kind_options(const Kind *kind, Units units)
-{
-    const int slots = kind->field_count * WAYS + 3;
-    Option *o = memory_get((size_t)slots * sizeof *o + (size_t)slots * 2 * BUILT_SIZE);
-    int n = 0;
-    for (int f = 0; f < kind->field_count; f++) {
-        const Field *field = &kind->fields[f];
-        const int id = OPTION_FIELD + f * WAYS;
-        char *help = built(o, slots, n, 0);
-        Str words = {0};
-        kind_field_help(field, units, &words);
-        snprintf(help, BUILT_SIZE, "%s", words.s);
-        str_finish(&words);
-        o[n++] = (Option){field->option,
-                          0,
-                          field->type == FIELD_FLAG ? TAKES_WHEN_JOINED : TAKES_VALUE,
-                          field->type == FIELD_FLAG ? NULL : value_name(field),
-                          help,
-                          id + WAY_PLAIN};
-        for (int way = WAY_PSI; field->type == FIELD_PRESSURE && way < WAYS; way++) {
-            char *name = built(o, slots, n, 0), *how = built(o, slots, n, 1);
-            way_name(field, way, name);
-            if (strcmp(name, field->option) == 0)
-                continue;
-            snprintf(how, BUILT_SIZE, "the same in %s", way == WAY_KPA ? "kPa" : way_units[way]);
-            o[n++] = (Option){name, 0, TAKES_VALUE, "N", how, id + way};
-        }
-    }
-    o[n++] = (Option){"at", 0, TAKES_VALUE, "TIME", "when it happened; left out: now", OPTION_AT};
-    o[n++] = (Option){"note", 0, TAKES_VALUE, "TEXT", "a remark kept with the entry", OPTION_NOTE};
-    o[n++] =
-        (Option){"dry-run",     'n', TAKES_NOTHING, NULL, "say what would change, write nothing",
-                 OPTION_DRY_RUN};
-    return (KindOptions){o, n};
-}
-
-void kind_options_finish(KindOptions *options)
-{
-    free(options->options);
-    *options = (KindOptions){0};
-}
-
-char letter_upper(char c)
-{
-    if (c >= 'a' && c <= 'z')
-        return (char)(c - 'a' + 'A');
-    return c;
-}
-
-static int positions(const Kind *kind)
-{
-    int last = 0;
-    for (int f = 0; f < kind->field_count; f++)
-        if (kind->fields[f].position > last)
-            last = kind->fields[f].position;
-    return last;
-}
-
-/* Does position p have to be filled? Yes where its field is required, or where several share it. */
-static bool position_needed(const Kind *kind, int p)
-{
-    int sharing = 0;
-    for (int f = 0; f < kind->field_count; f++) {
-        if (kind->fields[f].position != p)
-            continue;
-        sharing++;
-        if (kind->fields[f].required)
-            return true;
-    }
-    return sharing > 1;
-}
-
-static void position_words(const Kind *kind, int p, Str *out)
-{
-    bool first = true;
-    for (int f = 0; f < kind->field_count; f++) {
-        const Field *field = &kind->fields[f];
-        if (field->position != p)
-            continue;
-        if (!first)
-            str_addc(out, '|');
-        first = false;
-        for (const char *c = field->option; *c != '\0'; c++)
-            str_addc(out, letter_upper(*c));
-        if (field->type == FIELD_LABELS)
-            str_adds(out, "...");
-    }
-}
-
-void kind_usage(const Kind *kind, Str *out)
-{
-    if (kind->field_count == 0)
-        str_adds(out, " TEXT...");
-    for (int p = 1; p <= positions(kind); p++) {
-        const bool needed = position_needed(kind, p);
-        str_adds(out, needed ? " " : " [");
-        position_words(kind, p, out);
-        str_adds(out, kind->several && p == 1 ? "..." : "");
-        str_adds(out, needed ? "" : "]");
-    }
-}
 
 /* ---- the entry ---- */
 
@@ -199,7 +39,7 @@ typedef struct {
 
 static bool position_given(const Entry *entry, int p)
 {
-    const Kind *kind = entry->session->kind;
+    const Kind *kind = entry->session->command->kind;
     for (int i = 0; i < entry->count; i++) {
         const int f = entry->assignments[i].field;
         if (f >= 0 && kind->fields[f].position == p)
@@ -211,7 +51,7 @@ static bool position_given(const Entry *entry, int p)
 static bool gather_options(Entry *entry, Fault *fault)
 {
     const Arguments *a = &entry->session->arguments;
-    const Kind *kind = entry->session->kind;
+    const Kind *kind = entry->session->command->kind;
     for (int i = 0; i < a->given_count; i++) {
         if (a->given[i].id < OPTION_FIELD)
             continue;
@@ -263,9 +103,9 @@ static int vessels_named(const Arguments *a, int w)
 static bool gather_words(Entry *entry, Fault *fault)
 {
     const Arguments *a = &entry->session->arguments;
-    const Kind *kind = entry->session->kind;
+    const Kind *kind = entry->session->command->kind;
     int w = 0;
-    for (int p = 1; p <= positions(kind); p++) {
+    for (int p = 1; p <= kind_positions(kind); p++) {
         if (position_given(entry, p))
             continue;
         int only = -1, sharing = 0;
@@ -275,9 +115,9 @@ static bool gather_words(Entry *entry, Fault *fault)
                 sharing++;
             }
         const bool list = kind->fields[only].type == FIELD_LABELS;
-        if (w == a->word_count && position_needed(kind, p)) {
+        if (w == a->word_count && kind_position_needed(kind, p)) {
             Str words = {0}, usage = {0};
-            position_words(kind, p, &words);
+            kind_position_words(kind, p, &words);
             kind_usage(kind, &usage);
             fault_set(fault, FAULT_USAGE, "%s is missing: ullage %s%s.", words.s, kind->name,
                       usage.s);
@@ -319,7 +159,7 @@ static bool note_words(Entry *entry, Fault *fault)
         return event_set_note(&entry->event, text_of(given->value), fault);
     if (a->word_count == 0)
         return fault_set(fault, FAULT_USAGE, "TEXT is missing: ullage %s TEXT...",
-                         entry->session->kind->name);
+                         entry->session->command->kind->name);
     Str note = {0};
     for (int i = 0; i < a->word_count; i++)
         str_addf(&note, "%s%s", i > 0 ? " " : "", a->words[i]);
@@ -343,7 +183,7 @@ static bool set_entry(Entry *entry, int field, const char *text, const Reading *
  * each says why. */
 static bool set_shared(Entry *entry, const Assignment *a, const Reading *reading, Fault *fault)
 {
-    const Kind *kind = entry->session->kind;
+    const Kind *kind = entry->session->command->kind;
     Fault all = {0};
     for (int f = 0; f < kind->field_count; f++) {
         Fault one = {0};
@@ -364,12 +204,12 @@ static bool set_one(Entry *entry, const Assignment *a, const Reading *reading, F
 {
     if (a->field < 0)
         return set_shared(entry, a, reading, fault);
-    if (entry->session->kind->fields[a->field].type == FIELD_ENTRY)
+    if (entry->session->command->kind->fields[a->field].type == FIELD_ENTRY)
         return set_entry(entry, a->field, a->text, reading, fault);
     if (a->way == WAY_PLAIN)
         return event_set(&entry->event, a->field, text_of(a->text), reading, fault);
     Str text = {0};
-    str_addf(&text, "%s%s", a->text, way_units[a->way]);
+    str_addf(&text, "%s%s", a->text, way_unit(a->way));
     const bool good =
         event_set(&entry->event, a->field, text_slice(text.s, text.n), reading, fault);
     str_finish(&text);
@@ -386,7 +226,8 @@ static bool set_all(Entry *entry, const Reading *reading, Fault *fault)
 {
     for (int measured = 0; measured < 2; measured++)
         for (int i = 0; i < entry->count; i++)
-            if (is_measured(entry->session->kind, &entry->assignments[i]) == (measured == 1) &&
+            if (is_measured(entry->session->command->kind, &entry->assignments[i]) ==
+                    (measured == 1) &&
                 !set_one(entry, &entry->assignments[i], reading, fault))
                 return false;
     return true;
@@ -410,7 +251,7 @@ static bool entry_time(Entry *entry, Fault *fault)
 static void hint_new(Entry *entry)
 {
     enum { LONG_ENOUGH = 5 };
-    const Kind *kind = entry->session->kind;
+    const Kind *kind = entry->session->command->kind;
     for (int f = 0; f < kind->field_count; f++) {
         const Field *field = &kind->fields[f];
         if (field->type != FIELD_LABEL || !field->may_be_new || !event_has(&entry->event, f))
@@ -433,10 +274,10 @@ static bool event_read(Entry *entry, Fault *fault)
     const Session *session = entry->session;
     const Reading reading = {entry->state, session->now, session->units};
     const Given *note = arguments_get(&session->arguments, OPTION_NOTE);
-    event_clear(&entry->event, session->kind->id);
+    event_clear(&entry->event, session->command->kind->id);
     if (!entry_time(entry, fault))
         return false;
-    if (session->kind->field_count == 0)
+    if (session->command->kind->field_count == 0)
         return note_words(entry, fault);
     if (!set_all(entry, &reading, fault)) /* only what is named asks the state of then */
         return entry->backdated && strncmp(fault->text, "There is no", 11) == 0
@@ -455,8 +296,9 @@ static bool events_read(Entry *entry, Fault *fault)
         if (!event_read(entry, fault))
             return false;
         for (int k = 0; k < i; k++)
-            if (label_equal(field_label_of(&entry->events[k], entry->session->kind->fields),
-                            field_label_of(&entry->event, entry->session->kind->fields)))
+            if (label_equal(
+                    field_label_of(&entry->events[k], entry->session->command->kind->fields),
+                    field_label_of(&entry->event, entry->session->command->kind->fields)))
                 return fault_set(fault, FAULT_USAGE, "%s is named twice.",
                                  text_quote(text_of(words[i])).s);
         entry->events[i] = entry->event;
@@ -467,7 +309,7 @@ static bool events_read(Entry *entry, Fault *fault)
 static bool entry_read(Entry *entry, State *state, Fault *fault)
 {
     Session *session = entry->session;
-    event_clear(&entry->event, session->kind->id);
+    event_clear(&entry->event, session->command->kind->id);
     if (!entry_time(entry, fault))
         return false;
     int64_t entries = 0;
@@ -514,7 +356,7 @@ static void echo_text(const Entry *entry, bool dry, const Str *changes, Str *out
     char id[40];
     if (dry)
         str_adds(out, "Nothing was written.\n");
-    else if (session->kind->id == KIND_VOID)
+    else if (session->command->kind->id == KIND_VOID)
         str_addf(out, "'ullage void %s' brings it back.\n", uuid_print(&entry->events[0].id, id));
     else if (entry->named > 1)
         str_addf(out, "'ullage void last' takes the last of them back; %d times, all.\n",
@@ -607,7 +449,7 @@ static bool entry_run(Entry *entry, Fault *fault)
 {
     const Session *session = entry->session;
     const bool dry = arguments_get(&session->arguments, OPTION_DRY_RUN) != NULL;
-    if (session->kind->field_count > 0 &&
+    if (session->command->kind->field_count > 0 &&
         (!gather_options(entry, fault) || !gather_words(entry, fault)))
         return false;
     Effect *effect = memory_get(sizeof *effect);
@@ -618,13 +460,7 @@ static bool entry_run(Entry *entry, Fault *fault)
     return good;
 }
 
-bool kind_option_told(const Kind *kind, int id)
-{
-    return id < OPTION_FIELD || (id - OPTION_FIELD) % WAYS != WAY_PLAIN ||
-           kind->fields[(id - OPTION_FIELD) / WAYS].position == 0;
-}
-
-bool kind_run(Session *session, Fault *fault)
+static bool kind_run(Session *session, Fault *fault)
 {
     Entry *entry = memory_get(sizeof *entry);
     const Arguments *a = &session->arguments;
@@ -639,4 +475,28 @@ bool kind_run(Session *session, Fault *fault)
     free(entry->events);
     free(entry);
     return good;
+}
+
+static OptionList kind_made(const Command *command, int argc, char **argv)
+{
+    (void)argc;
+    (void)argv;
+    return kind_options(command->kind, UNITS_METRIC);
+}
+
+static bool kind_helped(const Command *command, Session *session)
+{
+    kind_help(command->kind, help_units(session));
+    return true;
+}
+
+Command kind_command(const Kind *kind)
+{
+    return (Command){.name = kind->name,
+                     .gist = kind->gist,
+                     .words_max = -1, /* its own sentences tell what is missing */
+                     .run = kind_run,
+                     .made = kind_made,
+                     .help = kind_helped,
+                     .kind = kind};
 }

@@ -1,5 +1,6 @@
 /* cmd_reckon.c - the reckoners: one topic each, made from the table in topics/reckoner.h. */
 #include "cli/command.h"
+#include "cli/help.h"
 
 #include "base/memory.h"
 #include "cli/print.h"
@@ -77,7 +78,7 @@ static const Topic *topic_among(int argc, char **argv)
     return NULL;
 }
 
-static KindOptions topic_options(const Topic *topic, Units units)
+static OptionList topic_options(const Topic *topic, Units units)
 {
     enum { HELP_SIZE = 240 };
     const int count = 2 + (topic != NULL ? topic->field_count : 0);
@@ -97,16 +98,18 @@ static KindOptions topic_options(const Topic *topic, Units units)
             topic->fields[i].option, 0, TAKES_VALUE, value_word(topic->fields[i].quantity), help,
             OPTION_FIELD + i};
     }
-    return (KindOptions){o, count};
+    return (OptionList){o, count};
 }
 
-static KindOptions reckon_options(int argc, char **argv)
+static OptionList reckon_options(const Command *command, int argc, char **argv)
 {
+    (void)command;
     return topic_options(topic_among(argc, argv), UNITS_METRIC);
 }
 
-static bool reckon_help(Session *session)
+static bool reckon_help(const Command *command, Session *session)
 {
+    (void)command;
     const Arguments *a = &session->arguments;
     const Topic *topic = a->word_count > 0 ? topic_named(text_of(a->words[0])) : NULL;
     if (topic == NULL)
@@ -116,9 +119,9 @@ static bool reckon_help(Session *session)
     help_paragraph(&out, "What is not given is proposed from the log, where it knows, else as is "
                          "usual. A number without a unit is in the one shown here; \"none\" leaves "
                          "out what may be left out.");
-    KindOptions options = topic_options(topic, help_units(session));
+    OptionList options = topic_options(topic, help_units(session));
     help_options(&out, options.options, options.count, false);
-    kind_options_finish(&options);
+    option_list_finish(&options);
     str_addf(&out, "\nExample: ullage reckon %s %s\n", topic->name, topic->example);
     help_paragraph(&out,
                    "Every figure's source and limits are printed with it; ullage(7) tells the "

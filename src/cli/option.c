@@ -168,3 +168,9 @@ const Given *arguments_get(const Arguments *a, int id)
             return &a->given[i];
     return NULL;
 }
+
+void option_list_finish(OptionList *list)
+{
+    free(list->options);
+    *list = (OptionList){0};
+}

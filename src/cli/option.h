@@ -23,6 +23,14 @@ typedef struct {
     int id;            /* what the command knows it by */
 } Option;
 
+/* Options made at run time from a table of fields, in one block. Free with option_list_finish. */
+typedef struct {
+    Option *options;
+    int count;
+} OptionList;
+
+void option_list_finish(OptionList *list);
+
 typedef struct {
     int id;
     const char *value; /* NULL where none was given; belongs to argv */

@@ -16,6 +16,42 @@ static const char *environment(const char *name)
     return value != NULL && *value != '\0' ? value : NULL;
 }
 
+static const Option common[] = {
+    {"log", 0, TAKES_VALUE, "FILE", "the log; else $ULLAGE_LOG, else your own data folder",
+     OPTION_LOG},
+    {"units", 0, TAKES_VALUE, "SYSTEM",
+     "metric, us or imperial: display, and amounts without a unit", OPTION_UNITS},
+    {"json", 0, TAKES_NOTHING, NULL, "print the result as JSON", OPTION_JSON},
+    {"asserted", 0, TAKES_NOTHING, NULL, "parts of another program in the log are meant",
+     OPTION_ASSERTED},
+    {"help", 'h', TAKES_NOTHING, NULL, "print this help", OPTION_HELP},
+};
+
+const Option *options_common(int *count)
+{
+    *count = (int)(sizeof common / sizeof common[0]);
+    return common;
+}
+
+static const Option drawn[] = {
+    {"theme", 0, TAKES_VALUE, "NAME", "default, light, monochrome or night; else $ULLAGE_THEME",
+     OPTION_THEME},
+    {"ascii", 0, TAKES_NOTHING, NULL, "draw with plain characters; else $ULLAGE_ALPHABET",
+     OPTION_ASCII},
+    {"utf8", 0, TAKES_NOTHING, NULL, "draw with the characters of Unicode", OPTION_UTF8},
+    {"mouse", 0, TAKES_NOTHING, NULL, "the board takes the mouse, too; else $ULLAGE_MOUSE",
+     OPTION_MOUSE},
+};
+
+const Option *options_looks(int *count)
+{
+    *count = (int)(sizeof drawn / sizeof drawn[0]);
+    return drawn;
+}
+
+const Option option_version = {
+    "version", 'V', TAKES_NOTHING, NULL, "print the version of the program", OPTION_VERSION};
+
 bool session_path(Session *session, const char *asked, Fault *fault)
 {
     const char *path = asked != NULL ? asked : environment("ULLAGE_LOG");

@@ -32,6 +32,13 @@ enum {
     OPTION_FIELD = 1000
 };
 
+/* The options that every command takes: log, units, json, help. */
+const Option *options_common(int *count);
+/* Those that say how a screen or a chart is drawn. */
+const Option *options_looks(int *count);
+/* Of the program alone. */
+extern const Option option_version;
+
 typedef struct Session Session;
 typedef struct Command Command;
 
@@ -63,7 +70,6 @@ struct Session {
     Log *log;               /* NULL until session_open */
     Dashboard dashboard;    /* NULL: none in this build */
     const Command *command; /* that runs; NULL for the program alone */
-    const Kind *kind;       /* for the commands of the kinds */
     Arguments arguments;
 };
 

@@ -1,6 +1,7 @@
 /* Help: for the program and for every command, from the same tables as the commands themselves; and
  * the manual, which must know all of it. */
-#include "cli/command.h"
+#include "cli/commands.h"
+#include "cli/kind_words.h"
 #include "cli/print.h"
 #include "support/run.h"
 
@@ -84,11 +85,11 @@ static void every_kind_has_its_help_with_every_field(void **unused)
         snprintf(words, sizeof words, "%s -h", kind->name);
         run_expect(&r, 0, words);
         fits(&r);
-        KindOptions options = kind_options(kind, UNITS_METRIC);
+        OptionList options = kind_options(kind, UNITS_METRIC);
         for (int o = 0; o < options.count; o++)
             if (kind_option_told(kind, options.options[o].id))
                 said_option(&r, &options.options[o]);
-        kind_options_finish(&options);
+        option_list_finish(&options);
         for (int f = 0; f < kind->field_count; f++)
             run_said(&r, kind->fields[f].position > 0 ? "\n  " : "--");
         run_said(&r, "--at TIME");

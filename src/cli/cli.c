@@ -1,0 +1,147 @@
+#include "cli/cli.h"
+
+#include "base/memory.h"
+#include "cli/commands.h"
+#include "cli/help.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+#include <unistd.h>
+
+#ifndef ULLAGE_VERSION
+#define ULLAGE_VERSION "0.1.0"
+#endif
+
+static bool words_right(const Session *session, Fault *fault)
+{
+    const Command *c = session->command;
+    const int n = session->arguments.word_count;
+    if (n < c->words_min)
+        return fault_set(fault, FAULT_USAGE, "Usage: ullage %s %s.", c->name, c->words);
+    if (c->words_max >= 0 && n > c->words_max)
+        return fault_set(fault, FAULT_USAGE, "%s is one word too many for %s.",
+                         text_quote(text_of(session->arguments.words[c->words_max])).s, c->name);
+    return true;
+}
+
+/* What a command line is read by: own options, looks, the common ones; malloced. */
+static Option *options_join(const Option *own, int own_count, bool with_looks, int *count)
+{
+    int n = 0, drawn = 0;
+    const Option *more = options_common(&n), *how = options_looks(&drawn);
+    if (!with_looks)
+        drawn = 0;
+    *count = own_count + n + drawn;
+    Option *all = memory_get((size_t)*count * sizeof *all);
+    if (own != NULL)
+        memcpy(all, own, (size_t)own_count * sizeof *all);
+    memcpy(all + own_count, how, (size_t)drawn * sizeof *all);
+    memcpy(all + own_count + drawn, more, (size_t)n * sizeof *all);
+    return all;
+}
+
+/* Reads what stands behind the command's name and runs it. */
+static bool command_run(Session *session, const Arguments *before, int argc, char **argv,
+                        Fault *fault)
+{
+    const Command *c = session->command;
+    OptionList made = {0};
+    if (c->made != NULL)
+        made = c->made(c, argc, argv);
+    int count = 0;
+    Option *options = made.options != NULL
+                          ? options_join(made.options, made.count, c->looks, &count)
+                          : options_join(c->options, c->option_count, c->looks, &count);
+    bool good = arguments_read(&session->arguments, options, count, argc, argv, false, fault);
+    free(options);
+    option_list_finish(&made);
+    if (!good)
+        return false;
+    const bool help = arguments_get(&session->arguments, OPTION_HELP) != NULL;
+    const Given *path = arguments_get(&session->arguments, OPTION_LOG);
+    if (path == NULL)
+        path = arguments_get(before, OPTION_LOG);
+    session->log_asked = path != NULL;
+    if (!session_settle(session, before, fault) ||
+        !session_settle(session, &session->arguments, fault) ||
+        (!help && !words_right(session, fault)) ||
+        (c->looks && !help && !session_looks(session, before, &session->arguments, fault)) ||
+        (!session_path(session, path != NULL ? path->value : NULL, help ? NULL : fault) && !help))
+        return false;
+    if (!help)
+        return c->run(session, fault);
+    help_command(c, session);
+    return true;
+}
+
+/* The program without a command: the board where there is a terminal, else the status. */
+static bool alone_run(Session *session, const Arguments *before, Fault *fault)
+{
+    const Given *path = arguments_get(before, OPTION_LOG);
+    session->log_asked = path != NULL;
+    if (!session_settle(session, before, fault) ||
+        !session_path(session, path != NULL ? path->value : NULL, fault))
+        return false;
+    if (!session_looks(session, before, NULL, fault))
+        return false;
+    if (session->dashboard != NULL && !session->json && isatty(STDIN_FILENO) &&
+        isatty(STDOUT_FILENO))
+        return session->dashboard(session, fault);
+    session->command = &command_status;
+    return command_status.run(session, fault);
+}
+
+static bool program_run(Session *session, Command *room, Arguments *before, int argc, char **argv,
+                        Fault *fault)
+{
+    int count = 0;
+    Option *options = options_join(&option_version, 1, true, &count);
+    const bool good = arguments_read(before, options, count, argc, argv, true, fault);
+    free(options);
+    if (!good)
+        return false;
+    if (arguments_get(before, OPTION_HELP) != NULL) {
+        help_program();
+        return true;
+    }
+    if (arguments_get(before, OPTION_VERSION) != NULL) {
+        puts("ullage " ULLAGE_VERSION);
+        return true;
+    }
+    if (before->taken >= argc)
+        return alone_run(session, before, fault);
+    session->command = command_named(text_of(argv[before->taken]), room, fault);
+    if (session->command == NULL)
+        return false;
+    return command_run(session, before, argc - before->taken - 1, argv + before->taken + 1, fault);
+}
+
+int cli_run(int argc, char **argv, Dashboard dashboard)
+{
+    Session session = session_begin(dashboard);
+    Command room; /* of a kind */
+    Arguments before = {0};
+    Fault fault = {0};
+    tzset();
+    bool good = program_run(&session, &room, &before, argc - 1, argv + 1, &fault);
+    const bool hung_up = session.status > 128; /* the terminal may be gone, and that was said */
+    if (good && !hung_up && (fflush(stdout) != 0 || ferror(stdout)))
+        good =
+            fault_set(&fault, FAULT_LOG, "Standard output can't be written: %s.", strerror(errno));
+    if (!good) {
+        fflush(stdout);
+        fprintf(stderr, "ullage: %s\n", fault.text);
+        if (fault.kind == FAULT_USAGE && !session.board) {
+            const char *name = session.command != NULL ? session.command->name : NULL;
+            fprintf(stderr, "Try 'ullage%s%s --help'.\n", name != NULL ? " " : "",
+                    name != NULL ? name : "");
+        }
+    }
+    const int status = good ? session.status : (int)fault.kind;
+    session_finish(&session);
+    arguments_finish(&before);
+    return status;
+}

@@ -1,0 +1,103 @@
+#include "cli/commands.h"
+
+#include "cli/help.h"
+#include "cli/kind_words.h"
+#include "cli/print.h"
+
+static const Command *const commands[] = {
+    &command_status, &command_log,    &command_due,     &command_outlook, &command_season,
+    &command_import, &command_export, &command_merge,   &command_sync,    &command_feed,
+    &command_verify, &command_backup, &command_restore, &command_salvage, &command_reckon,
+    &command_demo,   &command_units,  &command_help,
+};
+
+const Command *const *commands_all(int *count)
+{
+    *count = (int)(sizeof commands / sizeof commands[0]);
+    return commands;
+}
+
+const Command *command_named(Text name, Command *room, Fault *fault)
+{
+    Nearest near = {.asked = name};
+    for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++) {
+        if (text_is(name, commands[i]->name))
+            return commands[i];
+        nearest_offer(&near, commands[i]->name);
+    }
+    const Kind *kind = kind_named(name);
+    if (kind != NULL) {
+        *room = kind_command(kind);
+        return room;
+    }
+    for (int id = 1; id < KIND_END; id++)
+        nearest_offer(&near, kind_of((KindId)id)->name);
+    fault_set(fault, FAULT_USAGE, "There is no command %s.", text_quote(name).s);
+    if (near.name != NULL)
+        fault_suffix(fault, " Did you mean '%s'?", near.name);
+    else
+        fault_suffix(fault, " 'ullage --help' lists them.");
+    return NULL;
+}
+
+/* ---- help ---- */
+
+void help_program(void)
+{
+    Str out = {0};
+    str_adds(&out, "Usage: ullage [OPTION...]\n"
+                   "       ullage COMMAND [WORD...] [OPTION...]\n");
+    print_wrapped(&out, "",
+                  text_of("How much water is left aboard, which vessel is safe to drink from, what "
+                          "is due: from a log that is only ever added to."),
+                  HELP_WIDTH);
+    str_adds(&out, "\nWhat is so:\n");
+    for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++) {
+        Str left = {0};
+        str_addf(&left, "  %s", commands[i]->name);
+        help_entry(&out, left.s, commands[i]->gist);
+        str_finish(&left);
+    }
+    str_adds(&out, "\nWhat happened (one entry each):\n");
+    for (int id = 1; id < KIND_END; id++) {
+        const Kind *kind = kind_of((KindId)id);
+        Str left = {0};
+        str_addf(&left, "  %s", kind->name);
+        kind_usage(kind, &left);
+        help_entry(&out, left.s, kind->gist);
+        str_finish(&left);
+    }
+    help_options(&out, &option_version, 1, true);
+    help_paragraph(
+        &out, "Amounts: a number with l, ml, gal, impgal, qt, kg, lb or %. Times: RFC 3339, "
+              "\"2026-11-24 18:30\", 18:30, \"yesterday 18:30\", -2h, -3d; local time where no "
+              "offset is given.\n"
+              "\n"
+              "Exit status: 0 done; 1 refused, nothing written; 2 wrong usage; 3 the log can't be "
+              "opened, is damaged or newer, or the disk is full; 4 'due --check' with something "
+              "due.\n"
+              "\n"
+              "A class or a verdict is a record of what was logged, not a laboratory test. Local "
+              "rules and licensed advice come first.");
+    help_print(&out);
+}
+
+static bool run_help(Session *session, Fault *fault)
+{
+    if (session->arguments.word_count == 0) {
+        help_program();
+        return true;
+    }
+    Command room;
+    const Command *command = command_named(text_of(session->arguments.words[0]), &room, fault);
+    if (command == NULL)
+        return false;
+    help_command(command, session);
+    return true;
+}
+
+const Command command_help = {.name = "help",
+                              .gist = "Help for the program or one of its commands",
+                              .words = "[COMMAND]",
+                              .words_max = 1,
+                              .run = run_help};
