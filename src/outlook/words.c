@@ -55,6 +55,18 @@ void results_tell(const Result results[RESULT_COUNT], Moment now, Str *out)
     }
 }
 
+char *residual_brief(const BoardVessel *v, Moment now, char *out)
+{
+    const Result *r = &v->results.latest[RESULT_CHLORINE];
+    const int64_t hours = (now.ms - r->at) / MS_PER_HOUR;
+    char number[40];
+    out[0] = '\0';
+    if (v->residual != RESIDUAL_UNKNOWN)
+        snprintf(out, 64, "Cl %s %lld%s", thousandths_print(r->value, number),
+                 (long long)(hours < 48 ? hours : hours / 24), hours < 48 ? "h" : "d");
+    return out;
+}
+
 static const char *comma_before(const char *words)
 {
     return words[0] != '\0' ? ", " : "";

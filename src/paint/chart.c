@@ -274,6 +274,19 @@ static void draw_trace(const Chart *chart, const ChartSeries *series, Sheet *she
     }
 }
 
+static void draw_dots(const Chart *chart, const ChartSeries *series, Sheet *sheet, Area plot,
+                      Alphabet alphabet, const Scale *scale)
+{
+    for (int i = 0; i < series->count; i++) {
+        const int col = column_of(chart, plot.cols, series->points[i].at);
+        if (isnan(series->points[i].value) || col < 0 || col >= plot.cols)
+            continue;
+        const int row = row_of(scale, plot.rows, series->points[i].value);
+        sheet_glyph(sheet, plot, row < plot.rows ? row : plot.rows - 1, col, alphabet, series->ink,
+                    series->mark);
+    }
+}
+
 static void draw_band(const Chart *chart, Sheet *sheet, Area plot, Alphabet alphabet,
                       const Scale *scale)
 {
@@ -300,20 +313,21 @@ static void draw_band(const Chart *chart, Sheet *sheet, Area plot, Alphabet alph
 
 /* ---- lines and their names ---- */
 
-/* A name on top of what is not data: it gives way to water, points and bands. */
-static void put_name(Sheet *sheet, Area plot, Alphabet alphabet, int row, int col, Ink ink,
+/* A name on top of what is not data: it gives way to water, points and bands. Is it there? */
+static bool put_name(Sheet *sheet, Area plot, Alphabet alphabet, int row, int col, Ink ink,
                      const char *name)
 {
     int width = width_ofs(name);
     if (row < 0 || col < 0 || row >= plot.rows || col + width > plot.cols)
-        return;
+        return false;
     for (int i = 0; i < width; i++) {
         const Cell *cell = sheet_cell(sheet, plot.row + row, plot.col + col + i);
         if (!cell ||
             (strcmp(cell->text, " ") != 0 && strcmp(cell->text, glyph(alphabet, GLYPH_RULE)) != 0))
-            return;
+            return false;
     }
     sheet_puts(sheet, plot, row, col, ink, name);
+    return true;
 }
 
 static void draw_rules(const Chart *chart, Sheet *sheet, Area plot, Alphabet alphabet,
@@ -354,9 +368,9 @@ static void draw_names(const Chart *chart, Sheet *sheet, Area plot, Alphabet alp
     for (int i = 0; i < chart->rule_count; i++) {
         const ChartRule *rule = &chart->rules[i];
         int row = row_of(scale, plot.rows, rule->value);
-        if (rule->name)
-            put_name(sheet, plot, alphabet, row, plot.cols - 1 - width_ofs(rule->name), rule->ink,
-                     rule->name);
+        if (rule->name && !put_name(sheet, plot, alphabet, row,
+                                    plot.cols - 1 - width_ofs(rule->name), rule->ink, rule->name))
+            put_name(sheet, plot, alphabet, row, 1, rule->ink, rule->name);
     }
 }
 
@@ -410,7 +424,7 @@ static void draw_legend(const Chart *chart, Sheet *sheet, Area area, Area plot, 
     legend_water(chart, &legend);
     for (int s = 0; s < chart->series_count; s++) {
         const ChartSeries *series = &chart->series[s];
-        if (series->style == CHART_TRACE)
+        if (series->style != CHART_WATER)
             legend_add(&legend, series->ink, series->mark, series->name);
     }
     if (chart->band.count > 0)
@@ -437,6 +451,8 @@ Area chart_draw(const Chart *chart, Sheet *sheet, Area area, Alphabet alphabet)
             continue;
         if (chart->series[s].style == CHART_WATER)
             draw_water(chart, &chart->series[s], sheet, plot, alphabet, &scale);
+        else if (chart->series[s].style == CHART_DOTS)
+            draw_dots(chart, &chart->series[s], sheet, plot, alphabet, &scale);
         else
             draw_trace(chart, &chart->series[s], sheet, plot, alphabet, &scale);
     }

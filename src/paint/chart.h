@@ -32,7 +32,9 @@ typedef enum {
      * point (a level stays until something happens). Potable water shows eighths of a cell. */
     CHART_WATER,
     /* One glyph a column at the value, straight between the points (a forecast). */
-    CHART_TRACE
+    CHART_TRACE,
+    /* One glyph at each point and nothing between: what was measured then, and then only. */
+    CHART_DOTS
 } ChartStyle;
 
 /* Points in order of time, borrowed. Nothing is drawn before the first or after the last one. */
@@ -41,8 +43,8 @@ typedef struct {
     const ChartPoint *points;
     int count;
     const char *name; /* for the legend; NULL: not in it */
-    Glyph mark;       /* CHART_TRACE: the glyph of a point (GLYPH_POINT is usual) */
-    Ink ink;          /* CHART_TRACE */
+    Glyph mark;       /* CHART_TRACE, CHART_DOTS: the glyph of a point (GLYPH_POINT is usual) */
+    Ink ink;          /* the same */
 } ChartSeries;
 
 /* Between low and high at each moment, straight between the points; NaN: none there. */

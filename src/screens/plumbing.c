@@ -104,6 +104,14 @@ static void draw_age(const Canvas *c, const BoardVessel *v, int row, const Piece
     }
 }
 
+/* The sixth row: the residual that was measured in its water. */
+static void draw_residual(const Canvas *c, const BoardVessel *v, int row, const Piece *piece)
+{
+    char text[64];
+    word(c, row, piece->col, piece->box, piece->width, ink_of_residual(v->residual),
+         residual_brief(v, c->app->now, text));
+}
+
 static void draw_vessel(const Canvas *c, const Piece *piece, int row)
 {
     const App *app = c->app;
@@ -149,6 +157,8 @@ static void draw_vessel(const Canvas *c, const Piece *piece, int row)
          text);
     if (plan->notes > 4)
         draw_age(c, v, at, piece);
+    if (plan->notes > 5)
+        draw_residual(c, v, at + 1, piece);
 }
 
 /* A vessel apart, as one row beside the line. */

@@ -33,7 +33,8 @@ typedef struct {
 typedef struct {
     int pitch;  /* columns from one vessel of a line to the next */
     int levels; /* rows of water */
-    int notes;  /* rows of words under a vessel: name, level, class, 4: role, 5: age or band */
+    int notes;  /* rows of words under a vessel: name, level, class, 4: role, 5: age or band,
+                   6: residual */
     bool airy;  /* empty rows around the drawing */
     int banks, pieces;
     int bank_line[BANKS_MAX];    /* index into Board.lines, -1: apart */

@@ -3,13 +3,13 @@
 #include "paint/chart.h"
 #include "paint/width.h"
 #include "screens/screens.h"
+#include "screens/vessel_chart.h"
+#include "screens/words.h"
 #include "tui/pane.h"
 
 #include "model/field.h"
 #include "outlook/service.h"
-#include "outlook/words.h"
 
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -25,7 +25,8 @@ typedef struct {
     Label chosen;
     int64_t asked; /* App.entries at the latest question */
     int range;     /* less RANGE_FIRST, so that 0 is the usual one */
-    bool entries;  /* App.found holds the entries of `chosen` */
+    int over;      /* VesselOver: what the chart is of */
+    bool entries;  /* App.found holds the entries of `chosen`; only tests, where those are drawn */
 } VesselsOwn;
 
 static VesselsOwn *vessels_own(const App *app)
@@ -63,6 +64,8 @@ static void vessels_ask(App *app, VesselsOwn *own, Wish *wish)
         return;
     wish->query = (EntryQuery){
         .since = MOMENT_NONE, .until = MOMENT_NONE, .vessel = v->label, .limit = ENTRIES_SHOWN};
+    if (own->over != OVER_LEVEL)
+        wish->query.kind = KIND_TEST;
     app->found_count = 0;
     app->found_more = false;
     own->entries = true;
@@ -188,6 +191,9 @@ static void vessel_facts(const App *app, const BoardVessel *v, Facts *facts)
     if (moment_known(v->faded))
         facts_add(facts, "", INK_BAND, "chlorine under 0.2 mg/L from %s on, at the earliest",
                   app_date(app, v->faded, text));
+    else if (v->residual != RESIDUAL_UNKNOWN && v->results.before.at != 0)
+        facts_add(facts, "", INK_QUIET,
+                  "its tests can't tell when the chlorine falls under 0.2 mg/L");
     str_finish(&tested);
     if (*found_name(v->marks))
         facts_add(facts, "", INK_WARNING, "%s %s", glyph(app->alphabet, GLYPH_MARK_WARNING),
@@ -217,20 +223,24 @@ static void vessel_facts(const App *app, const BoardVessel *v, Facts *facts)
         facts_add(facts, "rated", INK_QUIET, "pressure not known (m)");
 }
 
-static void entry_facts(const App *app, Facts *facts)
+static void entry_facts(const App *app, bool tests, Facts *facts)
 {
     char when[64];
     for (int i = 0; i < app->found_count; i++) {
         Str line = {0};
         event_tell(&app->found[i].event, app->units, true, &line);
-        facts_add(facts, i == 0 ? "entries" : "", INK_TEXT, "%s  %s",
-                  moment_print_local(app->found[i].event.at, app->now, when), line.s);
+        facts_add(facts,
+                  i > 0   ? ""
+                  : tests ? "tests"
+                          : "entries",
+                  INK_TEXT, "%s  %s", moment_print_local(app->found[i].event.at, app->now, when),
+                  line.s);
         str_finish(&line);
     }
     if (app->found_more)
         facts_add(facts, "", INK_QUIET, "and older ones: see the log, 2");
     if (app->found_count == 0)
-        facts_add(facts, "entries", INK_QUIET, "none");
+        facts_add(facts, tests ? "tests" : "entries", INK_QUIET, "none");
 }
 
 static void vessels_facts(const App *app, const VesselsOwn *own, Facts *facts)
@@ -242,7 +252,7 @@ static void vessels_facts(const App *app, const VesselsOwn *own, Facts *facts)
         facts_add(facts, "vessel", INK_STRONG, "%s", v->label.s);
     vessel_facts(app, v, facts);
     if (own->entries && (own->pane.closer || app->cols >= PANE_BESIDE_COLS))
-        entry_facts(app, facts);
+        entry_facts(app, own->over != OVER_LEVEL, facts);
 }
 
 /* ---- opening, being told ---- */
@@ -291,6 +301,16 @@ static void act_range(App *app, int step, Wish *wish)
     if (range + RANGE_FIRST < 0 || range + RANGE_FIRST >= RANGE_COUNT)
         return;
     own->range = range;
+    vessels_ask(app, own, wish);
+}
+
+/* What the chart is of; results are drawn in the closer look, where the tests are at hand. */
+static void act_over(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    VesselsOwn *own = vessels_own(app);
+    own->over = (own->over + 1) % OVER_COUNT;
+    own->pane.closer = own->pane.closer || own->pane.list.count > 0;
     vessels_ask(app, own, wish);
 }
 
@@ -355,55 +375,6 @@ static bool vessels_key(App *app, Press press, Wish *wish)
 
 /* ---- drawing ---- */
 
-static double in_units(Units units, int64_t ml)
-{
-    switch (units) {
-    case UNITS_US:
-        return (double)ml / UNITS_ML_PER_US_GALLON;
-    case UNITS_IMPERIAL:
-        return (double)ml / UNITS_ML_PER_IMPERIAL_GALLON;
-    case UNITS_METRIC:
-        break;
-    }
-    return (double)ml / 1000;
-}
-
-static void draw_level_chart(const App *app, const VesselsOwn *own, Sheet *sheet, Area area)
-{
-    const BoardVessel *v = vessels_chosen(app, own);
-    const History *history = &app->history;
-    ChartPoint points[APP_HISTORY];
-    if (!v || area.rows < CHART_ROWS_MIN + 1)
-        return;
-    sheet_printf(sheet, area, 0, 0, INK_TITLE, "%s", v->label.s);
-    sheet_printf(sheet, area, 0, width_ofs(v->label.s) + 1, INK_QUIET,
-                 "level over %d days   + longer  - shorter", vessels_days(own));
-    Area below = area_rows(area, 1, area.rows - 1);
-    if (!label_equal(&history->query.vessel, &v->label) || history->query.count < 2)
-        return;
-    int count = history->query.count;
-    int64_t span = history->query.until.ms - history->query.since.ms;
-    for (int i = 0; i < count; i++) {
-        points[i].at = (Moment){history->query.since.ms + span * i / (count - 1)};
-        points[i].value =
-            history->volume[i] < 0 ? (double)NAN : in_units(app->units, history->volume[i]);
-        points[i].quality = (Quality)history->quality[i];
-    }
-    Chart chart = {.since = history->query.since,
-                   .until = history->query.until,
-                   .now = app->now,
-                   .high = in_units(app->units, v->capacity),
-                   .unit = volume_unit(app->units),
-                   .series = {{.style = CHART_WATER, .points = points, .count = count}},
-                   .series_count = 1,
-                   .legend = true};
-    if (v->heel > 0) {
-        chart.rules[0] = (ChartRule){in_units(app->units, v->heel), "heel", INK_RULE};
-        chart.rule_count = 1;
-    }
-    chart_draw(&chart, sheet, below, app->alphabet);
-}
-
 /* A bar of `cols` cells in the texture of the class. */
 static void draw_bar(const App *app, const BoardVessel *v, Sheet *sheet, Area area, int row,
                      int col, int cols)
@@ -446,6 +417,9 @@ static void draw_wide(const App *app, const BoardVessel *v, Sheet *sheet, Area a
     if (*flag) {
         sheet_glyph(sheet, area, row, 70, app->alphabet, INK_CAUTION, GLYPH_MARK_CAUTION);
         sheet_puts(sheet, area, row, 71, INK_CAUTION, flag);
+    } else if (*residual_brief(v, app->now, text)) {
+        sheet_cut(sheet, area, row, 71, 9, app->alphabet, ink_of_residual(v->residual),
+                  text_of(text));
     }
 }
 
@@ -532,8 +506,9 @@ static void vessels_draw(const App *app, Sheet *sheet, Area area)
     vessels_facts(app, own, &facts);
     facts_draw(&facts, sheet, p.plan.facts, app->alphabet, own->pane.closer ? own->pane.scroll : 0);
     facts_finish(&facts);
-    if (p.chart.rows > 0)
-        draw_level_chart(app, own, sheet, p.chart);
+    const BoardVessel *v = vessels_chosen(app, own);
+    if (v && p.chart.rows > 0)
+        vessel_chart_draw(app, v, (VesselOver)own->over, vessels_days(own), sheet, p.chart);
 }
 
 static const Action ACTIONS[] = {
@@ -550,6 +525,10 @@ static const Action ACTIONS[] = {
     {'m', 0, "amend", "amend what is known of the chosen vessel", 5, act_about, KIND_VESSEL},
     {'n', 0, "new", "name a new vessel", 6, act_plain, KIND_VESSEL},
     {'o', 0, "order", "log a new order of vessels on a line", 0, act_plain, KIND_COUPLE},
+    {'x', 0, "test", "log what a strip, a meter or a laboratory found in the chosen vessel", 0,
+     act_about, KIND_TEST},
+    {'v', 0, "chart of", "draw the level, then chlorine, pH, TDS as they were tested", 0, act_over,
+     0},
     {'+', '=', "longer", "the chart over a longer time", 0, act_range, 1},
     {'-', '_', "shorter", "the chart over a shorter time", 0, act_range, -1},
     {'j', PRESS_DOWN, "down", "the next vessel, or further down; k or Up: the other way", 0, NULL,

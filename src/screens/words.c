@@ -41,6 +41,11 @@ Ink words_verdict_ink(const BoardLine *line)
     return INK_VERDICT_BAD;
 }
 
+Ink ink_of_residual(Residual residual)
+{
+    return residual == RESIDUAL_GOOD ? INK_TEXT : INK_CAUTION;
+}
+
 const char *words_class(const App *app, Quality quality, int columns)
 {
     static const char *const SHORT[CLASS_COUNT] = {"pot.", "quest.", "non-p."};

@@ -16,6 +16,7 @@ Ink ink_of_tone(Tone tone);
 Glyph glyph_of_tone(Tone tone); /* of an alert */
 /* The ink of the verdict at a line's tap; its words are in outlook/words.h. */
 Ink words_verdict_ink(const BoardLine *line);
+Ink ink_of_residual(Residual residual);
 
 /* A class in at most `columns`: "potable", "pot.", or its mark. */
 const char *words_class(const App *app, Quality quality, int columns);

@@ -201,6 +201,27 @@ static void a_level_holds_until_the_next_point(void **state)
     paper_finish(&paper);
 }
 
+static void dots_stand_where_something_was_measured_and_nowhere_else(void **state)
+{
+    (void)state;
+    ChartPoint points[3] = {{.at = day(0), .value = 8},
+                            {.at = day(4), .value = (double)NAN},
+                            {.at = day(9), .value = 1}}; /* after the end of the axis */
+    Chart chart = {.since = day(0), .until = day(8), .now = day(0), .high = 8};
+    chart.series[0] = (ChartSeries){
+        .style = CHART_DOTS, .points = points, .count = 3, .mark = GLYPH_POINT, .ink = INK_CHART};
+    chart.series_count = 1;
+    Paper paper;
+    paper_draw(&paper, &chart, 10, 19, ALPHABET_ASCII);
+    int dots = 0;
+    for (int row = 0; row < paper.plot.rows; row++)
+        for (int col = 0; col < paper.plot.cols; col++)
+            dots += strcmp(plot_cell(&paper, paper.plot, row, col), "*") == 0;
+    assert_int_equal(dots, 1);
+    assert_string_equal(plot_cell(&paper, paper.plot, 0, 0), "*");
+    paper_finish(&paper);
+}
+
 static void a_forecast_runs_straight_between_its_points(void **state)
 {
     (void)state;
@@ -286,6 +307,7 @@ int main(void)
         cmocka_unit_test(a_little_water_is_not_none),
         cmocka_unit_test(classes_differ_without_any_colour),
         cmocka_unit_test(a_level_holds_until_the_next_point),
+        cmocka_unit_test(dots_stand_where_something_was_measured_and_nowhere_else),
         cmocka_unit_test(a_forecast_runs_straight_between_its_points),
         cmocka_unit_test(the_axis_ends_at_a_round_value_above_all),
         cmocka_unit_test(a_short_span_is_told_in_hours_and_another_year_is_named),

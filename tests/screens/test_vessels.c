@@ -211,6 +211,73 @@ static void without_vessels_it_says_how_to_begin(void **state)
     scene_close(scene);
 }
 
+static int cells_like(Scene *scene, const char *glyph)
+{
+    Str text = {0};
+    int count = 0;
+    scene_draw(scene, &text);
+    for (const char *at = text.s; (at = strstr(at, glyph)) != NULL; at += strlen(glyph))
+        count++;
+    str_finish(&text);
+    return count;
+}
+
+/* Three tests of the same water: a point each, the guideline of the WHO, and the earliest day on
+ * which it may be under it; nothing of what was voided, and no day where the kit can't tell. */
+static void what_tests_found_is_drawn_over_time(void **state)
+{
+    (void)state;
+    Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+    scene_entry(scene, "-4d", KIND_TEST, "vessel", "R1", "chlorine_mg_l", "1.4", "ph", "7.6", NULL);
+    scene_tell(scene);
+    scene_keys(scene, "3");
+    assert_true(scene_shows(scene, "Cl 1.4 4d"));
+    scene_keys(scene, "jjjjv");
+    assert_true(scene_shows(scene, "R1 chlorine over 30 days"));
+    assert_true(scene_shows(scene, "0.2 at least (WHO)"));
+    assert_false(scene_shows(scene, "4 at most"));
+    assert_false(scene_shows(scene, "at the earliest"));
+    assert_false(scene_shows(scene, "can't tell"));
+    assert_int_equal(cells_like(scene, "•"), 1);
+    scene_entry(scene, "-3d", KIND_TEST, "vessel", "R1", "chlorine_mg_l", "1.3", NULL);
+    scene_tell(scene); /* a drop within the step of the kit */
+    assert_int_equal(cells_like(scene, "•"), 2);
+    assert_true(scene_shows(scene, "its tests can't tell when the chlorine falls under 0.2"));
+    scene_entry(scene, "-2d", KIND_TEST, "vessel", "R1", "chlorine_mg_l", "0.9", NULL);
+    scene_tell(scene);
+    assert_int_equal(cells_like(scene, "•"), 3);
+    assert_true(scene_shows(scene, "chlorine under 0.2 mg/L from"));
+    assert_true(scene_shows(scene, "under 0.2 at the earliest"));
+    scene_keys(scene, "v");
+    assert_true(scene_shows(scene, "R1 pH over 30 days"));
+    assert_true(scene_shows(scene, "8: above it chlorine works slowly (WHO)"));
+    assert_int_equal(cells_like(scene, "•"), 1);
+    scene_keys(scene, "v");
+    assert_true(scene_shows(scene, "R1 TDS over 30 days"));
+    assert_true(scene_shows(scene, "no test of it in this time"));
+    scene_keys(scene, "v");
+    assert_true(scene_shows(scene, "R1 level over 30 days"));
+    scene_keys(scene, "x0.1");
+    assert_int_equal(app_form(scene->app)->kind->id, KIND_TEST);
+    scene_close(scene);
+}
+
+/* The guidelines above come in where a reading is near them; on a large board the residual stands
+ * under its vessel. */
+static void high_chlorine_is_drawn_under_both_guidelines(void **state)
+{
+    (void)state;
+    Scene *scene = scene_season(50, 132, SCHEME_DEFAULT, ALPHABET_UTF8);
+    assert_false(scene_shows(scene, "Cl 2"));
+    scene_entry(scene, "-3h", KIND_TEST, "vessel", "R1", "chlorine_mg_l", "2", NULL);
+    scene_tell(scene);
+    assert_true(scene_shows(scene, "Cl 2 3h"));
+    scene_keys(scene, "3jjjjv");
+    assert_true(scene_shows(scene, "4 at most (US)"));
+    assert_true(scene_shows(scene, "5 at most (WHO)"));
+    scene_close(scene);
+}
+
 static void the_help_tells_every_key(void **state)
 {
     (void)state;
@@ -236,6 +303,8 @@ int main(void)
         cmocka_unit_test(a_long_name_of_a_line_never_hides_the_place_on_it),
         cmocka_unit_test(sixteen_vessels_fit_or_are_counted),
         cmocka_unit_test(without_vessels_it_says_how_to_begin),
+        cmocka_unit_test(what_tests_found_is_drawn_over_time),
+        cmocka_unit_test(high_chlorine_is_drawn_under_both_guidelines),
         cmocka_unit_test(the_help_tells_every_key),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
