@@ -38,6 +38,7 @@ static bool board_open(Session *session, Fault *fault)
     const TuiOptions options = {.scheme = session->looks.theme,
                                 .alphabet = session->looks.alphabet,
                                 .mouse = session->looks.mouse,
+                                .far = session->looks.far,
                                 .units = session->units,
                                 .demo = demo,
                                 .shift_ms = shift_ms};

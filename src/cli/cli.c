@@ -87,6 +87,7 @@ static bool alone_run(Session *session, const Arguments *before, Fault *fault)
         return false;
     if (!session_looks(session, before, NULL, fault))
         return false;
+    session->looks.far = arguments_get(before, OPTION_FAR) != NULL;
     if (session->dashboard != NULL && !session->json && isatty(STDIN_FILENO) &&
         isatty(STDOUT_FILENO))
         return session->dashboard(session, fault);
@@ -97,8 +98,9 @@ static bool alone_run(Session *session, const Arguments *before, Fault *fault)
 static bool program_run(Session *session, Command *room, Arguments *before, int argc, char **argv,
                         Fault *fault)
 {
-    int count = 0;
-    Option *options = options_join(&option_version, 1, true, &count);
+    int count = 0, own = 0;
+    const Option *alone = options_alone(&own);
+    Option *options = options_join(alone, own, true, &count);
     const bool good = arguments_read(before, options, count, argc, argv, true, fault);
     free(options);
     if (!good)

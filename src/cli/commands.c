@@ -67,7 +67,9 @@ void help_program(void)
         help_entry(&out, left.s, kind->gist);
         str_finish(&left);
     }
-    help_options(&out, &option_version, 1, true);
+    int own = 0;
+    const Option *alone = options_alone(&own);
+    help_options(&out, alone, own, true);
     help_paragraph(
         &out, "Amounts: a number with l, ml, gal, impgal, qt, kg, lb or %. Times: RFC 3339, "
               "\"2026-11-24 18:30\", 18:30, \"yesterday 18:30\", -2h, -3d; local time where no "

@@ -49,8 +49,17 @@ const Option *options_looks(int *count)
     return drawn;
 }
 
-const Option option_version = {
-    "version", 'V', TAKES_NOTHING, NULL, "print the version of the program", OPTION_VERSION};
+static const Option alone[] = {
+    {"far", 0, TAKES_NOTHING, NULL, "begin with the far view, for a screen on the wall",
+     OPTION_FAR},
+    {"version", 'V', TAKES_NOTHING, NULL, "print the version of the program", OPTION_VERSION},
+};
+
+const Option *options_alone(int *count)
+{
+    *count = (int)(sizeof alone / sizeof alone[0]);
+    return alone;
+}
 
 bool session_path(Session *session, const char *asked, Fault *fault)
 {

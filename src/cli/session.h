@@ -28,6 +28,7 @@ enum {
     OPTION_ASCII,
     OPTION_UTF8,
     OPTION_MOUSE,
+    OPTION_FAR,
     OPTION_OWN = 100,
     OPTION_FIELD = 1000
 };
@@ -37,7 +38,7 @@ const Option *options_common(int *count);
 /* Those that say how a screen or a chart is drawn. */
 const Option *options_looks(int *count);
 /* Of the program alone. */
-extern const Option option_version;
+const Option *options_alone(int *count);
 
 typedef struct Session Session;
 typedef struct Command Command;
@@ -51,6 +52,7 @@ typedef struct {
     int theme;    /* Scheme; -1: by the terminal and NO_COLOR */
     int alphabet; /* Alphabet; -1: by the locale and the terminal */
     bool mouse;
+    bool far; /* the board begins with its far view */
 } Looks;
 
 struct Session {

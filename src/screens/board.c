@@ -4,6 +4,7 @@
 #include "paint/width.h"
 #include "screens/plumbing.h"
 #include "screens/screens.h"
+#include "screens/wide.h"
 #include "screens/words.h"
 
 #include <stdio.h>
@@ -405,15 +406,19 @@ static void draw_empty(const App *app, Sheet *sheet, Area area)
     str_finish(&text);
 }
 
-/* Wide sheets: what is and what needs doing on the left; plans, use and entries on the right. */
+/* What stands on the right of a wide sheet: plans, use and entries. */
+static bool goes_right(const Words *words)
+{
+    return words->about == WORDS_STOP || words->about == WORDS_USE || words->about == WORDS_LAST;
+}
+
+/* Wide sheets: what is and what needs doing on the left, the rest on the right. */
 static void draw_two_columns(const App *app, Words *words, int count, Sheet *sheet, Area area)
 {
     Words *right = memory_get(APP_WORDS_MAX * sizeof *right);
     int left_count = 0, right_count = 0, half = area.cols * 5 / 9;
     for (int i = 0; i < count; i++) {
-        bool goes_right = words[i].about == WORDS_STOP || words[i].about == WORDS_USE ||
-                          words[i].about == WORDS_LAST;
-        if (goes_right)
+        if (goes_right(&words[i]))
             right[right_count++] = words[i];
         else
             words[left_count++] = words[i];
@@ -426,6 +431,59 @@ static void draw_two_columns(const App *app, Words *words, int count, Sheet *she
     sentences_share(&s, area.rows);
     draw_sentences(app, &s, sheet, area_cols(area, half, area.cols - half));
     free(right);
+}
+
+/* Rows that the facts take beside a panel: those of the longer column, the entries left out. */
+static int facts_rows(const Words *words, int count, int cols)
+{
+    enum { MOST = 1000 };
+    Words *some = memory_get(APP_WORDS_MAX * sizeof *some);
+    int rows = 0;
+    for (int side = 0; side < 2; side++) {
+        Sentences s;
+        int n = 0;
+        for (int i = 0; i < count; i++) {
+            if (goes_right(&words[i]) == (side == 1) && words[i].about != WORDS_LAST)
+                some[n++] = words[i];
+        }
+        sentences_init(&s, some, n, side == 0 ? cols * 5 / 9 : cols - cols * 5 / 9, true);
+        const int used = sentences_share(&s, MOST);
+        rows = used > rows ? used : rows;
+    }
+    free(some);
+    return rows;
+}
+
+/* Leaves out what a panel tells: what is due later, and on the widest sheets the entries. */
+static int facts_beside_panel(Words *words, int count, int cols)
+{
+    int n = 0;
+    for (int i = 0; i < count; i++) {
+        if ((words[i].about != WORDS_DUE || words[i].strong > 0) &&
+            (words[i].about != WORDS_LAST || cols < WIDEST_COLS))
+            words[n++] = words[i];
+    }
+    return n;
+}
+
+/* Drawing, facts, and under them a panel. False where that does not fit; `words` is then as it
+ * was. */
+static bool draw_wide(const App *app, Words *words, int count, Sheet *sheet, Area area)
+{
+    Plumbing plan;
+    Words *facts = memory_get(APP_WORDS_MAX * sizeof *facts);
+    memcpy(facts, words, (size_t)count * sizeof *facts);
+    const int told = facts_beside_panel(facts, count, area.cols);
+    const int rows = facts_rows(facts, told, area.cols);
+    const bool fits = plumbing_plan(app, area.rows - rows - WIDE_PANEL_ROWS - 2, area.cols, &plan);
+    if (fits) {
+        const int below = plan.rows + 1 + rows + 1;
+        plumbing_draw(app, &plan, sheet, area);
+        draw_two_columns(app, facts, told, sheet, area_rows(area, plan.rows + 1, rows));
+        wide_draw(app, sheet, area_rows(area, below, area.rows - below));
+    }
+    free(facts);
+    return fits;
 }
 
 static void draw_full(const App *app, const Plumbing *plan, Words *words, int count, Sheet *sheet,
@@ -447,20 +505,9 @@ static void draw_full(const App *app, const Plumbing *plan, Words *words, int co
     draw_sentences(app, &s, sheet, below);
 }
 
-static void board_draw(const App *app, Sheet *sheet, Area area)
+/* The drawing with the sentences under it, or condensed. */
+static void draw_narrow(const App *app, Words *words, int count, Sheet *sheet, Area area)
 {
-    if (app->board.vessel_count == 0) {
-        draw_empty(app, sheet, area);
-        return;
-    }
-    Words *words = memory_get(APP_WORDS_MAX * sizeof *words);
-    int count = 0, all = app_words(app, words);
-    for (int i = 0; i < all; i++) {
-        /* what the drawing tells, and alerts that stand in what is due, with date and reason */
-        if (words[i].about != WORDS_TAP && words[i].about != WORDS_CLASS &&
-            (words[i].alert & ALERT_IN_DUE) == 0)
-            words[count++] = words[i];
-    }
     Sentences s;
     Plumbing plan;
     sentences_init(&s, words, count, area.cols >= TWO_COLUMNS ? area.cols * 5 / 9 : area.cols,
@@ -476,12 +523,38 @@ static void board_draw(const App *app, Sheet *sheet, Area area)
         draw_full(app, &plan, words, count, sheet, area);
     else
         draw_condensed(app, words, count, sheet, area);
+}
+
+static void board_draw(const App *app, Sheet *sheet, Area area)
+{
+    if (app->board.vessel_count == 0) {
+        draw_empty(app, sheet, area);
+        return;
+    }
+    Words *words = memory_get(APP_WORDS_MAX * sizeof *words);
+    int count = 0, all = app_words(app, words);
+    for (int i = 0; i < all; i++) {
+        /* what the drawing tells, and alerts that stand in what is due, with date and reason */
+        if (words[i].about != WORDS_TAP && words[i].about != WORDS_CLASS &&
+            (words[i].alert & ALERT_IN_DUE) == 0)
+            words[count++] = words[i];
+    }
+    if (!wide_sheet(app) || !draw_wide(app, words, count, sheet, area))
+        draw_narrow(app, words, count, sheet, area);
     free(words);
+}
+
+/* The chart of a wide board has a past. */
+static void board_told(App *app, Wish *wish)
+{
+    if (wide_sheet(app) && app->board.outlook_known)
+        past_ask(app, wish);
 }
 
 const Screen SCREEN_BOARD = {
     .name = "board",
     .gist = "the water system at one look",
     .press = '1',
+    .told = board_told,
     .draw = board_draw,
 };

@@ -1,9 +1,9 @@
 /* The outlook: what is left against date, its band, the reserve, the stops; and what if the crew,
  * the litres a day or a stop were otherwise. Nothing here writes to the log; the unchanged answer
  * stands beside. */
-#include "paint/outlook_chart.h"
 #include "paint/width.h"
 #include "screens/screens.h"
+#include "screens/wide.h"
 #include "screens/words.h"
 #include "tui/list.h"
 
@@ -18,10 +18,9 @@
 typedef struct {
     WhatIf what;
     List stops;
-    bool words; /* the sentences instead of the chart */
-    List lines; /* of them; the cursor is the first that is shown */
-    HistoryQuery asked;
-    int64_t entries; /* in the log when it was asked */
+    bool words;      /* the sentences instead of the chart */
+    List lines;      /* of them; the cursor is the first that is shown */
+    int64_t entries; /* in the log when the past was asked for */
 } OutlookOwn;
 
 static OutlookOwn *outlook_own(const App *app)
@@ -31,12 +30,8 @@ static OutlookOwn *outlook_own(const App *app)
 
 static void ask_past(const App *app, OutlookOwn *own, Wish *wish)
 {
-    own->asked = (HistoryQuery){.since = {app->now.ms - OUTLOOK_PAST_DAYS * MS_PER_DAY},
-                                .until = app->now,
-                                .count = OUTLOOK_PAST_POINTS};
     own->entries = app->entries;
-    wish->kind = WISH_HISTORY;
-    wish->history = own->asked;
+    past_ask(app, wish);
 }
 
 static void outlook_open(App *app, Wish *wish)
@@ -135,16 +130,6 @@ typedef struct {
     bool charted; /* there is a curve to draw */
 } Frame;
 
-/* The past, where the log has answered what was asked. */
-static OutlookPast past_of(const App *app, const OutlookOwn *own)
-{
-    const History *h = &app->history;
-    if (!label_empty(&h->query.vessel) || h->query.since.ms != own->asked.since.ms ||
-        h->query.count != own->asked.count)
-        return (OutlookPast){.count = 0};
-    return (OutlookPast){h->query.since, h->query.until, h->query.count, h->volume, h->quality};
-}
-
 static Frame *frame_make(const App *app, const OutlookOwn *own, int points)
 {
     Frame *f = memory_get(sizeof *f);
@@ -161,7 +146,7 @@ static Frame *frame_make(const App *app, const OutlookOwn *own, int points)
     for (int i = 0; i < f->view.count; i++) /* dry all the way is a word, no picture */
         f->charted = f->charted || f->view.point[i].high > 0;
     if (f->charted) {
-        const OutlookPast past = past_of(app, own);
+        const OutlookPast past = past_told(app);
         outlook_chart(&f->chart, &f->facts.board, &f->view, f->facts.changed ? &f->unchanged : NULL,
                       &past, app->units);
     }

@@ -7,7 +7,7 @@
 #include "tui/app.h"
 
 extern const Screen SCREEN_BOARD, SCREEN_LOG, SCREEN_VESSELS, SCREEN_SERVICE, SCREEN_OUTLOOK,
-    SCREEN_RECKON, SCREEN_SOURCES, SCREEN_SETUP;
+    SCREEN_RECKON, SCREEN_SOURCES, SCREEN_SETUP, SCREEN_FAR;
 /* Opened by an action or another screen, and by no key of their own. */
 extern const Screen SCREEN_FORM, SCREEN_HELP, SCREEN_KINDS, SCREEN_PLAIN, SCREEN_SETUP_ASK,
     SCREEN_SUM;

@@ -110,6 +110,7 @@ static void loop_size(Loop *loop)
 {
     if (term_resize(&loop->term)) {
         app_resize(loop->grant.app, loop->term.rows, loop->term.cols);
+        loop->grant.version = -1; /* a larger sheet may have room for more than was asked for */
         loop->dirty = true;
     }
 }
@@ -334,6 +335,8 @@ bool tui_run_on(Log *log, const TuiOptions *options, int *status, Fault *fault)
     grant_init(&loop.grant, log, app);
     log_on_wait(log, loop_waits, &loop);
     bool good = grant_first(&loop.grant, clock_now(options->shift_ms), fault);
+    if (good && options->far && app->entries > 0)
+        app_open(app, screen_named("far view"), &(Wish){0});
     if (good) {
         loop.minute = app->now.ms / MS_PER_MINUTE;
         loop_run(&loop);

@@ -212,6 +212,24 @@ static void the_other_small_screens(void **unused)
     scene_golden_sizes("as-text", "t");
 }
 
+/* 132x50: the chart and what is due; 200x60: the entries as well; a row less: as it was. */
+static void a_wide_board_has_the_chart_and_what_is_due(void **unused)
+{
+    (void)unused;
+    Scene *scene = scene_season(40, 120, SCHEME_DEFAULT, ALPHABET_UTF8);
+    assert_true(scene_shows(scene, "10-90 %"));
+    assert_true(scene_shows(scene, "carbon: swap the cartridge  by"));
+    assert_false(scene_shows(scene, "latest"));
+    scene_close(scene);
+    scene = scene_season(60, 200, SCHEME_DEFAULT, ALPHABET_UTF8);
+    assert_true(scene_shows(scene, "10-90 %"));
+    assert_true(scene_shows(scene, "latest"));
+    scene_close(scene);
+    scene = scene_season(39, 120, SCHEME_DEFAULT, ALPHABET_UTF8);
+    assert_false(scene_shows(scene, "10-90 %"));
+    scene_close(scene);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -227,6 +245,7 @@ int main(void)
         cmocka_unit_test(a_line_with_nothing_left_says_no_water),
         cmocka_unit_test(a_vessel_shows_full_only_when_it_is_and_empty_only_when_it_is),
         cmocka_unit_test(names_with_wide_and_combining_letters_keep_the_rows_straight),
+        cmocka_unit_test(a_wide_board_has_the_chart_and_what_is_due),
         cmocka_unit_test(the_other_small_screens),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

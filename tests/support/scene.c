@@ -436,6 +436,7 @@ void scene_golden_sizes(const char *name, const char *go)
         Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, SCENE_SIZES[i].alphabet);
         scene_keys(scene, go);
         app_resize(scene->app, SCENE_SIZES[i].rows, SCENE_SIZES[i].cols);
+        scene_tell(scene); /* as the loop does */
         scene_golden_sheet(scene, name);
         scene_close(scene);
     }
