@@ -323,28 +323,35 @@ static const UnitWord *volume_word_find(Text word, Units units)
     return word_find(word, volume_words, COUNT(volume_words));
 }
 
+/* What bounds a quantity, and what it is called in a refusal. */
+typedef struct {
+    const char *what;
+    int64_t most;
+    const char *most_words;
+} Bound;
+
+static const Bound bound_volume = {"an amount", INT64_C(1000000) * 1000, "1,000,000 litres"};
+static const Bound bound_percent = {"an amount", INT64_C(100) * 1000, "100 %"};
+static const Bound bound_mass = {"a mass", INT64_C(100000) * 1000, "100,000 kg"};
+static const Bound bound_pressure = {"a pressure", INT64_C(10000) * 1000, "10,000 kPa"};
+
 /* The steps that amounts, pressures and masses share once the unit is known. */
-static bool quantity_scale(Text whole, const Decimal *d, const UnitWord *unit, int64_t most,
-                           const char *what, const char *most_words, int64_t *value, Fault *fault)
+static bool quantity_scale(Text whole, const Decimal *d, const UnitWord *unit, const Bound *bound,
+                           int64_t *value, Fault *fault)
 {
     if (d->negative)
-        return negative_fault(fault, whole, what);
+        return negative_fault(fault, whole, bound->what);
     if (d->decimals > unit->decimals)
         return decimals_fault(fault, whole, unit->decimals, unit->word);
     int64_t scaled = d->whole <= SCALE_WHOLE_MAX ? scale(d, unit) : INT64_MAX;
-    if (scaled > most)
+    if (scaled > bound->most)
         return fault_set(fault, FAULT_REFUSED, "%s is too large: %s can be at most %s.",
-                         text_quote(whole).s, what, most_words);
+                         text_quote(whole).s, bound->what, bound->most_words);
     *value = scaled;
     return true;
 }
 
 static const UnitWord unit_percent = {"%", 1000, 0, 3};
-
-#define VOLUME_MAX_ML (INT64_C(1000000) * 1000)
-#define MASS_MAX_G (INT64_C(100000) * 1000)
-#define PERCENT_MAX (INT64_C(100) * 1000)
-#define PRESSURE_MAX_PA (INT64_C(10000) * 1000)
 
 bool amount_parse(Text text, Units units, Amount *amount, Fault *fault)
 {
@@ -369,60 +376,59 @@ bool amount_parse(Text text, Units units, Amount *amount, Fault *fault)
         return number_fault(fault, state, text, number);
 
     const UnitWord *unit = volume_word_find(word, units);
-    const char *what = "an amount";
-    const char *most_words = "1,000,000 litres";
-    int64_t most = VOLUME_MAX_ML;
+    const Bound *bound = &bound_volume;
     if (unit == NULL && (unit = word_find(word, mass_words, COUNT(mass_words))) != NULL) {
         read.kind = AMOUNT_MASS;
-        what = "a mass";
-        most_words = "100,000 kg";
-        most = MASS_MAX_G;
+        bound = &bound_mass;
     } else if (unit == NULL && word_is(word, &unit_percent)) {
         unit = &unit_percent;
         read.kind = AMOUNT_PERCENT;
-        most_words = "100 %";
-        most = PERCENT_MAX;
+        bound = &bound_percent;
     }
     if (unit == NULL)
         return word_fault(
             fault, text, word, "an amount",
             "l, ml, gal, impgal, qt, kg, g, lb or %, or the words full, spent and empty");
-    if (!quantity_scale(text, &d, unit, most, what, most_words, &read.value, fault))
+    if (!quantity_scale(text, &d, unit, bound, &read.value, fault))
         return false;
     *amount = read;
     return true;
 }
 
-/* A number with one of `words` behind it; without one it is in the unit of `bare`. */
-static bool quantity_read(Text text, const UnitWord *words, size_t count, const char *bare,
-                          const char *noun, const char *known, int64_t most, const char *most_words,
-                          int64_t *value, Fault *fault)
+typedef struct {
+    const UnitWord *words;
+    size_t count;
+    const char *noun, *known; /* "pressure", and the list of its units */
+    const Bound *bound;
+} Measure;
+
+/* A number with one of the words behind it; without one it is in the unit of `bare`. */
+static bool quantity_read(Text text, const Measure *m, const char *bare, int64_t *value,
+                          Fault *fault)
 {
     Text number, word;
-    char what[32];
     quantity_split(text_trim(text), &number, &word);
     Decimal d;
     NumberState state = decimal_scan(number, true, &d);
     if (state != NUMBER_GOOD)
         return number_fault(fault, state, text, number);
-    const UnitWord *unit = word_find(word.n == 0 ? text_of(bare) : word, words, count);
+    const UnitWord *unit = word_find(word.n == 0 ? text_of(bare) : word, m->words, m->count);
     if (unit == NULL)
-        return word_fault(fault, text, word, noun, known);
-    snprintf(what, sizeof what, "a %s", noun);
-    return quantity_scale(text, &d, unit, most, what, most_words, value, fault);
+        return word_fault(fault, text, word, m->noun, m->known);
+    return quantity_scale(text, &d, unit, m->bound, value, fault);
 }
 
 bool pressure_parse(Text text, Units units, int64_t *pascal, Fault *fault)
 {
-    return quantity_read(text, pressure_words, COUNT(pressure_words),
-                         units == UNITS_METRIC ? "kpa" : "psi", "pressure",
-                         "kPa, bar, mbar, Pa or psi", PRESSURE_MAX_PA, "10,000 kPa", pascal, fault);
+    static const Measure pressure = {pressure_words, COUNT(pressure_words), "pressure",
+                                     "kPa, bar, mbar, Pa or psi", &bound_pressure};
+    return quantity_read(text, &pressure, units == UNITS_METRIC ? "kpa" : "psi", pascal, fault);
 }
 
 bool mass_parse(Text text, Units units, int64_t *gram, Fault *fault)
 {
-    return quantity_read(text, mass_words, COUNT(mass_words), units == UNITS_METRIC ? "kg" : "lb",
-                         "mass", "kg, g or lb", MASS_MAX_G, "100,000 kg", gram, fault);
+    static const Measure mass = {mass_words, COUNT(mass_words), "mass", "kg, g or lb", &bound_mass};
+    return quantity_read(text, &mass, units == UNITS_METRIC ? "kg" : "lb", gram, fault);
 }
 
 /* Division rounded to the nearest, half away from zero. */

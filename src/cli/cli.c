@@ -27,20 +27,20 @@ static bool words_right(const Session *session, Fault *fault)
     return true;
 }
 
-/* What a command line is read by: own options, looks, the common ones; malloced. */
-static Option *options_join(const Option *own, int own_count, bool with_looks, int *count)
+/* What a command line is read by: own options, looks, the common ones; the caller frees it. */
+static OptionList options_join(const Option *own, int own_count, bool with_looks)
 {
     int n = 0, drawn = 0;
     const Option *more = options_common(&n), *how = options_looks(&drawn);
     if (!with_looks)
         drawn = 0;
-    *count = own_count + n + drawn;
-    Option *all = memory_get((size_t)*count * sizeof *all);
+    const int count = own_count + n + drawn;
+    Option *all = memory_get((size_t)count * sizeof *all);
     if (own != NULL)
         memcpy(all, own, (size_t)own_count * sizeof *all);
     memcpy(all + own_count, how, (size_t)drawn * sizeof *all);
     memcpy(all + own_count + drawn, more, (size_t)n * sizeof *all);
-    return all;
+    return (OptionList){all, count};
 }
 
 /* Reads what stands behind the command's name and runs it. */
@@ -51,12 +51,10 @@ static bool command_run(Session *session, const Arguments *before, int argc, cha
     OptionList made = {0};
     if (c->made != NULL)
         made = c->made(c, argc, argv);
-    int count = 0;
-    Option *options = made.options != NULL
-                          ? options_join(made.options, made.count, c->looks, &count)
-                          : options_join(c->options, c->option_count, c->looks, &count);
-    bool good = arguments_read(&session->arguments, options, count, argc, argv, false, fault);
-    free(options);
+    OptionList options = made.options != NULL ? options_join(made.options, made.count, c->looks)
+                                              : options_join(c->options, c->option_count, c->looks);
+    bool good = arguments_read(&session->arguments, options, argc, argv, false, fault);
+    option_list_finish(&options);
     option_list_finish(&made);
     if (!good)
         return false;
@@ -98,11 +96,11 @@ static bool alone_run(Session *session, const Arguments *before, Fault *fault)
 static bool program_run(Session *session, Command *room, Arguments *before, int argc, char **argv,
                         Fault *fault)
 {
-    int count = 0, own = 0;
+    int own = 0;
     const Option *alone = options_alone(&own);
-    Option *options = options_join(alone, own, true, &count);
-    const bool good = arguments_read(before, options, count, argc, argv, true, fault);
-    free(options);
+    OptionList options = options_join(alone, own, true);
+    const bool good = arguments_read(before, options, argc, argv, true, fault);
+    option_list_finish(&options);
     if (!good)
         return false;
     if (arguments_get(before, OPTION_HELP) != NULL) {

@@ -72,49 +72,57 @@ static void given_add(Arguments *a, const Option *option, const char *value)
     a->given[a->given_count++] = (Given){option->id, value};
 }
 
-/* One "--name", "--name=value" or "--name value" at argv[*i]. */
-static bool read_long(Arguments *a, const Option *options, int n, int argc, char **argv, int *i,
-                      Fault *fault)
+/* Where the reading of a command line stands. */
+typedef struct {
+    OptionList known;
+    int argc;
+    char **argv;
+    int i; /* the word that is read */
+    Arguments *out;
+} Reader;
+
+/* The value of an option whose own word does not hold it: the next word. NULL where there is none.
+ */
+static const char *next_word(Reader *r)
 {
-    const char *name = argv[*i] + 2;
+    return r->i + 1 < r->argc ? r->argv[++r->i] : NULL;
+}
+
+/* One "--name", "--name=value" or "--name value". */
+static bool read_long(Reader *r, Fault *fault)
+{
+    const char *name = r->argv[r->i] + 2;
     const char *equals = strchr(name, '=');
     const Text text = text_slice(name, equals != NULL ? (size_t)(equals - name) : strlen(name));
-    const Option *option = option_find(options, n, text, fault);
+    const Option *option = option_find(r->known.options, r->known.count, text, fault);
     if (option == NULL)
         return false;
     const char *value = equals != NULL ? equals + 1 : NULL;
     if (option->takes == TAKES_NOTHING && value != NULL)
         return fault_set(fault, FAULT_USAGE, "--%s takes no value.", option->name);
-    if (option->takes == TAKES_VALUE && value == NULL) {
-        if (*i + 1 >= argc)
-            return fault_set(fault, FAULT_USAGE, "--%s needs its value: --%s %s.", option->name,
-                             option->name, option->value);
-        value = argv[++*i];
-    }
-    given_add(a, option, value);
+    if (option->takes == TAKES_VALUE && value == NULL && (value = next_word(r)) == NULL)
+        return fault_set(fault, FAULT_USAGE, "--%s needs its value: --%s %s.", option->name,
+                         option->name, option->value);
+    given_add(r->out, option, value);
     return true;
 }
 
-/* "-x", "-xy", "-x value", "-xvalue" at argv[*i]. */
-static bool read_letters(Arguments *a, const Option *options, int n, int argc, char **argv, int *i,
-                         Fault *fault)
+/* "-x", "-xy", "-x value", "-xvalue". */
+static bool read_letters(Reader *r, Fault *fault)
 {
-    for (const char *c = argv[*i] + 1; *c != '\0'; c++) {
-        const Option *option = option_lettered(options, n, *c, fault);
+    for (const char *c = r->argv[r->i] + 1; *c != '\0'; c++) {
+        const Option *option = option_lettered(r->known.options, r->known.count, *c, fault);
         if (option == NULL)
             return false;
         if (option->takes != TAKES_VALUE) {
-            given_add(a, option, NULL);
+            given_add(r->out, option, NULL);
             continue;
         }
-        const char *value = c[1] != '\0' ? c + 1 : NULL;
-        if (value == NULL) {
-            if (*i + 1 >= argc)
-                return fault_set(fault, FAULT_USAGE, "-%c needs its value: -%c %s.", *c, *c,
-                                 option->value);
-            value = argv[++*i];
-        }
-        given_add(a, option, value);
+        const char *value = c[1] != '\0' ? c + 1 : next_word(r);
+        if (value == NULL)
+            return fault_set(fault, FAULT_USAGE, "-%c needs its value: -%c %s.", *c, *c,
+                             option->value);
+        given_add(r->out, option, value);
         return true;
     }
     return true;
@@ -125,9 +133,10 @@ static bool is_word(const char *s)
     return s[0] != '-' || s[1] == '\0' || (s[1] >= '0' && s[1] <= '9') || s[1] == '.';
 }
 
-bool arguments_read(Arguments *a, const Option *options, int option_count, int argc, char **argv,
-                    bool first_word, Fault *fault)
+bool arguments_read(Arguments *a, OptionList known, int argc, char **argv, bool first_word,
+                    Fault *fault)
 {
+    Reader r = {.known = known, .argc = argc, .argv = argv, .out = a};
     /* "-xyz" can give as many options as it has letters. */
     size_t letters = 1;
     for (int i = 0; i < argc; i++)
@@ -135,22 +144,19 @@ bool arguments_read(Arguments *a, const Option *options, int option_count, int a
     a->given = memory_get(letters * sizeof *a->given);
     a->words = memory_get(((size_t)argc + 1) * sizeof *a->words);
     bool ended = false;
-    int i = 0;
-    for (; i < argc; i++) {
-        if (!ended && strcmp(argv[i], "--") == 0) {
+    for (; r.i < argc; r.i++) {
+        const char *word = argv[r.i];
+        if (!ended && strcmp(word, "--") == 0) {
             ended = true;
-        } else if (ended || is_word(argv[i])) {
+        } else if (ended || is_word(word)) {
             if (first_word)
                 break;
-            a->words[a->word_count++] = argv[i];
-        } else if (argv[i][1] == '-') {
-            if (!read_long(a, options, option_count, argc, argv, &i, fault))
-                return false;
-        } else if (!read_letters(a, options, option_count, argc, argv, &i, fault)) {
+            a->words[a->word_count++] = word;
+        } else if (word[1] == '-' ? !read_long(&r, fault) : !read_letters(&r, fault)) {
             return false;
         }
     }
-    a->taken = i;
+    a->taken = r.i;
     return true;
 }
 

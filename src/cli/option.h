@@ -23,7 +23,8 @@ typedef struct {
     int id;            /* what the command knows it by */
 } Option;
 
-/* Options made at run time from a table of fields, in one block. Free with option_list_finish. */
+/* Options in one block; those made at run time from a table of fields are freed with
+ * option_list_finish. */
 typedef struct {
     Option *options;
     int count;
@@ -48,8 +49,8 @@ typedef struct {
 /* Reads argv[0..argc-1] by the options of the table. With `first_word` it stops at the first word,
  * which is not taken. FAULT_USAGE: an option that is not there (with the nearest), a beginning that
  * fits several, a value that is missing or not wanted. */
-bool arguments_read(Arguments *arguments, const Option *options, int option_count, int argc,
-                    char **argv, bool first_word, Fault *fault);
+bool arguments_read(Arguments *arguments, OptionList known, int argc, char **argv, bool first_word,
+                    Fault *fault);
 void arguments_finish(Arguments *arguments);
 
 /* The last one given with that id; NULL where it was not. */

@@ -8,7 +8,7 @@
 #include <cmocka.h>
 
 enum { LOG = 1, LITRES, LEVEL, TREATED, DRY };
-static const Option options[] = {
+static Option options[] = {
     {"log", 'l', TAKES_VALUE, "FILE", "", LOG},
     {"litres", 0, TAKES_VALUE, "AMOUNT", "", LITRES},
     {"level", 0, TAKES_VALUE, "AMOUNT", "", LEVEL},
@@ -24,7 +24,7 @@ static bool read_words(Arguments *a, bool first_word, Fault *fault, const char *
     for (; words[n] != NULL; n++)
         argv[n] = (char *)(size_t)words[n];
     memset(a, 0, sizeof *a);
-    return arguments_read(a, options, COUNT, n, argv, first_word, fault);
+    return arguments_read(a, (OptionList){options, COUNT}, n, argv, first_word, fault);
 }
 #define READ(a, fault, ...) read_words(a, false, fault, (const char *const[]){__VA_ARGS__, NULL})
 
