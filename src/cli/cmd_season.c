@@ -3,9 +3,7 @@
 
 #include "base/memory.h"
 #include "cli/print.h"
-#include "model/fold.h"
-#include "model/kinds.h"
-#include "outlook/season.h"
+#include "outlook/season_words.h"
 #include "store/log.h"
 
 #include <math.h>
@@ -14,10 +12,7 @@
 #include <string.h>
 
 enum { OPTION_SINCE = OPTION_OWN, OPTION_UNTIL, OPTION_CSV };
-enum { ROWS_MOST = 26, BAR_MOST = 40, LINE_SIZE = 160 };
-
-static const char *const PURPOSES[PURPOSE_COUNT + 1] = {"drink", "cook",  "dishes",
-                                                        "wash",  "other", "not said"};
+enum { BAR_MOST = 20 };
 
 typedef struct {
     Season season;
@@ -28,18 +23,11 @@ static bool visit(void *context, const Event *e, bool voided)
 {
     Told *told = context;
     (void)voided;
-    season_before(&told->season, &told->state, e);
-    fold_apply(&told->state, e);
-    season_after(&told->season, &told->state, e);
+    season_take(&told->season, &told->state, e);
     return true;
 }
 
 /* ---- text ---- */
-
-static double days_of(int64_t ms)
-{
-    return (double)ms / (double)MS_PER_DAY;
-}
 
 static char *volume(int64_t ml, const Session *session, char *out)
 {
@@ -73,92 +61,55 @@ static void sources_text(Str *out, const Season *s, const Session *session)
     table_finish(&table);
 }
 
-static void taken_text(Str *out, const Season *s, const Session *session)
+/* Without the unit, which stands in the heading; "-" for nothing. */
+static char *litres(double amount, const Session *session, char *out)
 {
-    char a[32], line[LINE_SIZE];
-    snprintf(line, sizeof line,
-             "%s in %d refill%s, %.0f kg carried; the longest stretch without one %.1f days",
-             volume(s->filled_ml, session, a), s->refills, s->refills == 1 ? "" : "s",
-             (double)s->filled_ml / 1000.0, days_of(s->longest_ms));
-    str_adds(out, "\n");
-    print_captioned(out, "Taken on", line);
-    if (s->source_count > 0)
-        sources_text(out, s, session);
+    const int64_t ml = (int64_t)(amount * 1000.0 + 0.5);
+    if (ml > 0)
+        return volume_print_bare((Volume){ml}, session->units, out);
+    snprintf(out, 32, "-");
+    return out;
 }
 
-/* Days in a row of the table: weeks, where they fit on the page. */
-static int days_a_row(int days)
-{
-    static const int STEPS[] = {7, 28, 91, 364};
-    for (size_t i = 0; i < sizeof STEPS / sizeof STEPS[0]; i++)
-        if (days <= STEPS[i] * ROWS_MOST)
-            return STEPS[i];
-    return days / ROWS_MOST + 1;
-}
-
-typedef struct {
-    double litres, person_days;
-} Row;
-
-static Row row_of(const Season *s, int from, int days)
-{
-    Row row = {0, 0};
-    for (int i = from; i < from + days && i < season_day_count(s); i++) {
-        row.litres += season_day(s, i)->logged + season_day(s, i)->unlogged;
-        row.person_days += season_day(s, i)->person_days;
-    }
-    return row;
-}
-
-static double rate_of(Row row)
-{
-    return row.person_days > 0 ? row.litres / row.person_days : 0.0;
-}
-
+/* A row a week: what was used, taken on and by how many; a bar for the rate. */
 static void weeks_text(Str *out, const Season *s, const Session *session)
 {
-    const int days = season_day_count(s), step = days_a_row(days);
+    SeasonRow rows[SEASON_ROWS_MAX];
+    static const char *const HEADS[] = {"missing", "potable", "quest.",  "non-p.",
+                                        "refills", "crew",    "a person"};
+    Table table = {.right = {false, true, true, true, true, true, true, true}};
+    int days = 0;
+    const int count = season_rows(s, SEASON_ROWS_MAX, rows, &days);
     double most = 0.0;
-    for (int i = 0; i < days; i += step)
-        most = rate_of(row_of(s, i, step)) > most ? rate_of(row_of(s, i, step)) : most;
-    str_addf(out, "  %-12s  %8s  a person a day\n", step == 7 ? "week from" : "from", "used");
-    for (int i = 0; i < days; i += step) {
-        const Row row = row_of(s, i, step);
-        char date[40], used[32], rate[32], bar[BAR_MOST + 1];
-        const int n = most > 0 ? (int)(rate_of(row) / most * BAR_MOST + 0.5) : 0;
-        memset(bar, '#', (size_t)n);
-        bar[n] = '\0';
-        str_addf(
-            out, "  %-12s  %8s  %7s  %s\n",
-            moment_print_day(moment_of_local_day(moment_local_day(s->since) + i), s->until, date),
-            volume((int64_t)(row.litres * 1000.0 + 0.5), session, used),
-            row.person_days > 0 ? volume((int64_t)(rate_of(row) * 1000.0 + 0.5), session, rate)
-                                : "-",
-            bar);
+    for (int i = 0; i < count; i++)
+        most = rows[i].rate > most ? rows[i].rate : most;
+    char used[32];
+    snprintf(used, sizeof used, "used, %s", volume_unit(session->units));
+    table_cell(&table, days == 7 ? "week of" : "from");
+    table_cell(&table, used);
+    for (size_t i = 0; i < sizeof HEADS / sizeof HEADS[0]; i++)
+        table_cell(&table, HEADS[i]);
+    table_row(&table);
+    for (int i = 0; i < count; i++) {
+        const SeasonRow *row = &rows[i];
+        char cell[64];
+        const int bar = most > 0 ? (int)(row->rate / most * 5 + 0.5) : 0;
+        table_cell(&table, moment_print_day(row->from, s->until, cell));
+        table_cell(&table, litres(row->litres, session, cell));
+        table_cell(&table, litres(row->unlogged, session, cell));
+        for (int q = 0; q < CLASS_COUNT; q++)
+            table_cell(&table, litres(row->taken[q], session, cell));
+        snprintf(cell, sizeof cell, "%d", row->refills);
+        table_cell(&table, cell);
+        snprintf(cell, sizeof cell, "%.1f", row->crew);
+        table_cell(&table, cell);
+        litres(row->rate, session, cell);
+        snprintf(cell + strlen(cell), sizeof cell - strlen(cell), " %.*s", bar, "#####");
+        table_cell(&table, row->person_days > 0 ? cell : "-");
+        table_row(&table);
     }
-}
-
-static void used_text(Str *out, const Season *s, const Session *session)
-{
-    char a[32], b[32], c[32], line[LINE_SIZE];
-    const Row all = row_of(s, 0, season_day_count(s));
-    const int n = snprintf(line, sizeof line, "%s: %s logged, %s found missing",
-                           volume(s->drawn_ml + s->unlogged_ml, session, a),
-                           volume(s->drawn_ml, session, b), volume(s->unlogged_ml, session, c));
-    if (all.person_days > 0)
-        snprintf(line + n, sizeof line - (size_t)n, "; %s a person a day",
-                 volume((int64_t)(rate_of(all) * 1000.0 + 0.5), session, a));
-    str_adds(out, "\n");
-    print_captioned(out, "Used", line);
-    Str by = {0};
-    for (int p = 0; p <= PURPOSE_COUNT; p++)
-        if (s->by_purpose_ml[p] > 0)
-            str_addf(&by, "%s%s %s", by.n > 0 ? ", " : "", PURPOSES[p],
-                     volume(s->by_purpose_ml[p], session, a));
-    if (by.n > 0)
-        print_captioned(out, "For", by.s);
-    str_finish(&by);
-    weeks_text(out, s, session);
+    table_print(&table, "  ", out);
+    table_finish(&table);
 }
 
 static void parts_text(Str *out, const Season *s, const Session *session)
@@ -175,10 +126,7 @@ static void parts_text(Str *out, const Season *s, const Session *session)
     for (int i = 0; i < s->part_count; i++) {
         const SeasonPart *part = &s->parts[i];
         const double days = moment_days(part->fitted, part->swapped);
-        const double litres =
-            part->life_ml > 0 ? (double)part->through_ml / (double)part->life_ml : 0.0;
-        const double time = part->life_days > 0 ? days / (double)part->life_days : 0.0;
-        const double most = litres > time ? litres : time;
+        const double most = season_part_life(part);
         char cell[40];
         table_cell(&table, part->stage.s);
         table_cell(&table, moment_print_day(part->fitted, s->until, cell));
@@ -187,7 +135,7 @@ static void parts_text(Str *out, const Season *s, const Session *session)
         table_cell(&table, cell);
         table_cell(&table, volume(part->through_ml, session, cell));
         snprintf(cell, sizeof cell, "%.0f %%", 100.0 * most);
-        table_cell(&table, part->life_ml > 0 || part->life_days > 0 ? cell : "-");
+        table_cell(&table, isnan(most) ? "-" : cell);
         table_row(&table);
     }
     table_print(&table, "  ", out);
@@ -196,54 +144,29 @@ static void parts_text(Str *out, const Season *s, const Session *session)
         str_addf(out, "  and %d more\n", s->parts_more);
 }
 
-static void judged_text(Str *out, const Season *s, const Session *session)
-{
-    str_adds(out, "\n");
-    for (int h = 0; h < SEASON_HORIZONS; h++) {
-        const SeasonJudged *j = &s->judged[h];
-        char bias[32], caption[24], line[LINE_SIZE];
-        snprintf(caption, sizeof caption, "%d d ahead", j->days);
-        if (j->cases == 0) {
-            print_captioned(out, caption, "no day to judge the forecasts by");
-            continue;
-        }
-        const int64_t ml = (int64_t)((j->bias < 0 ? -j->bias : j->bias) * 1000.0 + 0.5);
-        snprintf(line, sizeof line,
-                 "the 8-in-10 band held on %d of %d days (%.0f %%; so many can tell no more than "
-                 "%.0f to "
-                 "%.0f %%); %s %s was used than said in the middle",
-                 j->inside, j->cases, 100.0 * j->inside / j->cases, 100.0 * j->low, 100.0 * j->high,
-                 volume(ml, session, bias), j->bias < 0 ? "less" : "more");
-        print_captioned(out, caption, line);
-    }
-    print_captioned(
-        out, "",
-        "Spans that overlap are not independent: the truth is less sure than these limits. "
-        "What is judged is use of the kind that forecasts are about: no wash vessel, no leak.");
-}
-
 static void season_text(Str *out, const Season *s, const Session *session)
 {
-    char from[64], to[64], line[LINE_SIZE], a[32], b[32];
-    str_addf(out, "Season from %s to %s: %d days, %lld entries.\n",
-             moment_print_date(s->since, session->now, from),
-             moment_print_date(s->until, session->now, to), season_day_count(s),
-             (long long)s->entries);
-    taken_text(out, s, session);
-    used_text(out, s, session);
-    str_adds(out, "\n");
-    snprintf(line, sizeof line, "%s dumped; %s more found than reckoned",
-             volume(s->dumped_ml, session, a), volume(s->gained_ml, session, b));
-    print_captioned(out, "Besides", line);
-    snprintf(line, sizeof line,
-             "on the reserve for %.1f days, without potable water for %.1f days, by the log",
-             days_of(s->on_reserve_ms), days_of(s->without_potable_ms));
-    print_captioned(out, "Short", line);
-    snprintf(line, sizeof line, "%d treatments, %d tests, %d discrepancies", s->treatments,
-             s->tests, s->discrepancies);
-    print_captioned(out, "Care", line);
-    parts_text(out, s, session);
-    judged_text(out, s, session);
+    SeasonWords words[SEASON_WORDS_MAX];
+    const int count = season_words(s, session->units, words);
+    season_title(s, session->now, out);
+    str_addc(out, '\n');
+    for (int i = 0; i < count; i++) {
+        const SeasonWords *w = &words[i];
+        if (w->about == SEASON_JUDGED)
+            parts_text(out, s, session);
+        if (w->begins)
+            str_addc(out, '\n');
+        print_captioned(out, w->caption, w->text);
+        if (w->about == SEASON_TAKEN && s->source_count > 0)
+            sources_text(out, s, session);
+        if (w->about == SEASON_USED)
+            weeks_text(out, s, session);
+    }
+}
+
+static double days_of(int64_t ms)
+{
+    return (double)ms / (double)MS_PER_DAY;
 }
 
 /* ---- JSON and CSV ---- */
@@ -380,7 +303,7 @@ static void season_json(Str *out, const Season *s)
     json_key(out, "by_purpose", false);
     for (int p = 0; p <= PURPOSE_COUNT; p++) {
         str_adds(out, p == 0 ? "{" : "");
-        json_key(out, p < PURPOSE_COUNT ? PURPOSES[p] : "none", p == 0);
+        json_key(out, p < PURPOSE_COUNT ? season_purpose(p) : "none", p == 0);
         json_volume(out, s->by_purpose_ml[p]);
     }
     str_addc(out, '}');

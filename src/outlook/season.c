@@ -1,6 +1,7 @@
 #include "outlook/season.h"
 
 #include "base/memory.h"
+#include "model/fold.h"
 #include "model/kinds.h"
 #include "model/supply.h"
 #include "outlook/forecast.h"
@@ -138,7 +139,7 @@ static const Vessel *vessel_named(const State *state, const Event *e)
     return i >= 0 ? &state->vessels[i] : NULL;
 }
 
-void season_before(Season *season, const State *state, const Event *e)
+static void season_before(Season *season, const State *state, const Event *e)
 {
     if (!moment_known(season->since))
         season->since = e->at;
@@ -173,6 +174,8 @@ static void fill_take(Season *season, const State *state, const Event *e, int64_
 {
     enum { ONE_REFILL_MS = 60 * 60 * 1000 };
     int i = 0;
+    SeasonDay *day = day_at(season, moment_local_day(e->at));
+    day->taken[class_called(state, e)] += (double)ml / 1000.0;
     while (i < season->source_count && !label_equal(&season->sources[i].source, &e->u.fill.source))
         i++;
     if (i == season->source_count && i < SEASON_SOURCES_MAX)
@@ -189,6 +192,7 @@ static void fill_take(Season *season, const State *state, const Event *e, int64_
     if (season->was.last_fill == MOMENT_NONE_MS ||
         e->at.ms - season->was.last_fill > ONE_REFILL_MS) {
         season->refills++;
+        day->refills++;
         stretch_end(season, e->at.ms);
     }
     season->was.last_fill = e->at.ms;
@@ -224,7 +228,7 @@ static void use_take(Season *season, const State *state, const Event *e, int64_t
            !season->was.wash && !leak_found(state, e));
 }
 
-void season_after(Season *season, const State *state, const Event *e)
+static void season_after(Season *season, const State *state, const Event *e)
 {
     const Totals *was = &season->was.totals, *is = &state->totals;
     if (e->at.ms > season->until.ms)
@@ -252,6 +256,13 @@ void season_after(Season *season, const State *state, const Event *e)
     } else if (e->kind == KIND_SWAP && moment_known(season->was.part.swapped)) {
         part_take(season);
     }
+}
+
+void season_take(Season *season, State *state, const Event *e)
+{
+    season_before(season, state, e);
+    fold_apply(state, e);
+    season_after(season, state, e);
 }
 
 /* ---- the judgement ---- */

@@ -2,8 +2,7 @@
  * program's own forecasts were.
  *
  * Fed with every entry of the log in order, from the first on, whatever the span: a season begins
- * in the state that the log had come to. Feed: season_before, fold_apply, season_after, for each
- * entry; then season_end. Pure.
+ * in the state that the log had come to. Pure.
  */
 #ifndef ULLAGE_OUTLOOK_SEASON_H
 #define ULLAGE_OUTLOOK_SEASON_H
@@ -48,6 +47,8 @@ typedef struct {
     double logged,
         unlogged;    /* L; what a sounding found missing is spread from when the level was known */
     double foretold; /* L of both that forecasts are about: no wash vessel, no leak */
+    double taken[CLASS_COUNT]; /* L filled in, by the class that it was called */
+    int refills;
     double person_days; /* as the crew was logged */
 } SeasonDay;
 
@@ -82,8 +83,8 @@ typedef struct {
 
 /* `since`, `until`: MOMENT_NONE: from the first entry, to `now`. */
 void season_begin(Season *season, Moment since, Moment until, Moment now);
-void season_before(Season *season, const State *state, const Event *e);
-void season_after(Season *season, const State *state, const Event *e);
+/* The next entry: folds it into *state, which the caller began with state_init. */
+void season_take(Season *season, State *state, const Event *e);
 /* The rest of the span after the last entry, and the judgement. */
 void season_end(Season *season, const State *state);
 void season_finish(Season *season);

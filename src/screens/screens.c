@@ -6,7 +6,8 @@
 /* In the order of help and of Tab. One line a screen. */
 const Screen *const SCREENS[] = {
     &SCREEN_BOARD,  &SCREEN_LOG,     &SCREEN_VESSELS, &SCREEN_SERVICE, &SCREEN_OUTLOOK,
-    &SCREEN_RECKON, &SCREEN_SOURCES, &SCREEN_SETUP,   &SCREEN_FAR,     NULL,
+    &SCREEN_RECKON, &SCREEN_SOURCES, &SCREEN_SETUP,   &SCREEN_SEASON,  &SCREEN_FAR,
+    NULL,
 };
 
 const Screen *screen_named(const char *name)

@@ -29,6 +29,13 @@ App *app_create(int rows, int cols, Scheme scheme, Alphabet alphabet, bool ascii
     return app;
 }
 
+static void season_drop(App *app)
+{
+    if (app->season)
+        season_finish(app->season);
+    free(app->season);
+}
+
 void app_destroy(App *app)
 {
     if (!app)
@@ -37,6 +44,7 @@ void app_destroy(App *app)
         app_close(app);
     free(app->stack[0].own);
     free(app->found);
+    season_drop(app);
     free(app);
 }
 
@@ -197,6 +205,14 @@ void app_found(App *app, const Entry *entries, int count, bool more)
 void app_history(App *app, const History *history)
 {
     app->history = *history;
+    Wish none = {0};
+    top_told(app, &none);
+}
+
+void app_season(App *app, Season *season)
+{
+    season_drop(app);
+    app->season = season;
     Wish none = {0};
     top_told(app, &none);
 }

@@ -12,6 +12,7 @@
 #include "model/kinds.h"
 #include "model/state.h"
 #include "outlook/board.h"
+#include "outlook/season.h"
 #include "tui/screen.h"
 
 enum { APP_DEPTH = 8, APP_RECENT = 12, APP_OUTBOX = 64, APP_HISTORY = 400, APP_MESSAGE = 700 };
@@ -56,6 +57,7 @@ typedef enum {
     WISH_FIND,      /* wish.query: app_found */
     WISH_HISTORY,   /* wish.history: app_history */
     WISH_STORY,     /* both: wish.history, then wish.query */
+    WISH_SEASON,    /* what came since wish.since (MOMENT_NONE: the first entry): app_season */
     WISH_UNITS,     /* the log's own setting of units becomes app->units */
     WISH_REOPEN     /* open what is at the log's path now */
 } WishKind;
@@ -63,6 +65,7 @@ struct Wish {
     WishKind kind;
     EntryQuery query;
     HistoryQuery history;
+    Moment since;
 };
 
 typedef struct {
@@ -101,6 +104,7 @@ struct App {
     int found_count;
     bool found_more; /* there were more than the limit */
     History history;
+    Season *season; /* NULL: none was asked for */
 
     /* what is to be written */
     Event outbox[APP_OUTBOX];
@@ -127,6 +131,7 @@ void app_took_back(App *app, const Event *taken);
 void app_tried(App *app, const Trial *trial);
 void app_found(App *app, const Entry *entries, int count, bool more);
 void app_history(App *app, const History *history);
+void app_season(App *app, Season *season); /* of memory_get; the App's from now on */
 /* A wish could not be granted: the sentence is shown, a form stays as it is. */
 void app_refused(App *app, const Fault *fault);
 

@@ -178,6 +178,38 @@ static void grant_history(Grant *grant, const HistoryQuery *asked)
     free(walk);
 }
 
+typedef struct {
+    State state;
+    Season *season;
+} SeasonWalk;
+
+static bool season_visit(void *context, const Event *e, bool voided)
+{
+    SeasonWalk *walk = context;
+    (void)voided;
+    season_take(walk->season, &walk->state, e);
+    return true;
+}
+
+static void grant_season(Grant *grant, Moment since)
+{
+    SeasonWalk *walk = memory_get(sizeof *walk);
+    Fault fault = {0};
+    const LogQuery query = {.since = MOMENT_NONE, .until = grant->app->now};
+    walk->season = memory_get(sizeof *walk->season);
+    state_init(&walk->state);
+    season_begin(walk->season, since, MOMENT_NONE, grant->app->now);
+    if (log_each(grant->log, &query, season_visit, walk, &fault)) {
+        season_end(walk->season, &walk->state);
+        app_season(grant->app, walk->season);
+    } else {
+        season_finish(walk->season);
+        free(walk->season);
+        grant_refused(grant, &fault);
+    }
+    free(walk);
+}
+
 /* ---- telling ---- */
 
 static bool grant_machines(Grant *grant, Fault *fault)
@@ -325,6 +357,9 @@ void grant_wish(Grant *grant, const Wish *wish)
     case WISH_STORY:
         grant_history(grant, &wish->history);
         grant_find(grant, &wish->query);
+        break;
+    case WISH_SEASON:
+        grant_season(grant, wish->since);
         break;
     case WISH_UNITS:
         if (!log_set_units(grant->log, grant->app->units, &fault))

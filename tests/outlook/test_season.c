@@ -8,12 +8,12 @@
 #include <cmocka.h>
 
 #include "base/memory.h"
-#include "model/fold.h"
-#include "outlook/season.h"
+#include "outlook/season_words.h"
 
 #include "support/logbook.h"
 
 #include <math.h>
+#include <string.h>
 
 static Season *season_of(const Logbook *book, Moment since, Moment until)
 {
@@ -21,11 +21,8 @@ static Season *season_of(const Logbook *book, Moment since, Moment until)
     State *state = memory_get(sizeof *state);
     state_init(state);
     season_begin(season, since, until, book->now);
-    for (size_t i = 0; i < book->count; i++) {
-        season_before(season, state, &book->events[i]);
-        fold_apply(state, &book->events[i]);
-        season_after(season, state, &book->events[i]);
-    }
+    for (size_t i = 0; i < book->count; i++)
+        season_take(season, state, &book->events[i]);
     season_end(season, state);
     free(state);
     return season;
@@ -169,10 +166,69 @@ static void forecasts_are_judged_by_what_came(void **unused)
     }
 }
 
+/* Ten days are a week and three days: 40 L and then 19 L taken on, 15 L drawn and 4 L missing. */
+static void weeks_add_up_to_the_span(void **unused)
+{
+    (void)unused;
+    Logbook *book = ten_days();
+    Season *s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+    SeasonRow rows[SEASON_ROWS_MAX];
+    int days = 0, count = season_rows(s, SEASON_ROWS_MAX, rows, &days);
+    assert_int_equal(days, 7);
+    assert_int_equal(count, 2);
+    assert_true(fabs(rows[0].litres - 19.0) < 1e-9 && fabs(rows[0].unlogged - 4.0) < 1e-9);
+    assert_true(fabs(rows[0].taken[CLASS_POTABLE] - 59.0) < 1e-9);
+    assert_int_equal(rows[0].refills, 2);
+    assert_true(fabs(rows[0].rate - 19.0 / rows[0].person_days) < 1e-9);
+    assert_true(rows[1].litres < 1e-9 && rows[1].refills == 0);
+    /* one row of all days where no more fit */
+    count = season_rows(s, 1, rows, &days);
+    assert_int_equal(count, 1);
+    assert_true(fabs(rows[0].litres - 19.0) < 1e-9);
+    season_free(s);
+    book_close(book);
+}
+
+static void the_sentences_say_the_sums(void **unused)
+{
+    (void)unused;
+    Logbook *book = ten_days();
+    Season *s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+    SeasonWords words[SEASON_WORDS_MAX];
+    Str all = {0};
+    const int count = season_words(s, UNITS_METRIC, words);
+    for (int i = 0; i < count; i++)
+        str_addf(&all, "%s|%s\n", words[i].caption, words[i].text);
+    season_source_tell(&s->sources[0], UNITS_METRIC, &all);
+    assert_non_null(strstr(all.s, "Taken on|59.0 L in 2 refills, 59 kg carried; the longest "
+                                  "stretch without one 6.0 days\n"));
+    assert_non_null(strstr(all.s, "Used|19.0 L: 15.0 L logged, 4.0 L found missing; "));
+    assert_non_null(strstr(all.s, "For|cook 15.0 L\n"));
+    assert_non_null(strstr(all.s, "Holm tap: 59.0 L potable in 2 fills, cost 2.00, 0.050 a litre"));
+    str_finish(&all);
+    season_free(s);
+    book_close(book);
+}
+
+/* 19 of 100 L in 10 of so many days: the larger share counts. */
+static void a_part_reached_the_larger_share_of_its_life(void **unused)
+{
+    (void)unused;
+    SeasonPart part = {.fitted = {0}, .swapped = {10 * MS_PER_DAY}, .through_ml = 19000};
+    assert_true(isnan(season_part_life(&part)));
+    part.life_ml = 100000;
+    assert_true(fabs(season_part_life(&part) - 0.19) < 1e-9);
+    part.life_days = 20;
+    assert_true(fabs(season_part_life(&part) - 0.5) < 1e-9);
+}
+
 int main(void)
 {
     setenv("TZ", "UTC0", 1); /* days are local ones */
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(weeks_add_up_to_the_span),
+        cmocka_unit_test(the_sentences_say_the_sums),
+        cmocka_unit_test(a_part_reached_the_larger_share_of_its_life),
         cmocka_unit_test(sums_are_those_of_the_log),
         cmocka_unit_test(a_span_counts_its_own_days_only),
         cmocka_unit_test(days_on_reserve_are_those_between_the_entries),

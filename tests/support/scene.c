@@ -199,6 +199,27 @@ static void scene_history(Scene *scene, const HistoryQuery *query)
     free(history);
 }
 
+static void scene_season_told(Scene *scene, Moment since)
+{
+    Season *season = memory_get(sizeof *season);
+    State *state = memory_get(sizeof *state);
+    const Event **order = memory_get((size_t)scene->count * sizeof *order + 1);
+    int n = 0;
+    for (int i = 0; i < scene->count; i++) {
+        if (!scene->voided[i] && scene->log[i].kind != KIND_VOID)
+            order[n++] = &scene->log[i];
+    }
+    qsort(order, (size_t)n, sizeof *order, scene_order);
+    state_init(state);
+    season_begin(season, since, MOMENT_NONE, scene->now);
+    for (int i = 0; i < n; i++)
+        season_take(season, state, order[i]);
+    season_end(season, state);
+    app_season(scene->app, season);
+    free(order);
+    free(state);
+}
+
 static void scene_take_back(Scene *scene)
 {
     for (int i = scene->count - 1; i >= 0; i--) {
@@ -251,6 +272,9 @@ void scene_grant(Scene *scene, Wish wish)
     case WISH_STORY:
         scene_history(scene, &wish.history);
         scene_find(scene, &wish.query);
+        break;
+    case WISH_SEASON:
+        scene_season_told(scene, wish.since);
         break;
     case WISH_REOPEN:
     case WISH_UNITS:
