@@ -128,7 +128,7 @@ typedef struct {
 } SparesEvent;
 typedef struct {
     Label line;
-    int64_t litres, seconds;
+    int64_t litres, seconds, counted; /* counted: by a meter, the tap as open as it was */
 } FlowtestEvent;
 typedef struct {
     Label vessel;
@@ -169,6 +169,7 @@ typedef struct {
 typedef struct {
     Label line;
     int64_t reading, fresh; /* fresh: another meter than before */
+    int64_t factor;         /* thousandths: true litres for each that it counts */
 } MeterEvent;
 
 typedef struct {

@@ -579,6 +579,14 @@ void discrepancy_tell(const Discrepancy *d, Units units, Str *out)
     case DISCREPANCY_METER_FEWER:
         str_addf(out, "%s fewer than the draws that were logged; check them, or the meter", amount);
         break;
+    case DISCREPANCY_RUN_LONG:
+        str_addf(out, "water ran on for over %d minutes, %s so far; a leak, or a tap left open?",
+                 METER_RUN_MINUTES, amount);
+        return;
+    case DISCREPANCY_RUN_DRIP:
+        str_addf(out, "water ran in every quarter of an hour for %d hours, %s; a leak?",
+                 METER_DRIP_QUARTERS / 4, amount);
+        return;
     case DISCREPANCY_SAME_VESSEL:
         str_adds(out, "names the same vessel twice");
         return;

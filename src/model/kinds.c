@@ -189,6 +189,7 @@ void level_known(State *state, const Event *e, Vessel *vessel)
             line->known_at = e->at.ms;
     }
     vessel->known_at = e->at.ms;
+    vessel->metered = 0;
 }
 
 void level_corrected(State *state, Vessel *vessel, int64_t level)
@@ -212,7 +213,7 @@ static void level_lower(State *state, Vessel *vessel, int64_t missing)
 
 /* What a stick can err by: half a litre or a twentieth of the capacity (common practice, no
  * source). */
-static int64_t stick_error(const Vessel *vessel)
+int64_t stick_error(const Vessel *vessel)
 {
     return vessel->capacity / 20 > 500 ? vessel->capacity / 20 : 500;
 }
@@ -258,6 +259,7 @@ void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
     const bool teaches = vessel->duty != DUTY_WASH && !untouched && (missing != 0 || drawn_from);
     if (untouched && missing > stick_error(vessel))
         state_discrepancy(state, e, DISCREPANCY_LEAK, &vessel->label, missing);
+    meter_checked(state, e, vessel, missing);
     if (missing > 0)
         level_lower(state, vessel, missing);
     else if (missing < 0)
@@ -267,6 +269,7 @@ void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
     if (vessel->line >= 0 && drawn_from)
         state->lines[vessel->line].known_at = e->at.ms;
     vessel->known_at = e->at.ms;
+    vessel->metered = 0;
 }
 
 Source *source_ensure(State *state, const Label *label, int64_t at)

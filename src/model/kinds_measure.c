@@ -226,7 +226,7 @@ const Kind kind_test = {
 /* ---- meter ---- */
 
 #define METER_MAX INT64_C(100000000000) /* 100,000 m3 in mL */
-enum { METER_LINE, METER_READING, METER_NEW };
+enum { METER_LINE, METER_READING, METER_NEW, METER_FACTOR };
 static const Field meter_fields[] = {
     [METER_LINE] = LINE_FIELD(meter.line, false),
     [METER_READING] = {.name = "reading",
@@ -246,6 +246,14 @@ static const Field meter_fields[] = {
                    .max = 1,
                    .column = COLUMN_CODE,
                    .offset = offsetof(Event, u.meter.fresh)},
+    [METER_FACTOR] = {.name = "factor",
+                      .option = "factor",
+                      .help = "from here on: true litres for each that it counts (reckon meter)",
+                      .type = FIELD_DECIMAL,
+                      .min = 500,
+                      .max = 2000,
+                      .column = COLUMN_N2,
+                      .offset = offsetof(Event, u.meter.factor)},
 };
 
 /* A first reading, one of another meter, or one below the last: nothing is known to have passed. */
@@ -254,10 +262,19 @@ static bool meter_starts(const Line *line, const MeterEvent *m)
     return line->meter_at == MOMENT_NONE_MS || m->fresh != 0 || m->reading < line->meter_ml;
 }
 
+/* What passed since the reading before, as the meter is calibrated. */
+static int64_t meter_passed(const Line *line, const MeterEvent *m)
+{
+    const int64_t counted = m->reading - line->meter_ml;
+    if (line->meter_factor == 0)
+        return counted;
+    return counted / 1000 * line->meter_factor + counted % 1000 * line->meter_factor / 1000;
+}
+
 /* What the meter counted beyond what is known to have left by the tap, logged or found missing. */
 static int64_t meter_excess(const Line *line, const MeterEvent *m)
 {
-    return m->reading - line->meter_ml - (line->drawn - line->meter_drawn);
+    return meter_passed(line, m) - (line->drawn - line->meter_drawn);
 }
 
 static bool meter_check(const State *state, const Event *e, Fault *fault)
@@ -298,12 +315,16 @@ static int64_t meter_unlogged(State *state, int index, int64_t ml)
  * (common practice, no source). */
 #define METER_ERROR_PER_CENT 5
 #define METER_LEAK_ML 500
+/* A reading and a sounding within an hour belong together; within half a day a night may lie
+ * between them, in which nothing ran (common practice, no source). */
+#define METER_TOGETHER_MS MS_PER_HOUR
+#define METER_STILL_MS (12 * MS_PER_HOUR)
 
 static void meter_counts(State *state, const Event *e, int index)
 {
     Line *line = &state->lines[index];
     const MeterEvent *m = &e->u.meter;
-    const int64_t fewer = line->meter_logged - (m->reading - line->meter_ml);
+    const int64_t fewer = line->meter_logged - meter_passed(line, m);
     const int64_t excess = meter_excess(line, m) > 0 ? meter_excess(line, m) : 0;
     const int64_t lacking = meter_unlogged(state, index, excess);
     if (fewer * 100 > line->meter_logged * METER_ERROR_PER_CENT)
@@ -323,13 +344,76 @@ static void meter_counts(State *state, const Event *e, int index)
         state->vessels[line->order[i]].known_at = e->at.ms;
 }
 
+/* From here on the meter is checked anew. A vessel whose level was known a moment ago is measured
+ * from here on; of another one nobody knows what left it before. */
+static void meter_check_anew(State *state, const Event *e, Line *line)
+{
+    line->checked = line->check_found = line->check_variance = 0;
+    for (int i = 0; i < line->count; i++) {
+        Vessel *v = &state->vessels[line->order[i]];
+        v->metered = v->known_at >= e->at.ms - METER_TOGETHER_MS ? 0 : -1;
+    }
+}
+
+void meter_checked(State *state, const Event *e, Vessel *vessel, int64_t missing)
+{
+    if (vessel->line < 0 || vessel->metered <= 0)
+        return;
+    Line *line = &state->lines[vessel->line];
+    const int64_t since = e->at.ms - line->meter_at, stick = stick_error(vessel);
+    const int64_t usual = stick + vessel->metered * METER_ERROR_PER_CENT / 100;
+    const int64_t apart = missing < 0 ? -missing : missing;
+    if (line->meter_at == MOMENT_NONE_MS || since > METER_STILL_MS ||
+        (since > METER_TOGETHER_MS && apart > usual))
+        return; /* some of it may have left since the reading, and will be counted */
+    line->checked += vessel->metered;
+    line->check_found += missing;
+    line->check_variance += stick * stick / 2; /* begin and end, each half the stick's error */
+    if (missing > 0)
+        line->meter_drawn += missing; /* it is no part of what the meter counts next */
+}
+
+/* Water that runs on and on, and in each quarter of an hour: told once for each run. */
+static void meter_runs(State *state, const Event *e, Line *line)
+{
+    const int64_t passed = meter_passed(line, &e->u.meter), before = e->at.ms - line->meter_at;
+    const int64_t limit = METER_RUN_MINUTES * MS_PER_MINUTE;
+    const int64_t quarter = e->at.ms / METER_QUARTER_MS;
+    if (passed <= 0) {
+        line->run_at = line->run_ml = 0;
+        return;
+    }
+    if (line->run_at == 0 || before > METER_RUN_GAP_MS) {
+        line->run_at = e->at.ms - (before < MS_PER_MINUTE ? before : MS_PER_MINUTE);
+        line->run_ml = 0;
+    }
+    line->run_ml += passed;
+    if (e->at.ms - line->run_at > limit && line->meter_at - line->run_at <= limit)
+        state_discrepancy(state, e, DISCREPANCY_RUN_LONG, &line->label, line->run_ml);
+    if (quarter > line->drip_last + 1) {
+        line->drip_first = quarter;
+        line->drip_ml = 0;
+    }
+    line->drip_ml += passed;
+    if (quarter > line->drip_last && quarter == line->drip_first + METER_DRIP_QUARTERS - 1)
+        state_discrepancy(state, e, DISCREPANCY_RUN_DRIP, &line->label, line->drip_ml);
+    line->drip_last = quarter;
+}
+
 static void meter_apply(State *state, const Event *e)
 {
     const int index = line_or_discrepancy(state, e, &e->u.meter.line);
     if (index >= 0) {
         Line *line = &state->lines[index];
-        if (!meter_starts(line, &e->u.meter))
+        const bool starts = meter_starts(line, &e->u.meter);
+        if (!starts) {
+            meter_runs(state, e, line);
             meter_counts(state, e, index);
+        }
+        if (e->u.meter.factor != 0)
+            line->meter_factor = e->u.meter.factor;
+        if (starts || e->u.meter.factor != 0)
+            meter_check_anew(state, e, line);
         line->meter_at = e->at.ms;
         line->meter_ml = e->u.meter.reading;
         line->meter_drawn = line->drawn;

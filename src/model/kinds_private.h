@@ -66,6 +66,11 @@ void level_known(State *state, const Event *e, Vessel *vessel);
  * by the tap of its line (line_leave), or as a gain (listed as a discrepancy; a large one is
  * questionable), and teaches the use rate. */
 void level_found(State *state, const Event *e, Vessel *vessel, int64_t level);
+/* A sounding found `missing` more gone (less: negative) than was reckoned, on a line with a meter:
+ * evidence of what its litres are worth. Before the level is put right. */
+void meter_checked(State *state, const Event *e, Vessel *vessel, int64_t missing);
+/* What a stick can err by, mL. */
+int64_t stick_error(const Vessel *vessel);
 /* It never held more than `level` (its capacity was amended): nothing passed, nothing is taught. */
 void level_corrected(State *state, Vessel *vessel, int64_t level);
 /* Something was put into it: with all of its line at the brim, all of the line is known. */

@@ -154,6 +154,8 @@ static void fill_into(State *state, const Event *e, Vessel *v, Water water)
         }
     } else if (v->volume + in > v->capacity) {
         level_found(state, e, v, v->capacity - in); /* it held less than reckoned */
+    } else { /* as much as somebody says: no measure for a meter */
+        v->metered = -1;
     }
     water_in(v, in, (double)e->at.ms, e->at.ms, water);
     v->gained = v->gained > in / 20 ? v->gained - in / 20 : 0;
@@ -295,6 +297,7 @@ static void draw_apply(State *state, const Event *e)
             line_leave(state, v->line, v->position, asked - missing);
         } else {
             vessel_lower(v, asked - missing);
+            v->metered = -1;
         }
     }
     state->totals.drawn += asked - missing;
@@ -475,6 +478,7 @@ static void decant_apply(State *state, const Event *e)
     water_in(to, ml, from->mean_fill, from->oldest_fill, water);
     to->water_put_off = MOMENT_NONE_MS;
     vessel_lower(from, ml);
+    from->metered = to->metered = -1;
 }
 
 const Kind kind_decant = {
@@ -534,6 +538,7 @@ static void dump_apply(State *state, const Event *e)
             state_discrepancy(state, e, DISCREPANCY_DRAW_BEYOND, &v->label, ml - v->volume);
             ml = v->volume;
         }
+        v->metered = -1;
     } else {
         level_known(state, e, v);
     }

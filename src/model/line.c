@@ -210,7 +210,10 @@ void line_leave(State *state, int index, int k, int64_t ml)
         return;
     pass_through(state, line, k, ml);
     wet_tap(state, line, k);
-    vessel_lower(&state->vessels[line->order[k]], ml);
+    Vessel *lead = &state->vessels[line->order[k]];
+    vessel_lower(lead, ml);
+    if (lead->metered >= 0 && line->meter_at != MOMENT_NONE_MS)
+        lead->metered += ml;
     line->drawn += ml;
     for (int i = 0; i < state->stage_count; i++)
         if (state->stages[i].line == index)

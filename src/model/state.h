@@ -33,8 +33,10 @@ typedef struct {
     int64_t rated_pa;     /* working pressure; 0: it takes none, -1: not known */
     int64_t retired_at;   /* MOMENT_NONE_MS: aboard */
     int64_t unlogged;     /* all use of this vessel that nobody logged, mL */
-    int64_t gained;       /* mL of gains since it was sanitised or treated, less a twentieth of what
-                             was filled: together they count against a stick's error */
+    int64_t metered; /* mL that left it by the tap of a line with a meter since its level was last
+                        known by another way; -1: it is not known so */
+    int64_t gained;  /* mL of gains since it was sanitised or treated, less a twentieth of what
+                        was filled: together they count against a stick's error */
     /* Its reminders are quiet until then; MOMENT_NONE_MS: were not put off. */
     int64_t sanitise_put_off, water_put_off;
     int32_t line;          /* index of the line it is coupled in, -1: none */
@@ -69,6 +71,16 @@ typedef struct {
     int64_t meter_at;  /* latest reading of its meter; NONE: it has none */
     int64_t meter_ml, meter_drawn; /* what it read then; `drawn` then */
     int64_t meter_logged;          /* mL of logged draws since */
+    int64_t meter_factor; /* true litres for 1,000 that it counts; 0: it was not calibrated */
+    /* What soundings found beside what the meter counted, since it was last calibrated: mL counted
+     * between soundings, mL more that had gone (less where negative), variance of that in mL^2. */
+    int64_t checked, check_found, check_variance;
+    /* Water that runs on and on: since when and how much of it, by readings of which none is later
+     * than the one before by more than METER_RUN_GAP_MS; 0: it stands. */
+    int64_t run_at, run_ml;
+    /* Water in every quarter of an hour: the first and the latest of them, and how much; 0: none.
+     */
+    int64_t drip_first, drip_last, drip_ml;
     int64_t flow_base_ml_min, flow_base_at,
         flow_base_pa; /* first flow test after the latest swap; -1 / NONE: none */
     int64_t flow_last_ml_min, flow_last_at, flow_last_pa; /* latest flow test */
@@ -120,7 +132,9 @@ typedef enum {
     DISCREPANCY_LEVEL_FELL,    /* a fill that ends lower than reckoned before it */
     DISCREPANCY_SAME_VESSEL,   /* decanted into itself, or named twice in an order */
     DISCREPANCY_LEAK,          /* missing where nobody draws: sealed water, or nobody aboard */
-    DISCREPANCY_METER_FEWER    /* the meter counted fewer litres than were logged */
+    DISCREPANCY_METER_FEWER,   /* the meter counted fewer litres than were logged */
+    DISCREPANCY_RUN_LONG,      /* water ran on and on: `amount` of it */
+    DISCREPANCY_RUN_DRIP       /* water ran in every quarter of some hours */
 } DiscrepancyKind;
 
 typedef struct {
@@ -132,6 +146,14 @@ typedef struct {
     uint8_t entry_kind; /* KindId */
     uint8_t pad[6];
 } Discrepancy;
+
+/* Longer than this nobody lets water run aboard, and nobody draws in every quarter of so many
+ * hours: a leak, or a tap left open. A feed logs each minute that water runs: a later reading is of
+ * another run. */
+#define METER_RUN_MINUTES 20
+#define METER_RUN_GAP_MS (90 * MS_PER_SECOND)
+#define METER_DRIP_QUARTERS 12
+#define METER_QUARTER_MS (15 * MS_PER_MINUTE)
 
 /* Sums for the audit: volume is conserved to the millilitre.
  * sum of volumes = named + filled + gained - drawn - dumped - unlogged - retired. */

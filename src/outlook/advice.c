@@ -539,10 +539,51 @@ static bool sound_overdue(const Board *board, int i, Finding *f)
 static bool discrepant(const Board *board, int i, Finding *f)
 {
     (void)i;
-    const long long n = board->discrepancy_count + board->discrepancies_older;
+    long long n = board->discrepancy_count + board->discrepancies_older;
+    for (int d = 0; d < board->discrepancy_count; d++) /* said by themselves */
+        n -= board->discrepancies[d].kind == DISCREPANCY_RUN_LONG ||
+             board->discrepancies[d].kind == DISCREPANCY_RUN_DRIP;
     snprintf(f->words, sizeof f->words, "%lld %s", n,
              n == 1 ? "entry does not agree" : "entries do not agree");
     return n > 0;
+}
+
+/* The latest run of that sort that nobody looked at yet. */
+static bool runs_on(const Board *board, DiscrepancyKind kind, Finding *f)
+{
+    char when[64];
+    for (int i = board->discrepancy_count - 1; i >= 0; i--) {
+        const Discrepancy *d = &board->discrepancies[i];
+        if (d->kind != kind)
+            continue;
+        f->about = &d->name;
+        snprintf(f->words, sizeof f->words, "%s",
+                 moment_print_local((Moment){d->at}, board->now, when));
+        return true;
+    }
+    return false;
+}
+
+static bool run_long(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    return runs_on(board, DISCREPANCY_RUN_LONG, f);
+}
+
+static bool run_drip(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    return runs_on(board, DISCREPANCY_RUN_DRIP, f);
+}
+
+static bool meter_off(const Board *board, int i, Finding *f)
+{
+    const BoardLine *line = &board->lines[i];
+    const double percent = line->meter_off * 100, doubt = ceil(line->meter_doubt * 1000) / 10;
+    f->about = &line->label;
+    snprintf(f->words, sizeof f->words, "%.1f %% %s than the soundings, give or take %.1f",
+             fabs(percent), percent > 0 ? "less" : "more", doubt);
+    return line->meter_off != 0;
 }
 
 static bool crew_unknown(const Board *board, int i, Finding *f)
@@ -618,6 +659,12 @@ static const Rule rules[] = {
      "Uncouple %b before anything is drawn."},
     {"no-potable", ALERT_WARNING, 0, OVER_BOARD, no_potable, "Nothing usable aboard is potable.",
      "Fill a clean vessel from a potable source, or treat."},
+    {"run-long", ALERT_WARNING, ALERT_LEAK | ALERT_DIFFERS, OVER_BOARD, run_long,
+     "Water ran at %a for over 20 minutes up to %w: a leak, or a tap left open?",
+     "Shut the tap, or vent the line, and look; then settle it."},
+    {"run-drip", ALERT_WARNING, ALERT_LEAK | ALERT_DIFFERS, OVER_BOARD, run_drip,
+     "Water ran at %a in every quarter of an hour for 3 hours up to %w: a leak?",
+     "Look for a drip; then settle it."},
     {"reserve-in-use", ALERT_WARNING, 0, OVER_BOARD, reserve_in_use, "You are on the reserve.",
      "Save water and refill at the next good source."},
     {"reserve-short", ALERT_CAUTION, 0, OVER_BOARD, reserve_is_short,
@@ -666,6 +713,8 @@ static const Rule rules[] = {
     {"flow-fell", ALERT_CAUTION, 0, OVER_LINES, flow_fell,
      "The flow of %a has fallen to %w %% of that after the last swap, at the same pressure%m.",
      "Look at the sediment stage; swap it if it is clogged."},
+    {"meter-off", ALERT_CAUTION, 0, OVER_LINES, meter_off,
+     "The meter of %a counts %w: more than chance.", "Calibrate it: ullage reckon meter."},
     {"sound-overdue", ALERT_NOTICE, ALERT_ASKS, OVER_LINES, sound_overdue,
      "The level of %a on %l has not been known %w%m.", "Sound it."},
     {"discrepancy", ALERT_CAUTION, ALERT_DIFFERS, OVER_BOARD, discrepant,

@@ -5,6 +5,7 @@
 #include "outlook/advice.h"
 #include "outlook/plan.h"
 #include "outlook/service.h"
+#include "reckon/meter.h"
 
 #include <math.h>
 #include <string.h>
@@ -126,6 +127,20 @@ static void line_flow(const Line *line, BoardLine *out)
                      pressure_unchanged(line->flow_base_pa, line->flow_last_pa);
 }
 
+/* Does the meter differ from the soundings by more than can be chance? */
+static void line_meter(const Line *line, BoardLine *out)
+{
+    if (line->checked <= 0 || line->check_variance <= 0)
+        return;
+    const MeterSounding s =
+        meter_soundings((double)line->checked / 1000, (double)line->check_found / 1000,
+                        sqrt((double)line->check_variance) / 1000);
+    if (!s.basis.ok || s.chance)
+        return;
+    out->meter_off = s.factor - 1;
+    out->meter_doubt = s.factor * s.error;
+}
+
 static void line_fill(const Board *board, const State *state, int slot, BoardLine *out)
 {
     const Line *line = &state->lines[slot];
@@ -160,6 +175,7 @@ static void line_fill(const Board *board, const State *state, int slot, BoardLin
     if (!moment_known(out->known) && out->lead >= 0)
         out->known = board->vessels[out->lead].known;
     line_flow(line, out);
+    line_meter(line, out);
 }
 
 static bool line_shown(const State *state, int slot)

@@ -58,10 +58,13 @@ typedef struct {
         pipe[VESSELS_ABOARD_MAX]; /* of what runs on behind each of `vessels`; meaningless where
                                      the vessel is spent: air does. Behind the last: `quality` */
     Verdict verdict;
-    LineDoubt doubt;              /* what stands beside the verdict */
-    Moment metered;               /* latest reading of its meter; MOMENT_NONE: it has none */
-    int64_t meter_ml;             /* what it read */
-    Residual residual;            /* at its tap */
+    LineDoubt doubt;    /* what stands beside the verdict */
+    Moment metered;     /* latest reading of its meter; MOMENT_NONE: it has none */
+    int64_t meter_ml;   /* what it read */
+    double meter_off;   /* soundings found so much more gone than it counted, relative; 0: it agrees
+                           with them, as far as chance goes */
+    double meter_doubt; /* 2 standard errors of that */
+    Residual residual;  /* at its tap */
     Result results[RESULT_COUNT]; /* at its tap */
     bool purifies;
     int64_t working_pa; /* -1: not known */
@@ -106,6 +109,7 @@ enum {
     ALERT_IN_DUE = 1, /* its news stand in board_due as well, with date and reason. A stage that is
                          due without a spare has no such flag: it is said twice, louder */
     ALERT_ASKS = 2,   /* a notice that asks for something to be done now: a sounding */
+    ALERT_LEAK = 8,   /* water runs where nobody lets it run */
     ALERT_DIFFERS = 4 /* of entries that do not agree: the list of discrepancies tells each */
 };
 const char *alert_level_name(AlertLevel level); /* "notice", "caution", "warning" */

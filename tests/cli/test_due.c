@@ -429,10 +429,40 @@ static void the_shell_completes_what_the_program_lists(void **unused)
     run_end(&r);
 }
 
+/* A meter read each minute for 21 minutes: a leak, until somebody looked at it. */
+static void water_that_runs_on_is_due_at_once(void **unused)
+{
+    (void)unused;
+    Run r;
+    run_begin(&r, "UTC0");
+    run_expect(&r, 0,
+               "vessel A1 --capacity 12 --level 12 --class potable --at 2024-05-01T08:00:00Z");
+    run_expect(&r, 0, "couple galley A1 --at 2024-05-01T08:01:00Z");
+    for (int i = 0; i <= 22; i++) {
+        char words[120];
+        snprintf(words, sizeof words, "meter galley %d.%d --at 2024-05-01T09:%02d:00Z", i / 10,
+                 i % 10, i);
+        run_expect(&r, 0, words);
+        if (i == 20)
+            run_expect(&r, 0, "due --check --at 2024-05-01T10:00:00Z");
+    }
+    run_expect(&r, 4, "due --check --at 2024-05-01T10:00:00Z");
+    assert_non_null(strstr(r.out, "galley: look for a leak"));
+    assert_non_null(strstr(r.out, "for over 20 minutes"));
+    run_expect(&r, 4, "due --check --json --at 2024-05-01T10:00:00Z");
+    assert_non_null(strstr(r.out, "\"about\":\"galley\""));
+    run_expect(&r, 0, "log --kind meter --json");
+    run_expect(&r, 0, "status --at 2024-05-01T10:00:00Z");
+    assert_non_null(strstr(r.out, "Water ran at galley for over 20 minutes"));
+    assert_null(strstr(r.out, "does not agree")); /* said once */
+    run_end(&r);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(check_asks_for_now_and_within_for_days_to_come),
+        cmocka_unit_test(water_that_runs_on_is_due_at_once),
         cmocka_unit_test(an_empty_log_has_nothing_due),
         cmocka_unit_test(what_no_rate_can_date_is_said_not_at_this_rate),
         cmocka_unit_test(options_that_do_not_go_together_are_refused),

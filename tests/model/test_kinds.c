@@ -180,7 +180,7 @@ static const char *const interchange[][14] = {
     {"pressurise", "line", "kpa", "ambient_kpa?", "asserted?"},
     {"swap", "stage"},
     {"spares", "stage", "count"},
-    {"flowtest", "line", "litres", "seconds"},
+    {"flowtest", "line", "litres", "seconds", "counted?"},
     {"vessel", "vessel", "capacity?", "heel?", "tare_kg?", "rated_kpa?", "duty?", "class?",
      "level?"},
     {"retire", "vessel"},
@@ -197,7 +197,7 @@ static const char *const interchange[][14] = {
     {"putoff", "vessel?", "stage?", "until?", "what?"},
     {"test", "vessel?", "line?", "source?", "chlorine_mg_l?", "ph?", "ntu?", "tds_mg_l?",
      "hardness_mg_l?", "nitrate_mg_l?", "nitrate_as?", "temp_c?", "coliform?", "ecoli?"},
-    {"meter", "line", "reading", "new?"},
+    {"meter", "line", "reading", "new?", "factor?"},
 };
 
 static void test_every_kind_has_the_fields_of_the_interchange_format(void **state)

@@ -618,10 +618,44 @@ static void results_are_told_with_their_unit_and_age(void **unused)
     book_close(book);
 }
 
+/* Four readings and soundings with 10 L each: chance within 2.576 standard errors of a stick that
+ * is right within 0.6 L, 19 times of 20. */
+static void a_meter_that_differs_from_the_soundings_is_said(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    for (int off = 0; off < 3; off++) {
+        static const char *const sounds[] = {"sound A1 1.46", "sound A1 1.45", "sound A1 2.55"};
+        Logbook *book = book_open();
+        book_say(book, "vessel A1 --capacity 12 --class potable --level 12");
+        book_say(book, "couple galley A1");
+        book_say(book, "meter galley 0");
+        for (int i = 1; i <= 4; i++) {
+            char words[64];
+            snprintf(words, sizeof words, "meter galley %d", i * 10);
+            book_say(book, words);
+            book_say(book, sounds[off]);
+            book_say(book, "fill A1 --level 12");
+            book_pass(book, 2);
+        }
+        Board *board = board_of(book, NULL);
+        const Alert *alert = alert_of(board, "meter-off");
+        assert_int_equal(alert != NULL, off > 0);
+        if (alert != NULL) {
+            assert_int_equal(alert->level, ALERT_CAUTION);
+            assert_non_null(strstr(alert->text, off == 1 ? "5.5 % less" : "5.5 % more"));
+            assert_non_null(strstr(alert->text, "ullage reckon meter"));
+        }
+        free(board);
+        book_close(book);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(low_water_is_said_before_the_tap_runs_dry),
+        cmocka_unit_test(a_meter_that_differs_from_the_soundings_is_said),
         cmocka_unit_test(due_without_a_spare_is_said_louder),
         cmocka_unit_test(worse_water_upstream_is_warned_of_before_anything_is_drawn),
         cmocka_unit_test(a_spent_vessel_of_worse_class_passes_only_air),

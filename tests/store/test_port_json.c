@@ -53,7 +53,7 @@ static const char every_kind[] =
     "\"stage\":\"sediment\",\"count\":2}\n"
     "{\"id\":\"00000000-0000-4000-8000-00000000000e\",\"at\":\"2026-03-02T08:11:00Z\",\"kind\":"
     "\"flowtest\","
-    "\"line\":\"galley\",\"litres\":1,\"seconds\":14}\n"
+    "\"line\":\"galley\",\"litres\":1,\"seconds\":14,\"counted\":true}\n"
     "{\"id\":\"00000000-0000-4000-8000-00000000000f\",\"at\":\"2026-03-02T08:12:00Z\",\"kind\":"
     "\"retire\","
     "\"vessel\":\"A1\"}\n"
@@ -106,7 +106,7 @@ static const char tests_of_water[] =
     "\"source\":\"Holm tap\",\"ph\":7}\n"
     "{\"id\":\"00000000-0000-4000-8000-00000000001e\",\"at\":\"2026-03-02T08:27:00Z\",\"kind\":"
     "\"meter\","
-    "\"line\":\"galley\",\"reading\":1234.5,\"new\":true}\n";
+    "\"line\":\"galley\",\"reading\":1234.5,\"new\":true,\"factor\":1.031}\n";
 
 static bool count_fields(void *context, const Event *e, bool voided)
 {

@@ -168,7 +168,7 @@ static void every_topic_computes_with_what_it_proposes(void **unused)
         bench_site(&b, full ? camper() : book_open());
         int count = 0;
         const Topic *const *all = topics_all(&count);
-        assert_int_equal(count, 14);
+        assert_int_equal(count, 15);
         for (int i = 0; i < count; i++) {
             bench_propose(&b, all[i]);
             reckon_compute(all[i], &b.settled, b.inputs, UNITS_METRIC, &b.result);
@@ -705,6 +705,10 @@ static void what_is_usual_and_where_figures_end_is_what_the_pages_say(void **unu
         {"mass", "temp", 15, 0, 100},
         {"mass", "tare", 0, 0, 10000},
         {"mass", "scale", NAN, 0, 20000},
+        {"meter", "per-litre", 450, 1, 100000},
+        {"meter", "factor", 1, 0.5, 2},
+        {"meter", "counted", NAN, 0.001, 1000000},
+        {"meter", "seconds", NAN, 1, 36000},
         {"need", "persons", 2, 1, 1000},
         {"need", "days", 7, 0.01, 3650},
         {"need", "wbgt", 20, -50, 60},
@@ -890,6 +894,51 @@ static void heat_is_never_nothing_to_carry(void **unused)
     assert_near(value(&b, "of it for heat"), 3.785, 0.001);
     reckon(&b, "need", "level", "survival", NULL); /* nobody gave it: that is said */
     assert_non_null(strstr(line(&b, "heat")->words, "at least 3.79 L more"));
+    bench_end(&b);
+}
+
+/* fixtures/tables/pulse_calibration.csv: 10 L read to 0.05 L and 4,512 pulses: 451.2 a litre within
+ * 0.58 %. */
+static void a_jug_tells_what_a_meter_is_worth(void **unused)
+{
+    (void)unused;
+    Bench b;
+    zone_set("UTC0");
+    bench_site(&b, camper());
+    reckon(&b, "meter", NULL);
+    assert_true(has_line(&b, "measure")); /* nothing is made up */
+    assert_false(has_line(&b, "a litre read is"));
+    reckon(&b, "meter", "litres", "10", "pulses", "4512", NULL);
+    assert_near(value(&b, "pulses per litre"), 451.2, 1e-9);
+    assert_non_null(strstr(line(&b, "pulses per litre")->words, "within 0.6 %"));
+    assert_near(value(&b, "a litre read is"), 450 / 451.2, 1e-9);
+    assert_near(value(&b, "it reads"), 0.26667, 1e-4);
+    assert_int_equal(line(&b, "it reads")->mark, MARK_PLAIN);
+    assert_non_null(strstr(line(&b, "set it")->words, "--pulses-per-litre 451.2"));
+    reckon(&b, "meter", "litres", "10", "counted", "9.4", NULL); /* a dial */
+    assert_near(value(&b, "a litre read is"), 10 / 9.4, 1e-9);
+    assert_int_equal(line(&b, "it reads")->mark, MARK_CAUTION); /* beyond a class 2 meter's 5 % */
+    assert_non_null(strstr(line(&b, "set it")->words, "--factor 1.064"));
+    bench_end(&b);
+}
+
+static void soundings_between_readings_are_proposed(void **unused)
+{
+    (void)unused;
+    Bench b;
+    Logbook *book = camper();
+    book_say(book, "sound A1 4");
+    book_say(book, "meter galley 0 --factor 1.02");
+    book_say(book, "meter galley 3");
+    book_say(book, "sound A1 0.5"); /* 3.06 L reckoned, 3.5 L gone */
+    bench_site(&b, book);
+    (void)book_state(book);
+    reckon(&b, "meter", NULL);
+    assert_near(value(&b, "by soundings"), 3.5 / 3.06, 1e-9);
+    assert_non_null(strstr(line(&b, "by soundings")->words, "may be chance"));
+    assert_near(value(&b, "a litre read is"), 1.02 * 3.5 / 3.06, 1e-9);
+    reckon(&b, "meter", "stick", "0.05", NULL);
+    assert_non_null(strstr(line(&b, "by soundings")->words, "more than chance"));
     bench_end(&b);
 }
 
@@ -1204,6 +1253,8 @@ int main(void)
         cmocka_unit_test(a_line_freezes_no_later_than_the_table_says),
         cmocka_unit_test(scalds_are_told_where_water_gets_hot),
         cmocka_unit_test(heat_is_never_nothing_to_carry),
+        cmocka_unit_test(a_jug_tells_what_a_meter_is_worth),
+        cmocka_unit_test(soundings_between_readings_are_proposed),
         cmocka_unit_test(words_and_none_are_read_as_values),
         cmocka_unit_test(the_verdict_is_that_of_the_treat_entry),
         cmocka_unit_test(the_dose_to_use_is_that_of_the_sheets),
