@@ -26,7 +26,11 @@ bool text_equal(Text a, Text b)
 
 bool text_is(Text a, const char *terminated)
 {
-    return text_equal(a, text_of(terminated));
+    const char *s = terminated != NULL ? terminated : "";
+    size_t i = 0;
+    while (i < a.n && s[i] != '\0' && s[i] == a.s[i])
+        i++; /* most words differ in their first letter */
+    return i == a.n && s[i] == '\0';
 }
 
 static uint32_t ascii_lower(uint32_t c)
@@ -185,8 +189,18 @@ uint32_t text_next(Text a, size_t *at)
     return length > 0 ? code : 0xFFFD;
 }
 
+bool text_is_plain(Text a)
+{
+    size_t i = 0;
+    while (i < a.n && a.s[i] >= ' ' && a.s[i] <= '~')
+        i++;
+    return i == a.n;
+}
+
 bool text_fit(Text a, const char *what, Fault *fault)
 {
+    if (text_is_plain(a))
+        return true;
     if (!text_is_utf8(a))
         return fault_set(fault, FAULT_REFUSED,
                          "%s is not valid UTF-8: type it again, or use a terminal and a file "
@@ -240,7 +254,7 @@ Quote text_quote(Text a)
 
 /* ---- labels ---- */
 
-bool label_set(Label *label, Text text, Fault *fault)
+static bool label_fault(Text text, Fault *fault)
 {
     if (text.n == 0)
         return fault_set(fault, FAULT_REFUSED,
@@ -255,15 +269,20 @@ bool label_set(Label *label, Text text, Fault *fault)
     (void)snprintf(what, sizeof what, "The name %s", quote.s);
     if (!text_fit(text, what, fault))
         return false;
-    if (text_trim(text).n != text.n)
+    if (text.s[0] != '-')
         return fault_set(fault, FAULT_REFUSED,
                          "The name %s has white space at an end: leave it out.", quote.s);
-    if (text.s[0] == '-')
-        return fault_set(
-            fault, FAULT_REFUSED,
-            "The name %s begins with '-' and would be read as an option: choose a name "
-            "that begins with another character.",
-            quote.s);
+    return fault_set(fault, FAULT_REFUSED,
+                     "The name %s begins with '-' and would be read as an option: choose a name "
+                     "that begins with another character.",
+                     quote.s);
+}
+
+bool label_set(Label *label, Text text, Fault *fault)
+{
+    if (text.n == 0 || text.n > LABEL_MAX || text.s[0] == '-' || text_trim(text).n != text.n ||
+        !text_fit(text, "", NULL))
+        return label_fault(text, fault);
     *label = label_of(text);
     return true;
 }

@@ -38,6 +38,8 @@ Text text_cut(Text *rest, char separator);
 /* True where every byte belongs to a well-formed UTF-8 sequence (RFC 3629: no overlong forms, no
  * surrogates, nothing above U+10FFFF). */
 bool text_is_utf8(Text a);
+/* True where every byte is a printing character of ASCII or a blank: most text is. */
+bool text_is_plain(Text a);
 /* Does a terminal, or the eye that reads it, get something else than a character from this code
  * point? C0, DEL and C1 controls (U+0000-001F, U+007F-009F), the line and paragraph separators and
  * the marks that embed, override or isolate a direction of writing (U+2028-202E, U+2066-2069). */

@@ -21,6 +21,7 @@ enum {
     ROW_NOTE,
     ROW_SEAL
 };
+_Static_assert((int)ROW_SEAL == (int)CODEC_SEAL, "as codec.h says");
 
 static uint8_t row_column(Column column)
 {
@@ -92,13 +93,11 @@ static void more_add(Str *out, const Event *e, const Field *f)
 uint32_t codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt)
 {
     const Kind *kind = kind_of((KindId)e->kind);
+    sqlite3_clear_bindings(stmt); /* what is not given is NULL */
     db_bind_number(stmt, ROW_AT + 1, e->at.ms);
     db_bind_blob(stmt, ROW_ID + 1, e->id.b, sizeof e->id.b);
     db_bind_number(stmt, ROW_KIND + 1, e->kind);
     db_bind_number(stmt, ROW_ZONE + 1, e->zone);
-    for (int column = ROW_NAME; column <= ROW_NOTE; column++) {
-        db_bind_null(stmt, column + 1);
-    }
     const CodecPlan *plan = &codec->plans[e->kind];
     for (int i = 0; i < plan->count; i++) {
         const CodecStep *step = &plan->steps[i];
@@ -161,18 +160,13 @@ static bool row_more_wrong(sqlite3_stmt *stmt, const Fault *inner, const char *w
 }
 
 /* A name as any version of this program can have written it: what text_fit refuses beyond control
- * characters is shown with '?' and named by verify, and locks nobody out. Most names are ASCII:
- * only others are worth a closer look. `out` is zero. */
+ * characters is shown with '?' and named by verify, and locks nobody out. `out` is zero. */
 static bool name_read(Text text, Label *out)
 {
     if (text.n == 0 || text.n > LABEL_MAX || text.s[0] == '-' || text_trim(text).n != text.n) {
         return false;
     }
-    bool plain = true;
-    for (size_t i = 0; plain && i < text.n; i++) {
-        plain = text.s[i] >= ' ' && text.s[i] < 0x7f;
-    }
-    if (!plain && (!text_is_utf8(text) || text_has_control(text))) {
+    if (!text_is_plain(text) && (!text_is_utf8(text) || text_has_control(text))) {
         return false;
     }
     memcpy(out->s, text.s, text.n);

@@ -10,7 +10,9 @@
 #include "store/json.h"
 
 /* Columns in this order are what codec_decode reads. */
-#define CODEC_COLUMNS "at,id,kind,zone,name,other,n1,n2,code,more,note,seal"
+#define CODEC_FOLDED "at,id,kind,zone,name,other,n1,n2,code,more" /* all that a fold needs */
+#define CODEC_COLUMNS CODEC_FOLDED ",note,seal"
+enum { CODEC_SEAL = 11 }; /* the place of the seal among them */
 #define CODEC_INSERT                                                                               \
     "INSERT INTO entry(" CODEC_COLUMNS ") VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12)"
 

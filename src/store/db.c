@@ -172,18 +172,23 @@ static int64_t computed_ms(void)
     return (int64_t)clock() * 1000 / CLOCKS_PER_SEC;
 }
 
-/* Asked by SQLite every so many steps of its machine: go on? */
+/* Asked by SQLite every so many steps of its machine: go on? The time counts from the first asking
+ * on, so that a change that is over before it costs no look at the clock. */
 static int too_long(void *context)
 {
-    const Db *db = context;
-    return db->until_ms != 0 && computed_ms() > db->until_ms;
+    Db *db = context;
+    if (db->changing && db->until_ms == 0) {
+        db->until_ms = computed_ms() + DB_CHANGE_MS;
+    }
+    return db->changing && computed_ms() > db->until_ms;
 }
 
 bool db_change(Db *db, sqlite3_stmt *stmt, Fault *fault)
 {
-    db->until_ms = computed_ms() + DB_CHANGE_MS;
-    const bool good = db_exec(db, stmt, fault);
+    db->changing = true;
     db->until_ms = 0;
+    const bool good = db_exec(db, stmt, fault);
+    db->changing = false;
     return good;
 }
 

@@ -27,7 +27,8 @@ typedef struct {
     bool older;       /* of an older version, seen through a view (schema.h) */
     bool asserted;    /* parts of another program in it are meant to be there */
     int64_t owned;    /* schema_version at which all of it was found to be ours (schema.h) */
-    int64_t until_ms; /* a change that runs longer is interrupted; 0: none runs */
+    bool changing;    /* a change runs */
+    int64_t until_ms; /* it is interrupted then; 0: it was not looked at yet */
     bool moved;       /* db_here found another file, or none, at its path */
     int busy_ms;      /* how long another program that writes is waited for */
     int waited_ms;    /* so far, for the one that writes now */

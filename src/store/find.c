@@ -6,7 +6,7 @@
  * them (what came last is then the import), a merge does not (what it brings was not written here).
  * Where none of them acts any more, the last is the one with the greatest (time, id) that acts.
  */
-#include "store/inside.h"
+#include "store/entry.h"
 #include "store/replay.h"
 #include "store/struck.h"
 
@@ -14,77 +14,13 @@
 
 #include <string.h>
 
-/* A live entry's id carries the time of writing, which is mostly the time of what it tells too. */
-#define NEAR_MS (15 * MS_PER_MINUTE)
-
-static Moment id_time(const Uuid *id)
-{
-    int64_t ms = 0;
-    for (int i = 0; i < 6; i++) {
-        ms = ms << 8 | id->b[i];
-    }
-    return (Moment){ms};
-}
-
-static bool spot_search(Log *log, sqlite3_stmt *stmt, const Uuid *id, bool *found, Spot *spot,
-                        Fault *fault)
-{
-    if (stmt == NULL) {
-        return false;
-    }
-    db_bind_blob(stmt, 1, id->b, sizeof id->b);
-    DbStep step = db_step(&log->db, stmt, fault);
-    *found = step == DB_ROW;
-    if (*found) {
-        *spot = (Spot){{sqlite3_column_int64(stmt, 0)}, *id};
-        sqlite3_reset(stmt);
-    }
-    return step != DB_BAD;
-}
-
-bool log_spot_of(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault)
-{
-    *found = false;
-    if (id->b[6] >> 4 == 7) {
-        sqlite3_stmt *near = db_kept(
-            &log->db, "SELECT at FROM entry WHERE at BETWEEN ?2 AND ?3 AND id=?1 LIMIT 1", fault);
-        if (near == NULL) {
-            return false;
-        }
-        int64_t ms = id_time(id).ms;
-        db_bind_number(near, 2, ms - NEAR_MS);
-        db_bind_number(near, 3, ms + NEAR_MS);
-        if (!spot_search(log, near, id, found, spot, fault) || *found) {
-            return *found;
-        }
-    }
-    sqlite3_stmt *all = db_kept(&log->db, "SELECT at FROM entry WHERE id=?1 LIMIT 1", fault);
-    return spot_search(log, all, id, found, spot, fault);
-}
-
-bool log_entry(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault)
-{
-    sqlite3_stmt *stmt =
-        db_kept(&log->db, "SELECT " CODEC_COLUMNS " FROM entry WHERE at=?1 AND id=?2", fault);
-    if (stmt == NULL) {
-        return false;
-    }
-    db_bind_number(stmt, 1, spot->at.ms);
-    db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
-    DbStep step = db_step(&log->db, stmt, fault);
-    *found = step == DB_ROW;
-    bool good = step != DB_BAD && (!*found || codec_decode(&log->codec, stmt, true, e, fault));
-    sqlite3_reset(stmt);
-    return good;
-}
-
 /* ---- the last one ---- */
 
 static bool acts(Log *log, const Spot *spot, bool *does, Event *e, Fault *fault)
 {
     bool found, out = true;
     *does = false;
-    if (!log_entry(log, spot, &found, e, fault)) {
+    if (!entry_read(log, spot, &found, e, fault)) {
         return log_may_pass(log); /* what can't be read is not taken back */
     }
     if (!struck_is(log, spot, &out, fault)) {
@@ -211,8 +147,8 @@ bool log_find(Log *log, Text id, Event *e, Fault *fault)
     if (last) {
         good = find_last(log, e, fault);
     } else if (digits == 32) {
-        good = log_spot_of(log, &low, &found, &spot, fault) &&
-               (!found || log_entry(log, &spot, &found, e, fault)) &&
+        good = entry_spot(log, &low, &found, &spot, fault) &&
+               (!found || entry_read(log, &spot, &found, e, fault)) &&
                (found || fault_set(fault, FAULT_REFUSED, "there is no entry %.*s in this log.",
                                    (int)id.n, id.s));
     } else {
@@ -246,60 +182,26 @@ static bool names_vessel(const Event *e, const Label *vessel)
     return false;
 }
 
-typedef struct {
-    sqlite3_stmt *rows, *struck;
-    Spot out;
-    bool more, down;
-} Listing;
-
-static bool listing_struck(Log *log, Listing *l, Fault *fault)
+static bool wanted(const LogQuery *query, const Event *e, bool out)
 {
-    DbStep step = db_step(&log->db, l->struck, fault);
-    l->more = step == DB_ROW;
-    if (l->more) {
-        l->out.at.ms = sqlite3_column_int64(l->struck, 0);
-        db_bytes(l->struck, 1, l->out.id.b, sizeof l->out.id.b);
-    }
-    return step != DB_BAD;
+    return (query->voided || (!out && e->kind != KIND_VOID)) &&
+           (label_empty(&query->vessel) || names_vessel(e, &query->vessel));
 }
 
-static bool listing_out(Log *log, Listing *l, const Spot *spot, bool *out, Fault *fault)
-{
-    *out = false;
-    while (l->more) {
-        int order = spot_compare(&l->out, spot);
-        order = l->down ? -order : order;
-        if (order > 0) {
-            return true;
-        }
-        *out = order == 0;
-        if (!listing_struck(log, l, fault)) {
-            return false;
-        }
-    }
-    return true;
-}
-
-static void bind_range(sqlite3_stmt *stmt, const LogQuery *query)
-{
-    db_bind_number(stmt, 1, query->since.ms); /* MOMENT_NONE is the least number: open */
-    db_bind_number(stmt, 2, moment_known(query->until) ? query->until.ms : INT64_MAX);
-}
-
-static bool listing_rows(Log *log, Listing *l, const LogQuery *query, LogVisit visit, void *context,
-                         Fault *fault)
+static bool list_rows(Log *log, EntryWalk *walk, const LogQuery *query, LogVisit visit,
+                      void *context, Fault *fault)
 {
     Event e;
     int64_t shown = 0;
     for (;;) {
         bool out, sealed;
-        DbStep step = db_step(&log->db, l->rows, fault);
+        DbStep step = entry_walk_next(walk, fault);
         if (step != DB_ROW) {
             return step == DB_END;
         }
         Fault why = {0};
-        if (!codec_decode(&log->codec, l->rows, true, &e, &why) ||
-            !codec_sealed(l->rows, &e, &sealed, &why)) {
+        if (!codec_decode(&log->codec, walk->rows, true, &e, &why) ||
+            !codec_sealed(walk->rows, &e, &sealed, &why)) {
             if (!log_may_pass(log)) {
                 *fault = why;
                 return false;
@@ -308,15 +210,10 @@ static bool listing_rows(Log *log, Listing *l, const LogQuery *query, LogVisit v
             continue;
         }
         Spot spot = spot_of(&e);
-        if (!listing_out(log, l, &spot, &out, fault)) {
+        if (!entry_walk_out(walk, &spot, &out, fault)) {
             return false;
         }
-        if ((query->kind != KIND_NONE && e.kind != query->kind) ||
-            (!query->voided && (out || e.kind == KIND_VOID)) ||
-            (!label_empty(&query->vessel) && !names_vessel(&e, &query->vessel))) {
-            continue;
-        }
-        if (!visit(context, &e, out) || ++shown == query->limit) {
+        if (wanted(query, &e, out) && (!visit(context, &e, out) || ++shown == query->limit)) {
             return true;
         }
     }
@@ -324,35 +221,14 @@ static bool listing_rows(Log *log, Listing *l, const LogQuery *query, LogVisit v
 
 bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fault *fault)
 {
+    EntryWalk walk;
     if (!log_begin(log, false, fault)) {
         return false;
     }
-    Listing l = {.down = query->newest_first};
     log->passed = 0;
-    /* The bounds are on the leading column of the key, so SQLite seeks, and nothing is sorted. */
-    l.rows = db_prepare(&log->db,
-                        l.down ? "SELECT " CODEC_COLUMNS " FROM entry WHERE at>=?1 AND at<=?2 "
-                                 "ORDER BY at DESC,id DESC"
-                               : "SELECT " CODEC_COLUMNS " FROM entry WHERE at>=?1 AND at<=?2 "
-                                 "ORDER BY at,id",
-                        fault);
-    if (l.rows != NULL) {
-        l.struck = db_prepare(&log->db,
-                              l.down ? "SELECT at,id FROM struck WHERE at>=?1 AND at<=?2 "
-                                       "ORDER BY at DESC,id DESC"
-                                     : "SELECT at,id FROM struck WHERE at>=?1 AND at<=?2 "
-                                       "ORDER BY at,id",
-                              fault);
-    }
-    bool good = l.rows != NULL && l.struck != NULL;
-    if (good) {
-        bind_range(l.rows, query);
-        bind_range(l.struck, query);
-        good =
-            listing_struck(log, &l, fault) && listing_rows(log, &l, query, visit, context, fault);
-    }
-    db_done(l.rows);
-    db_done(l.struck);
+    const bool good = entry_walk_open(&walk, log, query, true, fault) &&
+                      list_rows(log, &walk, query, visit, context, fault);
+    entry_walk_close(&walk);
     return db_end(&log->db, true, fault) && good;
 }
 

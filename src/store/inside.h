@@ -68,12 +68,6 @@ bool log_new_id(Log *log, Moment now, Uuid *id, Fault *fault);
  * is not ours, where they lag behind `entry`, or are not there. End with db_end. */
 bool log_begin(Log *log, bool write, Fault *fault);
 
-/* Finds the entry with this id. *found false where there is none. Costs a scan, unless the id is a
- * version 7 one and the entry was logged within minutes of what it is about. */
-bool log_spot_of(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault);
-/* Reads one entry; *found false where there is none at that spot. */
-bool log_entry(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault);
-
 /* Is it the row's own fault that it can't be read, and not that of SQLite (a disk, memory)? Then a
  * walk may go on past it, and has to say so. */
 static inline bool log_may_pass(const Log *log)

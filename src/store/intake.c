@@ -1,6 +1,7 @@
 #include "store/intake.h"
 
 #include "base/memory.h"
+#include "store/entry.h"
 #include "store/replay.h"
 #include "store/struck.h"
 #include "store/unsent.h"
@@ -10,8 +11,6 @@
 
 /* Filter of void targets while taking in: 64 KiB. */
 enum { TARGET_BITS = 1 << 19 };
-/* Filter of all ids: 1 MiB. Of one million ids, about one in 200 is looked at again. */
-enum { FILTER_BITS = 1 << 23, FILTER_HASHES = 4 };
 
 static void target_add(Intake *intake, const Uuid *id)
 {
@@ -57,7 +56,8 @@ bool intake_begin(Intake *intake, Log *log, Fault *fault)
     Fault ignored;
     db_run(&log->db, "PRAGMA cache_size=-2048", &ignored);
     intake->insert = db_prepare(&log->db, CODEC_INSERT " ON CONFLICT DO NOTHING", fault);
-    if (intake->insert == NULL || !targets_load(intake, fault)) {
+    if (intake->insert == NULL || !targets_load(intake, fault) ||
+        !unsent_kept(log, &intake->unsent, fault)) {
         intake_end(intake, false, false, false, fault);
         return false;
     }
@@ -70,7 +70,7 @@ static bool intake_same(Intake *intake, const Event *e, Fault *fault)
     Event there;
     Spot spot = spot_of(e);
     char id[40], at[48];
-    if (!log_entry(intake->log, &spot, &found, &there, fault)) {
+    if (!entry_read(intake->log, &spot, &found, &there, fault)) {
         return false;
     }
     if (found && event_equal(&there, e)) {
@@ -102,8 +102,8 @@ bool intake_put(Intake *intake, const Event *e, Fault *fault)
     if (intake->count.added++ == 0 || spot_compare(&spot, &intake->earliest) < 0) {
         intake->earliest = spot;
     }
-    idset_add(&intake->fresh, &e->id);
-    if (!intake->shared && !unsent_note(log, &spot, fault)) {
+    if (!idwatch_add(&intake->ids, log, &e->id, fault) ||
+        (intake->unsent && !unsent_note(log, &spot, fault))) {
         return false;
     }
     if (target_may_be(intake, &e->id)) {
@@ -121,102 +121,17 @@ bool intake_put(Intake *intake, const Event *e, Fault *fault)
     return true;
 }
 
-/* ---- one id at two times ---- */
-
-static bool filter_seen(uint8_t *filter, const Uuid *id)
-{
-    uint64_t h = id_hash(id), step = h >> 32 | 1;
-    bool seen = true;
-    for (int i = 0; i < FILTER_HASHES; i++, h += step) {
-        uint64_t bit = h % FILTER_BITS;
-        uint8_t mask = (uint8_t)(1u << bit % 8);
-        seen = seen && (filter[bit / 8] & mask) != 0;
-        filter[bit / 8] |= mask;
-    }
-    return seen;
-}
-
-/* Walks all ids through the filter; those that may have come before are candidates. */
-static bool candidates_find(Log *log, IdSet *set, Fault *fault)
-{
-    sqlite3_stmt *rows = db_prepare(&log->db, "SELECT id FROM entry", fault);
-    if (rows == NULL) {
-        return false;
-    }
-    idset_finish(set); /* its room is needed for the filter: both together would be too much */
-    uint8_t *filter = memory_get(FILTER_BITS / 8);
-    DbStep step;
-    Uuid id;
-    while ((step = db_step(&log->db, rows, fault)) == DB_ROW && !set->full) {
-        if (db_bytes(rows, 0, id.b, sizeof id.b) && filter_seen(filter, &id)) {
-            idset_add(set, &id);
-        }
-    }
-    free(filter);
-    db_done(rows);
-    return step != DB_BAD;
-}
-
-static bool doubles_find(Log *log, const IdSet *set, Fault *fault)
-{
-    sqlite3_stmt *rows = db_prepare(&log->db, "SELECT id,at FROM entry", fault);
-    if (rows == NULL) {
-        return false;
-    }
-    int64_t *times = memory_get((set->count + 1) * sizeof *times);
-    memset(times, 0xff, (set->count + 1) * sizeof *times); /* -1: not met; no time is negative */
-    DbStep step = DB_BAD;
-    bool good = true;
-    Uuid id;
-    while (good && (step = db_step(&log->db, rows, fault)) == DB_ROW) {
-        ptrdiff_t i = db_bytes(rows, 0, id.b, sizeof id.b) ? idset_find(set, &id) : -1;
-        if (i < 0) {
-            continue;
-        }
-        int64_t at = sqlite3_column_int64(rows, 1);
-        if (times[i] >= 0) {
-            char one[48], two[48], name[40];
-            good = fault_set(fault, FAULT_REFUSED,
-                             "the id %s would stand for two entries, of %s and of %s. An id is "
-                             "never used twice: give one of them a new one.",
-                             uuid_print(&id, name), moment_print_utc((Moment){times[i]}, one),
-                             moment_print_utc((Moment){at}, two));
-        }
-        times[i] = at;
-    }
-    free(times);
-    db_done(rows);
-    return good && step == DB_END;
-}
-
-static bool ids_unique(Intake *intake, Fault *fault)
-{
-    IdSet *set = &intake->fresh;
-    if (set->full) {
-        if (!candidates_find(intake->log, set, fault)) {
-            return false;
-        }
-        if (set->full) {
-            idset_finish(set);
-            return true; /* too many to tell in bounded memory: log_verify does, on disk */
-        }
-    }
-    idset_sort(set);
-    return set->count == 0 || doubles_find(intake->log, set, fault);
-}
-
 static bool intake_settle(Intake *intake, bool imported, Fault *fault)
 {
     Log *log = intake->log;
     Head head;
+    ReplayWatch rest;
     bool changed = false;
     Spot fate = intake->earliest;
     if (intake->count.added == 0) {
         return true;
     }
-    bool unique = ids_unique(intake, fault);
-    idset_finish(&intake->fresh);
-    if (!unique || !tally_grow(&log->db, &intake->tally, fault) || !head_load(log, &head, fault)) {
+    if (!tally_grow(&log->db, &intake->tally, fault) || !head_load(log, &head, fault)) {
         return false;
     }
     const int64_t differed = head.state.discrepancy_count + head.state.discrepancy_lost;
@@ -230,7 +145,8 @@ static bool intake_settle(Intake *intake, bool imported, Fault *fault)
     if (imported) {
         head.written.count = 0;
     }
-    if (!replay_from(log, &intake->earliest, &head, fault)) {
+    if (!idwatch_begin(&intake->ids, log, &intake->earliest, &rest, fault) ||
+        !replay_from(log, &intake->earliest, &head, rest, fault)) {
         return false;
     }
     const int64_t differ = head.state.discrepancy_count + head.state.discrepancy_lost - differed;
@@ -248,7 +164,7 @@ bool intake_end(Intake *intake, bool good, bool dry, bool imported, Fault *fault
     good = db_end(&log->db, good && !dry, fault) && good;
     /* An import's write-ahead log is as long as the import: give the space back now. */
     db_run(&log->db, "PRAGMA wal_checkpoint(TRUNCATE); PRAGMA cache_size=-" DB_CACHE_KIB, &ignored);
-    idset_finish(&intake->fresh);
+    idwatch_finish(&intake->ids);
     free(intake->targets);
     intake->targets = NULL;
     return good;

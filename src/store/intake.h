@@ -1,16 +1,11 @@
 /* intake.h - taking in many entries at once: what import and merge share. Private to src/store.
  *
  * The same entry (time, id and content) changes nothing; the same time and id with other content,
- * or the same id at another time, is a conflict and refuses the whole. The latter is looked for at
- * the end, by walking the log once against the new ids (up to 65,536 of them), or twice with a
- * filter of 1 MiB in between (more); where there are so many that the filter itself is of no use
- * (about a million and a half), it is left to log_verify. Measured: an index on ids, which would
- * find it at once, costs five times the insert.
- */
+ * or the same id at another time (idwatch.h), is a conflict and refuses the whole. */
 #ifndef ULLAGE_STORE_INTAKE_H
 #define ULLAGE_STORE_INTAKE_H
 
-#include "store/idset.h"
+#include "store/idwatch.h"
 #include "store/inside.h"
 #include "store/tally.h"
 
@@ -18,9 +13,9 @@ typedef struct {
     Log *log;
     LogIntake count;
     Spot earliest;    /* of what was added */
-    IdSet fresh;      /* ids that were added; `full` where there were more */
+    IdWatch ids;      /* of what was added */
     uint8_t *targets; /* filter: ids that voids name; NULL: none do */
-    bool shared;      /* it comes from the folder of sync: it need not be written there */
+    bool unsent;      /* it has yet to be written to the folder of sync */
     bool strikes;     /* voids came in, or entries that voids name */
     Tally tally;      /* of what was added */
     sqlite3_stmt *insert;

@@ -1,5 +1,7 @@
 #include "store/json.h"
 
+#include "store/json_plain.h"
+
 #include <string.h>
 
 void json_init(JsonReader *reader, Db *db)
@@ -193,10 +195,13 @@ static bool read_members(JsonReader *reader, Text text, bool object, JsonMember 
                          int *count, Fault *fault)
 {
     Str *bytes = object ? &reader->object : &reader->list;
-    *count = 0;
     if (!text_is_utf8(text)) {
         return fault_set(fault, FAULT_REFUSED, "the line is not UTF-8.");
     }
+    if (object && json_plain(text, members, max, count)) {
+        return true;
+    }
+    *count = 0;
     if (text.n > 0 && has_zero(text)) {
         return fault_set(fault, FAULT_REFUSED, "the character U+0000 can't be kept.");
     }

@@ -1,7 +1,8 @@
 /* json.h - reading one flat JSON object or list (RFC 8259), strictly and exactly, by SQLite's JSON
  * functions. Private to src/store.
  *
- * json_valid says whether it is JSON, json_each takes it apart. On top of them: a key may stand
+ * json_valid says whether it is JSON, json_each takes it apart; a line that is plain need not ask
+ * them (json_plain.h). On top of them: a key may stand
  * there once only, a text must be well-formed Unicode without U+0000, and a number is handed over
  * as it is written, because the log's numbers are exact and a double is not.
  */
@@ -45,7 +46,8 @@ void json_init(JsonReader *reader, Db *db);
 void json_finish(JsonReader *reader);
 
 /* Reads `text` as one object of at most `max` members, with white space around it. The members
- * borrow the reader's memory until the next json_object; a json_list in between takes nothing away.
+ * borrow `text`, and the reader's memory until the next json_object; a json_list in between takes
+ * nothing away.
  * Refused (FAULT_REFUSED): anything else (with the place in characters from 1 where SQLite is 3.42
  * or later and can tell), brackets nested deeper than SQLite reads (1000 to 2000, as its version
  * is), ill-formed UTF-8, a key twice, a key that is empty or has a quote in it, a string with half

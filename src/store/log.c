@@ -3,7 +3,7 @@
 #include "base/memory.h"
 #include "model/field.h"
 #include "model/fold.h"
-#include "store/inside.h"
+#include "store/entry.h"
 #include "store/replay.h"
 #include "store/schema.h"
 #include "store/setting.h"
@@ -39,8 +39,8 @@ static bool ready(Log *log, Fault *fault)
         return false;
     }
     /* asked again under the lock: another program may just have made them */
-    bool good =
-        schema_derived_there(&log->db, &there, fault) && (there || derived_rebuild(log, fault));
+    bool good = schema_derived_there(&log->db, &there, fault) &&
+                (there || derived_rebuild(log, (ReplayWatch){0}, fault));
     return db_end(&log->db, good, fault) && good;
 }
 
@@ -138,7 +138,8 @@ static bool shadow_rebuild(Log *log, Fault *fault)
     log->shadow = true;
     bool good = db_begin(&log->db, false, fault);
     if (good) {
-        good = data_version(log, &log->shadow_version, fault) && derived_rebuild(log, fault);
+        good = data_version(log, &log->shadow_version, fault) &&
+               derived_rebuild(log, (ReplayWatch){0}, fault);
         good = db_end(&log->db, good, fault) && good;
     }
     Fault ignored;
@@ -183,7 +184,8 @@ static bool refresh(Log *log, Fault *fault)
     if (!db_begin(&log->db, true, fault)) {
         return false;
     }
-    bool good = derived_fresh(log, &fresh, fault) && (fresh || derived_rebuild(log, fault));
+    bool good = derived_fresh(log, &fresh, fault) &&
+                (fresh || derived_rebuild(log, (ReplayWatch){0}, fault));
     return db_end(&log->db, good, fault) && good;
 }
 
@@ -204,7 +206,7 @@ bool log_begin(Log *log, bool write, Fault *fault)
         }
         bool good = (!write || schema_own(&log->db, fault)) && derived_fresh(log, &fresh, fault);
         if (good && !fresh && write) {
-            good = derived_rebuild(log, fault);
+            good = derived_rebuild(log, (ReplayWatch){0}, fault);
             fresh = true;
         }
         if (good && fresh) {
@@ -378,7 +380,7 @@ static bool target_ready(Log *log, const Event *e, Spot *target, Fault *fault)
     bool found, out;
     char id[40];
     uuid_print(&e->u.entry.entry, id);
-    if (!log_spot_of(log, &e->u.entry.entry, &found, target, fault)) {
+    if (!entry_spot(log, &e->u.entry.entry, &found, target, fault)) {
         return false;
     }
     if (!found) {
@@ -434,7 +436,7 @@ static bool id_ready(Log *log, Event *e, Moment now, bool *given, Fault *fault)
         return log_new_id(log, now, &e->id, fault);
     }
     char id[40];
-    return log_spot_of(log, &e->id, &found, &spot, fault) &&
+    return entry_spot(log, &e->id, &found, &spot, fault) &&
            (!found || fault_set(fault, FAULT_REFUSED, "the entry %s is in the log already.",
                                 uuid_print(&e->id, id)));
 }
@@ -475,7 +477,7 @@ static bool append_one(Log *log, Event *e, Moment now, Head *head, Fault *fault)
         if (checkpoint_due(log, head) && !checkpoint_store(log, head, fault)) {
             return false;
         }
-    } else if (!replay_from(log, &earliest, head, fault)) {
+    } else if (!replay_from(log, &earliest, head, (ReplayWatch){0}, fault)) {
         return false;
     }
     written_push(&head->written, &spot);

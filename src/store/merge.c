@@ -1,4 +1,5 @@
 #include "model/field.h"
+#include "store/entry.h"
 #include "store/intake.h"
 #include "store/value.h"
 
@@ -46,33 +47,75 @@ static bool fit(const Event *e, Fault *fault)
            fault_suffix(fault, " Export the other log, mend that line, and import it instead.");
 }
 
+/* The entries of this log, walked along beside those of the other: what both have, by place and
+ * seal, need not be read. Rows that come in stand before the one stepped on. */
+typedef struct {
+    sqlite3_stmt *rows;
+    Spot spot;
+    bool more;
+} Mine;
+
+static bool mine_next(Log *log, Mine *mine, Fault *fault)
+{
+    const DbStep step = db_step(&log->db, mine->rows, fault);
+    mine->more = step == DB_ROW;
+    if (mine->more) {
+        mine->spot = entry_spot_load(mine->rows, 0);
+    }
+    return step != DB_BAD;
+}
+
+static bool mine_open(Log *log, Mine *mine, Fault *fault)
+{
+    mine->rows = db_prepare(&log->db, "SELECT at,id,seal FROM entry ORDER BY at,id", fault);
+    return mine->rows != NULL && mine_next(log, mine, fault);
+}
+
+static bool mine_has(Log *log, Mine *mine, sqlite3_stmt *theirs, bool *has, Fault *fault)
+{
+    const Spot spot = entry_spot_load(theirs, 0);
+    while (mine->more && spot_compare(&mine->spot, &spot) < 0) {
+        if (!mine_next(log, mine, fault)) {
+            return false;
+        }
+    }
+    *has = mine->more && spot_compare(&mine->spot, &spot) == 0 &&
+           sqlite3_column_type(theirs, CODEC_SEAL) == SQLITE_INTEGER &&
+           sqlite3_column_type(mine->rows, 2) == SQLITE_INTEGER &&
+           sqlite3_column_int64(theirs, CODEC_SEAL) == sqlite3_column_int64(mine->rows, 2);
+    return true;
+}
+
+/* The other log is as foreign as a file of lines: what import would refuse is refused here. */
+static bool row_in(Intake *intake, Log *from, sqlite3_stmt *row, Moment now, Fault *fault)
+{
+    Event e;
+    bool sealed;
+    char id[40];
+    if (!codec_decode(&from->codec, row, true, &e, fault) ||
+        !codec_sealed(row, &e, &sealed, fault)) {
+        return fault_prefix(fault, "%s: ", from->db.name);
+    }
+    if (!value_check(&e, fault) || !fit(&e, fault) || !not_ahead(from, &e, now, fault)) {
+        return fault_prefix(fault, "%s, entry %s: ", from->db.name, uuid_print(&e.id, id));
+    }
+    return intake_put(intake, &e, fault);
+}
+
 static bool rows_in(Intake *intake, Log *from, Moment now, Fault *fault)
 {
     sqlite3_stmt *rows =
         db_prepare(&from->db, "SELECT " CODEC_COLUMNS " FROM entry ORDER BY at,id", fault);
-    if (rows == NULL) {
-        return false;
-    }
-    Event e;
+    Mine mine = {0};
     DbStep step = DB_BAD;
-    bool good = true;
+    bool has = false, good = rows != NULL && mine_open(intake->log, &mine, fault);
     while (good && (step = db_step(&from->db, rows, fault)) == DB_ROW) {
-        bool sealed;
-        good = codec_decode(&from->codec, rows, true, &e, fault) &&
-               codec_sealed(rows, &e, &sealed, fault);
-        if (!good) {
-            fault_prefix(fault, "%s: ", from->db.name);
-            break;
-        }
-        /* The other log is as foreign as a file of lines: what import would refuse is refused here.
-         */
-        if (!value_check(&e, fault) || !fit(&e, fault) || !not_ahead(from, &e, now, fault)) {
-            char id[40];
-            good = fault_prefix(fault, "%s, entry %s: ", from->db.name, uuid_print(&e.id, id));
-            break;
-        }
-        good = intake_put(intake, &e, fault);
+        good = mine_has(intake->log, &mine, rows, &has, fault) &&
+               (has || row_in(intake, from, rows, now, fault));
+        intake->count.read += has;
+        intake->count.same += has;
     }
+    db_done(mine.rows);
     db_done(rows);
     return good && step == DB_END;
 }

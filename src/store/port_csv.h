@@ -21,14 +21,15 @@ void csv_record(const CsvColumns *columns, const Event *e, Str *out);
 /* A record that was read: cells with quotes and doubled quotes taken off. */
 typedef struct {
     Str bytes;
-    size_t at[CSV_COLUMNS_MAX + 1]; /* where cells begin; at[count] is the end */
+    size_t at[CSV_COLUMNS_MAX], n[CSV_COLUMNS_MAX]; /* where each cell lies in them */
     int count;
+    size_t from;  /* where the cell that is being read begins */
     int64_t line; /* on which it began */
 } CsvRecord;
 
 static inline Text csv_cell(const CsvRecord *r, int i)
 {
-    return text_slice(r->bytes.s + r->at[i], r->at[i + 1] - r->at[i]);
+    return (Text){r->bytes.s + r->at[i], r->n[i]};
 }
 
 /* Reads one record, which may span lines. Lines end with LF or CRLF. */

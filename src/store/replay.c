@@ -4,6 +4,7 @@
 #include "base/memory.h"
 #include "model/audit.h"
 #include "model/fold.h"
+#include "store/entry.h"
 #include "store/schema.h"
 #include "store/struck.h"
 #include "store/unsent.h"
@@ -62,17 +63,6 @@ static bool written_load(sqlite3_stmt *stmt, int column, Written *written)
     return true;
 }
 
-/* A spot in two columns; where they are NULL, the one before all. */
-static Spot spot_load(sqlite3_stmt *stmt, int column)
-{
-    Spot spot = SPOT_BEFORE_ALL;
-    if (sqlite3_column_type(stmt, column) != SQLITE_NULL) {
-        spot.at.ms = sqlite3_column_int64(stmt, column);
-        db_bytes(stmt, column + 1, spot.id.b, sizeof spot.id.b);
-    }
-    return spot;
-}
-
 /* Asked first: tables of another stamp may have other columns. */
 static bool head_stamped(Log *log, bool *stamped, Fault *fault)
 {
@@ -101,7 +91,7 @@ static bool head_read(Log *log, Head *head, bool *good, Fault *fault)
     *good = step == DB_ROW;
     if (*good) {
         head->entries = sqlite3_column_int64(stmt, 0);
-        head->last = spot_load(stmt, 1);
+        head->last = entry_spot_load(stmt, 1);
         *good = written_load(stmt, 3, &head->written) && state_load(stmt, 4, head, &head->written);
         sqlite3_reset(stmt);
     }
@@ -123,7 +113,7 @@ bool head_fresh(Log *log, bool *fresh, Fault *fault)
     Spot last = SPOT_BEFORE_ALL;
     DbStep step = db_step(&log->db, stmt, fault);
     if (step == DB_ROW) {
-        last = spot_load(stmt, 0);
+        last = entry_spot_load(stmt, 0);
         sqlite3_reset(stmt);
     }
     *fresh = *fresh && spot_compare(&head.last, &last) == 0;
@@ -208,7 +198,7 @@ bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Faul
     db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
     DbStep step;
     while ((step = db_step(&log->db, stmt, fault)) == DB_ROW) {
-        head->last = spot_load(stmt, 0);
+        head->last = entry_spot_load(stmt, 0);
         head->entries = sqlite3_column_int64(stmt, 2);
         if (state_load(stmt, 3, head, NULL)) {
             sqlite3_reset(stmt);
@@ -224,86 +214,36 @@ bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Faul
 
 /* ---- replay ---- */
 
-typedef struct {
-    sqlite3_stmt *rows, *struck;
-    Spot out; /* the next entry that is taken out */
-    bool more;
-} Walk;
-
-static bool walk_next_struck(Log *log, Walk *walk, Fault *fault)
+/* Steps on to the first entry behind head->last; the walk begins with the first one of its time:
+ * (at,id)>(?1,?2) would be asked of every single row again, a tenth of a replay. */
+static DbStep replay_next(EntryWalk *walk, const Head *head, bool *begin, Fault *fault)
 {
-    DbStep step = db_step(&log->db, walk->struck, fault);
-    walk->more = step == DB_ROW;
-    if (walk->more) {
-        walk->out.at.ms = sqlite3_column_int64(walk->struck, 0);
-        db_bytes(walk->struck, 1, walk->out.id.b, sizeof walk->out.id.b);
+    DbStep step = entry_walk_next(walk, fault);
+    while (*begin && step == DB_ROW) {
+        const Spot spot = entry_spot_load(walk->rows, 0);
+        *begin = spot_compare(&spot, &head->last) <= 0;
+        step = *begin ? entry_walk_next(walk, fault) : step;
     }
-    return step != DB_BAD;
+    return step;
 }
 
-static bool walk_out(Log *log, Walk *walk, const Spot *spot, bool *out, Fault *fault)
+static bool replay_rows(Log *log, EntryWalk *walk, Head *head, ReplayWish wish, Event *e,
+                        Fault *fault)
 {
-    *out = false;
-    while (walk->more) {
-        int order = spot_compare(&walk->out, spot);
-        if (order > 0) {
-            break;
-        }
-        *out = order == 0;
-        if (!walk_next_struck(log, walk, fault)) {
-            return false;
-        }
-    }
-    return true;
-}
-
-/* The rows begin with the first one of the time of `from`: (at,id)>(?1,?2) would be asked of every
- * single row again, a tenth of a replay; replay_rows leaves the few before it out. */
-static bool walk_open(Log *log, Walk *walk, const Spot *from, Fault *fault)
-{
-    walk->rows = db_prepare(&log->db,
-                            "SELECT at,id,kind,zone,name,other,n1,n2,code,more FROM entry WHERE "
-                            "at>=?1 ORDER BY at,id",
-                            fault);
-    if (walk->rows == NULL) {
-        return false;
-    }
-    walk->struck = db_prepare(
-        &log->db, "SELECT at,id FROM struck WHERE (at,id)>(?1,?2) ORDER BY at,id", fault);
-    if (walk->struck == NULL) {
-        return false;
-    }
-    db_bind_number(walk->rows, 1, from->at.ms);
-    db_bind_number(walk->struck, 1, from->at.ms);
-    db_bind_blob(walk->struck, 2, from->id.b, sizeof from->id.b);
-    return walk_next_struck(log, walk, fault);
-}
-
-static bool replay_rows(Log *log, Walk *walk, Head *head, ReplayWish wish, Event *e, Fault *fault)
-{
-    bool begin = true;
-    for (;;) {
-        DbStep step = db_step(&log->db, walk->rows, fault);
-        if (step != DB_ROW) {
-            return step == DB_END;
-        }
-        if (wish.until != NULL && sqlite3_column_int64(walk->rows, 0) > wish.until->ms) {
-            return true;
-        }
-        const bool read = codec_decode(&log->codec, walk->rows, false, e, fault);
+    bool begin = true, out;
+    DbStep step;
+    while ((step = replay_next(walk, head, &begin, fault)) == DB_ROW) {
+        const bool read = codec_decode(&log->codec, walk->rows, wish.watch.whole, e, fault);
         if (!read && !log_may_pass(log)) {
             return false;
         }
-        Spot spot = spot_load(walk->rows, 0);
-        if (begin && spot_compare(&spot, &head->last) <= 0) {
-            continue;
-        }
-        begin = false;
+        const Spot spot = read ? spot_of(e) : entry_spot_load(walk->rows, 0);
         if (wish.before != NULL && spot_compare(&spot, wish.before) >= 0) {
             return true;
         }
-        bool out = false;
-        if (walk->more && !walk_out(log, walk, &spot, &out, fault)) {
+        if (!entry_walk_out(walk, &spot, &out, fault) ||
+            (wish.watch.look != NULL &&
+             !wish.watch.look(wish.watch.context, walk->rows, &spot, read ? e : NULL, fault))) {
             return false;
         }
         if (!out && read) {
@@ -317,21 +257,22 @@ static bool replay_rows(Log *log, Walk *walk, Head *head, ReplayWish wish, Event
             return false;
         }
     }
+    return step == DB_END;
 }
 
 bool replay(Log *log, Head *head, ReplayWish wish, Fault *fault)
 {
-    Walk walk = {0};
+    EntryWalk walk;
     Event e;
-    Spot from = head->last;
-    bool good =
-        walk_open(log, &walk, &from, fault) && replay_rows(log, &walk, head, wish, &e, fault);
-    db_done(walk.rows);
-    db_done(walk.struck);
+    const LogQuery query = {.since = head->last.at,
+                            .until = wish.until != NULL ? *wish.until : MOMENT_NONE};
+    const bool good = entry_walk_open(&walk, log, &query, wish.watch.whole, fault) &&
+                      replay_rows(log, &walk, head, wish, &e, fault);
+    entry_walk_close(&walk);
     return good;
 }
 
-bool replay_from(Log *log, const Spot *earliest, Head *head, Fault *fault)
+bool replay_from(Log *log, const Spot *earliest, Head *head, ReplayWatch watch, Fault *fault)
 {
     if (spot_compare(earliest, &head->last) <= 0) {
         sqlite3_stmt *stmt =
@@ -346,17 +287,17 @@ bool replay_from(Log *log, const Spot *earliest, Head *head, Fault *fault)
             return false;
         }
     }
-    return replay(log, head, (ReplayWish){.keep = true}, fault);
+    return replay(log, head, (ReplayWish){.keep = true, .watch = watch}, fault);
 }
 
-bool derived_rebuild(Log *log, Fault *fault)
+bool derived_rebuild(Log *log, ReplayWatch watch, Fault *fault)
 {
     Head *head = memory_get(sizeof *head); /* zeroed: nothing is known of the order of writing */
     state_init(&head->state);
     head->last = SPOT_BEFORE_ALL;
     bool good = schema_derive(&log->db, log->shadow ? "temp" : "main", fault) &&
                 unsent_note_all(log, fault) && struck_rebuild(log, fault) &&
-                replay(log, head, (ReplayWish){.keep = true}, fault) &&
+                replay(log, head, (ReplayWish){.keep = true, .watch = watch}, fault) &&
                 head_store(log, head, fault);
     free(head);
     return good;

@@ -8,7 +8,7 @@
 #ifndef ULLAGE_STORE_REPLAY_H
 #define ULLAGE_STORE_REPLAY_H
 
-#include "store/inside.h"
+#include "store/entry.h"
 
 typedef struct {
     int64_t entries; /* rows up to `last`, voided ones and voids included */
@@ -27,6 +27,15 @@ bool head_fresh(Log *log, bool *fresh, Fault *fault);
 bool head_load(Log *log, Head *head, Fault *fault);
 bool head_store(Log *log, const Head *head, Fault *fault);
 
+/* Is shown each entry that a replay passes: its row, and what was read of it (NULL where it can't
+ * be, and *fault says why). False with a Fault ends the replay. */
+typedef struct {
+    bool (*look)(void *context, sqlite3_stmt *row, const Spot *spot, const Event *e,
+                 Fault *fault); /* NULL: nobody asks */
+    void *context;
+    bool whole; /* with note and seal */
+} ReplayWatch;
+
 /* Walks on from head->last with head->state and head->entries: up to the end, or while entries are
  * at or before `until`, or strictly before `before` (NULL: open). With `keep`, writes checkpoints.
  */
@@ -34,6 +43,7 @@ typedef struct {
     const Moment *until;
     const Spot *before;
     bool keep;
+    ReplayWatch watch;
 } ReplayWish;
 bool replay(Log *log, Head *head, ReplayWish wish, Fault *fault);
 
@@ -44,10 +54,11 @@ bool checkpoint_due(const Log *log, const Head *head);
 bool checkpoint_store(Log *log, const Head *head, Fault *fault);
 
 /* What was written or struck at `earliest` (and perhaps later ones) changed: brings checkpoints and
- * *head, which held before, up to date. head->written is left alone. Does not store the head. */
-bool replay_from(Log *log, const Spot *earliest, Head *head, Fault *fault);
+ * *head, which held before, up to date. head->written is left alone. Does not store the head. The
+ * watch meets every entry from `earliest` on, and perhaps some before. */
+bool replay_from(Log *log, const Spot *earliest, Head *head, ReplayWatch watch, Fault *fault);
 
 /* Empties the derived tables and makes them anew from `entry`. */
-bool derived_rebuild(Log *log, Fault *fault);
+bool derived_rebuild(Log *log, ReplayWatch watch, Fault *fault);
 
 #endif

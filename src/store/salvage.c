@@ -389,7 +389,7 @@ static void say_missing(Salvage *s, const LogSalvage *count)
         say(s, true, "none is missing, by the log's own count of %lld", (long long)count->read);
     else if (count->least == count->most)
         say(s, false, "%lld are missing, of %lld that the log counted", (long long)count->most,
-            (long long)(count->read + count->most));
+            (long long)count->read + (long long)count->most);
     else
         say(s, false, "from %lld to %lld are missing: the log's own counts do not agree",
             (long long)count->least, (long long)count->most);
@@ -422,7 +422,7 @@ static bool new_fill(Salvage *s, Fault *fault)
     if (!db_begin(&log->db, true, fault))
         return false;
     bool good = entries_take(s, fault) && tally_grow(&log->db, &s->sealed, fault) &&
-                derived_rebuild(log, fault);
+                derived_rebuild(log, (ReplayWatch){0}, fault);
     return db_end(&log->db, good, fault) && good;
 }
 

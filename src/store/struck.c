@@ -2,6 +2,7 @@
 
 #include "base/memory.h"
 #include "model/strike.h"
+#include "store/entry.h"
 #include "store/idset.h"
 #include "store/void_graph.h"
 
@@ -67,6 +68,25 @@ static bool unresolved(Log *log, Uuid *last, IdSet *set, Fault *fault)
     return step == DB_END;
 }
 
+/* Takes those out of the set that stand where their ids say. */
+static bool resolve_near(Log *log, IdSet *set, Fault *fault)
+{
+    size_t left = 0;
+    for (size_t i = 0; i < set->count; i++) {
+        bool found, named;
+        Spot spot;
+        const Uuid id = set->ids[i];
+        if (!entry_spot_near(log, &id, &found, &spot, fault) ||
+            (found && !target_stands(log, &id, spot.at, &named, fault))) {
+            return false;
+        }
+        set->ids[left] = id;
+        left += !found;
+    }
+    set->count = left;
+    return true;
+}
+
 static bool resolve_scan(Log *log, const IdSet *set, Fault *fault)
 {
     sqlite3_stmt *rows = db_prepare(&log->db, "SELECT at,id FROM entry", fault);
@@ -89,13 +109,15 @@ bool struck_resolve(Log *log, Fault *fault)
 {
     IdSet set = {0};
     Uuid last = {{0}};
-    bool good = true;
-    do {
+    bool good = true, more = true;
+    while (good && more) {
         idset_clear(&set);
         good = unresolved(log, &last, &set, fault);
+        more = set.count == IDSET_MAX;
         idset_sort(&set);
-        good = good && (set.count == 0 || resolve_scan(log, &set, fault));
-    } while (good && set.count == IDSET_MAX);
+        good = good && resolve_near(log, &set, fault) &&
+               (set.count == 0 || resolve_scan(log, &set, fault));
+    }
     idset_finish(&set);
     return good;
 }
@@ -165,7 +187,7 @@ bool struck_touch(Log *log, const Spot *target, Spot *earliest, bool *changed, F
 {
     bool here;
     Event e;
-    if (!log_entry(log, target, &here, &e, fault)) {
+    if (!entry_read(log, target, &here, &e, fault)) {
         return false;
     }
     if (here && e.kind == KIND_VOID) {

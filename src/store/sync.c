@@ -3,6 +3,7 @@
 #include "base/crc.h"
 #include "base/memory.h"
 #include "model/field.h"
+#include "store/entry.h"
 #include "store/intake.h"
 #include "store/lines.h"
 #include "store/setting.h"
@@ -246,7 +247,7 @@ static bool entry_is_here(Log *log, const Event *e, bool *here, Fault *fault)
 {
     Event there;
     const Spot spot = spot_of(e);
-    if (!log_entry(log, &spot, here, &there, fault)) {
+    if (!entry_read(log, &spot, here, &there, fault)) {
         return log_may_pass(log); /* it is here, and can't be read */
     }
     *here = *here && event_equal(&there, e);
@@ -657,7 +658,7 @@ static bool file_taken(Taking *r, FILE *file, const struct stat *info, Fault *fa
     if (!intake_begin(&r->intake, s->log, fault)) {
         return false;
     }
-    r->intake.shared = true;
+    r->intake.unsent = false; /* it comes from there */
     bool good =
         lines_in(r, file, fault) && tail_of(fileno(file), r->memory.offset, &r->memory.tail);
     memory_stat(&r->memory, info);

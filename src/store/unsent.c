@@ -1,5 +1,7 @@
 #include "store/unsent.h"
 
+#include "store/setting.h"
+
 /* "All" is a row before every entry. */
 static bool put(Log *log, const char *sql, const Spot *spot, Fault *fault)
 {
@@ -10,6 +12,14 @@ static bool put(Log *log, const char *sql, const Spot *spot, Fault *fault)
     db_bind_number(stmt, 1, spot->at.ms);
     db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
     return db_exec(&log->db, stmt, fault);
+}
+
+bool unsent_kept(Log *log, bool *kept, Fault *fault)
+{
+    Str machine = {0};
+    const bool good = setting_get(&log->db, "sync.machine", &machine, kept, fault);
+    str_finish(&machine);
+    return good;
 }
 
 bool unsent_note(Log *log, const Spot *spot, Fault *fault)

@@ -8,6 +8,8 @@
 
 #include "store/inside.h"
 
+/* Does the log take part? Else unsent_note does nothing. */
+bool unsent_kept(Log *log, bool *kept, Fault *fault);
 /* An entry came in that no other machine's file brought. */
 bool unsent_note(Log *log, const Spot *spot, Fault *fault);
 /* All entries may be unsent: the next sync looks through the whole folder. */

@@ -1,7 +1,7 @@
 /* Proving the log: nothing that is stored is believed. The derived tables are made anew in the
  * connection's temporary database (where they shadow the stored ones), and the two are held against
  * each other. */
-#include "store/inside.h"
+#include "store/idwatch.h"
 #include "store/replay.h"
 #include "store/schema.h"
 #include "store/tally.h"
@@ -92,35 +92,45 @@ static bool prove_schema(Proof *proof)
 
 /* What the walk over the rows counts. */
 typedef struct {
+    Proof *proof;
     int64_t rows, bad, hidden;
     Tally sealed;
+    IdWatch ids;
 } Rows;
 
-static void prove_row(Proof *proof, sqlite3_stmt *stmt, Rows *rows)
+/* `why` says why the entry can't be read, where it is NULL. */
+static void prove_row(Rows *rows, sqlite3_stmt *row, const Event *e, Fault *why)
 {
-    Event event, *e = &event;
-    Fault why = {0};
     char id[40];
-    bool sealed;
+    bool sealed = false;
     rows->rows++;
-    if (!codec_decode(&proof->log->codec, stmt, true, e, &why) ||
-        !codec_sealed(stmt, e, &sealed, &why)) {
+    if (e == NULL || !codec_sealed(row, e, &sealed, why)) {
         if (++rows->bad <= SHOWN_MAX) {
-            say(proof, false, "%s", why.text);
+            say(rows->proof, false, "%s", why->text);
         }
         return;
     }
+    idwatch_filter(&rows->ids, &e->id);
     if (sealed) {
-        tally_add(&rows->sealed, &e->id, event_seal(e));
+        tally_add(&rows->sealed, &e->id, (uint32_t)sqlite3_column_int64(row, CODEC_SEAL));
     }
-    if (!value_check(e, &why)) {
+    if (!value_check(e, why)) {
         if (++rows->bad <= SHOWN_MAX) {
-            say(proof, false, "entry %s: %s", uuid_print(&e->id, id), why.text);
+            say(rows->proof, false, "entry %s: %s", uuid_print(&e->id, id), why->text);
         }
-    } else if (!event_texts_fit(e, &why) && ++rows->hidden <= SHOWN_MAX) {
-        say(proof, true, "entry %s is shown with '?', and no import takes it: %s",
-            uuid_print(&e->id, id), why.text);
+    } else if (!event_texts_fit(e, why) && ++rows->hidden <= SHOWN_MAX) {
+        say(rows->proof, true, "entry %s is shown with '?', and no import takes it: %s",
+            uuid_print(&e->id, id), why->text);
     }
+}
+
+static bool look_at_row(void *context, sqlite3_stmt *row, const Spot *spot, const Event *e,
+                        Fault *fault)
+{
+    Fault why = {0};
+    (void)spot;
+    prove_row(context, row, e, e == NULL ? fault : &why);
+    return true;
 }
 
 static void say_rows(Proof *proof, const Rows *rows)
@@ -164,103 +174,188 @@ static bool prove_tally(Proof *proof, const Rows *rows)
     return true;
 }
 
+static bool end_rows(Proof *proof, Rows *rows)
+{
+    say_rows(proof, rows);
+    return proof->log->db.older || rows->bad > 0 || prove_tally(proof, rows);
+}
+
 static bool prove_rows(Proof *proof)
 {
     Log *log = proof->log;
     sqlite3_stmt *stmt =
         db_prepare(&log->db, "SELECT " CODEC_COLUMNS " FROM entry ORDER BY at,id", proof->fault);
-    Rows rows = {0};
+    Rows rows = {.proof = proof};
+    Event e;
     DbStep step = DB_BAD;
     while (stmt != NULL && (step = db_step(&log->db, stmt, proof->fault)) == DB_ROW) {
-        prove_row(proof, stmt, &rows);
+        Fault why = {0};
+        const bool read = codec_decode(&log->codec, stmt, true, &e, &why);
+        prove_row(&rows, stmt, read ? &e : NULL, &why);
     }
     db_done(stmt);
-    if (step != DB_END) {
-        return false;
-    }
-    say_rows(proof, &rows);
-    return log->db.older || rows.bad > 0 || prove_tally(proof, &rows);
+    idwatch_finish(&rows.ids);
+    return step == DB_END && end_rows(proof, &rows);
 }
 
-static bool prove_ids(Proof *proof)
+/* ---- one id, one entry ---- */
+
+static void say_double(Proof *proof, const Uuid *id, int64_t count)
 {
-    /* SQLite sorts this in temporary files, so memory stays bounded */
+    char words[40];
+    say(proof, false, "the id %s stands for %lld entries", uuid_print(id, words), (long long)count);
+}
+
+/* SQLite sorts this in temporary files, so memory stays bounded. */
+static bool ids_sorted(Proof *proof, int64_t *bad)
+{
     Db *db = &proof->log->db;
     sqlite3_stmt *rows = db_prepare(
         db, "SELECT id,count(*) FROM entry GROUP BY id HAVING count(*)>1 LIMIT 20", proof->fault);
     DbStep step = DB_BAD;
-    int64_t bad = 0;
     while (rows != NULL && (step = db_step(db, rows, proof->fault)) == DB_ROW) {
         Uuid id;
-        char words[40];
-        bad++;
+        ++*bad;
         if (db_bytes(rows, 0, id.b, sizeof id.b)) {
-            say(proof, false, "the id %s stands for %lld entries", uuid_print(&id, words),
-                (long long)sqlite3_column_int64(rows, 1));
+            say_double(proof, &id, sqlite3_column_int64(rows, 1));
         }
     }
     db_done(rows);
-    if (step == DB_END && bad == 0) {
-        say(proof, true, "ids: each stands for one entry");
-    }
     return step == DB_END;
 }
 
-static bool prove_same(Proof *proof, const char *what, const char *table, const char *columns)
+/* Those that may have come twice, counted. */
+static bool ids_counted(Proof *proof, IdSet *set, int64_t *bad)
 {
-    int64_t missing, extra;
-    Str sql = {0};
-    str_addf(&sql, "SELECT count(*) FROM (SELECT %s FROM temp.%s EXCEPT SELECT %s FROM main.%s)",
-             columns, table, columns, table);
-    bool good = db_number(&proof->log->db, sql.s, 0, &missing, proof->fault);
-    str_clear(&sql);
-    str_addf(&sql, "SELECT count(*) FROM (SELECT %s FROM main.%s EXCEPT SELECT %s FROM temp.%s)",
-             columns, table, columns, table);
-    good = good && db_number(&proof->log->db, sql.s, 0, &extra, proof->fault);
-    str_finish(&sql);
-    if (good && missing + extra == 0) {
-        say(proof, true, "%s: equal to a fresh fold", what);
-    } else if (good) {
-        say(proof, false, "%s: differ from a fresh fold (%lld missing or other, %lld too many)",
-            what, (long long)missing, (long long)extra);
+    Db *db = &proof->log->db;
+    sqlite3_stmt *rows = db_prepare(db, "SELECT id FROM entry", proof->fault);
+    DbStep step = DB_BAD;
+    Uuid id;
+    idset_sort(set);
+    uint32_t *counts = memory_get((set->count + 1) * sizeof *counts);
+    while (rows != NULL && (step = db_step(db, rows, proof->fault)) == DB_ROW) {
+        const ptrdiff_t i =
+            db_bytes(rows, 0, id.b, sizeof id.b) ? idset_find(set, &id) : (ptrdiff_t)-1;
+        counts[i < 0 ? (ptrdiff_t)set->count : i]++;
+    }
+    for (size_t i = 0; i < set->count && *bad < SHOWN_MAX; i++) {
+        if (counts[i] > 1) {
+            ++*bad;
+            say_double(proof, &set->ids[i], counts[i]);
+        }
+    }
+    free(counts);
+    db_done(rows);
+    return step == DB_END;
+}
+
+static bool prove_ids(Proof *proof, IdWatch *ids)
+{
+    int64_t bad = 0;
+    const bool good = ids->lost             ? ids_sorted(proof, &bad)
+                      : ids->set.count == 0 ? true
+                                            : ids_counted(proof, &ids->set, &bad);
+    if (good && bad == 0) {
+        say(proof, true, "ids: each stands for one entry");
     }
     return good;
 }
 
-static bool prove_derived(Proof *proof)
+/* ---- what is derived ---- */
+
+/* Rows of table `a` that are not in `b` as they are; `same` compares the rows x of a and y of b. */
+static bool count_other(Proof *proof, const char *a, const char *b, const char *table,
+                        const char *same, int64_t *count)
 {
-    Log *log = proof->log;
-    bool there;
-    if (!schema_derived_there(&log->db, &there, proof->fault)) {
+    Str sql = {0};
+    str_addf(&sql,
+             "SELECT count(*) FROM %s.%s AS x WHERE NOT EXISTS(SELECT 1 FROM %s.%s AS y WHERE %s)",
+             a, table, b, table, same);
+    const bool good = db_number(&proof->log->db, sql.s, 0, count, proof->fault);
+    str_finish(&sql);
+    return good;
+}
+
+static bool prove_same(Proof *proof, const char *what, const char *table, const char *same)
+{
+    int64_t missing, extra;
+    if (!count_other(proof, "temp", "main", table, same, &missing) ||
+        !count_other(proof, "main", "temp", table, same, &extra)) {
         return false;
     }
-    if (!there) {
-        say(proof, true, "stored states: none; they are made anew by the next command that writes");
+    if (missing + extra == 0) {
+        say(proof, true, "%s: equal to a fresh fold", what);
+    } else {
+        say(proof, false, "%s: differ from a fresh fold (%lld missing or other, %lld too many)",
+            what, (long long)missing, (long long)extra);
+    }
+    return true;
+}
+
+#define SAME_SPOT "y.at=x.at AND y.id=x.id"
+
+static bool prove_stored(Proof *proof, bool believed)
+{
+    const bool good =
+        prove_same(proof, "voids", "void_of",
+                   "y.target=x.target AND y.void=x.void AND y.target_at IS x.target_at") &&
+        prove_same(proof, "entries taken out", "struck", SAME_SPOT) &&
+        prove_same(proof, "checkpoints", "checkpoint",
+                   SAME_SPOT " AND y.entries=x.entries AND y.state=x.state AND y.seal=x.seal") &&
+        prove_same(proof, "the latest state", "head",
+                   "y.entries=x.entries AND y.at IS x.at AND y.id IS x.id AND y.state=x.state");
+    if (good && proof->wrong == 0 && !believed) {
+        say(proof, false, "the order of writing: its seal does not fit");
+    }
+    return good;
+}
+
+/* What is stored of the derived tables, before they are made anew beside it. */
+typedef struct {
+    bool there, current, believed;
+} Stored;
+
+static bool stored_look(Log *log, Stored *stored, Fault *fault)
+{
+    int64_t stamp = 0;
+    *stored = (Stored){.there = false};
+    if (!schema_derived_there(&log->db, &stored->there, fault)) {
+        return false;
+    }
+    if (!stored->there) {
         return true;
     }
-    bool believed;
     log->shadow = false;
-    bool good = head_fresh(log, &believed, proof->fault);
-    log->shadow = true;
-    good = good && derived_rebuild(log, proof->fault);
-    log->shadow = false;
-    bool current = true;
-    int64_t stamp = 0;
-    good = good && db_number(&log->db, "SELECT stamp FROM main.head", 0, &stamp, proof->fault);
-    current = stamp == derived_stamp();
-    if (good && !current) {
-        say(proof, true,
-            "stored states: of another version of the program; they are made anew by "
-            "the next command that writes");
-    } else if (good) {
-        good = prove_same(proof, "voids", "void_of", "target,void,target_at") &&
-               prove_same(proof, "entries taken out", "struck", "at,id") &&
-               prove_same(proof, "checkpoints", "checkpoint", "at,id,entries,state,seal") &&
-               prove_same(proof, "the latest state", "head", "entries,at,id,state");
-        if (good && proof->wrong == 0 && !believed) {
-            say(proof, false, "the order of writing: its seal does not fit");
-        }
+    const bool good = head_fresh(log, &stored->believed, fault) &&
+                      db_number(&log->db, "SELECT stamp FROM main.head", 0, &stamp, fault);
+    stored->current = stamp == derived_stamp();
+    return good;
+}
+
+/* One walk proves the rows and makes the derived tables anew. */
+static bool prove_entries(Proof *proof)
+{
+    Log *log = proof->log;
+    Stored stored;
+    Rows rows = {.proof = proof};
+    const ReplayWatch watch = {.look = look_at_row, .context = &rows, .whole = true};
+    if (!stored_look(log, &stored, proof->fault)) {
+        return false;
     }
+    log->shadow = true;
+    bool good = derived_rebuild(log, watch, proof->fault);
+    log->shadow = false;
+    good = good && end_rows(proof, &rows) && prove_ids(proof, &rows.ids);
+    if (good && proof->wrong == 0 && !stored.there) {
+        say(proof, true, "stored states: none; they are made anew by the next command that writes");
+    } else if (good && proof->wrong == 0 && !stored.current) {
+        say(proof, true,
+            "stored states: of another version of the program; they are made anew by the next "
+            "command that writes");
+    } else if (good && proof->wrong == 0) {
+        good = prove_stored(proof, stored.believed);
+    }
+    idwatch_finish(&rows.ids);
     Fault ignored;
     schema_derive_drop(&log->db, "temp", &ignored);
     return good;
@@ -270,7 +365,7 @@ static bool prove_all(Proof *proof)
 {
     return prove_pragma(proof, "PRAGMA integrity_check(20)", "file") &&
            prove_pragma(proof, "PRAGMA foreign_key_check", "references") && prove_schema(proof) &&
-           prove_rows(proof) && prove_ids(proof) && (proof->wrong > 0 || prove_derived(proof));
+           prove_entries(proof);
 }
 
 /* ---- sealing what has no seal ---- */

@@ -77,7 +77,7 @@ static int fold_run(const char *path, bool keep)
     Head *head = memory_get(sizeof *head);
     bool good = log != NULL && db_begin(&log->db, keep, &fault);
     if (good && keep) {
-        good = derived_rebuild(log, &fault);
+        good = derived_rebuild(log, (ReplayWatch){0}, &fault);
     } else if (good) {
         state_init(&head->state);
         head->last = SPOT_BEFORE_ALL;

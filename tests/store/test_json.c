@@ -1,5 +1,7 @@
 /* The reader of JSON: RFC 8259, and where it is stricter or more exact than SQLite's functions. */
 #include "store/json.h"
+#include "store/json_plain.h"
+#include "support/logbook.h"
 #include "support/store_kit.h"
 
 #define MAX 8
@@ -10,6 +12,7 @@ typedef struct {
     JsonReader reader;
     JsonMember members[MAX], items[MAX];
     int count, item_count;
+    char *text; /* what was read last: the members borrow it */
     Fault fault;
 } Bench;
 
@@ -28,19 +31,19 @@ static int bench_end(void **state)
     Bench *b = *state;
     json_finish(&b->reader);
     db_close(&b->db);
+    free(b->text);
     return 0;
 }
 
 static bool reads_slice(Bench *b, Text text)
 {
-    /* a copy of just these bytes, gone afterwards: whoever reads on, or later, is caught by ASan */
-    char *copy = malloc(text.n + (text.n == 0));
-    memcpy(copy, text.s, text.n);
+    /* a copy of just these bytes: whoever reads on is caught by ASan */
+    free(b->text);
+    b->text = malloc(text.n + (text.n == 0));
+    memcpy(b->text, text.s, text.n);
     b->fault = (Fault){0};
-    bool good =
-        json_object(&b->reader, text_slice(copy, text.n), b->members, MAX, &b->count, &b->fault);
-    free(copy);
-    return good;
+    return json_object(&b->reader, text_slice(b->text, text.n), b->members, MAX, &b->count,
+                       &b->fault);
 }
 
 static bool reads(Bench *b, const char *line)
@@ -426,6 +429,80 @@ static void a_long_line_keeps_all_its_members(void **state)
     str_finish(&line);
 }
 
+/* ---- the usual line is read without SQLite, and must mean the same ---- */
+
+static const char *const usual[] = {
+    "{\"id\":\"0192f0c8-0000-7000-8000-000000000001\",\"kind\":\"draw\",\"litres\":0.25}",
+    "{\"a\":-12.5,\"b\":true,\"c\":false,\"d\":\"Holm tap\",\"e\":120}",
+    "{ \"note\" : \"Quay at Str\xc3\xb8m, 2 \xc2\xb0 in it\" ,\t\"n\":0 }\r",
+    "{\"order\":[\"A1\",\"A2\"],\"x\":null,\"y\":{\"z\":1}}",
+    "{\"e\":1e3,\"f\":-0,\"g\":0.0,\"h\":123456789012345,\"i\":1234567890123456}",
+};
+
+static size_t below(Dice *dice, size_t n)
+{
+    return (size_t)dice_from(dice, 0, (int64_t)n - 1);
+}
+
+static size_t damaged(Dice *dice, char *out, size_t size)
+{
+    static const char bytes[] = "{}[]\",:\\0123456789-+.eEtrufalsn \t\r\nab\x01\x7f\xc3\xb8\xff/";
+    const char *from = usual[below(dice, sizeof usual / sizeof *usual)];
+    size_t n = (size_t)snprintf(out, size, "%s", from);
+    for (size_t i = below(dice, 4); i > 0; i--) {
+        const size_t at = below(dice, n + 1);
+        const char byte = bytes[below(dice, sizeof bytes - 1)];
+        const size_t how = below(dice, 3);
+        if (how == 0 && n < size) { /* one more */
+            memmove(out + at + 1, out + at, n - at);
+            out[at] = byte;
+            n++;
+        } else if (at < n && how == 1) { /* another */
+            out[at] = byte;
+        } else if (at < n) { /* one less */
+            memmove(out + at, out + at + 1, n - at - 1);
+            n--;
+        }
+    }
+    return n;
+}
+
+/* A line's end in front is white space to SQLite, and unusual to the other reader: so the same
+ * line, with it, is SQLite's to judge. */
+static void the_usual_line_means_what_sqlite_says(void **state)
+{
+    Bench *b = *state;
+    Dice dice = {20260911};
+    int plain = 0, taken = 0;
+    for (int round = 0; round < 20000; round++) {
+        char line[256] = "\n";
+        char said[2][2048] = {"", ""};
+        const size_t n = damaged(&dice, line + 1, sizeof line - 16);
+        JsonMember members[MAX];
+        int count;
+        const Text text = text_slice(line + 1, n);
+        plain += text_is_utf8(text) && json_plain(text, members, MAX, &count);
+        for (int judged = 0; judged < 2; judged++) {
+            const bool good = reads_slice(b, text_slice(line + 1 - judged, n + (size_t)judged));
+            size_t used = (size_t)snprintf(said[judged], sizeof said[judged], "%d %s", good,
+                                           good ? "" : b->fault.text);
+            for (int i = 0; good && i < b->count; i++) {
+                const JsonMember *m = &b->members[i];
+                used += (size_t)snprintf(said[judged] + used, sizeof said[judged] - used,
+                                         " %.*s=%d:%.*s", (int)m->key.n, m->key.s, (int)m->type,
+                                         (int)m->text.n, m->text.s);
+            }
+            taken += good;
+        }
+        if (strcmp(said[0], said[1]) != 0 && strstr(said[1], "see character") == NULL) {
+            fail_msg("%.*s\nis read as %s\nto SQLite %s", (int)n, line + 1, said[0], said[1]);
+        }
+    }
+    /* the sample has both kinds in plenty */
+    assert_in_range(plain, 3000, 17000);
+    assert_in_range(taken, 2 * plain, 36000);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -448,6 +525,7 @@ int main(void)
         cmocka_unit_test(more_members_than_there_is_room_for_are_refused),
         cmocka_unit_test(nests_beyond_the_limit_are_refused_and_do_not_eat_the_stack),
         cmocka_unit_test(a_long_line_keeps_all_its_members),
+        cmocka_unit_test(the_usual_line_means_what_sqlite_says),
     };
     return cmocka_run_group_tests(tests, bench_begin, bench_end);
 }

@@ -1,0 +1,40 @@
+/* entry.h - the entries as they stand: one by its place or its id, or a walk along them. Private to
+ * src/store. Nothing here needs the derived tables to be fresh, but for what a walk says of voids.
+ */
+#ifndef ULLAGE_STORE_ENTRY_H
+#define ULLAGE_STORE_ENTRY_H
+
+#include "store/inside.h"
+
+/* Finds the entry with this id, where it is a version 7 one and the entry was logged within minutes
+ * of what it is about: most are. */
+bool entry_spot_near(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault);
+/* The same wherever it stands, at the cost of a scan. *found false where there is none. */
+bool entry_spot(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault);
+/* Reads one entry; *found false where there is none at that spot. */
+bool entry_read(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault);
+
+/* A spot in two columns; where they are NULL, the one before all. */
+Spot entry_spot_load(sqlite3_stmt *stmt, int column);
+
+/* A walk in the order of the fold, or back. Beside the entries it goes along the table of those
+ * that are taken out, so neither needs memory. */
+typedef struct {
+    Log *log;
+    sqlite3_stmt *rows; /* the row that was stepped on, in CODEC_COLUMNS */
+    sqlite3_stmt *struck;
+    Spot out; /* the next entry that is taken out */
+    bool more, down;
+} EntryWalk;
+
+/* Opens a walk over what `query` asks for; `voided` and `limit` are the caller's. What it leaves
+ * out is decided by SQLite, so it costs no decoding; an entry of a kind that this program does not
+ * know is never left out, and a vessel may have to be asked for again: see names_vessel in find.c.
+ * `whole` false: without note and seal. entry_walk_close follows in any case. */
+bool entry_walk_open(EntryWalk *walk, Log *log, const LogQuery *query, bool whole, Fault *fault);
+DbStep entry_walk_next(EntryWalk *walk, Fault *fault);
+/* Is the entry at `spot`, the one stepped on or one after it, taken out? */
+bool entry_walk_out(EntryWalk *walk, const Spot *spot, bool *out, Fault *fault);
+void entry_walk_close(EntryWalk *walk);
+
+#endif
