@@ -6,6 +6,7 @@
 #include "cli/kind_words.h"
 #include "cli/print.h"
 #include "model/field.h"
+#include "model/names.h"
 #include "store/port.h"
 
 #include <stdio.h>
@@ -27,8 +28,9 @@ typedef struct {
     Session *session;
     const State *state; /* just before the entry */
     Event event;        /* that is being read */
-    Event *events;      /* one, or as many as there are vessels named */
-    Event target;       /* the entry that a void or settle names */
+    Event *events;      /* one for each vessel named, or one; and what they bring with them */
+    int events_count;
+    Event target; /* the entry that a void or settle names */
     bool has_target;
     bool backdated;
     Assignment *assignments;
@@ -246,25 +248,19 @@ static bool entry_time(Entry *entry, Fault *fault)
     return true;
 }
 
-/* A source or a line may be new; one slip of the finger makes one, and water of unknown class with
- * it. Short labels (A1, A2) are alike by nature. */
+/* A name may be new; one slip of the finger makes one. */
 static void hint_new(Entry *entry)
 {
-    enum { LONG_ENOUGH = 5 };
     const Kind *kind = entry->session->command->kind;
     for (int f = 0; f < kind->field_count; f++) {
         const Field *field = &kind->fields[f];
         if (field->type != FIELD_LABEL || !field->may_be_new || !event_has(&entry->event, f))
             continue;
         const Label *label = field_label_of(&entry->event, field), *name;
-        if (strlen(label->s) < LONG_ENOUGH || state_find(entry->state, field->names, label) >= 0)
-            continue;
-        for (int i = 0; (name = state_name(entry->state, field->names, i)) != NULL; i++)
-            if (!label_empty(name) && text_distance(text_of(label->s), text_of(name->s), 2) <= 2) {
-                str_addf(&entry->hint, "'%s' is new; the log also has '%s': was that meant?\n",
-                         label->s, name->s);
-                break;
-            }
+        if (state_find(entry->state, field->names, label) < 0 &&
+            (name = name_meant(entry->state, field->names, text_of(label->s))) != NULL)
+            str_addf(&entry->hint, "'%s' is new; the log also has '%s': was that meant?\n",
+                     label->s, name->s);
     }
 }
 
@@ -286,23 +282,46 @@ static bool event_read(Entry *entry, Fault *fault)
     return note == NULL || event_set_note(&entry->event, text_of(note->value), fault);
 }
 
-/* One event for each vessel that is named. */
-static bool events_read(Entry *entry, Fault *fault)
+/* The vessels that the words name, "A1-A4" among them; none where it is one word as any other. */
+static bool names_read(Entry *entry, Label names[VESSELS_ABOARD_MAX], int *count, Fault *fault)
 {
     const char **words = entry->session->arguments.words + entry->named_word;
-    for (int i = 0; i < entry->named; i++) {
-        if (entry->named > 1)
-            entry->assignments[entry->named_at].text = words[i];
+    Str all = {0};
+    *count = 0;
+    for (int i = 0; i < entry->named; i++)
+        str_addf(&all, "%s%s", i > 0 ? "," : "", words[i]);
+    const bool several = entry->named > 1 || strchr(all.s, '-') != NULL;
+    if (several)
+        *count =
+            names_list(entry->state, text_slice(all.s, all.n), names, VESSELS_ABOARD_MAX, fault);
+    str_finish(&all);
+    return !several || *count > 0;
+}
+
+/* One event for each vessel that is named, and what they bring with them. */
+static bool events_read(Entry *entry, Fault *fault)
+{
+    const Kind *kind = entry->session->command->kind;
+    Label names[VESSELS_ABOARD_MAX];
+    int count = 0;
+    if (kind->several && entry->named_at >= 0 && !names_read(entry, names, &count, fault))
+        return false;
+    entry->events_count = count > 0 ? count : 1;
+    entry->events =
+        memory_resize(entry->events, (size_t)(entry->events_count + 1) * sizeof *entry->events);
+    for (int i = 0; i < entry->events_count; i++) {
+        if (count > 0)
+            entry->assignments[entry->named_at].text = names[i].s;
         if (!event_read(entry, fault))
             return false;
-        for (int k = 0; k < i; k++)
-            if (label_equal(
-                    field_label_of(&entry->events[k], entry->session->command->kind->fields),
-                    field_label_of(&entry->event, entry->session->command->kind->fields)))
-                return fault_set(fault, FAULT_USAGE, "%s is named twice.",
-                                 text_quote(text_of(words[i])).s);
         entry->events[i] = entry->event;
     }
+    if (count > 0) /* the names were borrowed */
+        entry->assignments[entry->named_at].text =
+            entry->session->arguments.words[entry->named_word];
+    Event *more = &entry->events[entry->events_count];
+    if (kind->brings != NULL && kind->brings(entry->state, &entry->events[0], more))
+        entry->events_count++;
     return true;
 }
 
@@ -333,7 +352,7 @@ static bool entry_read(Entry *entry, State *state, Fault *fault)
 static void echo_text(const Entry *entry, bool dry, const Str *changes, Str *out)
 {
     const Session *session = entry->session;
-    for (int i = 0; i < entry->named; i++) {
+    for (int i = 0; i < entry->events_count; i++) {
         str_adds(out, dry ? "Would write: " : "Written: ");
         print_moment(out, entry->events[i].at, entry->events[i].zone);
         str_adds(out, "  ");
@@ -358,18 +377,18 @@ static void echo_text(const Entry *entry, bool dry, const Str *changes, Str *out
         str_adds(out, "Nothing was written.\n");
     else if (session->command->kind->id == KIND_VOID)
         str_addf(out, "'ullage void %s' brings it back.\n", uuid_print(&entry->events[0].id, id));
-    else if (entry->named > 1)
+    else if (entry->events_count > 1)
         str_addf(out, "'ullage void last' takes the last of them back; %d times, all.\n",
-                 entry->named);
+                 entry->events_count);
     else
         str_adds(out, "'ullage void last' takes it back.\n");
 }
 
 static void echo_json(const Entry *entry, bool dry, const Str *changes, Str *out)
 {
-    const bool one = entry->named == 1;
+    const bool one = entry->events_count == 1;
     str_addf(out, "{\"written\":%s,\"%s\":", dry ? "false" : "true", one ? "entry" : "entries");
-    for (int i = 0; i < entry->named; i++) {
+    for (int i = 0; i < entry->events_count; i++) {
         str_adds(out, one ? "" : i == 0 ? "[" : ",");
         port_json(&entry->events[i], out);
     }
@@ -392,7 +411,7 @@ typedef struct {
 static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
 {
     Session *session = entry->session;
-    if (!log_append_all(session->log, entry->events, entry->named, session->now, dry,
+    if (!log_append_all(session->log, entry->events, entry->events_count, session->now, dry,
                         &effect->before, &effect->after, fault))
         return false;
     Str changes = {0}, out = {0};
@@ -401,7 +420,7 @@ static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
     board_make(&effect->is, &effect->after, 0, session->now);
     board_changes(&entry->events[0], &effect->was, &effect->is, &effect->before, &effect->after,
                   session->units, &changes);
-    for (int i = 0; i < entry->named; i++)
+    for (int i = 0; i < entry->events_count; i++)
         backdated_tell(&entry->events[i], &effect->before, &effect->after, session->now, &changes);
     if (entry->hint.n > 0)
         str_adds(&changes, entry->hint.s);
@@ -418,7 +437,9 @@ static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
 
 static bool entry_check(const Entry *entry, Fault *fault)
 {
-    for (int i = 0; i < entry->named; i++) {
+    for (int i = 0; i < entry->events_count; i++) {
+        if (entry->events[i].kind != (int32_t)entry->session->command->kind->id)
+            break; /* what is brought with them is checked by the log, after them */
         if (!event_check_fields(&entry->events[i], fault))
             return false;
         if (!event_check(entry->state, &entry->events[i], entry->session->now, fault))
@@ -467,8 +488,8 @@ static bool kind_run(Session *session, Fault *fault)
     entry->session = session;
     entry->assignments =
         memory_get((size_t)(a->given_count + a->word_count + 1) * sizeof *entry->assignments);
-    entry->events = memory_get((size_t)(a->word_count + 1) * sizeof *entry->events);
     entry->named = 1;
+    entry->named_at = -1;
     const bool good = entry_run(entry, fault);
     str_finish(&entry->hint);
     free(entry->assignments);

@@ -1,6 +1,7 @@
 #include "model/field.h"
 
 #include "model/kinds_private.h"
+#include "model/names.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -90,14 +91,34 @@ bool event_texts_fit(const Event *e, Fault *fault)
     return text_fit(text_of(e->note), "its note", fault);
 }
 
+/* A source is known by its beginning, and a slip of the finger makes no second one: a refill in the
+ * dark would come from a place that nobody knows, its water questionable. */
+static bool source_begun(const State *state, Label *label, Fault *fault)
+{
+    const Label *begun = name_begun(state, NAMES_SOURCE, text_of(label->s));
+    const Label *meant = begun ? NULL : name_meant(state, NAMES_SOURCE, text_of(label->s));
+    if (begun != NULL)
+        *label = *begun;
+    return meant == NULL ||
+           fault_set(fault, FAULT_REFUSED,
+                     "There is no source '%s'. Did you mean '%s'? If it is another one, name it "
+                     "first: source '%s' --type WORD.",
+                     label->s, meant->s, label->s);
+}
+
 static bool set_label(Event *e, int field, Text text, const Reading *reading, Fault *fault)
 {
     const Field *f = field_at(e, field);
     Label label;
     if (!label_set(&label, text, fault))
         return false;
-    if (!resolve(reading->state, f->names, &label) && !f->may_be_new)
-        return refuse_unknown(reading->state, f->names, &label, fault);
+    if (!resolve(reading->state, f->names, &label)) {
+        if (!f->may_be_new)
+            return refuse_unknown(reading->state, f->names, &label, fault);
+        if (f->names == NAMES_SOURCE && !f->required &&
+            !source_begun(reading->state, &label, fault))
+            return false;
+    }
     *field_label(e, f) = label;
     e->has |= 1u << field;
     return true;

@@ -24,8 +24,9 @@ typedef struct {
 
 /* Sets field `field` of `e` from text as a person types it:
  *  - labels: exact, else the one that matches with ASCII case ignored; refused with the nearest
- * name where the field must exist and does not. Sources and names that may be new are taken as
- * typed.
+ * name where the field must exist and does not. Names that may be new are taken as typed; where
+ * water comes from also by a unique beginning, and refused where it is within two letters of a
+ * source that is known.
  *  - amounts: see amount_parse. For `litres` of fill: "full" and "=x" set `level` instead (the
  * field of that name). "x%" is of the vessel's capacity, "kg" of `sound`/`level` has the vessel's
  * tare taken off (refused where no tare is known), 1 kg of water counted as 1 L. "full" as a level

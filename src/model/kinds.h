@@ -85,6 +85,13 @@ typedef struct {
      * that event_check_fields has passed. On false the Fault says why and what to do. NULL: it can
      * always be. */
     bool (*check)(const State *state, const Event *e, Fault *fault);
+    /* What is known of the thing that `e` names, as an entry that would say it all; false: it is
+     * not there. NULL: naming it again amends nothing. */
+    bool (*present)(const State *state, const Event *e, Event *out);
+    /* An entry that says beside it what it says beyond itself, to be written after it: the first
+     * fill from a place, with its class, names the usual class of that place. `state` is the one
+     * before. False: it says no more. NULL: it never does. */
+    bool (*brings)(const State *state, const Event *e, Event *out);
     /* What it does to the state. Can't fail: what is impossible is done as far as possible and the
      * rest becomes a discrepancy. */
     void (*apply)(State *state, const Event *e);

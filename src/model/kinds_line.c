@@ -103,6 +103,19 @@ static void couple_apply(State *state, const Event *e)
     }
 }
 
+static bool couple_present(const State *state, const Event *e, Event *out)
+{
+    const int slot = state_line(state, &e->u.couple.line);
+    if (slot < 0 || state->lines[slot].count == 0)
+        return false;
+    const Line *line = &state->lines[slot];
+    out->u.couple = (CoupleEvent){.line = line->label, .count = line->count};
+    for (int i = 0; i < line->count; i++)
+        out->u.couple.order[i] = state->vessels[line->order[i]].label;
+    out->has = 1u | 1u << COUPLE_ORDER;
+    return true;
+}
+
 const Kind kind_couple = {
     .id = KIND_COUPLE,
     .name = "couple",
@@ -112,6 +125,7 @@ const Kind kind_couple = {
     FIELDS(couple_fields),
     .payload_size = sizeof(CoupleEvent),
     .check = couple_check,
+    .present = couple_present,
     .apply = couple_apply,
 };
 
@@ -464,6 +478,34 @@ static void stage_apply(State *state, const Event *e)
         stage->purifying = (uint8_t)p->purifying;
 }
 
+static bool stage_present(const State *state, const Event *e, Event *out)
+{
+    const int index = state_stage(state, &e->u.stage.stage);
+    if (index < 0)
+        return false;
+    const Stage *stage = &state->stages[index];
+    out->u.stage = (StageEvent){.stage = stage->label,
+                                .type = stage->type,
+                                .position = stage->position,
+                                .life_litres = stage->life_ml,
+                                .life_days = stage->life_days,
+                                .life_hours = stage->life_ms / 3600,
+                                .lamp = stage->lamp,
+                                .rated_lpm = stage->rated_ml_min,
+                                .purifying = stage->purifying};
+    if (stage->line >= 0)
+        out->u.stage.line = state->lines[stage->line].label;
+    out->has = 1u << STAGE_NAME | 1u << STAGE_TYPE | 1u << STAGE_POSITION |
+               (stage->line >= 0 ? 1u << STAGE_LINE : 0) |
+               (stage->life_ml > 0 ? 1u << STAGE_LITRES : 0) |
+               (stage->life_days > 0 ? 1u << STAGE_DAYS : 0) |
+               (stage->life_ms > 0 ? 1u << STAGE_HOURS : 0) |
+               (stage->type == STAGE_UV ? 1u << STAGE_LAMP : 0) |
+               (stage->rated_ml_min > 0 ? 1u << STAGE_LPM : 0) |
+               (stage->purifying ? 1u << STAGE_PURIFYING : 0);
+    return true;
+}
+
 const Kind kind_stage = {
     .id = KIND_STAGE,
     .name = "stage",
@@ -475,6 +517,7 @@ const Kind kind_stage = {
     FIELDS(stage_fields),
     .payload_size = sizeof(StageEvent),
     .check = stage_check,
+    .present = stage_present,
     .apply = stage_apply,
 };
 
@@ -568,6 +611,16 @@ static void spares_apply(State *state, const Event *e)
         state->stages[index].spares = e->u.spares.count;
 }
 
+static bool spares_present(const State *state, const Event *e, Event *out)
+{
+    const int index = state_stage(state, &e->u.spares.stage);
+    if (index < 0 || state->stages[index].spares < 0)
+        return false;
+    out->u.spares = (SparesEvent){state->stages[index].label, state->stages[index].spares};
+    out->has = 3u;
+    return true;
+}
+
 const Kind kind_spares = {
     .id = KIND_SPARES,
     .name = "spares",
@@ -576,5 +629,6 @@ const Kind kind_spares = {
     FIELDS(spares_fields),
     .payload_size = sizeof(SparesEvent),
     .check = spares_check,
+    .present = spares_present,
     .apply = spares_apply,
 };

@@ -259,6 +259,24 @@ static void vessel_apply(State *state, const Event *e)
     use_seen(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
 }
 
+static bool vessel_present(const State *state, const Event *e, Event *out)
+{
+    const int slot = state_vessel(state, &e->u.vessel.vessel);
+    if (slot < 0)
+        return false;
+    const Vessel *v = &state->vessels[slot];
+    out->u.vessel = (VesselEvent){.vessel = v->label,
+                                  .capacity = v->capacity,
+                                  .heel = v->heel,
+                                  .tare_kg = v->tare_g,
+                                  .rated_kpa = v->rated_pa,
+                                  .duty = v->duty};
+    out->has = 1u << VESSEL_NAME | 1u << VESSEL_CAPACITY | 1u << VESSEL_HEEL |
+               (v->tare_g >= 0 ? 1u << VESSEL_TARE : 0) |
+               (v->rated_pa >= 0 ? 1u << VESSEL_RATED : 0) | 1u << VESSEL_DUTY;
+    return true;
+}
+
 const Kind kind_vessel = {
     .id = KIND_VESSEL,
     .name = "vessel",
@@ -267,6 +285,7 @@ const Kind kind_vessel = {
     FIELDS(vessel_fields),
     .payload_size = sizeof(VesselEvent),
     .check = vessel_check,
+    .present = vessel_present,
     .apply = vessel_apply,
 };
 
@@ -379,6 +398,19 @@ static void source_apply(State *state, const Event *e)
         source->marks &= (uint8_t)~MARK_FOUND;
 }
 
+static bool source_present(const State *state, const Event *e, Event *out)
+{
+    const int slot = state_source(state, &e->u.source.source);
+    if (slot < 0)
+        return false;
+    const Source *source = &state->sources[slot];
+    const bool classed = source->quality != SOURCE_UNKNOWN_CLASS;
+    out->u.source =
+        (SourceEvent){source->label, source->type, classed ? source->quality : CLASS_QUESTIONABLE};
+    out->has = 1u << SOURCE_NAME | 1u << SOURCE_TYPE | (classed ? 1u << SOURCE_CLASS : 0);
+    return true;
+}
+
 const Kind kind_source = {
     .id = KIND_SOURCE,
     .name = "source",
@@ -388,6 +420,7 @@ const Kind kind_source = {
     FIELDS(source_fields),
     .payload_size = sizeof(SourceEvent),
     .check = source_check,
+    .present = source_present,
     .apply = source_apply,
 };
 
@@ -411,6 +444,14 @@ static void crew_apply(State *state, const Event *e)
     use_crew(&state->use, e->at.ms, e->zone, state->crew);
 }
 
+static bool crew_present(const State *state, const Event *e, Event *out)
+{
+    (void)e;
+    out->u.crew.persons = state->crew;
+    out->has = 1u;
+    return state->crew >= 0;
+}
+
 const Kind kind_crew = {
     .id = KIND_CREW,
     .name = "crew",
@@ -418,6 +459,7 @@ const Kind kind_crew = {
     .example = "2",
     FIELDS(crew_fields),
     .payload_size = sizeof(CrewEvent),
+    .present = crew_present,
     .apply = crew_apply,
 };
 
@@ -510,6 +552,17 @@ static void stop_apply(State *state, const Event *e)
         stop->litres = p->litres;
 }
 
+static bool stop_present(const State *state, const Event *e, Event *out)
+{
+    const int index = state_stop(state, &e->u.stop.stop);
+    if (index < 0)
+        return false;
+    const Stop *stop = &state->stops[index];
+    out->u.stop = (StopEvent){stop->label, stop->eta, stop->litres};
+    out->has = 1u << STOP_NAME | 1u << STOP_ETA | (stop->litres >= 0 ? 1u << STOP_LITRES : 0);
+    return true;
+}
+
 const Kind kind_stop = {
     .id = KIND_STOP,
     .name = "stop",
@@ -518,6 +571,7 @@ const Kind kind_stop = {
     FIELDS(stop_fields),
     .payload_size = sizeof(StopEvent),
     .check = stop_check,
+    .present = stop_present,
     .apply = stop_apply,
 };
 

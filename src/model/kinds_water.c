@@ -173,6 +173,22 @@ static void fill_apply(State *state, const Event *e)
     use_witness(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
 }
 
+/* The class typed at the first fill is the usual one of the place. */
+static bool fill_brings(const State *state, const Event *e, Event *out)
+{
+    if (!event_has(e, FILL_SOURCE) || !event_has(e, FILL_CLASS) ||
+        state_source(state, &e->u.fill.source) >= 0)
+        return false;
+    event_clear(out, KIND_SOURCE);
+    out->at = e->at;
+    out->zone = e->zone;
+    out->u.source.source = e->u.fill.source;
+    out->u.source.quality = e->u.fill.quality;
+    out->has = 1u << kind_field(&kind_source, text_of("source")) |
+               1u << kind_field(&kind_source, text_of("class"));
+    return true;
+}
+
 const Kind kind_fill = {
     .id = KIND_FILL,
     .name = "fill",
@@ -186,6 +202,7 @@ const Kind kind_fill = {
     .payload_size = sizeof(FillEvent),
     .complete = fill_complete,
     .check = fill_check,
+    .brings = fill_brings,
     .apply = fill_apply,
 };
 

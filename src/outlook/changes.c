@@ -7,13 +7,14 @@
 #include <stdio.h>
 #include <string.h>
 
-/* The entry, two boards and where the lines go. */
+/* The entry, two boards and where the lines go: what changes a verdict, then a class, then warnings
+ * and cautions; levels, dates and the rest after them. */
 typedef struct {
     const Event *entry;
     const Board *was, *is;
     const State *state_was, *state_is;
     Units units;
-    Str *out;
+    Str *verdicts, *classes, *alerts, *out;
 } Change;
 
 static const char *volume_words(int64_t ml, Units units, char *out)
@@ -84,19 +85,20 @@ static void class_changed(const Change *c, const BoardVessel *was, const BoardVe
     const bool changed = was->quality != is->quality || was->asserted != is->asserted ||
                          was->raw != is->raw || (was->marks & others) != (is->marks & others);
     if (changed) {
-        str_addf(c->out, "%s ", is->label.s);
-        class_tell(was, c->out);
-        str_adds(c->out, " -> ");
-        class_tell(is, c->out);
-        str_addc(c->out, '\n');
+        str_addf(c->classes, "%s ", is->label.s);
+        class_tell(was, c->classes);
+        str_adds(c->classes, " -> ");
+        class_tell(is, c->classes);
+        str_addc(c->classes, '\n');
     }
     const bool chlorinated = chlorinated_raw(c, was);
     if ((changed || chlorinated) && is->quality == CLASS_POTABLE && is->raw)
-        str_addf(c->out,
+        str_addf(c->classes,
                  "%s: Giardia is not dealt with, nor is Cryptosporidium: boil what is drunk\n",
                  is->label.s);
     else if (chlorinated)
-        str_addf(c->out, "%s was raw water: chlorine leaves Cryptosporidium alive\n", is->label.s);
+        str_addf(c->classes, "%s was raw water: chlorine leaves Cryptosporidium alive\n",
+                 is->label.s);
 }
 
 static void vessel_changed(const Change *c, const BoardVessel *was, const BoardVessel *is)
@@ -169,10 +171,10 @@ static void delivery_changed(const Change *c, const BoardLine *was, const BoardL
     if (strcmp(before, tap_verdict(is)) == 0)
         return;
     if (is->verdict == VERDICT_NONE)
-        str_addf(c->out, "%s has no more water to deliver\n", is->label.s);
+        str_addf(c->verdicts, "%s has no more water to deliver\n", is->label.s);
     else
-        str_addf(c->out, "%s now delivers %s water: %s\n", is->label.s, quality_name(is->quality),
-                 tap_verdict(is));
+        str_addf(c->verdicts, "%s now delivers %s water: %s\n", is->label.s,
+                 quality_name(is->quality), tap_verdict(is));
 }
 
 static void lead_changed(const Change *c, const BoardLine *was, const BoardLine *is)
@@ -199,7 +201,7 @@ static void pressed(const Change *c, const Label *label)
         line_unrated_tell(c->state_is, line, &names);
     if (names.n > 0)
         str_addf(
-            c->out,
+            c->alerts,
             "caution: %s is not compared with a rating: none is known of %s. Read the plate, and "
             "log it (rated)\n",
             pressure_print_exact(line->working_pa, works), names.s);
@@ -305,10 +307,11 @@ static void sources_changed(const Change *c)
             (at >= 0 && c->state_was->sources[at].quality == is->quality &&
              c->state_was->sources[at].type == is->type))
             continue;
-        str_addf(c->out, "source %s is known: %s\n", is->label.s,
-                 is->quality == SOURCE_UNKNOWN_CLASS
-                     ? "class not said, so its water counts as questionable"
-                     : quality_name((Quality)is->quality));
+        const bool classed = is->quality != SOURCE_UNKNOWN_CLASS;
+        str_addf(c->out, "source %s is known: %s%s\n", is->label.s,
+                 classed ? quality_name((Quality)is->quality)
+                         : "class not said, so its water counts as questionable",
+                 classed ? " from now on, unless a fill says another class" : "");
     }
 }
 
@@ -392,18 +395,20 @@ static void alerts_changed(const Change *c)
             stood =
                 a->id == c->was->alerts[j].id && label_equal(&a->about, &c->was->alerts[j].about);
         if (!stood)
-            str_addf(c->out, "%s: %s\n", alert_level_name(a->level), a->text);
+            str_addf(c->alerts, "%s: %s\n", alert_level_name(a->level), a->text);
     }
 }
 
 void board_changes(const Event *entry, const Board *before, const Board *after,
                    const State *state_before, const State *state_after, Units units, Str *out)
 {
-    const Change c = {entry, before, after, state_before, state_after, units, out};
+    Str verdicts = {0}, classes = {0}, alerts = {0}, rest = {0};
+    const Change c = {entry, before,    after,    state_before, state_after,
+                      units, &verdicts, &classes, &alerts,      &rest};
     vessels_changed(&c);
     lines_changed(&c);
     if (before->reserve != after->reserve)
-        str_addf(out, "reserve: %s -> %s\n", reserve_state_name(before->reserve),
+        str_addf(&rest, "reserve: %s -> %s\n", reserve_state_name(before->reserve),
                  reserve_state_name(after->reserve));
     stages_changed(&c);
     sources_changed(&c);
@@ -412,7 +417,7 @@ void board_changes(const Event *entry, const Board *before, const Board *after,
         char a[24], b[24];
         crew_words(before->crew, a, sizeof a);
         crew_words(after->crew, b, sizeof b);
-        str_addf(out, "crew %s -> %s\n", a, b);
+        str_addf(&rest, "crew %s -> %s\n", a, b);
     }
     if (before->outlook_known && after->outlook_known) {
         days_changed(&c, "to the reserve", &before->to_reserve, &after->to_reserve);
@@ -421,6 +426,12 @@ void board_changes(const Event *entry, const Board *before, const Board *after,
     booked(&c);
     discrepancies_changed(&c);
     alerts_changed(&c);
+    Str *const parts[] = {&verdicts, &classes, &alerts, &rest};
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
+        if (parts[i]->n > 0)
+            str_add(out, text_slice(parts[i]->s, parts[i]->n));
+        str_finish(parts[i]);
+    }
 }
 
 /* What made the vessel's water known anew after `at`, the latest of it; NULL where nothing did. */

@@ -13,6 +13,7 @@ typedef struct {
     Form form;
     bool amends;
     Uuid amended;
+    char enter[80]; /* what Enter does, where a verdict gets worse by it; "" */
 } FormOwn;
 
 Form *app_form(const App *app)
@@ -36,8 +37,9 @@ static void form_post(App *app, FormOwn *own, Wish *wish, WishKind kind)
         out++;
         app->outbox_count++;
     }
-    *out = own->form.entry;
-    app->outbox_count++;
+    for (int i = 0; i < own->form.count; i++)
+        *out++ = own->form.entries[i];
+    app->outbox_count += own->form.count;
     wish->kind = kind;
 }
 
@@ -45,7 +47,7 @@ static void form_post(App *app, FormOwn *own, Wish *wish, WishKind kind)
 static void form_renew(App *app, FormOwn *own, Wish *wish)
 {
     form_read(&own->form, app);
-    if (own->amends) {
+    if (own->amends && !own->form.unchanged) {
         bool wrong = false;
         for (int i = 0; i < own->form.rows.count; i++)
             wrong = wrong || own->form.rows.fields[i].wrong;
@@ -123,7 +125,10 @@ static void act_write(App *app, int unused, Wish *wish)
     Form *form = &own->form;
     if (!own->amends && !form->backdated) /* "now" is now, not when the form was opened */
         form_read(form, app);
-    if (form->ready) {
+    if (form->unchanged) {
+        app_close(app);
+        app_say(app, INK_NOTICE, "Nothing was changed, so nothing is written.");
+    } else if (form->ready) {
         form_post(app, own, wish, WISH_APPEND);
     } else if (fields_show_wrong(&form->rows)) {
         const FormField *wrong = &form->rows.fields[form->rows.active];
@@ -134,6 +139,16 @@ static void act_write(App *app, int unused, Wish *wish)
     } else {
         app_say(app, INK_WARNING, "Not written: %s", form->refusal);
     }
+}
+
+/* A form asks nothing twice, but its Enter says what it would do to the tap. */
+static const char *form_hint(const App *app, const Action *action)
+{
+    FormOwn *own = app_own(app, &SCREEN_FORM);
+    if (action->press != PRESS_ENTER || !own->form.becomes[0])
+        return NULL;
+    snprintf(own->enter, sizeof own->enter, "write: %s", own->form.becomes);
+    return own->enter;
 }
 
 static void form_screen_draw(const App *app, Sheet *sheet, Area area)
@@ -167,6 +182,7 @@ const Screen SCREEN_FORM = {
     .actions = ACTIONS,
     .action_count = sizeof ACTIONS / sizeof *ACTIONS,
     .own_size = sizeof(FormOwn),
+    .hint = form_hint,
     .close = form_close,
     .told = form_told,
     .tick = form_tick,

@@ -56,6 +56,7 @@ static const Action ACTIONS[] = {
     {'a', 0, "any entry", "choose any kind of entry", 6, act_screen, 0},
     {'z', 0, "take back", "take back the latest entry, again and again", 5, act_wish,
      WISH_TAKE_BACK},
+    {'Z', 0, "bring back", "bring back what z took back last", 0, act_wish, WISH_BRING_BACK},
     {'t', 0, "as text", "the board in plain words, for a screen reader too", 7, act_screen, 1},
     {PRESS_TAB, 0, "next screen", "the next screen", 8, act_next, 1},
     {PRESS_BACKTAB, 0, "screen before", "the screen before", 0, act_next, -1},

@@ -48,10 +48,11 @@ static bool last_by_time(Log *log, bool *found, Event *e, Fault *fault)
     return good && step != DB_BAD;
 }
 
-static bool find_last(Log *log, Event *e, Fault *fault)
+static bool find_last(Log *log, Event *e, bool *own, Fault *fault)
 {
     Head head;
     bool found = false;
+    *own = false;
     if (!head_load(log, &head, fault)) {
         return false;
     }
@@ -60,6 +61,7 @@ static bool find_last(Log *log, Event *e, Fault *fault)
             return false;
         }
     }
+    *own = found;
     if (!found && !last_by_time(log, &found, e, fault)) {
         return false;
     }
@@ -138,14 +140,14 @@ bool log_find(Log *log, Text id, Event *e, Fault *fault)
     Uuid low = {{0}}, high = {{0}};
     Spot spot;
     int digits = 0;
-    bool last = text_is(id, "last"), found = false;
+    bool last = text_is(id, "last"), found = false, own;
     if ((!last && !prefix_parse(id, &low, &high, &digits, fault)) ||
         !log_begin(log, false, fault)) {
         return false;
     }
     bool good;
     if (last) {
-        good = find_last(log, e, fault);
+        good = find_last(log, e, &own, fault);
     } else if (digits == 32) {
         good = entry_spot(log, &low, &found, &spot, fault) &&
                (!found || entry_read(log, &spot, &found, e, fault)) &&
@@ -154,6 +156,15 @@ bool log_find(Log *log, Text id, Event *e, Fault *fault)
     } else {
         good = find_range(log, id, &low, &high, e, fault);
     }
+    return db_end(&log->db, true, fault) && good;
+}
+
+bool log_last(Log *log, Event *e, bool *own, Fault *fault)
+{
+    if (!log_begin(log, false, fault)) {
+        return false;
+    }
+    const bool good = find_last(log, e, own, fault);
     return db_end(&log->db, true, fault) && good;
 }
 

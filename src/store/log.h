@@ -76,6 +76,9 @@ bool log_append_all(Log *log, Event *events, int count, Moment now, bool dry, St
  * several. */
 bool log_find(Log *log, Text id, Event *e, Fault *fault);
 
+/* The same "last"; *own: it is among the latest that were written here, one by one. */
+bool log_last(Log *log, Event *e, bool *own, Fault *fault);
+
 /* Reading entries. */
 typedef struct {
     Moment since, until; /* inclusive; MOMENT_NONE = open */

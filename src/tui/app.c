@@ -161,27 +161,40 @@ void app_written(App *app, const Event *events, int count)
         if (events[i].kind != KIND_VOID)
             told = told ? told : &events[i];
     }
-    bool typed = app_top(app)->typed; /* there z is a letter */
+    const bool typed = app_top(app)->typed; /* there z is a letter */
+    const bool amended =
+        count == 2 && told && (events[0].kind == KIND_VOID || events[1].kind == KIND_VOID);
     Str line = {0};
     event_tell(told ? told : &events[0], app->units, true, &line);
-    if (count <= 1)
-        app_say(app, INK_MESSAGE, "Written: %s.%s", line.s, typed ? "" : " z takes it back.");
-    else if (count == 2 && told && (events[0].kind == KIND_VOID || events[1].kind == KIND_VOID))
-        app_say(app, INK_MESSAGE, "Amended: %s.", line.s);
-    else
-        app_say(app, INK_MESSAGE, "Written: %d entries.%s", count,
-                typed ? "" : " z takes back the last of them.");
+    if (count > 1 && !amended)
+        str_addf(&line, " and %d more", count - 1);
+    app_say(app, INK_MESSAGE, "%s: %s.%s", amended ? "Amended" : "Written", line.s,
+            typed       ? ""
+            : count > 1 ? " z takes all of it back."
+                        : " z takes it back.");
     str_finish(&line);
 }
 
-void app_took_back(App *app, const Event *taken)
+void app_took_back(App *app, const Event *taken, int count)
 {
     Str line = {0};
     char when[64];
     event_tell(taken, app->units, true, &line);
-    app_say(app, INK_MESSAGE, "Taken back: %s (%s). z again takes back the one before.", line.s,
-            app_time(app, taken->at, when));
+    app_time(app, taken->at, when);
+    if (count > 1)
+        app_say(app, INK_MESSAGE,
+                "Taken back: %s (%s) and %d more written with it. Z brings them back.", line.s,
+                when, count - 1);
+    else
+        app_say(app, INK_MESSAGE,
+                "Taken back: %s (%s). Z brings it back; z again takes back the one before.", line.s,
+                when);
     str_finish(&line);
+}
+
+void app_brought_back(App *app, int count)
+{
+    app_say(app, INK_MESSAGE, count > 1 ? "Brought back: %d entries." : "Brought back.", count);
 }
 
 void app_tried(App *app, const Trial *trial)
@@ -331,13 +344,17 @@ typedef struct {
 static void hint_visit(Hints *h, int col, int end, const Action *action)
 {
     char key[16];
+    const Screen *top = app_top(h->app);
+    const char *name = top->hint ? top->hint(h->app, action) : NULL;
+    name = name ? name : action->name;
     press_name(action->press, key);
-    int width = width_ofs(key) + 1 + width_ofs(action->name);
+    int width = width_ofs(key) + 1 + width_ofs(name);
     if (col + width > end)
         return;
     if (h->sheet) {
         int after = sheet_puts(h->sheet, h->area, h->row, col, INK_KEY, key);
-        sheet_puts(h->sheet, h->area, h->row, after + 1, INK_HINT, action->name);
+        sheet_puts(h->sheet, h->area, h->row, after + 1,
+                   name == action->name ? INK_HINT : INK_WARNING, name);
     }
     if (h->wanted >= col && h->wanted < col + width)
         h->found = action->press;

@@ -53,13 +53,15 @@ typedef enum {
     WISH_REDRAW,  /* send the whole screen anew */
     WISH_APPEND, /* write app->outbox[0..outbox_count-1], all or none: app_written or app_refused */
     WISH_TRY,    /* the same without writing: app_tried */
-    WISH_TAKE_BACK, /* void the latest entry that acts: app_took_back or app_refused */
-    WISH_FIND,      /* wish.query: app_found */
-    WISH_HISTORY,   /* wish.history: app_history */
-    WISH_STORY,     /* both: wish.history, then wish.query */
-    WISH_SEASON,    /* what came since wish.since (MOMENT_NONE: the first entry): app_season */
-    WISH_UNITS,     /* the log's own setting of units becomes app->units */
-    WISH_REOPEN     /* open what is at the log's path now */
+    WISH_TAKE_BACK,  /* void the latest entry that acts, with all that was written together with it
+                        here: app_took_back or app_refused */
+    WISH_BRING_BACK, /* void what the last WISH_TAKE_BACK wrote: app_brought_back or app_refused */
+    WISH_FIND,       /* wish.query: app_found */
+    WISH_HISTORY,    /* wish.history: app_history */
+    WISH_STORY,      /* both: wish.history, then wish.query */
+    WISH_SEASON,     /* what came since wish.since (MOMENT_NONE: the first entry): app_season */
+    WISH_UNITS,      /* the log's own setting of units becomes app->units */
+    WISH_REOPEN      /* open what is at the log's path now */
 } WishKind;
 struct Wish {
     WishKind kind;
@@ -127,7 +129,8 @@ void app_resize(App *app, int rows, int cols);
 /* A wish was granted; the screen on top is told first (Screen.written, .tried). app_written says
  * what was written. */
 void app_written(App *app, const Event *events, int count);
-void app_took_back(App *app, const Event *taken);
+void app_took_back(App *app, const Event *taken, int count); /* count: with what went with it */
+void app_brought_back(App *app, int count);
 void app_tried(App *app, const Trial *trial);
 void app_found(App *app, const Entry *entries, int count, bool more);
 void app_history(App *app, const History *history);

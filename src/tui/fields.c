@@ -1,5 +1,6 @@
 #include "tui/fields.h"
 
+#include "model/names.h"
 #include "paint/width.h"
 #include "tui/list.h"
 #include "tui/propose.h"
@@ -34,6 +35,7 @@ void field_wrong(FormField *row, const char *why)
 void field_clear(FormField *row)
 {
     row->wrong = false;
+    row->asks = false;
     row->error[0] = row->echo[0] = row->completed[0] = row->candidates[0] = '\0';
 }
 
@@ -49,7 +51,19 @@ void field_complete(FormField *row, Names names, const State *state)
         if (text_is_nocase(text, found[i].s))
             return; /* it is a name in full */
     }
-    if (n == 0 || row->as_typed)
+    if (row->as_typed)
+        return;
+    if (n == 0 && row->may_be_new) {
+        const Label *meant = name_meant(state, names, text);
+        if (meant) {
+            memcpy(row->completed, meant->s, LABEL_SIZE);
+            row->asks = true;
+            snprintf(row->error, sizeof row->error,
+                     "is %s meant? Right takes it, Backspace keeps what is typed", meant->s);
+            row->wrong = true;
+        }
+    }
+    if (n == 0)
         return;
     memcpy(row->completed, found[0].s, LABEL_SIZE);
     size_t used = 0;
@@ -108,20 +122,52 @@ static void row_set(Fields *fields, const char *text)
     fields->touched = true;
 }
 
+static int choice_at(const Choices *choices, const char *word)
+{
+    for (int i = 0; i < choices->count; i++) {
+        if (text_is_nocase(text_of(word), choices->words[i]))
+            return i;
+    }
+    return -1;
+}
+
+/* Where the last of several names begins; 0: there is but one. */
+static size_t last_word(const FormField *row, const Choices *choices)
+{
+    const char *text = row->typed.text, *at = strrchr(text, ' ');
+    return row->list && at && choice_at(choices, text) < 0 ? (size_t)(at + 1 - text) : 0;
+}
+
 static bool row_choose(Fields *fields, int step, const Choices *choices)
 {
     FormField *row = &fields->fields[fields->active];
-    const char *now = row->typed.text[0] ? row->typed.text : row->proposal;
-    int at = -1;
-    for (int i = 0; i < choices->count; i++) {
-        if (text_is_nocase(text_of(now), choices->words[i]))
-            at = i;
-    }
-    if (choices->count == 0 || (at < 0 && row->typed.text[0]))
+    const size_t from = last_word(row, choices);
+    const char *now = row->typed.text[0] ? row->typed.text + from : row->proposal;
+    char text[TYPED_MAX + 1];
+    int at = choice_at(choices, now);
+    if (choices->count == 0 || (at < 0 && *now && row->typed.text[0]))
         return false;
     if (at < 0)
         at = step > 0 ? -1 : 0;
-    row_set(fields, choices->words[(at + step + choices->count) % choices->count]);
+    snprintf(text, sizeof text, "%.*s%s", (int)from, row->typed.text,
+             choices->words[(at + step + choices->count) % choices->count]);
+    row_set(fields, text);
+    return true;
+}
+
+/* One name more: the one that stands there is kept, and Right chooses the next. */
+static bool row_more(Fields *fields, const Choices *choices)
+{
+    FormField *row = &fields->fields[fields->active];
+    const size_t n = strlen(row->typed.text);
+    char text[TYPED_MAX + 1];
+    if (!row->list || row->typed.caret != n || row->completed[0])
+        return false;
+    const char *now = n ? row->typed.text + last_word(row, choices) : row->proposal;
+    if (choice_at(choices, now) < 0 || strlen(now) + n + 2 > sizeof text)
+        return false;
+    snprintf(text, sizeof text, "%s ", n ? row->typed.text : row->proposal);
+    row_set(fields, text);
     return true;
 }
 
@@ -130,12 +176,18 @@ static bool row_key(Fields *fields, Press press, const Choices *choices)
 {
     FormField *row = &fields->fields[fields->active];
     switch (press) {
+    case ' ':
+        return row_more(fields, choices);
     case PRESS_LEFT:
         return row_choose(fields, -1, choices);
     case PRESS_RIGHT:
-        if (!row->completed[0] || row->typed.caret != strlen(row->typed.text))
+        if (row->completed[0] && row->typed.caret == strlen(row->typed.text)) {
+            row_set(fields, row->completed);
+            return true;
+        }
+        if (choices->count > 0 || row->typed.text[0] || !row->proposal[0])
             return row_choose(fields, 1, choices);
-        row_set(fields, row->completed);
+        row_set(fields, row->proposal); /* nothing to go through: it is there to be changed */
         return true;
     case PRESS_BACKSPACE: /* the text is meant, not the name that it was taken for */
         if (!row->completed[0] || !row->may_be_new)
@@ -195,6 +247,9 @@ static Remark remark_of(const Fields *fields, int index, Alphabet alphabet)
         str_adds(&remark.text, row->error);
         if (*help)
             str_addf(&remark.text, " %s %s", dot, help);
+    } else if (row->wrong && row->asks) {
+        remark.ink = INK_CAUTION;
+        str_addf(&remark.text, "? %s", row->error);
     } else if (row->wrong) {
         remark.ink = INK_ERROR;
         str_addf(&remark.text, "! %s", row->error);
@@ -215,7 +270,7 @@ static Remark remark_of(const Fields *fields, int index, Alphabet alphabet)
         if (row->why[0] && !typed)
             str_addf(&remark.text, " (proposed: %s)", row->why);
     } else if (!typed && field_value(row)[0]) {
-        str_adds(&remark.text, "proposed");
+        str_adds(&remark.text, row->present ? "as it is" : "proposed");
     }
     return remark;
 }

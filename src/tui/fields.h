@@ -18,11 +18,14 @@ typedef struct {
     const char *caption, *unit, *help; /* borrowed; unit and help may be NULL */
     Typed typed;
     char proposal[FIELD_PROPOSAL];
-    bool idle;                   /* the proposal does not count */
+    bool idle;    /* the proposal does not count */
+    bool present; /* it is what is there now: shown, and said only where it has to be */
+    bool list;    /* it may hold several names, with spaces or commas between them */
     char completed[LABEL_SIZE];  /* the name that the text is taken for; "" none */
     char candidates[FIELD_SAYS]; /* other names that would do, for the eye */
     bool as_typed;               /* the completion was put away: the text is meant */
     bool may_be_new;             /* it can be put away */
+    bool asks;                   /* `completed` is a guess that must be taken or put away */
     bool required, wrong;        /* wrong: `error` says why */
     char error[FAULT_TEXT_MAX];
     char echo[FIELD_SAYS]; /* what was understood, where that is not plain: a time, litres */
@@ -50,7 +53,8 @@ const char *field_value(const FormField *row);
 void field_wrong(FormField *row, const char *why);
 /* Forgets what was said of it; the owner reads it anew. */
 void field_clear(FormField *row);
-/* Takes the text for a name that begins with it or contains it, unless it is one in full. */
+/* Takes the text for a name that begins with it or contains it, unless it is one in full. Where it
+ * may be new and is nearly one that is there, it asks. */
 void field_complete(FormField *row, Names names, const State *state);
 
 void choices_add(Choices *choices, const char *const *words); /* NULL-terminated */

@@ -2,6 +2,8 @@
 
 #include "base/memory.h"
 #include "model/fold.h"
+#include "model/names.h"
+#include "outlook/words.h"
 #include "paint/width.h"
 #include "tui/propose.h"
 
@@ -39,6 +41,7 @@ static void form_add(Form *form, int field, const App *app)
     FormField *row = fields_add(&form->rows, field, f->option, field_unit(f, app->units), f->help);
     row->required = f->required;
     row->may_be_new = f->may_be_new;
+    row->list = form->kind->several && f->position == 1;
     propose(form->kind, field, &app->board, &app->state, row->proposal, sizeof row->proposal);
 }
 
@@ -93,6 +96,56 @@ void form_begin(Form *form, KindId kind, const App *app, const char *about)
     form_read(form, app);
 }
 
+static void row_propose(Form *form, const char *caption, const char *text)
+{
+    const int i = form_index(form, caption);
+    if (i >= 0)
+        snprintf(form->rows.fields[i].proposal, FIELD_PROPOSAL, "%s", text);
+}
+
+void form_begin_refill(Form *form, const App *app, const Stop *stop)
+{
+    char when[32];
+    Str names = {0};
+    form_start(form, KIND_FILL, app);
+    str_adds(&names, "");
+    for (int i = 0; i < app->board.vessel_count; i++) {
+        const BoardVessel *v = &app->board.vessels[i];
+        if (v->place != PLACE_APART && v->volume < v->capacity)
+            str_addf(&names, "%s%s", names.n > 0 ? ", " : "", v->label.s);
+    }
+    const Civil c = moment_local((Moment){stop->eta});
+    snprintf(when, sizeof when, "%04d-%02d-%02d %02d:%02d", c.year, c.month, c.day, c.hour,
+             c.minute);
+    row_propose(form, "vessel", names.s);
+    row_propose(form, "from", stop->label.s);
+    row_propose(form, "time", when);
+    str_finish(&names);
+    event_clear(&form->with, KIND_UNSTOP);
+    form->with.at = app->now;
+    form->with.zone = moment_local_zone(app->now);
+    form->with.u.name.name = stop->label;
+    form->with.has = 1u;
+    form_read(form, app);
+}
+
+/* The value of a field as it would be typed: exact, and a bare number is in other units. */
+static void value_typed(const Event *e, int field, Units units, Str *out)
+{
+    const Field *f = &kind_of((KindId)e->kind)->fields[field];
+    if (f->type == FIELD_MOMENT) {
+        const Civil c = moment_local((Moment){field_number_of(e, f)});
+        str_addf(out, "%04d-%02d-%02d %02d:%02d", c.year, c.month, c.day, c.hour, c.minute);
+        return;
+    }
+    if (!event_get(e, field, out) || units == UNITS_METRIC)
+        return;
+    str_adds(out, f->type == FIELD_VOLUME     ? " L"
+                  : f->type == FIELD_MASS     ? " kg"
+                  : f->type == FIELD_PRESSURE ? " kPa"
+                                              : "");
+}
+
 void form_begin_from(Form *form, const Event *entry, const App *app)
 {
     form_start(form, (KindId)entry->kind, app);
@@ -101,21 +154,15 @@ void form_begin_from(Form *form, const Event *entry, const App *app)
     for (int i = 0; i < form->rows.count; i++) {
         FormField *row = &form->rows.fields[i];
         row->proposal[0] = '\0';
+        row->list = false; /* it is one entry that is amended */
         Str value = {0};
-        if (row->field == FORM_TIME) {
-            char out[64];
+        char out[64];
+        if (row->field == FORM_TIME)
             str_adds(&value, moment_print_zone(entry->at, entry->zone, out));
-        } else if (row->field == FORM_NOTE) {
+        else if (row->field == FORM_NOTE)
             str_adds(&value, entry->note);
-        } else if (!event_get(entry, row->field, &value)) {
-            str_clear(&value);
-        } else if (app->units != UNITS_METRIC) { /* exact, and a bare number is in other units */
-            const FieldType type = form->kind->fields[row->field].type;
-            str_adds(&value, type == FIELD_VOLUME     ? " L"
-                             : type == FIELD_MASS     ? " kg"
-                             : type == FIELD_PRESSURE ? " kPa"
-                                                      : "");
-        }
+        else if (event_has(entry, row->field))
+            value_typed(entry, row->field, app->units, &value);
         if (value.s)
             entry_set(&row->typed, value.s);
         str_finish(&value);
@@ -220,6 +267,78 @@ static bool names_kept(Form *form, const FormField *row)
     return same;
 }
 
+/* The vessels that a row names, where it is more than one; 0: one, or none. */
+static int list_read(FormField *row, const App *app, Label names[VESSELS_ABOARD_MAX], Fault *fault)
+{
+    const Text value = text_trim(text_of(field_value(row)));
+    const Label whole = label_of(value);
+    if (!row->list || row->completed[0] || !strpbrk(value.s, " ,-") ||
+        state_vessel(&app->state, &whole) >= 0)
+        return 0;
+    return names_list(&app->state, value, names, VESSELS_ABOARD_MAX, fault);
+}
+
+static void list_echo(FormField *row, const Label *names, int count)
+{
+    Str all = {0};
+    for (int i = 0; i < count; i++)
+        str_addf(&all, "%s%s", i > 0 ? " " : "", names[i].s);
+    snprintf(row->echo, sizeof row->echo, "%s", all.s);
+    str_finish(&all);
+}
+
+static void copy_present(Form *form, const Field *f, int field)
+{
+    Event *e = &form->entry;
+    if (f->type == FIELD_LABELS)
+        e->u.couple = form->present.u.couple;
+    else if (f->type == FIELD_LABEL)
+        *field_label(e, f) = *field_label_of(&form->present, f);
+    else
+        *field_number(e, f) = field_number_of(&form->present, f);
+    e->has |= 1u << field;
+}
+
+static void time_read(Form *form, FormField *row, const App *app)
+{
+    char was[64];
+    Event *e = &form->entry;
+    Fault fault = {0};
+    int zone = 0;
+    if (form->amends && strcmp(row->typed.text,
+                               moment_print_zone(form->amended.at, form->amended.zone, was)) == 0) {
+        e->at = form->amended.at;
+        e->zone = form->amended.zone;
+    } else if (!moment_parse_past(text_of(field_value(row)), app->now, &e->at, &zone, &fault)) {
+        field_wrong(row, fault.text);
+    } else {
+        e->zone = zone;
+    }
+}
+
+/* A name that is kept as it was typed is the name, however near it is to another. */
+static bool name_typed(Form *form, const FormField *row, const Field *f, Fault *fault)
+{
+    return label_set(field_label(&form->entry, f), text_trim(text_of(row->typed.text)), fault) &&
+           (form->entry.has |= 1u << row->field) != 0;
+}
+
+static void value_read(Form *form, FormField *row, const Field *f, const App *app)
+{
+    const Reading reading = {&app->state, app->now, app->units};
+    const uint32_t had = form->entry.has;
+    const Text value = text_trim(text_of(field_value(row)));
+    Fault fault = {0};
+    const bool good = row->as_typed && f->type == FIELD_LABEL ? name_typed(form, row, f, &fault)
+                      : f->type == FIELD_LABELS
+                          ? order_set(&form->entry, row->field, value, &reading, &fault)
+                          : event_set(&form->entry, row->field, value, &reading, &fault);
+    if (good)
+        field_echo(form, row, had, app);
+    else
+        field_wrong(row, fault.text);
+}
+
 static void row_read(Form *form, int index, const App *app)
 {
     FormField *row = &form->rows.fields[index];
@@ -237,20 +356,13 @@ static void row_read(Form *form, int index, const App *app)
         if (!event_set_note(e, text_of(value), &fault))
             field_wrong(row, fault.text);
     } else if (row->field == FORM_TIME) {
-        int zone = 0;
-        if (!moment_parse_past(text_of(value), app->now, &e->at, &zone, &fault))
-            field_wrong(row, fault.text);
-        else
-            e->zone = zone;
-    } else if (value[0]) {
-        Reading reading = {&app->state, app->now, app->units};
-        uint32_t had = e->has;
-        bool order = f->type == FIELD_LABELS;
-        if (!(order ? order_set : event_set)(e, row->field, text_trim(text_of(value)), &reading,
-                                             &fault))
-            field_wrong(row, fault.text);
-        else
-            field_echo(form, row, had, app);
+        time_read(form, row, app);
+    } else if (row->present && !row->typed.text[0]) {
+        if (row->required && f)
+            copy_present(form, f, row->field);
+        return;
+    } else if (value[0] && f && !row->wrong) {
+        value_read(form, row, f, app);
     }
     if (row->required && !value[0] && !row->wrong)
         field_wrong(row, "needed");
@@ -258,69 +370,224 @@ static void row_read(Form *form, int index, const App *app)
         field_echo(form, row, 0, app);
 }
 
-/* What the entry would change: `board` is that of the state before. */
+/* ---- what is known of the thing now ---- */
+
+static void present_words(const Form *form, FormField *row, const App *app)
+{
+    Str value = {0};
+    row->present = event_has(&form->present, row->field);
+    row->proposal[0] = '\0';
+    if (!row->present)
+        return;
+    value_typed(&form->present, row->field, app->units, &value);
+    for (char *c = value.s; c && *c; c++)
+        *c = *c == ';' ? ' ' : *c;
+    snprintf(row->proposal, sizeof row->proposal, "%s", value.s ? value.s : "");
+    str_finish(&value);
+}
+
+/* The rows show what is known of the thing, as soon as it is one that is there. */
+static void rows_present(Form *form, const App *app)
+{
+    if (!form->kind->present || form->amends)
+        return;
+    event_clear(&form->present, form->kind->id);
+    const bool shown = form->shows;
+    form->shows = form->kind->present(&app->state, &form->entry, &form->present);
+    for (int i = 0; i < form->rows.count && (form->shows || shown); i++) {
+        FormField *row = &form->rows.fields[i];
+        const Field *f = form_kind_field(form, row);
+        if (f && !(f->type == FIELD_LABEL && f->required))
+            present_words(form, row, app);
+    }
+}
+
+/* Does it say no more than what is there? */
+static bool says_nothing(const Form *form)
+{
+    if (form->amends) {
+        Event same = form->entry;
+        same.id = form->amended.id;
+        return event_equal(&same, &form->amended);
+    }
+    for (int i = 0; i < form->rows.count && form->shows; i++) {
+        const FormField *row = &form->rows.fields[i];
+        const Field *f = form_kind_field(form, row);
+        const bool name = f && f->type == FIELD_LABEL && f->required;
+        if (!name && row->typed.text[0] && row->field != FORM_TIME)
+            return false;
+    }
+    return form->shows;
+}
+
+/* ---- reading it all ---- */
+
+/* Every row. `each`: the one of several vessels that the entry is about; NULL: there is but one.
+ * Names first: an amount is understood against the vessel that it is measured in. */
+static bool rows_read(Form *form, const App *app, const Label *each)
+{
+    bool wrong = false;
+    event_clear(&form->entry, form->kind->id);
+    form->entry.at = app->now;
+    form->entry.zone = moment_local_zone(app->now);
+    if (form->kind->field_count > 0 && form->kind->fields[0].type != FIELD_LABEL)
+        rows_present(form, app);
+    for (int pass = 0; pass < 2; pass++) {
+        for (int i = 0; i < form->rows.count; i++) {
+            FormField *row = &form->rows.fields[i];
+            const Field *f = form_kind_field(form, row);
+            const bool name = f && (f->type == FIELD_LABEL || f->type == FIELD_LABELS);
+            if (name != (pass == 0))
+                continue;
+            if (pass == 1 && !form->amends)
+                propose_tested(&form->entry, row->field, &app->state, row->proposal,
+                               FIELD_PROPOSAL);
+            if (each && row->list) {
+                *field_label(&form->entry, f) = *each;
+                form->entry.has |= 1u << row->field;
+            } else {
+                row_read(form, i, app);
+            }
+            wrong = wrong || row->wrong;
+            if (f && f->type == FIELD_LABEL && f->required)
+                rows_present(form, app);
+        }
+    }
+    return !wrong;
+}
+
+/* An entry for each vessel that is named, as they would be written; false: a row is wrong. */
+static bool entries_read(Form *form, const App *app)
+{
+    Label names[VESSELS_ABOARD_MAX];
+    Fault fault = {0};
+    FormField *row = &form->rows.fields[0];
+    field_clear(row);
+    field_complete(row, row->list ? NAMES_VESSEL : NAMES_NOTHING, &app->state);
+    const int count = list_read(row, app, names, &fault);
+    form->count = 0;
+    if (fault.kind != FAULT_NONE) {
+        (void)rows_read(form, app, NULL);
+        field_clear(row);
+        field_wrong(row, fault.text);
+        return false;
+    }
+    for (int i = 0; i < (count > 0 ? count : 1); i++) {
+        field_clear(row);
+        if (!rows_read(form, app, count > 0 ? &names[i] : NULL))
+            return false;
+        form->entries[form->count++] = form->entry;
+    }
+    form->entry = form->entries[0];
+    if (count > 0)
+        list_echo(row, names, count);
+    return true;
+}
+
+/* Tries them one after the other on a copy of the state; what they bring with them joins them. */
+static bool entries_try(Form *form, State *after, const App *app, Fault *fault)
+{
+    Event more = {.kind = KIND_NONE};
+    for (int i = 0; i < form->count; i++) {
+        Event *e = &form->entries[i];
+        if (!form->backdated &&
+            (!event_place(after, e, app->now, fault) || !event_check(after, e, app->now, fault)))
+            return false;
+        if (form->backdated && !event_check_fields(e, fault))
+            return false;
+        if (more.kind == KIND_NONE && !form->amends && form->kind->brings &&
+            !form->kind->brings(after, e, &more))
+            more.kind = KIND_NONE;
+        if (!form->backdated)
+            fold_apply(after, e);
+    }
+    if (more.kind != KIND_NONE)
+        form->entries[form->count++] = more;
+    if (form->with.kind != KIND_NONE)
+        form->entries[form->count++] = form->with;
+    for (int i = form->count - 1; i >= 0 && !form->backdated; i--) {
+        /* what was brought has not been folded yet */
+        if (form->entries[i].kind == (int32_t)form->kind->id)
+            break;
+        fold_apply(after, &form->entries[i]);
+    }
+    return true;
+}
+
+/* A verdict that changes for the worse stands beside the key that would do it. */
+static void form_becomes(Form *form, const Board *was, const Board *is)
+{
+    for (int i = 0; i < is->line_count && !form->becomes[0]; i++) {
+        const BoardLine *line = &is->lines[i], *before = NULL;
+        for (int k = 0; k < was->line_count; k++)
+            if (label_equal(&was->lines[k].label, &line->label))
+                before = &was->lines[k];
+        const bool worse =
+            line->verdict > VERDICT_DRINK && (!before || line->verdict > before->verdict);
+        if (line->delivers && worse)
+            snprintf(form->becomes, sizeof form->becomes, "%s becomes %s",
+                     is->line_count > 1 ? line->label.s : "tap", tap_verdict(line));
+    }
+}
+
+/* What the entries would change: `board` is that of the state before. */
 static void form_preview(Form *form, const Board *board, const Trial *trial, const App *app)
 {
     Board *next = memory_get(sizeof *next);
     board_make(next, trial->after, trial->entries, app->now);
     str_clear(&form->changes);
-    board_changes(&form->entry, board, next, trial->before, trial->after, app->units,
-                  &form->changes);
+    board_changes(form->count == 1 ? &form->entry : NULL, board, next, trial->before, trial->after,
+                  app->units, &form->changes);
+    form_becomes(form, board, next);
     free(next);
+}
+
+/* Of several fills: what all of them take. */
+static void sum_echo(Form *form, const State *before, const State *after, const App *app)
+{
+    const int litres = form_index(form, "litres");
+    const int64_t ml = after->totals.filled - before->totals.filled;
+    char out[64];
+    if (form->count > 1 && litres >= 0 && ml > 0)
+        snprintf(form->rows.fields[litres].echo, FIELD_SAYS, "%s in all", app_volume(app, ml, out));
 }
 
 void form_read(Form *form, const App *app)
 {
-    event_clear(&form->entry, form->kind->id);
     const State *state = &app->state;
-    form->entry.at = app->now;
-    form->entry.zone = moment_local_zone(app->now);
     form->refusal[0] = '\0';
-    form->ready = form->backdated = false;
+    form->ready = form->backdated = form->unchanged = false;
     str_clear(&form->changes);
-
-    /* Names first: an amount is understood against the vessel that it is measured in. */
-    bool wrong = false;
-    for (int pass = 0; pass < 2; pass++) {
-        for (int i = 0; i < form->rows.count; i++) {
-            if (pass == 1 && !form->amends)
-                propose_tested(&form->entry, form->rows.fields[i].field, state,
-                               form->rows.fields[i].proposal, FIELD_PROPOSAL);
-            const Field *f = form_kind_field(form, &form->rows.fields[i]);
-            bool name = f && (f->type == FIELD_LABEL || f->type == FIELD_LABELS);
-            if (name == (pass == 0)) {
-                row_read(form, i, app);
-                wrong = wrong || form->rows.fields[i].wrong;
-            }
-        }
-    }
-    if (wrong)
+    form->becomes[0] = '\0';
+    if (!entries_read(form, app))
+        return;
+    form->unchanged = says_nothing(form);
+    if (form->unchanged)
         return;
     Fault fault = {0};
-    const bool placed = form->amends || event_place(state, &form->entry, app->now, &fault);
-    form->backdated = form->entry.at.ms < state->last_at && placed;
-    if (!placed) {
-        snprintf(form->refusal, sizeof form->refusal, "%s", fault.text);
-        return;
-    }
-    if (form->backdated ? !event_check_fields(&form->entry, &fault)
-                        : !event_check(state, &form->entry, app->now, &fault)) {
-        snprintf(form->refusal, sizeof form->refusal, "%s", fault.text);
-        return;
-    }
-    form->ready = true;
-    if (form->backdated)
-        return;
     State *after = memory_get(sizeof *after);
     *after = *state;
-    fold_apply(after, &form->entry);
-    form_preview(form, &app->board, &(Trial){state, after, app->board.entries + 1, NULL}, app);
+    Event placed = form->entry;
+    const bool in_time = form->amends || event_place(state, &placed, app->now, &fault);
+    form->backdated = placed.at.ms < state->last_at && in_time;
+    if (!in_time || !entries_try(form, after, app, &fault)) {
+        snprintf(form->refusal, sizeof form->refusal, "%s", fault.text);
+    } else {
+        form->ready = true;
+        if (!form->backdated) {
+            form->entry = form->entries[0];
+            form_preview(form, &app->board,
+                         &(Trial){state, after, app->board.entries + form->count, NULL}, app);
+            sum_echo(form, state, after, app);
+        }
+    }
     free(after);
 }
 
 void form_tried(Form *form, const Trial *trial, const App *app)
 {
     str_clear(&form->changes);
+    form->becomes[0] = '\0';
     if (trial->fault) {
         form->ready = false;
         snprintf(form->refusal, sizeof form->refusal, "%s", trial->fault->text);
@@ -329,7 +596,9 @@ void form_tried(Form *form, const Trial *trial, const App *app)
     Board *board = memory_get(sizeof *board);
     board_make(board, trial->before, trial->entries, app->now);
     form_preview(form, board, trial, app);
-    backdated_tell(&form->entry, trial->before, trial->after, app->now, &form->changes);
+    for (int i = 0; i < form->count; i++)
+        backdated_tell(&form->entries[i], trial->before, trial->after, app->now, &form->changes);
+    sum_echo(form, trial->before, trial->after, app);
     free(board);
 }
 

@@ -13,6 +13,8 @@
 
 /* Two rows that every kind has behind its own fields. */
 enum { FORM_TIME = 100, FORM_NOTE = 101 };
+/* Entries that a form can come to: one for each vessel named, and what goes with them. */
+enum { FORM_ENTRIES = VESSELS_ABOARD_MAX + 2 };
 
 typedef struct Form {
     const Kind *kind;
@@ -21,15 +23,26 @@ typedef struct Form {
     bool backdated; /* earlier than the latest entry: `ready` and the changes need the log
                        (WISH_TRY) */
     char refusal[FAULT_TEXT_MAX]; /* why the entry as a whole can't be; "" */
-    Str changes;                  /* lines of what it would change, each ended by a newline */
-    Event entry;                  /* as read so far */
-    bool amends;                  /* filled with `amended`'s own values */
+    char becomes[64]; /* "tap becomes boil first", where a verdict changes for the worse; "" */
+    Str changes;      /* lines of what it would change, each ended by a newline */
+    Event entry;      /* as read so far: the first, where there are several */
+    Event entries[FORM_ENTRIES]; /* what would be written, in order */
+    int count;
+    Event with;  /* goes with them: kind KIND_NONE where nothing does */
+    bool amends; /* filled with `amended`'s own values */
     Event amended;
+    bool shows; /* the rows show what is known of the thing now, `present` */
+    Event present;
+    bool unchanged; /* it says nothing that is not so: there is nothing to write */
 } Form;
 
 /* An empty form with its proposals made from the state. `about`: a vessel, stage, line or source
  * that the form is to be about; "" for the proposals of tui/propose.h. */
 void form_begin(Form *form, KindId kind, const App *app, const char *about);
+/* The same for what was done at a planned stop, to be put right: every vessel on a line and of the
+ * reserve that has room is filled, from the source of that name, when it was planned for; and with
+ * it the stop is taken out of the plan. */
+void form_begin_refill(Form *form, const App *app, const Stop *stop);
 /* The same, filled with an entry's own values (amending). */
 void form_begin_from(Form *form, const Event *entry, const App *app);
 void form_finish(Form *form);

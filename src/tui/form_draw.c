@@ -26,15 +26,10 @@ static int changes_lines(const Form *form, int columns)
     return lines;
 }
 
-static bool is_grave(Text line)
-{
-    return strncmp(line.s, "warning: ", 9) == 0 || strncmp(line.s, "caution: ", 9) == 0;
-}
-
-/* Where there is not the room for all of it, what is grave goes first. */
+/* What is grave stands first (outlook/changes.c): what has no room is the least of it. */
 static void draw_changes(const Form *form, Sheet *sheet, Area area, Alphabet alphabet)
 {
-    int row = 0;
+    int row = 0, left = 0;
     Area inner = area_cols(area, 0, area.cols - 1);
     if (refusal_shown(form)) {
         sheet_puts(sheet, inner, row, 1, INK_ERROR, "!");
@@ -42,25 +37,18 @@ static void draw_changes(const Form *form, Sheet *sheet, Area area, Alphabet alp
     }
     if (form->changes.n == 0 || row >= area.rows)
         return;
-    sheet_puts(sheet, inner, row, 1, INK_TITLE, "This would change");
-    row++;
+    sheet_puts(sheet, inner, row++, 1, INK_TITLE, "This would change");
     const Text all = {form->changes.s, form->changes.n};
-    const bool fits = row + width_lines(all, inner.cols - 3) <= area.rows;
-    int left = 0;
     for (size_t i = 0; i < all.n; i++)
         left += all.s[i] == '\n';
-    for (int pass = 0; pass < 2; pass++)
-        for (Text rest = all; rest.n > 0 && row < area.rows;) {
-            const Text line = text_cut(&rest, '\n');
-            if ((fits || is_grave(line)) != (pass == 0))
-                continue;
-            if (row == area.rows - 1 && left > 1) {
-                sheet_printf(sheet, inner, row, 3, INK_QUIET, "and %d more", left);
-                return;
-            }
-            row = sheet_wrap(sheet, inner, row, 3, alphabet, INK_CHANGE, line);
-            left--;
+    for (Text rest = all; rest.n > 0 && row < area.rows; left--) {
+        const Text line = text_cut(&rest, '\n');
+        if (row == area.rows - 1 && left > 1) {
+            sheet_printf(sheet, inner, row, 3, INK_QUIET, "and %d more", left);
+            return;
         }
+        row = sheet_wrap(sheet, inner, row, 3, alphabet, INK_CHANGE, line);
+    }
 }
 
 /* The caution of the kind at the foot; where there is not the room for all of it and `brief` rows

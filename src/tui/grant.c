@@ -277,6 +277,9 @@ static void grant_append(Grant *grant)
         grant_refused(grant, &fault);
         return;
     }
+    for (int i = 0; i < count; i++)
+        grant->written[i] = app->outbox[i].id;
+    grant->written_count = count;
     app_written(app, app->outbox, count); /* closes the form: the screen below it is told then */
     if (!grant_tell(grant, app->now, &fault))
         grant_refused(grant, &fault);
@@ -296,28 +299,91 @@ static void grant_try(Grant *grant)
     free(states);
 }
 
+/* Voids of several entries, in one transaction; their ids go to `out`. */
+static bool grant_void(Grant *grant, const Uuid *ids, int count, Uuid *out, Fault *fault)
+{
+    const Moment now = grant->app->now;
+    Event *voids = memory_get((size_t)count * sizeof *voids + 1);
+    for (int i = 0; i < count; i++) { /* the latest first */
+        Event *e = &voids[i];
+        event_clear(e, KIND_VOID);
+        e->at = now;
+        e->zone = moment_local_zone(now);
+        e->u.entry.entry = ids[count - 1 - i];
+        e->has = 1u << kind_field(kind_of(KIND_VOID), text_of("entry"));
+    }
+    const bool good = log_append_all(grant->log, voids, count, now, false, NULL, NULL, fault);
+    for (int i = 0; i < count && good; i++)
+        out[i] = voids[i].id;
+    free(voids);
+    return good;
+}
+
+static bool written_together(const Grant *grant, const Uuid *id)
+{
+    for (int i = 0; i < grant->written_count; i++)
+        if (uuid_compare(&grant->written[i], id) == 0)
+            return true;
+    return false;
+}
+
+/* What another machine wrote, or nobody knows who, is not taken back unasked. */
+static bool take_back_asks(Grant *grant, const Event *taken, bool own)
+{
+    char when[64];
+    Str line = {0};
+    if (own || grant->app->demo || uuid_compare(&grant->asked, &taken->id) == 0)
+        return false;
+    grant->asked = taken->id;
+    event_tell(taken, grant->app->units, true, &line);
+    app_say(grant->app, INK_NOTICE,
+            "Nothing more was written here. The latest entry of all is %s (%s): z again takes it "
+            "back all the same.",
+            line.s, app_time(grant->app, taken->at, when));
+    str_finish(&line);
+    return true;
+}
+
 static void grant_take_back(Grant *grant)
 {
     App *app = grant->app;
     Fault fault = {0};
-    Event *events = memory_get(2 * sizeof *events); /* the entry, and what takes it out */
-    Event *taken = &events[0], *out = &events[1];
-    if (!log_find(grant->log, text_of("last"), taken, &fault)) {
+    bool own = false;
+    Event *taken = memory_get(sizeof *taken);
+    if (!log_last(grant->log, taken, &own, &fault)) {
         grant_refused(grant, &fault);
-        free(events);
-        return;
+    } else if (!take_back_asks(grant, taken, own)) {
+        const bool all = grant->written_count > 1 && written_together(grant, &taken->id);
+        int count = all ? grant->written_count : 1;
+        bool good = all && grant_void(grant, grant->written, count, grant->taken, &fault);
+        if (!good) { /* one of them may be out already */
+            count = 1;
+            good = grant_void(grant, &taken->id, 1, grant->taken, &fault);
+        }
+        if (good && grant_tell(grant, app->now, &fault)) {
+            grant->taken_count = count;
+            app_took_back(app, taken, count);
+        } else {
+            grant_refused(grant, &fault);
+        }
     }
-    event_clear(out, KIND_VOID);
-    out->at = app->now;
-    out->zone = moment_local_zone(app->now);
-    out->u.entry.entry = taken->id;
-    out->has = 1u << kind_field(kind_of(KIND_VOID), text_of("entry"));
-    if (log_append(grant->log, out, app->now, false, NULL, NULL, &fault) &&
-        grant_tell(grant, app->now, &fault))
-        app_took_back(app, taken);
-    else
+    free(taken);
+}
+
+static void grant_bring_back(Grant *grant)
+{
+    Fault fault = {0};
+    Uuid ignored[APP_OUTBOX];
+    const int count = grant->taken_count;
+    if (count == 0) {
+        app_say(grant->app, INK_NOTICE, "Nothing was taken back here since the board was opened.");
+    } else if (grant_void(grant, grant->taken, count, ignored, &fault) &&
+               grant_tell(grant, grant->app->now, &fault)) {
+        grant->taken_count = 0;
+        app_brought_back(grant->app, count);
+    } else {
         grant_refused(grant, &fault);
-    free(events);
+    }
 }
 
 static void grant_reopen(Grant *grant)
@@ -347,6 +413,9 @@ void grant_wish(Grant *grant, const Wish *wish)
         break;
     case WISH_TAKE_BACK:
         grant_take_back(grant);
+        break;
+    case WISH_BRING_BACK:
+        grant_bring_back(grant);
         break;
     case WISH_FIND:
         grant_find(grant, &wish->query);

@@ -12,6 +12,10 @@ typedef struct {
     int64_t version; /* of the log that the App was last told */
     int depth;
     bool quit;
+    /* what can be taken back, and brought back, as one */
+    Uuid written[APP_OUTBOX], taken[APP_OUTBOX];
+    int written_count, taken_count;
+    Uuid asked; /* an entry that was not written on this machine: the person was told so */
 } Grant;
 
 void grant_init(Grant *grant, Log *log, App *app);

@@ -199,7 +199,7 @@ int propose_order(const Kind *kind, int out[], int size)
 {
     /* At a tap the vessel and the source change, the amount is `full`: so the source comes second.
      */
-    static const char *const FILL[] = {"vessel", "source", "litres", NULL};
+    static const char *const FILL[] = {"vessel", "source", "litres", "class", NULL};
     static const char *const DRAW[] = {"litres", "purpose", "line", "vessel", NULL};
     static const char *const PUTOFF[] = {"stage", "vessel", "what", "until", NULL};
     static const char *const NONE[] = {NULL};

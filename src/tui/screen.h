@@ -40,6 +40,9 @@ typedef struct {
     const Action *actions;
     int action_count;
     size_t own_size; /* bytes that the screen keeps for itself while it is open (app_own), zeroed */
+    /* The name of an action as things stand now, beside its key; NULL, or a screen that has none:
+     * the action's own. */
+    const char *(*hint)(const App *app, const Action *action);
     void (*open)(App *app, Wish *wish); /* just opened; may be NULL */
     void (*close)(App *app);            /* about to be closed; may be NULL */
     void (*told)(App *app, Wish *wish); /* the state, or an answer asked for, is new; may be NULL */

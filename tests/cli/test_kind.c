@@ -377,11 +377,30 @@ static void a_source_that_is_nearly_one_the_log_has_is_pointed_out(void **unused
     (void)unused;
     Run r;
     begin(&r);
-    run_expect(&r, 0, "fill A1 1 --from \"Holm tapp\" --dry-run");
-    run_said(&r, "'Holm tapp' is new; the log also has 'Holm tap'");
+    run_refused(&r, 1, "fill A1 1 --from \"Holm tapp\" --dry-run", "Did you mean 'Holm tap'?");
+    run_expect(&r, 0, "fill A1 1 --from Holm --dry-run");
+    run_said(&r, "fill A1 1 L from Holm tap");
+    run_expect(&r, 0, "fill A1 1 --from Brook --dry-run");
     run_said(&r, "boil first"); /* of unknown class: questionable, never assumed potable */
     run_expect(&r, 0, "fill A1 1 --from \"holm tap\" --dry-run");
     run_not_said(&r, "is new");
+    run_end(&r);
+}
+
+/* The class that is typed at the first fill is the usual one of the place, and that is said. */
+static void the_class_of_a_first_fill_is_that_of_the_place(void **unused)
+{
+    (void)unused;
+    Run r;
+    begin(&r);
+    run_expect(&r, 0, "fill A1 1 --from Brook --class non-potable");
+    run_said(&r, "source Brook class non-potable");
+    run_said(&r,
+             "source Brook is known: non-potable from now on, unless a fill says another class");
+    run_expect(&r, 0, "fill R1 1 --from Brook");
+    run_said(&r, "-> non-potable");
+    run_expect(&r, 0, "fill A2 1 --from Brook --class questionable");
+    run_not_said(&r, "source Brook");
     run_end(&r);
 }
 
@@ -446,6 +465,7 @@ int main(void)
         cmocka_unit_test(the_time_alone_is_the_most_recent_one_and_echoed_in_full),
         cmocka_unit_test(a_back_dated_entry_is_checked_against_its_own_time),
         cmocka_unit_test(a_treatment_that_falls_short_must_be_asserted),
+        cmocka_unit_test(the_class_of_a_first_fill_is_that_of_the_place),
         cmocka_unit_test(a_source_that_is_nearly_one_the_log_has_is_pointed_out),
         cmocka_unit_test(several_vessels_are_logged_at_once_or_not_at_all),
         cmocka_unit_test(looks_are_asked_for_by_option_or_environment),

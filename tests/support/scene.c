@@ -232,7 +232,7 @@ static void scene_take_back(Scene *scene)
         e.u.entry.entry = taken.id;
         scene_write(scene, &e);
         scene_tell(scene);
-        app_took_back(scene->app, &taken);
+        app_took_back(scene->app, &taken, 1);
         return;
     }
     Fault fault = {0};
@@ -276,6 +276,7 @@ void scene_grant(Scene *scene, Wish wish)
     case WISH_SEASON:
         scene_season_told(scene, wish.since);
         break;
+    case WISH_BRING_BACK: /* tests/tui/test_grant.c */
     case WISH_REOPEN:
     case WISH_UNITS:
         break;

@@ -131,6 +131,68 @@ static void left_and_right_go_through_the_names_and_words(void **unused)
     assert_string_equal(field("for")->typed.text, "drink");
 }
 
+static void several_vessels_are_chosen_one_after_the_other(void **unused)
+{
+    (void)unused;
+    scene_keys(scene, "f ");
+    scene_press(scene, PRESS_RIGHT);
+    assert_string_equal(field("vessel")->typed.text, "A1 A1");
+    scene_press(scene, PRESS_RIGHT);
+    assert_string_equal(field("vessel")->typed.text, "A1 A2");
+    scene_keys(scene, " R1");
+    const Form *form = app_form(scene->app);
+    assert_int_equal(form->count, 3);
+    assert_string_equal(form->entries[2].u.fill.vessel.s, "R1");
+    assert_string_equal(field("vessel")->echo, "A1 A2 R1");
+    assert_non_null(strstr(field("litres")->echo, "in all"));
+    scene_keys(scene, " Q9");
+    assert_true(field("vessel")->wrong);
+    assert_false(app_form(scene->app)->ready);
+}
+
+static void a_name_that_is_nearly_one_asks(void **unused)
+{
+    (void)unused;
+    scene_keys(scene, "f\tAlder sprin");
+    assert_string_equal(field("from")->completed, "Alder spring");
+    scene_keys(scene, "\x15"
+                      "Alder spirng");
+    assert_true(field("from")->wrong && field("from")->asks);
+    assert_false(app_form(scene->app)->ready);
+    scene_press(scene, PRESS_RIGHT);
+    assert_string_equal(field("from")->typed.text, "Alder spring");
+    assert_true(app_form(scene->app)->ready);
+    scene_keys(scene, "\x15"
+                      "Alder spirng\b");
+    assert_string_equal(app_form(scene->app)->entry.u.fill.source.s, "Alder spirng");
+    assert_true(app_form(scene->app)->ready);
+}
+
+/* Amending shows what is known; Enter on it writes nothing, and what is typed is all that is said.
+ */
+static void what_is_known_of_a_thing_is_shown_and_not_said_again(void **unused)
+{
+    (void)unused;
+    Wish wish = {0};
+    const int before = scene->count;
+    app_open_form(scene->app, KIND_VESSEL, "A1", &wish);
+    assert_string_equal(field("capacity")->proposal, "12");
+    assert_true(app_form(scene->app)->unchanged);
+    scene_keys(scene, "\n");
+    assert_int_equal(scene->count, before);
+    assert_true(scene_shows(scene, "nothing is written"));
+    app_open_form(scene->app, KIND_VESSEL, "A1", &wish);
+    scene_keys(scene, "13\n");
+    assert_int_equal(scene->count, before + 1);
+    const Event *e = &scene->log[before];
+    assert_int_equal(e->u.vessel.capacity, 13000);
+    assert_int_equal(e->has, 3); /* its name and its capacity */
+    app_open_form(scene->app, KIND_COUPLE, "galley", &wish);
+    assert_string_equal(field("order")->proposal, "A1 A2 A3 A4");
+    app_open_form(scene->app, KIND_CREW, "", &wish);
+    assert_string_equal(field("persons")->proposal, "2");
+}
+
 static void a_proposal_gives_way_to_a_field_that_excludes_it(void **unused)
 {
     (void)unused;
@@ -356,6 +418,9 @@ int main(void)
         FORM_TEST(a_completed_name_that_is_not_meant_is_put_away_with_backspace),
         FORM_TEST(a_thing_named_for_the_first_time_is_taken_as_typed),
         FORM_TEST(left_and_right_go_through_the_names_and_words),
+        FORM_TEST(several_vessels_are_chosen_one_after_the_other),
+        FORM_TEST(a_name_that_is_nearly_one_asks),
+        FORM_TEST(what_is_known_of_a_thing_is_shown_and_not_said_again),
         FORM_TEST(a_proposal_gives_way_to_a_field_that_excludes_it),
         FORM_TEST(a_time_is_echoed_in_full_and_back_dating_asks_the_log),
         FORM_TEST(an_entry_a_little_newer_than_now_hides_no_preview_and_a_far_one_is_said),

@@ -90,7 +90,7 @@ static void z_takes_entries_back_one_by_one_to_the_first(void **unused)
     keys("d2\nd1\nzz");
     assert_true(scene_shows(ship.scene, "Taken back: draw galley 2 L"));
     for (int i = 0; i < ship.scene->count + 3; i++)
-        keys("z");
+        keys("zz"); /* what was written longer ago than is remembered asks first */
     assert_int_equal(ship.scene->app->board.vessel_count, 0);
 }
 
@@ -181,10 +181,52 @@ static void amending_is_a_void_and_a_new_entry_in_one(void **unused)
     assert_int_equal(draw.kind, KIND_DRAW);
     app_open_amend(ship.scene->app, &draw, &wish);
     grant_wish(&ship.grant, &wish);
+    assert_true(app_form(ship.scene->app)->unchanged);
+    keys("1"); /* 3.5 becomes 3.51 */
     assert_true(app_form(ship.scene->app)->ready);
-    keys("0\n"); /* 3.5 becomes 3.50 */
+    keys("\n");
     assert_int_equal(entries(), before + 2);
     assert_true(scene_shows(ship.scene, "Amended"));
+}
+
+static void an_amendment_that_changes_nothing_writes_nothing(void **unused)
+{
+    int64_t before = entries();
+    Wish wish = {0};
+    (void)unused;
+    Event draw = ship.scene->app->recent[1].event;
+    app_open_amend(ship.scene->app, &draw, &wish);
+    grant_wish(&ship.grant, &wish);
+    keys("1\x15"
+         "3.5\n"); /* typed anew, it is the same */
+    assert_int_equal(entries(), before);
+    assert_true(scene_shows(ship.scene, "nothing is written"));
+}
+
+/* Four vessels from a place that nobody knew, and its class: counted as a person would. */
+static void four_vessels_from_a_new_source_take_19_keys_and_one_to_take_back(void **unused)
+{
+    int64_t before = entries();
+    (void)unused;
+    const char *all = "fa1-4\tBirk tap\t\tp\n";
+    assert_true(strlen(all) <= 19);
+    keys(all);
+    assert_int_equal(entries(), before + 5);
+    const State *state = &ship.scene->app->state;
+    for (int i = 0; i < 4; i++)
+        assert_int_equal(state->vessels[i].volume, state->vessels[i].capacity);
+    const Label birk = label_of(text_of("Birk tap"));
+    assert_int_equal(state->sources[state_source(state, &birk)].quality, CLASS_POTABLE);
+    assert_non_null(strstr(ship.scene->app->message, "z takes all of it back"));
+    keys("z");
+    assert_int_equal(entries(), before + 10);
+    assert_int_equal(state_source(&ship.scene->app->state, &birk), -1);
+    assert_non_null(strstr(ship.scene->app->message, "and 4 more"));
+    keys("Z");
+    assert_true(state_source(&ship.scene->app->state, &birk) >= 0);
+    assert_int_equal(ship.scene->app->state.vessels[0].volume, 12000);
+    keys("z");
+    assert_int_equal(state_source(&ship.scene->app->state, &birk), -1);
 }
 
 #define GRANT_TEST(name) cmocka_unit_test_setup_teardown(name, board, leave)
@@ -199,6 +241,8 @@ int main(void)
         GRANT_TEST(entries_are_found_by_text_kind_and_limit),
         GRANT_TEST(a_history_is_the_fold_at_each_moment),
         GRANT_TEST(a_back_dated_entry_is_tried_on_the_log_before_it_is_written),
+        GRANT_TEST(an_amendment_that_changes_nothing_writes_nothing),
+        GRANT_TEST(four_vessels_from_a_new_source_take_19_keys_and_one_to_take_back),
         GRANT_TEST(amending_is_a_void_and_a_new_entry_in_one),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
