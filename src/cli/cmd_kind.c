@@ -288,6 +288,7 @@ static bool names_read(Entry *entry, Label names[VESSELS_ABOARD_MAX], int *count
     const char **words = entry->session->arguments.words + entry->named_word;
     Str all = {0};
     *count = 0;
+    str_adds(&all, "");
     for (int i = 0; i < entry->named; i++)
         str_addf(&all, "%s%s", i > 0 ? "," : "", words[i]);
     const bool several = entry->named > 1 || strchr(all.s, '-') != NULL;
