@@ -5,6 +5,7 @@
 #include "tui/app.h"
 #include "tui/grant.h"
 #include "tui/term.h"
+#include "tui/watch.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -18,7 +19,7 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { LOOK_EVERY_MS = 450, KEYS_AT_ONCE = 2000, PASTE_MAX = 4096 };
+enum { KEYS_AT_ONCE = 2000, PASTE_MAX = 4096 };
 
 /* ---- signals: they set flags and nothing else ---- */
 
@@ -93,6 +94,14 @@ static Moment clock_now(int64_t shift_ms)
     return (Moment){(int64_t)t.tv_sec * MS_PER_SECOND + t.tv_nsec / 1000000 + shift_ms};
 }
 
+/* Never set back by anybody. */
+static int64_t clock_steady(void)
+{
+    struct timespec t;
+    clock_gettime(CLOCK_MONOTONIC, &t);
+    return (int64_t)t.tv_sec * MS_PER_SECOND + t.tv_nsec / 1000000;
+}
+
 /* ---- the loop ---- */
 
 typedef struct {
@@ -100,6 +109,7 @@ typedef struct {
     TermInfo term;
     Sheet sheet;
     Signals signals;
+    Watch watch;
     int64_t minute, shift_ms;
     pid_t syncing; /* the child that keeps step with other machines; 0: none runs */
     bool gone;     /* the terminal is no more */
@@ -266,6 +276,7 @@ static void loop_minute(Loop *loop)
     if (minute == loop->minute)
         return;
     loop->minute = minute;
+    watch_renew(&loop->watch);
     loop_sync(loop);
     app_tick(loop->grant.app, now);
     loop->dirty = true;
@@ -275,13 +286,16 @@ static void loop_wait(Loop *loop)
 {
     Moment now = clock_now(loop->shift_ms);
     int64_t ms = MS_PER_MINUTE - now.ms % MS_PER_MINUTE;
-    if (ms > LOOK_EVERY_MS)
-        ms = LOOK_EVERY_MS;
+    const int64_t quiet = watch_quiet(&loop->watch, clock_steady());
+    if (ms > quiet)
+        ms = quiet;
     struct timespec limit = {(time_t)(ms / 1000), (long)(ms % 1000) * 1000000L};
-    struct pollfd fd = {loop->term.input, POLLIN, 0};
-    int ready = ppoll(&fd, 1, &limit, &loop->signals.waiting);
-    if (ready > 0 && (fd.revents & (POLLHUP | POLLERR | POLLNVAL)))
+    struct pollfd fds[] = {{loop->term.input, POLLIN, 0}, {loop->watch.fd, POLLIN, 0}};
+    int ready = ppoll(fds, 2, &limit, &loop->signals.waiting); /* one below zero is passed over */
+    if (ready > 0 && (fds[0].revents & (POLLHUP | POLLERR | POLLNVAL)))
         loop->gone = true;
+    if (ready > 0 && fds[1].revents != 0)
+        watch_drain(&loop->watch, clock_steady());
 }
 
 static void loop_signals(Loop *loop)
@@ -331,6 +345,7 @@ bool tui_run_on(Log *log, const TuiOptions *options, int *status, Fault *fault)
     app->units = options->units;
     app->demo = options->demo;
     app->log_name = log_path(log);
+    watch_open(&loop.watch, log_path(log));
     sheet_init(&loop.sheet, loop.term.rows, loop.term.cols);
     grant_init(&loop.grant, log, app);
     log_on_wait(log, loop_waits, &loop);
@@ -347,6 +362,7 @@ bool tui_run_on(Log *log, const TuiOptions *options, int *status, Fault *fault)
     if (ended_by || loop.gone)
         *status = 128 + (ended_by ? (int)ended_by : SIGHUP);
     grant_finish(&loop.grant);
+    watch_close(&loop.watch);
     sheet_finish(&loop.sheet);
     app_destroy(app);
     return good;

@@ -117,6 +117,22 @@ static double processor_seconds(pid_t pid)
     return 1e-9 * (double)ns;
 }
 
+/* Times that it waited of its own and was woken. */
+static long long wake_ups(pid_t pid)
+{
+    char name[64], line[128];
+    long long n = -1;
+    snprintf(name, sizeof name, "/proc/%d/status", (int)pid);
+    FILE *file = fopen(name, "r");
+    while (file != NULL && n < 0 && fgets(line, sizeof line, file) != NULL)
+        if (sscanf(line, "voluntary_ctxt_switches: %lld", &n) != 1)
+            n = -1;
+    if (n < 0)
+        give_up(name);
+    fclose(file);
+    return n;
+}
+
 /* The minute's tick may change a figure: begin just after it. */
 static void wait_for_minute(const Board *board)
 {
@@ -151,8 +167,12 @@ static bool goals(const char *program, const char *small, const char *large, int
     board_read(&board, 300, 5000);
     wait_for_minute(&board);
     double before = processor_seconds(board.pid);
+    const long long woken = wake_ups(board.pid);
     Burst idle = board_read(&board, IDLE_SECONDS * 1000, IDLE_SECONDS * 1000);
     double used = (processor_seconds(board.pid) - before) / IDLE_SECONDS;
+    const double a_minute = (double)(wake_ups(board.pid) - woken) * 60 / IDLE_SECONDS + 1;
+    snprintf(text, sizeof text, "%.0f", a_minute);
+    met = report("wake-ups in an idle minute, with its tick", "<= 5", text, a_minute <= 5) && met;
     snprintf(text, sizeof text, "%" PRId64, idle.bytes);
     met = report("bytes while nothing changes", "0", text, idle.bytes == 0) && met;
     snprintf(text, sizeof text, "%.3f %%", used * 100);
