@@ -2,65 +2,58 @@
 # The floors of the house: who may include whom, and who may see SQLite and curses; no circles.
 # usage: floors.sh SRC_DIR     prints each breach; exit 1 where there is one.
 set -u
-src=$1
+cd "$1" || exit 1
+includes=$(mktemp "${TMPDIR:-/tmp}/ullage-floors-XXXXXX")
+trap 'rm -f "$includes"' EXIT INT TERM
 bad=0
 
-allowed() { # the floors that floor $1 may include
-    case $1 in
-    base) echo "base" ;;
-    reckon) echo "base reckon" ;;
-    model) echo "base reckon model" ;;
-    store) echo "base model store" ;;
-    outlook) echo "base model reckon outlook" ;;
-    topics) echo "base model reckon outlook topics" ;;
-    paint) echo "base model reckon outlook paint" ;;
-    tui) echo "base model reckon store outlook topics paint tui" ;;
-    screens) echo "base model reckon outlook topics paint tui screens" ;;
-    cli) echo "base model reckon store outlook topics paint cli" ;;
-    esac
+# Breaches to standard error; "unit unit" for each include of the upper floors to standard output.
+awk '
+BEGIN {
+    may["base"] = "base"
+    may["reckon"] = "base reckon"
+    may["model"] = "base reckon model"
+    may["store"] = "base model store"
+    may["outlook"] = "base model reckon outlook"
+    may["topics"] = "base model reckon outlook topics"
+    may["paint"] = "base model reckon outlook paint"
+    may["tui"] = "base model reckon store outlook topics paint tui"
+    may["screens"] = "base model reckon outlook topics paint tui screens"
+    may["cli"] = "base model reckon store outlook topics paint cli"
 }
-
-for floor in base reckon model store outlook topics paint tui screens cli; do
-    ok=" $(allowed $floor) "
-    for file in "$src/$floor"/*.[ch]; do
-        [ -e "$file" ] || continue
-        # shellcheck disable=SC2013  # names of folders: words and lines are the same
-        for other in $(sed -n 's/^#include "\([a-z]*\)\/.*/\1/p' "$file" | sort -u); do
-            case $ok in
-            *" $other "*) ;;
-            *) echo "$file includes the floor '$other'" && bad=1 ;;
-            esac
-        done
-        if grep -q '^#include "[^/]*"' "$file"; then
-            echo "$file includes a header without its floor" && bad=1
-        fi
-        if [ "$floor" != store ] && grep -q '#include <sqlite3' "$file"; then
-            echo "$file includes sqlite3.h outside the store" && bad=1
-        fi
-        case $file in
-        */tui/term.c) ;;
-        *) if grep -qE '#include <(n?curses|term\.h)' "$file"; then
-            echo "$file includes curses outside tui/term.c" && bad=1
-        fi ;;
-        esac
-        # the clock is asked at the edges only; everything else is told the time
-        case $file in
-        */cli/*.c | */tui/loop.c | */tui/term.c) ;;
-        *) if grep -qE '\b(clock_gettime|gettimeofday|time)\((NULL|CLOCK|&)' "$file"; then
-            echo "$file asks the clock" && bad=1
-        fi ;;
-        esac
-    done
-done
-# A file and its header are one: in the upper floors no two of them include each other, however far
-# round. (Below them a .c may include the header of what its own header is part of.)
-circles=$(
-    for file in "$src"/paint/*.[ch] "$src"/tui/*.[ch] "$src"/screens/*.[ch] "$src"/cli/*.[ch]; do
-        unit=${file#"$src"/} unit=${unit%.[ch]}
-        sed -n 's/^#include "\([a-z]*\/[a-z_]*\)\.h".*/\1/p' "$file" | grep -vx "$unit" |
-            sed "s|^|$unit |"
-    done | tsort 2>&1 >/dev/null
-)
-[ -z "$circles" ] || { echo "$circles" && bad=1; }
+function breach(what) {
+    print file " " what | "cat >&2"
+    bad = 1
+}
+FNR == 1 {
+    file = substr(FILENAME, 3)
+    floor = unit = file
+    sub(/\/.*/, "", floor)
+    sub(/\.[ch]$/, "", unit)
+    if (!(floor in may))
+        breach("stands on a floor that has no row here")
+    # the clock is asked at the edges only; everything else is told the time
+    edge = floor == "cli" || file == "tui/loop.c" || file == "tui/term.c"
+}
+/^#include "[a-z]+\// {
+    other = $2
+    gsub(/"/, "", other)
+    sub(/\.h$/, "", other)
+    below = other
+    sub(/\/.*/, "", below)
+    if (index(" " may[floor] " ", " " below " ") == 0)
+        breach("includes the floor " below)
+    # A file and its header are one: in the upper floors no two of them include each other, however
+    # far round. (Below them a .c may include the header of what its own header is part of.)
+    if (other != unit && floor ~ /^(paint|tui|screens|cli)$/)
+        print unit, other
+}
+/^#include "[^\/]*"/ { breach("includes a header without its floor") }
+/#include <sqlite3/ && floor != "store" { breach("includes sqlite3.h outside the store") }
+/#include <(n?curses|term\.h)/ && file != "tui/term.c" { breach("includes curses outside tui/term.c") }
+/(^|[^a-z_])(clock_gettime|gettimeofday|time)\((NULL|CLOCK|&)/ && !edge { breach("asks the clock") }
+END { exit bad }
+' ./*/*.[ch] >"$includes" || bad=1
+tsort "$includes" >/dev/null || bad=1
 [ $bad -eq 0 ] && echo "floors: every include points down"
 exit $bad

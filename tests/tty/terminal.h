@@ -31,6 +31,9 @@ int64_t clock_ms(void); /* monotonic */
  * "NAME=value"s that are set besides, a "NAME" is unset; `log` goes to --log. Both may be NULL. */
 void terminal_open(Terminal *t, int rows, int cols, const char *term,
                    const char *const *environment, const char *log);
+/* The same on a line of that speed, as the program is told it: B9600. */
+void terminal_open_line(Terminal *t, int rows, int cols, const char *term, speed_t speed,
+                        const char *const *environment, const char *log);
 void terminal_size(Terminal *t, int rows, int cols);
 void terminal_send(Terminal *t, const char *keys);
 void terminal_forget(Terminal *t);
