@@ -147,6 +147,11 @@ static void lines(Str *out, const Board *board)
         else
             nothing(out, "meter");
         moment(out, "metered_at", l->metered);
+        moment(out, "running_since", l->runs ? (Moment){l->running.since} : MOMENT_NONE);
+        if (l->runs) {
+            volume(out, "running_litres", l->running.ml);
+            volume(out, "running_litres_per_minute", l->running.ml_min);
+        }
         char why[160];
         tap_why(board, l, why, sizeof why);
         text(out, "why", why);

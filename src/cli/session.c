@@ -3,6 +3,7 @@
 #include "base/memory.h"
 #include "paint/glyph.h"
 #include "paint/ink.h"
+#include "store/running.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -132,6 +133,10 @@ bool session_state(Session *session, State *state, Board *board, Moment *at, Fau
                         : log_state(session->log, state, &entries, fault)))
         return false;
     board_make(board, state, entries, *at);
+    if (given == NULL) {
+        Running running[LINES_MAX];
+        board_runs(board, running, running_read(log_path(session->log), state, *at, running));
+    }
     session->status = board->unread > 0 ? FAULT_LOG : STATUS_DONE;
     return true;
 }

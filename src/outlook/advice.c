@@ -3,6 +3,7 @@
 #include "model/field.h"
 #include "outlook/service.h"
 #include "outlook/words.h"
+#include "reckon/freeze.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -576,6 +577,62 @@ static bool run_drip(const Board *board, int i, Finding *f)
     return runs_on(board, DISCREPANCY_RUN_DRIP, f);
 }
 
+/* Nobody knows how cold it gets: air of -5 C, or as cold as it was measured, and a wind of 10 m/s,
+ * on a bare line of 6 mm bore, its wall no help (as ullage reckon freeze takes them; common
+ * practice, no source). A reading speaks for a day. */
+enum { FROST_BELOW = 3000, FROST_AIR_C = -5, FROST_WIND_M_S = 10 };
+
+/* The earliest that the line freezes, and any vessel with water in it, ms; false: neither. */
+static bool frost_earliest(const Board *board, const Result *cold, int64_t *line, int64_t *vessel)
+{
+    static const FreezeTube bare = {.bore_m = 0.006, .outer_m = 0.009, .wall_w_mk = INFINITY};
+    const double c = (double)cold->value / 1000, air = fmin(c, FROST_AIR_C), from = fmax(c, 0);
+    const FreezeTime tube = freeze_tube(&bare, from, air, FROST_WIND_M_S);
+    *line = cold->at + (int64_t)(tube.first_seconds * 1000);
+    *vessel = INT64_MAX;
+    for (int i = 0; i < board->vessel_count; i++) {
+        const double litres = fmax((double)board->vessels[i].volume / 1000, 0.1);
+        const FreezeTime can = freeze_vessel(litres, 0, from, air, FROST_WIND_M_S);
+        const int64_t at = cold->at + (int64_t)(can.first_seconds * 1000);
+        if (board->vessels[i].volume > 0 && can.basis.ok && at < *vessel)
+            *vessel = at;
+    }
+    return tube.basis.ok && tube.freezes;
+}
+
+/* "17:04", or with its date where that is another day. */
+static char *hour_of(Moment m, Moment day, char out[64])
+{
+    const Civil c = moment_local(m);
+    if (moment_local_day(m) != moment_local_day(day))
+        return moment_print_local(m, day, out);
+    snprintf(out, 64, "%02d:%02d", c.hour, c.minute);
+    return out;
+}
+
+static bool frost(const Board *board, int i, Finding *f)
+{
+    const Result *cold = &board->lines[i].results[RESULT_TEMP];
+    int64_t line, vessel;
+    char number[40], at[64], first[64];
+    size_t count;
+    f->about = &board->lines[i].label;
+    f->or_else = freeze_order(&count)[0];
+    if (cold->at == 0 || cold->value >= FROST_BELOW || board->now.ms - cold->at > MS_PER_DAY ||
+        !frost_earliest(board, cold, &line, &vessel))
+        return false;
+    const Moment then = {cold->at};
+    snprintf(f->words, sizeof f->words,
+             "%s C on %s: in air of %.0f C and wind a bare line may freeze from %s on",
+             thousandths_print(cold->value, number), moment_print_local(then, board->now, at),
+             fmin(floor((double)cold->value / 1000), FROST_AIR_C),
+             hour_of((Moment){line}, then, first));
+    if (vessel != INT64_MAX)
+        snprintf(f->others, sizeof f->others, ", ice begin in a vessel from %s on",
+                 hour_of((Moment){vessel}, then, first));
+    return true;
+}
+
 static bool meter_off(const Board *board, int i, Finding *f)
 {
     const BoardLine *line = &board->lines[i];
@@ -713,6 +770,8 @@ static const Rule rules[] = {
     {"flow-fell", ALERT_CAUTION, 0, OVER_LINES, flow_fell,
      "The flow of %a has fallen to %w %% of that after the last swap, at the same pressure%m.",
      "Look at the sediment stage; swap it if it is clogged."},
+    {"frost", ALERT_CAUTION, 0, OVER_LINES, frost, "%a was %w%b.",
+     "Drain first the %t. ullage reckon freeze tells the rest."},
     {"meter-off", ALERT_CAUTION, 0, OVER_LINES, meter_off,
      "The meter of %a counts %w: more than chance.", "Calibrate it: ullage reckon meter."},
     {"sound-overdue", ALERT_NOTICE, ALERT_ASKS, OVER_LINES, sound_overdue,

@@ -278,3 +278,16 @@ void board_make(Board *board, const State *state, int64_t entries, Moment now)
     lines_stages(board, state);
     advice_give(board);
 }
+
+void board_runs(Board *board, const Running *running, int count)
+{
+    for (int i = 0; i < board->line_count; i++) {
+        BoardLine *line = &board->lines[i];
+        line->runs = false;
+        for (int r = 0; r < count; r++)
+            if (label_equal(&running[r].line, &line->label)) {
+                line->runs = true;
+                line->running = running[r];
+            }
+    }
+}

@@ -8,6 +8,7 @@
 #define ULLAGE_OUTLOOK_BOARD_H
 
 #include "base/units.h"
+#include "model/running.h"
 #include "model/state.h"
 #include "model/supply.h"
 
@@ -64,7 +65,9 @@ typedef struct {
     double meter_off;   /* soundings found so much more gone than it counted, relative; 0: it agrees
                            with them, as far as chance goes */
     double meter_doubt; /* 2 standard errors of that */
-    Residual residual;  /* at its tap */
+    bool runs;          /* water runs at the moment, as a feed tells it: */
+    Running running;
+    Residual residual;            /* at its tap */
     Result results[RESULT_COUNT]; /* at its tap */
     bool purifies;
     int64_t working_pa; /* -1: not known */
@@ -167,6 +170,8 @@ typedef struct {
 
 /* Fills *board. `now`: the time the state is looked at. */
 void board_make(Board *board, const State *state, int64_t entries, Moment now);
+/* On which lines water runs; on the others none does. */
+void board_runs(Board *board, const Running *running, int count);
 
 /* What is due, soonest first: stages, vessels to sanitise, stale water. A reminder that was put off
  * stays in the list, at the time to which it was put off, and does not count as due or soon before

@@ -295,6 +295,28 @@ static void write_taps(Writer *w)
     }
 }
 
+/* Litres rounded up: what is gone is gone. */
+static void write_runs(Writer *w)
+{
+    char text[64];
+    for (int i = 0; i < w->board->line_count; i++) {
+        const BoardLine *line = &w->board->lines[i];
+        const Running *r = &line->running;
+        if (!line->runs)
+            continue;
+        Words *words = words_add(w, WORDS_RUNS, "Running", TONE_STRONG);
+        if (r->ml_min > 0)
+            say(words, "%s running %s/min", line->label.s,
+                volume_tell(r->ml_min, w->units, ROUND_UP, text));
+        else
+            say(words, "%s stopped", line->label.s);
+        say_strong(words);
+        const Civil since = moment_local((Moment){r->since});
+        say(words, ", %s since %02d:%02d", volume_tell(r->ml, w->units, ROUND_UP, text), since.hour,
+            since.minute);
+    }
+}
+
 static void write_water(Writer *w)
 {
     const Board *board = w->board;
@@ -537,6 +559,7 @@ int words_of(const Board *board, Units units, Words out[WORDS_MAX])
 {
     Writer w = {board, units, out, 0};
     write_taps(&w);
+    write_runs(&w);
     write_water(&w);
     write_reserve(&w);
     write_apart(&w);

@@ -13,6 +13,7 @@
 /* What a sentence is about; in the order of the board, and of what has to be answered first. */
 typedef enum {
     WORDS_TAP,      /* can I drink from it */
+    WORDS_RUNS,     /* water runs at the moment */
     WORDS_WATER,    /* how much on the line, and until when */
     WORDS_RESERVE,  /* how the reserve stands */
     WORDS_APART,    /* what is kept apart */
@@ -46,7 +47,7 @@ typedef enum {
 enum {
     WORDS_TEXT = 400,
     WORDS_BRIEF = 120,
-    WORDS_MAX = LINES_MAX + BOARD_ALERTS_MAX + DUE_MAX + STOPS_MAX + 16
+    WORDS_MAX = 2 * LINES_MAX + BOARD_ALERTS_MAX + DUE_MAX + STOPS_MAX + 16
 };
 
 typedef struct {

@@ -29,6 +29,7 @@ typedef struct {
 static int rank_of(const Words *words, int nth)
 {
     switch (words->about) {
+    case WORDS_RUNS:
     case WORDS_WATER:
         return 0;
     case WORDS_RESERVE:

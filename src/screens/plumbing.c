@@ -263,6 +263,12 @@ static void draw_tap(const Canvas *c, const Piece *piece, int row, int from, Run
         area_cols(area_rows(c->area, row + 1, c->plan->levels + 2), 0, piece->col + piece->width);
     Ink ink = line->delivers ? ink_of_class(line->quality) : INK_CAUTION;
     sheet_wrap(c->sheet, below, 0, piece->col + 1, app->alphabet, ink, text_of(tap_verdict(line)));
+    if (line->runs && line->running.ml_min > 0 && c->plan->levels >= 4) { /* under the verdict */
+        char rate[64], text[80];
+        snprintf(text, sizeof text, "%s/min", app_volume(app, line->running.ml_min, rate));
+        sheet_wrap(c->sheet, below, c->plan->levels - 1, piece->col + 1, app->alphabet, INK_STRONG,
+                   text_of(text));
+    }
 }
 
 /* All pieces of one line, and the pipe from one to the next. */

@@ -114,6 +114,7 @@ void app_tell(App *app, const State *state, int64_t entries, Moment now, Wish *w
     app->entries = entries;
     app->now = now;
     board_make(&app->board, &app->state, entries, now);
+    board_runs(&app->board, app->running, app->running_count);
     top_told(app, wish);
 }
 
@@ -121,8 +122,21 @@ void app_tick(App *app, Moment now)
 {
     app->now = now;
     board_make(&app->board, &app->state, app->entries, now);
+    board_runs(&app->board, app->running, app->running_count);
     if (app_top(app)->tick)
         app_top(app)->tick(app);
+}
+
+bool app_runs(App *app, const Running *running, int count, Moment now)
+{
+    if (count == app->running_count &&
+        memcmp(running, app->running, (size_t)count * sizeof *running) == 0)
+        return false;
+    memcpy(app->running, running, (size_t)count * sizeof *running);
+    app->running_count = count;
+    app->board.now = app->now = now;
+    board_runs(&app->board, running, count);
+    return true;
 }
 
 void app_clock(App *app, Moment now)

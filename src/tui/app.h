@@ -82,6 +82,8 @@ struct App {
     Board board; /* of state at now */
     int64_t entries;
     Units units;
+    Running running[LINES_MAX]; /* lines on which water runs, as feeds tell it */
+    int running_count;
     Entry recent[APP_RECENT]; /* newest first, voided ones and voids left out */
     int recent_count;
     Marks machines;       /* in step with this one; it stands first */
@@ -122,6 +124,8 @@ void app_destroy(App *app);
 void app_tell(App *app, const State *state, int64_t entries, Moment now, Wish *wish);
 /* Only the time went on (the minute tick): the board is made anew. */
 void app_tick(App *app, Moment now);
+/* The lines on which water runs at `now`. True where that is news. */
+bool app_runs(App *app, const Running *running, int count, Moment now);
 /* The time at which the next key is pressed; the board is not made anew. */
 void app_clock(App *app, Moment now);
 void app_tell_recent(App *app, const Entry *entries, int count);

@@ -4,6 +4,7 @@
 #include "model/field.h"
 #include "model/fold.h"
 #include "outlook/forecast_view.h"
+#include "store/running.h"
 #include "store/sync.h"
 
 #include <stdio.h>
@@ -253,12 +254,22 @@ bool grant_first(Grant *grant, Moment now, Fault *fault)
     return true;
 }
 
+/* What feeds tell without an entry. */
+static bool grant_runs(Grant *grant, Moment now)
+{
+    Running running[LINES_MAX];
+    memset(running, 0, sizeof running);
+    const int count = running_read(log_path(grant->log), &grant->app->state, now, running);
+    return app_runs(grant->app, running, count, now);
+}
+
 bool grant_look(Grant *grant, Moment now)
 {
     int64_t version = grant->version;
     Fault fault = {0};
+    const bool runs = grant_runs(grant, now);
     if (log_version(grant->log, &version, &fault) && version == grant->version)
-        return false;
+        return runs;
     if (fault.kind != FAULT_NONE || !grant_tell(grant, now, &fault))
         grant_refused(grant, &fault);
     return true;

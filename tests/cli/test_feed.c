@@ -1,4 +1,5 @@
 /* A sensor that counts, simulated: over a pseudo-terminal, a pipe, a file. */
+#include "support/logbook.h"
 #include "support/run.h"
 
 #include <fcntl.h>
@@ -177,6 +178,196 @@ static void a_device_is_read_through_replugs_resets_and_to_the_last_drop(void **
     run_end(&r);
 }
 
+static bool running_file(const Run *r)
+{
+    char command[300];
+    snprintf(command, sizeof command, "ls '%s'/.local/share/ullage/*-running-* >/dev/null 2>&1",
+             r->folder);
+    return system(command) == 0;
+}
+
+/* The board hears of running water within a second, without an entry; once it stands, the entry
+ * says it, and the word beside the log is gone. */
+static void water_that_runs_is_told_before_it_is_logged(void **unused)
+{
+    (void)unused;
+    Run r;
+    char link[160];
+    begin(&r);
+    run_path(&r, "sensor", link, sizeof link);
+    const int sensor = sensor_plug(link);
+    const pid_t feed = feed_start(&r, link);
+    wait_ms(700);
+    sensor_says(sensor, "0\n4500\n");
+    wait_ms(300);
+    run_expect(&r, 0, "status --json");
+    assert_non_null(strstr(r.out, "\"running_since\":null"));
+    sensor_says(sensor, "4590\n");
+    wait_ms(400);
+    sensor_says(sensor, "4680\n");
+    wait_ms(500); /* within a second of the first pulse; it stands still after another one */
+    run_expect(&r, 0, "status --json");
+    run_said(&r, "\"running_litres\":0.400");
+    run_said(&r, "\"volume\":90.000"); /* nothing is written yet */
+    run_expect(&r, 0, "status");
+    run_said(&r, "Running");
+    run_said(&r, ", 0.40 L since ");
+    assert_true(running_file(&r));
+    level_comes(&r, feed, "89.600");
+    wait_ms(600);
+    run_expect(&r, 0, "status --json");
+    assert_non_null(strstr(r.out, "\"running_since\":null"));
+    assert_false(running_file(&r));
+    sensor_says(sensor, "5130\n");
+    wait_ms(300);
+    assert_int_equal(kill(feed, SIGTERM), 0);
+    int status;
+    assert_int_equal(waitpid(feed, &status, 0), feed);
+    assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+    assert_false(running_file(&r));
+    close(sensor);
+    run_end(&r);
+}
+
+/* Under 3 C is told at once, and again a degree further down; the rest of a day at its end. */
+static void cold_is_told_at_once(void **unused)
+{
+    (void)unused;
+    Run r;
+    char link[160];
+    begin(&r);
+    run_path(&r, "sensor", link, sizeof link);
+    const int sensor = sensor_plug(link);
+    const pid_t feed = feed_start(&r, link);
+    wait_ms(700);
+    sensor_says(sensor, "0\n{\"c\":3}\n");
+    wait_ms(300);
+    run_expect(&r, 0, "log --kind test");
+    assert_null(strstr(r.out, "test galley"));
+    sensor_says(sensor, "{\"c\":2.9}\n{\"c\":2}\n{\"c\":1.9}\n{\"c\":1.5}\n{\"c\":4}\n");
+    wait_ms(300);
+    run_expect(&r, 0, "log --kind test");
+    run_said(&r, "temp 2.9 C");
+    run_said(&r, "temp 1.9 C");
+    assert_null(strstr(r.out, "temp 2 C"));
+    assert_null(strstr(r.out, "temp 1.5 C"));
+    assert_int_equal(kill(feed, SIGTERM), 0);
+    assert_int_equal(waitpid(feed, NULL, 0), feed);
+    run_expect(&r, 0, "log --kind test");
+    run_said(&r, "temp 1.5 C");
+    assert_null(strstr(r.out, "temp 4 C"));
+    close(sensor);
+    run_end(&r);
+}
+
+/* A sensor that nobody can rely on. What it counts between two of its lines is the truth that the
+ * feed has to know; what passed while it was reset, or before its first line, nobody knows. */
+typedef struct {
+    int fd;
+    const char *link;
+    int64_t count, said; /* at its latest whole line; -1: none that tells of what comes */
+    int64_t truth;       /* pulses that lie between whole lines */
+} Sensor;
+
+static void sensor_count(Sensor *s)
+{
+    char line[40];
+    if (s->said >= 0)
+        s->truth += s->count - s->said;
+    s->said = s->count;
+    snprintf(line, sizeof line, "%lld\n", (long long)s->count);
+    sensor_says(s->fd, line);
+}
+
+/* It counts on by itself. The first line after it is opened may be torn, and is passed over. */
+static void sensor_replug(Sensor *s, Dice *dice)
+{
+    close(s->fd);
+    wait_ms(50);
+    s->fd = sensor_plug(s->link);
+    wait_ms(1400);
+    s->count += dice_from(dice, 0, 100);
+    sensor_says(s->fd, "77");
+    sensor_says(s->fd, "7\n");
+    sensor_count(s);
+}
+
+/* It begins from nothing, or was turned on: two lines agree before it is believed. */
+static void sensor_reset(Sensor *s)
+{
+    s->count = 0;
+    s->said = -1;
+    for (int i = 0; i < 2; i++)
+        sensor_count(s);
+}
+
+static void sensor_tear(Sensor *s, Dice *dice)
+{
+    char line[60];
+    const int64_t i = dice_from(dice, 0, 5);
+    if (i == 0)
+        snprintf(line, sizeof line, "\n");
+    else
+        snprintf(line, sizeof line,
+                 i == 1   ? "%lld{\n"
+                 : i == 2 ? "x%lld\n"
+                 : i == 3 ? "{\"pulses\":%lld\n"
+                 : i == 4 ? "-%lld\n"
+                          : "%lld99999999\n",
+                 (long long)s->count);
+    sensor_says(s->fd, line);
+}
+
+/* ULLAGE_TRIALS: how many; 1,000 take half an hour. */
+static void a_bad_sensor_is_right_to_the_pulse_outside_of_gaps(void **unused)
+{
+    (void)unused;
+    const char *asked = getenv("ULLAGE_TRIALS");
+    const int trials = asked != NULL ? atoi(asked) : 40;
+    Run r;
+    char link[160], expected[60];
+    Dice dice = {20261126};
+    run_begin(&r, "UTC0");
+    run_expect(&r, 0, "vessel A1 --capacity 1000 --class potable --level 1000");
+    run_expect(&r, 0, "couple galley A1");
+    run_path(&r, "sensor", link, sizeof link);
+    Sensor s = {.fd = sensor_plug(link), .link = link, .said = -1};
+    const pid_t feed = feed_start(&r, link);
+    wait_ms(700);
+    sensor_says(s.fd, "1\n"); /* of the first line who knows how much was lost */
+    sensor_count(&s);
+    for (int i = 0; i < trials; i++) {
+        const int64_t what = dice_from(&dice, 0, 14);
+        s.count += dice_from(&dice, 0, 200);
+        if (what == 0)
+            sensor_replug(&s, &dice);
+        else if (what <= 2)
+            sensor_reset(&s);
+        else if (what <= 7)
+            sensor_tear(&s, &dice);
+        else
+            sensor_count(&s);
+        wait_ms(20);
+    }
+    sensor_count(&s);
+    wait_ms(300);
+    assert_int_equal(kill(feed, SIGTERM), 0);
+    int status;
+    assert_int_equal(waitpid(feed, &status, 0), feed);
+    assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+    run_expect(&r, 0, "status --json");
+    const char *volume = strstr(r.out, "\"volume\":");
+    assert_non_null(volume);
+    const double left = strtod(volume + strlen("\"volume\":"), NULL);
+    const double truth = 1000 - (double)s.truth / 450;
+    snprintf(expected, sizeof expected, "%.3f", truth);
+    if (left > truth + 1.0 / 450 + 0.001 || left < truth - 1.0 / 450 - 0.001)
+        fail_msg("%.3f L are left, %s L should be", left, expected);
+    run_expect(&r, 0, "verify");
+    close(s.fd);
+    run_end(&r);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -184,6 +375,9 @@ int main(void)
         cmocka_unit_test(litres_and_the_coldest_of_the_day_are_taken_as_they_are),
         cmocka_unit_test(what_can_not_be_is_refused),
         cmocka_unit_test(a_device_is_read_through_replugs_resets_and_to_the_last_drop),
+        cmocka_unit_test(a_bad_sensor_is_right_to_the_pulse_outside_of_gaps),
+        cmocka_unit_test(water_that_runs_is_told_before_it_is_logged),
+        cmocka_unit_test(cold_is_told_at_once),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -651,11 +651,46 @@ static void a_meter_that_differs_from_the_soundings_is_said(void **unused)
     }
 }
 
+/* ullage reckon freeze: 6 mm of 2.9 C in air of -5 C and 10 m/s of wind has its first ice within a
+ * minute or two, a vessel within hours; both from the time that it was measured. */
+static void cold_water_says_what_to_drain_and_by_when(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *test;
+        double days;
+        bool said;
+    } cases[] = {{"test galley --temp 3", 0, false},      {"test galley --temp 2.999", 0, true},
+                 {"test galley --temp 2.9", 0.999, true}, {"test galley --temp 2.9", 1.001, false},
+                 {"test A1 --temp 2.9", 0, false},        {"test galley --temp -12", 0, true}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Logbook *book = book_open();
+        book_say(book, "vessel A1 --capacity 12 --class potable --level 10");
+        book_say(book, "couple galley A1");
+        book_say(book, cases[i].test);
+        book_pass(book, cases[i].days);
+        Board *board = board_of(book, NULL);
+        const Alert *alert = alert_of(board, "frost");
+        assert_int_equal(alert != NULL, cases[i].said);
+        if (alert != NULL) {
+            assert_non_null(strstr(alert->text, i == 5 ? "in air of -12 C and wind"
+                                                       : "in air of -5 C and wind"));
+            assert_non_null(strstr(alert->text, "a bare line may freeze from "));
+            assert_non_null(strstr(alert->text, ", ice begin in a vessel from "));
+            assert_non_null(strstr(alert->text, "Drain first the tap"));
+        }
+        free(board);
+        book_close(book);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(low_water_is_said_before_the_tap_runs_dry),
         cmocka_unit_test(a_meter_that_differs_from_the_soundings_is_said),
+        cmocka_unit_test(cold_water_says_what_to_drain_and_by_when),
         cmocka_unit_test(due_without_a_spare_is_said_louder),
         cmocka_unit_test(worse_water_upstream_is_warned_of_before_anything_is_drawn),
         cmocka_unit_test(a_spent_vessel_of_worse_class_passes_only_air),

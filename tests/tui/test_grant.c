@@ -2,6 +2,7 @@
 #include "support/scene.h"
 
 #include "store/log.h"
+#include "store/running.h"
 #include "tui/grant.h"
 
 #include <unistd.h>
@@ -231,9 +232,54 @@ static void four_vessels_from_a_new_source_take_19_keys_and_one_to_take_back(voi
 
 #define GRANT_TEST(name) cmocka_unit_test_setup_teardown(name, board, leave)
 
+/* A feed beside the board: told at the next look, without an entry, and over when it is over. */
+static void running_water_is_seen_without_an_entry(void **unused)
+{
+    (void)unused;
+    char folder[] = "/tmp/ullage-grant-XXXXXX", path[100];
+    Fault fault = {0};
+    Grant grant;
+    assert_non_null(mkdtemp(folder));
+    snprintf(path, sizeof path, "%s/water.db", folder);
+    Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+    Log *log = log_open(path, LOG_WRITE, &fault);
+    assert_non_null(log);
+    assert_true(
+        log_append_all(log, scene->log, scene->count, scene->now, false, NULL, NULL, &fault));
+    grant_init(&grant, log, scene->app);
+    assert_true(grant_first(&grant, scene->now, &fault));
+    const int64_t count = scene->app->entries;
+    assert_false(grant_look(&grant, scene->now));
+    Running running = {.line = label_of(text_of("galley")),
+                       .since = scene->now.ms - 40 * MS_PER_MINUTE,
+                       .at = scene->now.ms,
+                       .ml = 3400,
+                       .ml_min = 1200};
+    running_tell(path, &running);
+    assert_true(grant_look(&grant, scene->now));
+    assert_false(grant_look(&grant, scene->now));
+    assert_true(scene_shows(scene, "galley running 1.2 L/min, 3.4 L since 18:02"));
+    app_tick(scene->app, scene->now); /* the minute that passes does not forget it */
+    assert_true(scene_shows(scene, "galley running 1.2 L/min"));
+    running.ml_min = 0;
+    running_tell(path, &running);
+    assert_true(grant_look(&grant, scene->now));
+    assert_true(scene_shows(scene, "galley stopped, 3.4 L since 18:02"));
+    running_end(path, &running.line);
+    assert_true(grant_look(&grant, scene->now));
+    assert_false(scene_shows(scene, "3.4 L since"));
+    assert_int_equal(scene->app->entries, count);
+    grant_finish(&grant);
+    log_close(log);
+    scene_close(scene);
+    unlink(path);
+    rmdir(folder);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(running_water_is_seen_without_an_entry),
         GRANT_TEST(the_board_is_told_the_log_and_its_latest_entries),
         GRANT_TEST(two_keys_write_a_refill_into_the_log),
         GRANT_TEST(z_takes_entries_back_one_by_one_to_the_first),
