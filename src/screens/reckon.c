@@ -7,7 +7,7 @@
 
 #include <stdlib.h>
 
-enum { NAME_COLS = 12, BESIDE_COLS = 110, LIST_COLS = 76, PLACE_COLS = 17 };
+enum { NAME_COLS = 12, BESIDE_COLS = 110, LIST_COLS = 76, PLACE_COLS = 17, PREVIEW_ROWS = 7 };
 
 typedef struct {
     List list;
@@ -37,7 +37,9 @@ static void reckon_open(App *app, Wish *wish)
 
 static int list_rows(Area area)
 {
-    const int rows = area.rows - (area.rows >= 16 ? 2 : 1);
+    int rows = area.rows - (area.rows >= 16 ? 2 : 1);
+    if (area.rows >= 16 && area.cols < BESIDE_COLS) /* the result has to be seen below the list */
+        rows -= PREVIEW_ROWS;
     return rows < topic_count() ? rows : topic_count();
 }
 

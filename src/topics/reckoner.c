@@ -7,10 +7,10 @@
 #include <string.h>
 
 static const Topic *const topics[] = {
-    &topic_chlorine, &topic_boil, &topic_filter, &topic_shock, &topic_uv,
-    &topic_heat,     &topic_mix,  &topic_freeze, &topic_air,   &topic_charge,
-    &topic_flow,     &topic_clog, &topic_mass,   &topic_need,
-    &topic_meter,
+    &topic_chlorine, &topic_boil,  &topic_filter,   &topic_shock, &topic_uv,
+    &topic_heat,     &topic_mix,   &topic_freeze,   &topic_air,   &topic_charge,
+    &topic_flow,     &topic_clog,  &topic_mass,     &topic_need,  &topic_meter,
+    &topic_residual, &topic_blend, &topic_membrane, &topic_purge, &topic_power,
 };
 enum { TOPIC_COUNT = sizeof topics / sizeof topics[0] };
 

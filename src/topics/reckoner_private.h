@@ -9,7 +9,7 @@
 
 extern const Topic topic_chlorine, topic_boil, topic_filter, topic_shock, topic_uv, topic_heat,
     topic_mix, topic_freeze, topic_air, topic_charge, topic_flow, topic_clog, topic_mass,
-    topic_need, topic_meter;
+    topic_need, topic_meter, topic_residual, topic_blend, topic_membrane, topic_purge, topic_power;
 
 #define RECKON_FIELDS(array) (array), (int)(sizeof(array) / sizeof((array)[0]))
 

@@ -168,7 +168,7 @@ static void every_topic_computes_with_what_it_proposes(void **unused)
         bench_site(&b, full ? camper() : book_open());
         int count = 0;
         const Topic *const *all = topics_all(&count);
-        assert_int_equal(count, 15);
+        assert_int_equal(count, 20);
         for (int i = 0; i < count; i++) {
             bench_propose(&b, all[i]);
             reckon_compute(all[i], &b.settled, b.inputs, UNITS_METRIC, &b.result);
@@ -709,6 +709,18 @@ static void what_is_usual_and_where_figures_end_is_what_the_pages_say(void **unu
         {"meter", "factor", 1, 0.5, 2},
         {"meter", "counted", NAN, 0.001, 1000000},
         {"meter", "seconds", NAN, 1, 36000},
+        {"residual", "measured", 0.1, 0, 200},
+        {"residual", "wanted", 0.5, 0.05, 200},
+        {"residual", "volume", 10, 0.05, 10000},
+        {"blend", "volume", 10, 0, 100000},
+        {"blend", "holds", 800, 0, 1000000},
+        {"membrane", "made", 2.5, 0, 9.9},
+        {"purge", "length", 10, 0, 1000},
+        {"purge", "bore", 12.5, 1, 200},
+        {"purge", "times", 3, 1, 100},
+        {"power", "volts", 12, 1, 1000},
+        {"power", "lamp-hours", 24, 0, 24},
+        {"power", "efficiency", 85, 10, 100},
         {"need", "persons", 2, 1, 1000},
         {"need", "days", 7, 0.01, 3650},
         {"need", "wbgt", 20, -50, 60},
@@ -939,6 +951,76 @@ static void soundings_between_readings_are_proposed(void **unused)
     assert_near(value(&b, "a litre read is"), 1.02 * 3.5 / 3.06, 1e-9);
     reckon(&b, "meter", "stick", "0.05", NULL);
     assert_non_null(strstr(line(&b, "by soundings")->words, "more than chance"));
+    bench_end(&b);
+}
+
+/* The references' own sum: 20 L from 0.1 to 1.0 mg/L with 5 %: 0.36 mL; the demand of a wastewater
+ * operators' text, example 9.1: dose 7.1, residual 1.0, demand 6.1 mg/L. */
+static void a_residual_is_topped_up_by_the_gap(void **unused)
+{
+    (void)unused;
+    Bench b;
+    zone_set("UTC0");
+    bench_site(&b, book_open());
+    reckon(&b, "residual", "volume", "20", "measured", "0.1", "wanted", "1", "strength", "5", "age",
+           "0", "dosed", "7.1", "after", "1", NULL);
+    assert_near(value(&b, "of bleach"), 0.36, 1e-9);
+    assert_near(value(&b, "such water takes up"), 6.1, 1e-9);
+    assert_non_null(strstr(line(&b, "of bleach")->words, "test after 30 minutes"));
+    reckon(&b, "residual", "measured", "0.04", NULL);
+    assert_true(has_line(&b, "none was left"));
+    reckon(&b, "residual", "measured", "0.06", NULL);
+    assert_false(has_line(&b, "none was left"));
+    reckon(&b, "residual", "wanted", "5.001", NULL);
+    assert_int_equal(line(&b, "wanted")->mark, MARK_CAUTION);
+    reckon(&b, "residual", "wanted", "5", NULL);
+    assert_false(has_line(&b, "wanted"));
+    reckon(&b, "residual", "wanted", "0.199", NULL);
+    assert_non_null(strstr(line(&b, "wanted")->words, "nothing protects"));
+    bench_end(&b);
+}
+
+/* 10 L of 8 mg/L to 4 mg/L takes 10 L; 20 L at 5 mg/L 250 mg of ascorbic acid. */
+static void too_much_chlorine_is_diluted_or_neutralised(void **unused)
+{
+    (void)unused;
+    Bench b;
+    zone_set("UTC0");
+    bench_site(&b, book_open());
+    reckon(&b, "residual", "volume", "10", "measured", "8", "wanted", "4", NULL);
+    assert_near(value(&b, "dilute with"), 10, 1e-9);
+    assert_near(value(&b, "or ascorbic acid"), 100, 1e-9);
+    assert_non_null(strstr(line(&b, "or let it stand")->words, "open for a day"));
+    reckon(&b, "residual", "volume", "10", "measured", "8", "wanted", "3.9", NULL);
+    assert_non_null(strstr(line(&b, "or let it stand")->words, "longer than a day"));
+    assert_false(has_line(&b, "of bleach"));
+    bench_end(&b);
+}
+
+static void mixing_membrane_hose_and_battery_do_their_sums(void **unused)
+{
+    (void)unused;
+    Bench b;
+    zone_set("UTC0");
+    bench_site(&b, book_open());
+    reckon(&b, "blend", "volume", "10", "holds", "800", "with", "30", "other", "0", "wanted", "400",
+           NULL);
+    assert_near(value(&b, "the mixture has"), 200, 1e-9);
+    assert_near(value(&b, "for what is wanted"), 10, 1e-9);
+    reckon(&b, "membrane", NULL);
+    assert_near(value(&b, "recovery"), 25, 1e-9);
+    assert_near(value(&b, "rejection"), 95, 1e-9);
+    reckon(&b, "purge", "length", "10", "bore", "12.5", "flow", "10", "roof", "10", NULL);
+    assert_near(value(&b, "the hose holds"), 1.2272, 1e-4);
+    assert_near(value(&b, "run off first"), 3.6816, 1e-3);
+    assert_near(value(&b, "which takes"), 22.09, 0.01);
+    assert_near(value(&b, "first flush"), 20, 1e-9);
+    reckon(&b, "power", "lamp", "12", "lamp-hours", "24", "compressor", "120", "compressor-hours",
+           "0.5", "efficiency", "100", "volts", "12", NULL);
+    assert_near(value(&b, "compressor"), 10, 1e-9);
+    assert_near(value(&b, "all at once"), 11, 1e-9);
+    assert_near(value(&b, "a day"), 348, 1e-9);
+    assert_non_null(strstr(line(&b, "a day")->words, "29.0 Ah"));
     bench_end(&b);
 }
 
@@ -1255,6 +1337,9 @@ int main(void)
         cmocka_unit_test(heat_is_never_nothing_to_carry),
         cmocka_unit_test(a_jug_tells_what_a_meter_is_worth),
         cmocka_unit_test(soundings_between_readings_are_proposed),
+        cmocka_unit_test(a_residual_is_topped_up_by_the_gap),
+        cmocka_unit_test(too_much_chlorine_is_diluted_or_neutralised),
+        cmocka_unit_test(mixing_membrane_hose_and_battery_do_their_sums),
         cmocka_unit_test(words_and_none_are_read_as_values),
         cmocka_unit_test(the_verdict_is_that_of_the_treat_entry),
         cmocka_unit_test(the_dose_to_use_is_that_of_the_sheets),
