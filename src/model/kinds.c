@@ -247,8 +247,7 @@ static bool is_untouched(const State *state, const Vessel *vessel, int64_t at)
 {
     const bool sealed =
         vessel->line < 0 && (vessel->duty == DUTY_RESERVE || vessel->duty == DUTY_STORE);
-    return sealed ||
-           (vessel->known_at < at && use_person_days(&state->use, vessel->known_at, at) <= 0);
+    return sealed || (vessel->known_at < at && !use_aboard(&state->use, vessel->known_at, at));
 }
 
 void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
@@ -257,15 +256,16 @@ void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
     const bool drawn_from = is_drawn_from(state, vessel);
     const bool untouched = is_untouched(state, vessel, e->at.ms);
     const bool teaches = vessel->duty != DUTY_WASH && !untouched && (missing != 0 || drawn_from);
-    if (untouched && missing > stick_error(vessel))
-        state_discrepancy(state, e, DISCREPANCY_LEAK, &vessel->label, missing);
     meter_checked(state, e, vessel, missing);
     if (missing > 0)
         level_lower(state, vessel, missing);
     else if (missing < 0)
         level_raise(state, e, vessel, -missing);
-    if (teaches)
-        use_unlogged(&state->use, vessel->known_at, e->at.ms, e->zone, missing);
+    const bool explained = teaches ? use_missing(&state->use, vessel->known_at, e->at.ms, e->zone,
+                                                 missing, stick_error(vessel))
+                                   : !untouched || missing <= stick_error(vessel);
+    if (!explained)
+        state_discrepancy(state, e, DISCREPANCY_LEAK, &vessel->label, missing);
     if (vessel->line >= 0 && drawn_from)
         state->lines[vessel->line].known_at = e->at.ms;
     vessel->known_at = e->at.ms;

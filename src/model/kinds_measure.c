@@ -332,10 +332,11 @@ static void meter_counts(State *state, const Event *e, int index)
     if (lacking > 0)
         state_discrepancy(state, e, DISCREPANCY_DRAW_BEYOND, &line->label, lacking);
     const bool away =
-        line->meter_at < e->at.ms && use_person_days(&state->use, line->meter_at, e->at.ms) <= 0;
-    if (!away)
-        use_unlogged(&state->use, line->meter_at, e->at.ms, e->zone, excess);
-    else if (excess > METER_LEAK_ML)
+        line->meter_at < e->at.ms && !use_aboard(&state->use, line->meter_at, e->at.ms);
+    const bool explained =
+        away ? excess <= METER_LEAK_ML
+             : use_missing(&state->use, line->meter_at, e->at.ms, e->zone, excess, METER_LEAK_ML);
+    if (!explained)
         state_discrepancy(state, e, DISCREPANCY_LEAK, &line->label, excess);
     if (lacking > 0)
         return;

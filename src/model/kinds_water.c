@@ -127,7 +127,9 @@ static Water incoming_water(State *state, const Event *e)
     return water;
 }
 
-static void fill_into(State *state, const Event *e, Vessel *v, Water water)
+/* Whether it witnesses a day that was logged: who fills up a vessel that was reckoned full has not
+ * logged what was used. */
+static bool fill_into(State *state, const Event *e, Vessel *v, Water water)
 {
     int64_t in = e->u.fill.litres;
     int64_t level = event_has(e, FILL_LEVEL) ? e->u.fill.level : -1;
@@ -162,15 +164,18 @@ static void fill_into(State *state, const Event *e, Vessel *v, Water water)
     line_filled(state, e, v);
     v->water_put_off = MOMENT_NONE_MS;
     state->totals.filled += in;
+    return in > 0 || event_has(e, FILL_LITRES);
 }
 
 static void fill_apply(State *state, const Event *e)
 {
     const Water water = incoming_water(state, e);
     Vessel *v = vessel_or_discrepancy(state, e, &e->u.fill.vessel);
-    if (v != NULL)
-        fill_into(state, e, v, water);
-    use_witness(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
+    const bool logs = v == NULL || fill_into(state, e, v, water);
+    if (logs)
+        use_witness(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
+    else
+        use_seen(&state->use, e->at.ms, e->zone);
 }
 
 /* The class typed at the first fill is the usual one of the place. */

@@ -65,8 +65,23 @@ typedef enum {
 #define PRIOR_BACK ((UseMean){3.0, 2.0})
 /* Days in a row of little use after which it is a habit and no absence. */
 #define HABIT_DAYS 28
+/* A day is lived from 07 to 23 local time (domain), and counts by those hours. */
+#define WAKE_MS (DAY_MS / 24 * 7)
+#define AWAKE_MS (DAY_MS / 24 * 16)
 /* Under this, an open unlogged span is too short to be a rate of its own. */
-#define GAP_MIN_MS (DAY_MS / 2)
+#define GAP_MIN_MS (AWAKE_MS / 2)
+/* How far a crew's use per head may be from following the heads, relative to their relative change:
+ * a judgement, as sure as one unit of squared changes. */
+#define PRIOR_FOLLOW 0.5
+#define PRIOR_FOLLOW_WEIGHT 1.0
+/* Of all use, what goes unlogged where soundings have said little yet (common practice, no source);
+ * it weighs as so many days. */
+#define UNSOUNDED_SHARE 0.1
+#define UNSOUNDED_DAYS 14.0
+/* 199 of 200 (domain: leaks), of a normal quantity (NIST/SEMATECH e-Handbook, 1.3.6.7.1). */
+#define LEAK_DEVIATIONS 2.5758
+/* So many losses in a row are no longer an accident: what lasts is learnt, whatever it is. */
+#define LEAKS_LEARNT 3
 
 static int64_t day_of(int64_t at, int32_t zone)
 {
@@ -78,6 +93,13 @@ static int64_t day_of(int64_t at, int32_t zone)
 static int64_t day_start(int64_t day, int32_t zone)
 {
     return day * DAY_MS - (int64_t)zone * 60000;
+}
+
+/* Waking time up to `at`, ms. */
+static int64_t awake_until(int64_t at, int32_t zone)
+{
+    const int64_t day = day_of(at, zone), since = at - day_start(day, zone) - WAKE_MS;
+    return day * AWAKE_MS + (since < 0 ? 0 : since > AWAKE_MS ? AWAKE_MS : since);
 }
 
 static double larger(double a, double b)
@@ -132,6 +154,20 @@ static void mean_add(UseMean *mean, double keep, double value, double days)
     double weight = (1.0 - left) / (1.0 - keep);
     mean->sum = mean->sum * left + weight * value;
     mean->weight = mean->weight * left + weight;
+}
+
+static void weight_add(double *weight, double keep, double days)
+{
+    UseMean mean = {0.0, *weight};
+    mean_add(&mean, keep, 0.0, days);
+    *weight = mean.weight;
+}
+
+/* What was learnt counts for so much less from now on. */
+static void mean_fade(UseMean *mean, double share)
+{
+    mean->sum *= share;
+    mean->weight *= share;
 }
 
 static double mean_value(const UseMean *mean)
@@ -256,6 +292,8 @@ static void pace_teach(UsePace *pace, double days, double ml)
     mean_add(&pace->centre, KEEP_30_DAYS, rate, days);
     mean_add(&pace->fast, KEEP_FAST, cut, days);
     mean_add(&pace->slow, KEEP_SLOW, cut, days);
+    weight_add(&pace->taught_fast, KEEP_FAST, days);
+    weight_add(&pace->taught_slow, KEEP_SLOW, days);
     mean_add(&pace->excess, KEEP_EXCESS, rate - cut, days);
     pace->span[pace->spans % USE_SPANS] = span;
     pace->spans++;
@@ -299,12 +337,28 @@ static double prior_share(double weight, double keep)
     return all > 0.0 ? prior / all : 0.0;
 }
 
-UseRate use_rate(const Use *use)
+/* How many more heads than those that the rate was learnt with, relative to both: -2..2. */
+static double heads_more(const Use *use, double persons)
+{
+    const double heads = mean_value(&use->heads);
+    return heads > 0.0 && persons > 0.0 ? 2.0 * (persons - heads) / (persons + heads) : 0.0;
+}
+
+/* How far use per head may be from staying what it was, per unit of heads_more: the prior, as far
+ * as changes have not been seen yet, and what they showed. */
+static double follow_doubt(const Use *use)
+{
+    const double seen = use->follow.weight, all = seen + PRIOR_FOLLOW_WEIGHT;
+    const double slope = use->follow.sum / all;
+    return root(PRIOR_FOLLOW * PRIOR_FOLLOW * PRIOR_FOLLOW_WEIGHT / all + slope * slope);
+}
+
+UseRate use_rate_of(const Use *use, double persons_then)
 {
     const UsePace *logged = &use->logged;
     const UsePace *unlogged = &use->unlogged;
-    double fast = prior_share(larger(logged->fast.weight, unlogged->fast.weight), KEEP_FAST);
-    double slow = prior_share(larger(logged->slow.weight, unlogged->slow.weight), KEEP_SLOW);
+    double fast = prior_share(larger(logged->taught_fast, unlogged->taught_fast), KEEP_FAST);
+    double slow = prior_share(larger(logged->taught_slow, unlogged->taught_slow), KEEP_SLOW);
     double share = USE_FAST_SHARE * fast + (1.0 - USE_FAST_SHARE) * slow;
     UseRate rate = {0};
     rate.share = share;
@@ -319,6 +373,9 @@ UseRate use_rate(const Use *use)
         keep * (a.noise + b.noise) + prior * prior * PRIOR_DAY_ERROR * PRIOR_DAY_ERROR;
     rate.variance.doubt =
         keep * (a.doubt + b.doubt) + prior * prior * USE_PRIOR_SPREAD * USE_PRIOR_SPREAD;
+    const double off =
+        follow_doubt(use) * heads_more(use, persons_then) * (rate.logged + rate.unlogged);
+    rate.variance.doubt += off * off;
     rate.variance.drift = keep * (a.drift + b.drift);
     rate.leave = stay_chance(use->stay.leave, PRIOR_LEAVE);
     rate.back = stay_chance(use->stay.back, PRIOR_BACK);
@@ -326,6 +383,11 @@ UseRate use_rate(const Use *use)
     const bool home = (double)use->day_ml > AWAY_SHARE * pace_level(logged) * persons;
     rate.away = home ? 0 : use->stay.away;
     return rate;
+}
+
+UseRate use_rate(const Use *use)
+{
+    return use_rate_of(use, (double)use_persons(use));
 }
 
 void use_init(Use *use)
@@ -343,43 +405,53 @@ int64_t use_persons(const Use *use)
     return use->crews > 0 ? use->crew[(use->crews - 1) % USE_CREW_CHANGES].persons : -1;
 }
 
-/* Milliseconds with somebody aboard and person-milliseconds over from..to, from the crew changes
- * that are still kept; before the oldest of them its own number counts. Nobody ever set: one
- * "person". */
-static void aboard_over(const Use *use, int64_t from, int64_t to, int64_t *aboard, int64_t *person)
+/* Adds the waking time with somebody aboard and that of all persons over from..to, by the crew
+ * changes that are still kept; before the oldest of them its own number counts. Nobody ever set:
+ * one "person". Returns whether anybody was aboard at any hour. */
+static bool aboard_over(const Use *use, int64_t from, int64_t to, int32_t zone, int64_t *aboard,
+                        int64_t *person)
 {
-    if (use->crews == 0) {
-        *aboard += to - from;
-        *person += to - from;
-        return;
-    }
-    int64_t kept_changes = use->crews < USE_CREW_CHANGES ? use->crews : USE_CREW_CHANGES;
+    const UseCrewChange whole = {from, 1};
+    const int64_t changes = use->crews < USE_CREW_CHANGES ? use->crews : USE_CREW_CHANGES;
     int64_t end = to;
-    for (int64_t i = 1; i <= kept_changes && end > from; i++) {
-        const UseCrewChange *change = &use->crew[(use->crews - i) % USE_CREW_CHANGES];
-        int64_t begin = i == kept_changes || change->at < from ? from : change->at;
-        if (begin < end) {
-            *aboard += change->persons > 0 ? end - begin : 0;
-            *person += change->persons * (end - begin);
-            end = begin;
-        }
+    bool any = false;
+    for (int64_t i = 1; (i <= changes || i == 1) && end > from; i++) {
+        const UseCrewChange *change =
+            changes > 0 ? &use->crew[(use->crews - i) % USE_CREW_CHANGES] : &whole;
+        const int64_t begin = i >= changes || change->at < from ? from : change->at;
+        if (begin >= end)
+            continue;
+        const int64_t awake = awake_until(end, zone) - awake_until(begin, zone);
+        any = any || change->persons > 0;
+        *aboard += change->persons > 0 ? awake : 0;
+        *person += change->persons * awake;
+        end = begin;
     }
+    return any;
 }
 
-double use_person_days(const Use *use, int64_t from, int64_t to)
+double use_person_days(const Use *use, int64_t from, int64_t to, int32_t zone)
 {
     int64_t aboard = 0;
     int64_t person = 0;
     if (from < to) {
-        aboard_over(use, from, to, &aboard, &person);
+        (void)aboard_over(use, from, to, zone, &aboard, &person);
     }
-    return (double)person / (double)DAY_MS;
+    return (double)person / (double)AWAKE_MS;
+}
+
+bool use_aboard(const Use *use, int64_t from, int64_t to)
+{
+    int64_t aboard = 0;
+    int64_t person = 0;
+    return from < to && aboard_over(use, from, to, 0, &aboard, &person);
 }
 
 UseSilence use_silence(const Use *use, int64_t from, int64_t now, int32_t zone)
 {
     UseSilence silence = {0.0, 0.0};
-    bool open = day_of(now, zone) > use->day || use->witness == WITNESS_NONE;
+    const int64_t today = day_of(now, zone);
+    bool open = today > use->day || (today == use->day && use->witness == WITNESS_NONE);
     for (int64_t day = day_of(now, zone) - 1; day > day_of(from, zone); day--) {
         const int64_t ago = use->day - day - 1;
         if (ago >= SILENT_SHOWN)
@@ -388,7 +460,7 @@ UseSilence use_silence(const Use *use, int64_t from, int64_t now, int32_t zone)
             open = false;
         else
             *(open ? &silence.open : &silence.closed) +=
-                use_person_days(use, day_start(day, zone), day_start(day + 1, zone));
+                use_person_days(use, day_start(day, zone), day_start(day + 1, zone), zone);
     }
     return silence;
 }
@@ -400,28 +472,58 @@ static void day_pass(Use *use, bool silent)
     use->day++;
 }
 
+/* With how many heads it was learnt; and what became of the use per head when they changed. */
+static void heads_teach(Use *use, const UsePace *pace, double heads, double days, double rate)
+{
+    const double more = heads_more(use, heads), mean = pace_mean(pace);
+    if (more != 0.0 && pace->taught_slow >= EXPECT_AFTER_DAYS && rate + mean > 0.0) {
+        use->follow.sum += days * more * 2.0 * (rate - mean) / (rate + mean);
+        use->follow.weight += days * more * more;
+    }
+    mean_add(&use->heads, KEEP_FAST, heads, days);
+}
+
 /* Days with somebody aboard and millilitres per person, from sums. The stream that more is used by
  * tells home from away; a span away teaches no rate. */
 static void teach_sums(Use *use, UsePace *pace, int64_t aboard, int64_t person, int64_t ml)
 {
     const bool lived = pace == &use->logged &&
                        (use->witness == WITNESS_LIVED || (ml <= 0 && use->witness != WITNESS_IDLE));
-    const double days = (double)aboard / (double)DAY_MS;
+    const double days = (double)aboard / (double)AWAKE_MS;
     const double each = (double)ml * (double)aboard / (double)person;
     const UsePace *main =
         pace_mean(&use->logged) < pace_mean(&use->unlogged) ? &use->unlogged : &use->logged;
     const bool away = pace == main && !lived && is_away(pace, each / days, use->stay.away);
     for (int d = 0; pace == main && d + 0.5 < days && d < USE_SPAN_DAYS_MAX; d++)
         stay_teach(&use->stay, away);
+    if (!away && pace == main && days > 0.0)
+        heads_teach(use, pace, (double)person / (double)aboard, days, each / days);
     if (!away)
         pace_teach(pace, days, each);
 }
 
+/* The days of a new crew count for more than those of the one before, and what is much is not known
+ * of it yet. */
+static void crew_fade(Use *use)
+{
+    double more = heads_more(use, (double)use_persons(use));
+    more = more < 0.0 ? -more : more;
+    const double left = larger(1.0 - more, 0.1), share = left * left;
+    UsePace *paces[] = {&use->logged, &use->unlogged};
+    for (int i = 0; i < 2; i++) {
+        mean_fade(&paces[i]->fast, share);
+        mean_fade(&paces[i]->slow, share);
+        mean_fade(&paces[i]->centre, share);
+        mean_fade(&paces[i]->spread, share);
+    }
+    mean_fade(&use->heads, share);
+}
+
 static void day_close(Use *use)
 {
-    if (use->day_person == 0 && use->day_ml > 0) { /* somebody drew it */
-        use->day_aboard = DAY_MS;
-        use->day_person = DAY_MS;
+    if (use->day_person == 0 && use->day_ml > 0 && use_persons(use) == 0) { /* somebody drew it */
+        use->day_aboard = AWAKE_MS;
+        use->day_person = AWAKE_MS;
     }
     /* No draw for long, or never yet, and nothing missing either: nobody logs, which is no thrift.
      */
@@ -432,6 +534,9 @@ static void day_close(Use *use)
     if (use->day_person > 0 && use->witness && logs) {
         teach_sums(use, &use->logged, use->day_aboard, use->day_person, use->day_ml);
     }
+    if (use->changed) /* the day of the change was both crews' */
+        crew_fade(use);
+    use->changed = 0;
     day_pass(use, use->witness == WITNESS_NONE);
     use->day_ml = 0;
     use->day_aboard = 0;
@@ -462,13 +567,13 @@ static void move_on(Use *use, int64_t at, int32_t zone, Witness silence)
         return;
     }
     if (day <= use->day) { /* the same day, or a zone further west: the day goes on */
-        aboard_over(use, use->last_at, at, &use->day_aboard, &use->day_person);
+        (void)aboard_over(use, use->last_at, at, zone, &use->day_aboard, &use->day_person);
         use->last_at = at;
         return;
     }
     int64_t midnight = day_start(use->day + 1, zone);
     if (midnight > use->last_at) {
-        aboard_over(use, use->last_at, midnight, &use->day_aboard, &use->day_person);
+        (void)aboard_over(use, use->last_at, midnight, zone, &use->day_aboard, &use->day_person);
     }
     day_close(use);
     const int64_t shown = day - SILENT_SHOWN;
@@ -479,13 +584,13 @@ static void move_on(Use *use, int64_t at, int32_t zone, Witness silence)
             continue;
         }
         use->witness = silence;
-        aboard_over(use, day_start(use->day, zone), day_start(use->day + 1, zone), &use->day_aboard,
-                    &use->day_person);
+        (void)aboard_over(use, day_start(use->day, zone), day_start(use->day + 1, zone), zone,
+                          &use->day_aboard, &use->day_person);
         day_close(use);
     }
     int64_t start = day_start(day, zone);
     start = start > use->last_at ? start : use->last_at;
-    aboard_over(use, start, at, &use->day_aboard, &use->day_person);
+    (void)aboard_over(use, start, at, zone, &use->day_aboard, &use->day_person);
     use->last_at = at;
 }
 
@@ -514,12 +619,43 @@ void use_crew(Use *use, int64_t at, int32_t zone, int32_t persons)
                                                                    : persons};
     use->crew[use->crews % USE_CREW_CHANGES] = change;
     use->crews++;
+    use->changed = 1;
 }
 
 void use_draw(Use *use, int64_t at, int32_t zone, int64_t ml)
 {
     use_witness(use, at, zone);
     use->day_ml += ml > 0 ? ml : 0;
+}
+
+/* The unlogged span that ends now: where it starts, and what of it is new. */
+static int64_t gap_start(const Use *use, int64_t from, int64_t to)
+{
+    const int64_t start = use->known_to != NEVER && use->known_to > from ? use->known_to : from;
+    return start < to ? start : to;
+}
+
+static void gap_begin(Use *use, int64_t day, int64_t start)
+{
+    if (day > use->gap_day && use->gap_aboard >= GAP_MIN_MS)
+        gap_close(use);
+    if (use->gap_ml == 0 && use->gap_aboard == 0)
+        use->gap_from = start;
+}
+
+/* An absence is no time in which anything could go unlogged: takes the silent days off. */
+static void gap_absence(const Use *use, int64_t start, int64_t day, int32_t zone, int64_t *aboard,
+                        int64_t *person)
+{
+    int64_t begin = day_start(use->day + 1, zone);
+    int64_t end = day_start(day, zone);
+    begin = begin > start ? begin : start;
+    int64_t away = 0;
+    int64_t away_person = 0;
+    if (begin < end)
+        (void)aboard_over(use, begin, end, zone, &away, &away_person);
+    *aboard -= away;
+    *person -= away_person;
 }
 
 void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
@@ -530,32 +666,19 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
         use->day = day_of(use->last_at, zone);
     }
     to = to > use->last_at ? to : use->last_at;
-    int64_t start = use->known_to != NEVER && use->known_to > from ? use->known_to : from;
-    start = start < to ? start : to;
+    const int64_t start = gap_start(use, from, to);
     int64_t aboard = 0;
     int64_t person = 0;
-    aboard_over(use, start, to, &aboard, &person);
+    const bool any = aboard_over(use, start, to, zone, &aboard, &person);
 
     int64_t day = day_of(to, zone);
     const UseRate rate = use_rate(use);
     const double expected =
-        (rate.logged + rate.unlogged + rate.prior) * ((double)person / (double)DAY_MS);
+        (rate.logged + rate.unlogged + rate.prior) * ((double)person / (double)AWAKE_MS);
     const bool present = ml > 0 && (double)ml >= PRESENT_SHARE * expected;
-    if (!present && day - use->day - 1 > USE_IDLE_DAYS) { /* an absence: no time of use */
-        int64_t begin = day_start(use->day + 1, zone);
-        int64_t end = day_start(day, zone);
-        begin = begin > start ? begin : start;
-        if (begin < end) {
-            int64_t away = 0;
-            int64_t away_person = 0;
-            aboard_over(use, begin, end, &away, &away_person);
-            aboard -= away;
-            person -= away_person;
-        }
-    }
-    if (day > use->gap_day && use->gap_aboard >= GAP_MIN_MS) {
-        gap_close(use);
-    }
+    if (!present && day - use->day - 1 > USE_IDLE_DAYS)
+        gap_absence(use, start, day, zone, &aboard, &person);
+    gap_begin(use, day, start);
     const Witness found = present ? WITNESS_LIVED : ml >= 0 ? WITNESS_IDLE : WITNESS_NONE;
     move_on(use, to, zone, found);
     if (use->witness != WITNESS_LIVED)
@@ -565,7 +688,7 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
     use->gap_ml += ml;
     use->gap_aboard += aboard;
     use->gap_person += person;
-    if (use->gap_person == 0) { /* lost with nobody aboard: a leak, no use */
+    if (use->gap_person == 0 && start < to && !any) { /* lost with nobody aboard: no use */
         use->gap_ml = 0;
     }
     if (use->known_to == NEVER || to > use->known_to) {
@@ -574,12 +697,97 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
     use->gap_day = day;
 }
 
+/* ---- what ordinary use explains ---- */
+
+/* Over so many days of a crew, mL^2: as pace_variance says. */
+static double variance_over(UseVariance v, double persons, double days)
+{
+    const double beyond = larger(0.0, days - USE_WINDOW_DAYS);
+    return (v.noise + v.doubt * days + v.drift * beyond) * days * persons * persons;
+}
+
+/* The rate at which ordinary use goes unlogged: what soundings taught, and as long as they are few
+ * a tenth of all use. */
+static UseRate rate_unlogged(const Use *use)
+{
+    UseRate rate = use_rate(use);
+    const double seen = use->unlogged.taught_slow, all = seen + UNSOUNDED_DAYS;
+    const double whole = rate.logged + rate.unlogged + rate.prior;
+    if (seen < EXPECT_AFTER_DAYS) { /* nobody knows yet whether they log */
+        rate.unlogged = whole;
+        return rate;
+    }
+    const double usual = UNSOUNDED_SHARE * whole * UNSOUNDED_DAYS / all;
+    const UseVariance v = pace_variance(&use->unlogged);
+    rate.unlogged = pace_mean(&use->unlogged) + usual;
+    rate.variance.noise = v.noise + usual * usual * PRIOR_DAY_ERROR * PRIOR_DAY_ERROR;
+    rate.variance.doubt = v.doubt + usual * usual * PRIOR_WEEK_ERROR * PRIOR_WEEK_ERROR;
+    rate.variance.drift = v.drift;
+    return rate;
+}
+
+/* The quantile of a gamma quantity that is exceeded once in 200 times (Wilson and Hilferty 1931,
+ * Proc. Natl. Acad. Sci. 17, 684). */
+static double rarely_more(double mean, double variance)
+{
+    if (!(mean > 0.0))
+        return 0.0;
+    const double ninth = variance / (9.0 * mean * mean);
+    const double cube = 1.0 - ninth + LEAK_DEVIATIONS * root(ninth);
+    return mean * cube * cube * cube;
+}
+
+double use_unlogged_most(const Use *use, int64_t from, int64_t to, int32_t zone)
+{
+    const double persons = larger(1.0, (double)use_persons(use));
+    const UseSilence silence = use_silence(use, from, to, zone);
+    /* Hours are not told apart: what is a day's is that of each hour of it. */
+    const double all = larger(use_person_days(use, from, to, zone), persons) / persons;
+    const double silent = smaller((silence.open + silence.closed) / persons, all);
+    const UseRate rate = rate_unlogged(use), whole = use_rate(use);
+    const double mean =
+        ((all - silent) * rate.unlogged + silent * (whole.logged + whole.unlogged + whole.prior)) *
+        persons;
+    return rarely_more(mean, variance_over(rate.variance, persons, all - silent) +
+                                 variance_over(whole.variance, persons, silent));
+}
+
+bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, int64_t error)
+{
+    from = from < 0 || from > to ? to : from;
+    gap_begin(use, day_of(to, zone), from);
+    from = use->gap_from < from ? use->gap_from : from;
+    const int64_t before = use->gap_ml;
+    const double most = use_unlogged_most(use, from, to, zone);
+    const bool explained = ml <= error || (double)(before + ml - error) <= most;
+    if (ml > 0)
+        use->leaks = explained ? 0 : use->leaks + 1;
+    if (!explained && use->leaks >= LEAKS_LEARNT)
+        use->unlogged.spread = (UseMean){0.0, 0.0}; /* what lasts is no rare excess */
+    if (explained || use->leaks >= LEAKS_LEARNT) {
+        use_unlogged(use, from, to, zone, ml);
+        return explained;
+    }
+    /* Neither the loss nor the time in which it came about teaches anything. */
+    use_witness(use, to, zone);
+    use->known_to = use->known_to != NEVER && use->known_to > to ? use->known_to : to;
+    use->gap_day = day_of(to, zone);
+    return false;
+}
+
 void use_settle(Use *use, int64_t now, int32_t zone)
 {
-    if (use->last_at != NEVER && day_of(now, zone) > use->day) {
-        int64_t midnight = day_start(use->day + 1, zone);
+    const int64_t today = day_of(now, zone), midnight = day_start(use->day + 1, zone);
+    const UseRate rate = use_rate(use);
+    const double usual =
+        (rate.logged + rate.unlogged + rate.prior) * larger(0.0, (double)use_persons(use));
+    /* A day that is over, or one that took more than a usual one by now. */
+    const bool closes =
+        use->last_at != NEVER && (today > use->day || (double)use->day_ml > larger(usual, 1.0));
+    if (closes) {
         if (midnight > use->last_at) {
-            aboard_over(use, use->last_at, midnight, &use->day_aboard, &use->day_person);
+            (void)aboard_over(use, use->last_at, midnight, zone, &use->day_aboard,
+                              &use->day_person);
             use->last_at = midnight;
         }
         day_close(use);

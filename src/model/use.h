@@ -10,12 +10,16 @@
  * since the water was last known. People do not log every cup.
  *
  * The day is local civil day number floor((at + zone * 60000) / 86400000). A day is closed, and
- * then taught, when something happens on a later day. The day that is still open is never taught:
- * half a day is not a low day.
+ * then taught, when something happens on a later day. The day that is still open is not taught:
+ * half a day is not a low day. But a reader (use_settle) takes it in as soon as it took more than a
+ * usual day: that is a high one, whatever follows.
  *
  * Which days count
  *   - Days with nobody aboard (crew 0) count for nothing. A day with a crew for part of it counts
- *     for that part, in person-days.
+ *     for that part, in person-days of waking hours: 07 to 23 local time.
+ *   - A rate is per head, so a change of crew changes the use in proportion. How far use follows
+ * the heads is learnt from changes: the doubt of it widens the variance as long as the rate was
+ *     learnt with another number. The days before a change of crew count for less after it.
  *   - Draws, fills, soundings and swaps witness that people were there and logged. A day without
  *     any of them, crew aboard, is silent: not a day without use. It teaches nothing, however many
  *     notes stand in it, for to take silence for thrift would promise water that is not there. The
@@ -44,6 +48,7 @@
 #ifndef ULLAGE_MODEL_USE_H
 #define ULLAGE_MODEL_USE_H
 
+#include <stdbool.h>
 #include <stdint.h>
 
 #define USE_CREW_MAX 1000
@@ -54,10 +59,12 @@
 #define USE_WINDOW_DAYS 7.0
 
 /* The prior: common practice, no source: 100 L lasts two careful people 10 to 15 days, so 3.3 to 5
- * L per person-day. It weighs as much as so many days, and is forgotten like days. */
-#define USE_PRIOR_ML 4000.0
+ * L per person-day. It weighs as much as so many days, and is forgotten like days. The spread from
+ * crew to crew, relative standard deviation, is a judgement: the 10-90 % band of a week reaches
+ * from under 1.5 to over 8 L; and since such a band is skew its mean lies above its median. */
+#define USE_PRIOR_ML 4300.0
 #define USE_PRIOR_DAYS 2.0
-#define USE_PRIOR_SPREAD 0.3 /* standard deviation of the rate from crew to crew, relative */
+#define USE_PRIOR_SPREAD 0.64
 
 /* Half-lives in days with somebody aboard. No weekday is modelled: a half-life of most of a week
  * keeps the swing that a weekly rhythm makes small, and the level leans a fifth of the way back to
@@ -87,6 +94,7 @@ typedef struct {
     UseMean window_error;   /* of the spans that make up USE_WINDOW_DAYS or a little more */
     UseMean window_inverse; /* 1 / days of those windows */
     UseSpan span[USE_SPANS];
+    double taught_fast, taught_slow; /* weights of all that was ever taught, whatever the crew */
     int64_t spans; /* how many were ever taught; the newest is span[(spans - 1) % USE_SPANS] */
 } UsePace;
 
@@ -105,26 +113,31 @@ typedef struct {
 typedef struct {
     UsePace logged, unlogged;
     UseStay stay;
+    UseMean heads;  /* with how many aboard the rate was learnt */
+    UseMean follow; /* sums of change of heads times change of use per head, and of the first
+                       squared: both relative */
     UseCrewChange crew[USE_CREW_CHANGES]; /* newest at (crews - 1) % USE_CREW_CHANGES */
     int64_t crews;
     int64_t last_at;    /* the last entry; INT64_MIN: none yet */
     int64_t day;        /* the civil day that is open (if last_at is set) */
     int64_t day_ml;     /* drawn on it so far */
-    int64_t day_aboard; /* ms with somebody aboard, so far */
-    int64_t day_person; /* person-ms, so far */
+    int64_t day_aboard; /* waking ms with somebody aboard, so far */
+    int64_t day_person; /* waking person-ms, so far */
     int64_t witness;    /* what is known of the day that is open; 0: nothing yet (use.c) */
     int64_t idle;       /* closed days in a row without a draw, nor anything found missing */
     int64_t known_to;   /* end of the time covered by unlogged spans; INT64_MIN: none yet */
     int64_t gap_day;    /* the civil day of that end */
-    int64_t gap_ml, gap_aboard, gap_person; /* the unlogged span that is still open */
+    int64_t gap_from, gap_ml, gap_aboard, gap_person; /* the unlogged span that is still open */
+    int64_t changed;                                  /* the crew, on the day that is open */
+    int64_t leaks;   /* losses in a row that ordinary use does not explain */
     uint64_t silent; /* bit i: nobody knows of the day i + 1 days before `day` */
 } Use;
-_Static_assert(sizeof(UsePace) == 9 * sizeof(UseMean) + USE_SPANS * sizeof(UseSpan) + 8,
+_Static_assert(sizeof(UsePace) == 9 * sizeof(UseMean) + USE_SPANS * sizeof(UseSpan) + 24,
                "no padding in UsePace");
 _Static_assert(sizeof(UseMean) == 16 && sizeof(UseSpan) == 32 && sizeof(UseCrewChange) == 16,
                "8-byte members only");
-_Static_assert(sizeof(Use) == 2 * sizeof(UsePace) + 2 * sizeof(UseMean) +
-                                  USE_CREW_CHANGES * sizeof(UseCrewChange) + 15 * sizeof(int64_t),
+_Static_assert(sizeof(Use) == 2 * sizeof(UsePace) + 4 * sizeof(UseMean) +
+                                  USE_CREW_CHANGES * sizeof(UseCrewChange) + 18 * sizeof(int64_t),
                "no padding in Use");
 
 /* A new log: nothing known, no crew set, the prior rate. */
@@ -145,6 +158,18 @@ void use_draw(Use *use, int64_t at, int32_t zone, int64_t ml);
  * is counted once. */
 void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml);
 
+/* The same for a loss that may be a leak: where ordinary use explains `ml` mL (less `error`, what
+ * the two readings can err by) with a chance under 1 in 200, it returns false and neither loss nor
+ * time teaches anything; but the third such loss in a row and those after it teach: what lasts is
+ * learnt.
+ */
+bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, int64_t error);
+
+/* What ordinary use makes go unlogged over from..to with odds of 199 in 200, mL. Silent days count
+ * at the full rate, and no span as less than a day. While soundings have said nothing yet, all use
+ * may be unlogged. */
+double use_unlogged_most(const Use *use, int64_t from, int64_t to, int32_t zone);
+
 /* A fill, a sounding or a swap: somebody was there and logged. An entry with an unlogged amount
  * calls use_unlogged first. */
 void use_witness(Use *use, int64_t at, int32_t zone);
@@ -155,9 +180,13 @@ void use_seen(Use *use, int64_t at, int32_t zone);
 /* Persons aboard now; -1 if no crew was ever set (then the rates are those of the whole crew). */
 int64_t use_persons(const Use *use);
 
-/* Person-days over from..to, as far back as the last USE_CREW_CHANGES crew changes tell (the oldest
- * of them counts for the time before it); 0 if to <= from. Without any crew set, one person. */
-double use_person_days(const Use *use, int64_t from, int64_t to);
+/* Was anybody aboard at any time between? Without any crew set, yes. */
+bool use_aboard(const Use *use, int64_t from, int64_t to);
+
+/* Person-days of waking hours over from..to, as far back as the last USE_CREW_CHANGES crew changes
+ * tell (the oldest of them counts for the time before it); 0 if to <= from. Without any crew set,
+ * one person. */
+double use_person_days(const Use *use, int64_t from, int64_t to, int32_t zone);
 
 /* Person-days of the silent days (see above) that lie whole between `from` and `now`, of the last
  * 64 at most: those up to now, and those after which somebody was there again. Settle first. */
@@ -167,8 +196,8 @@ typedef struct {
 UseSilence use_silence(const Use *use, int64_t from, int64_t now, int32_t zone);
 
 /* Teaches what is still open, as if something had happened at `now`: the day, if it is over at
- * `now`, and the unlogged span. For a reader: copy, settle the copy, read it; the fold never calls
- * it. */
+ * `now` or more was drawn on it than on a usual one, and the unlogged span. For a reader: copy,
+ * settle the copy, read it; the fold never calls it. */
 void use_settle(Use *use, int64_t now, int32_t zone);
 
 /* mL per person-day of one stream; 0 when it was never taught. pace_level cuts rare excesses;
@@ -204,5 +233,6 @@ typedef struct {
     int64_t away;       /* days away up to now; 0: at home */
 } UseRate;
 UseRate use_rate(const Use *use);
+UseRate use_rate_of(const Use *use, double persons); /* for so many aboard: the doubt differs */
 
 #endif

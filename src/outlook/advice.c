@@ -418,13 +418,17 @@ static bool stop_doubtful(const Board *board, int i, Finding *f)
     return stop_odds(board, i, ODDS_EVEN_PER_CENT, ODDS_ENOUGH_PER_CENT, f);
 }
 
-/* Said before the tap runs dry, where no stop comes first and the reserve is not drawn on yet. */
+/* Said before the tap runs dry; not where a stop comes first to which the line lasts, or of which
+ * it is said that the water does not, nor where the reserve is drawn on already. */
 #define LOW_SHARE 0.1
 static bool low_water(const Board *board, int i, Finding *f)
 {
     (void)i;
-    const bool soon = board->stop_count > 0 && board->stops[0].eta.ms >= board->now.ms &&
-                      board->stops[0].eta.ms - board->now.ms <= 2 * MS_PER_DAY;
+    const BoardStop *stop = board->stop_count > 0 ? &board->stops[0] : NULL;
+    const bool soon = stop != NULL && stop->litres != 0 && stop->eta.ms >= board->now.ms &&
+                      stop->eta.ms - board->now.ms <= 2 * MS_PER_DAY &&
+                      !(stop->odds_line * 100 < ODDS_ENOUGH_PER_CENT &&
+                        stop->odds_all * 100 >= ODDS_ENOUGH_PER_CENT);
     if (soon || board->reserve == RESERVE_IN_USE || board->reserve == RESERVE_SPENT)
         return false;
     const double odds =
@@ -537,10 +541,39 @@ static bool sound_overdue(const Board *board, int i, Finding *f)
     return true;
 }
 
+/* The latest loss that nobody's use explains. */
+static int leaks_count(const Board *board, const Discrepancy **latest)
+{
+    int count = 0;
+    for (int i = 0; i < board->discrepancy_count; i++)
+        if (board->discrepancies[i].kind == DISCREPANCY_LEAK) {
+            *latest = &board->discrepancies[i];
+            count++;
+        }
+    return count;
+}
+
+static bool leaking(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    const Discrepancy *latest = NULL;
+    const int count = leaks_count(board, &latest);
+    if (count == 0)
+        return false;
+    char date[64];
+    f->about = &latest->name;
+    snprintf(f->words, sizeof f->words, "%.1f L were missing from %s on %s",
+             (double)latest->amount / 1000, latest->name.s,
+             moment_print_date((Moment){latest->at}, board->now, date));
+    finding_more(f, count - 1);
+    return true;
+}
+
 static bool discrepant(const Board *board, int i, Finding *f)
 {
     (void)i;
-    long long n = board->discrepancy_count + board->discrepancies_older;
+    const Discrepancy *leak = NULL;
+    long long n = board->discrepancy_count + board->discrepancies_older - leaks_count(board, &leak);
     for (int d = 0; d < board->discrepancy_count; d++) /* said by themselves */
         n -= board->discrepancies[d].kind == DISCREPANCY_RUN_LONG ||
              board->discrepancies[d].kind == DISCREPANCY_RUN_DRIP;
@@ -776,6 +809,8 @@ static const Rule rules[] = {
      "The meter of %a counts %w: more than chance.", "Calibrate it: ullage reckon meter."},
     {"sound-overdue", ALERT_NOTICE, ALERT_ASKS, OVER_LINES, sound_overdue,
      "The level of %a on %l has not been known %w%m.", "Sound it."},
+    {"leak", ALERT_CAUTION, ALERT_DIFFERS, OVER_BOARD, leaking, "%w%m: a leak?",
+     "Look for it. Where it was used or spilt, settle the entry."},
     {"discrepancy", ALERT_CAUTION, ALERT_DIFFERS, OVER_BOARD, discrepant,
      "%w with the rest of the log.", "Correct each (void, then log it right), or settle it."},
     {"clock", ALERT_CAUTION, 0, OVER_BOARD, clock_behind,

@@ -8,6 +8,9 @@
 #define ML 0.001 /* litres */
 /* Share of the use that may go unlogged where no sounding ever said: common practice, no source. */
 #define UNSOUNDED_SHARE 0.1
+/* Who says how much a day it is knows it better than a log that has learnt nothing: relative
+ * standard deviation, a judgement. */
+#define SAID_SPREAD 0.3
 /* Odds that a silence which has ended was lived through and nothing logged: a judgement. */
 #define MAYBE_ODDS 0.25
 
@@ -30,9 +33,9 @@ ForecastRate forecast_rate(const Use *use, int64_t now, int32_t zone, int32_t pe
 {
     Use settled = *use;
     use_settle(&settled, now, zone);
-    UseRate known = use_rate(&settled);
     int64_t aboard = use_persons(&settled);
     double people = persons >= 0 ? persons : aboard >= 0 ? (double)aboard : 1.0;
+    UseRate known = use_rate_of(&settled, people);
     ForecastRate rate = {
         .logged = pace_mean(&settled.logged) * ML,
         .unlogged = pace_mean(&settled.unlogged) * ML,
@@ -59,7 +62,8 @@ ForecastRate forecast_rate_at(ForecastRate rate, double litres)
     }
     double factor = litres / like.day;
     rate.noise = like.noise * factor * factor;
-    rate.doubt = like.doubt * factor * factor;
+    const double sure = SAID_SPREAD * litres;
+    rate.doubt = fmin(like.doubt * factor * factor, sure * sure);
     rate.drift = like.drift * factor * factor;
     rate.day = litres;
     rate.person = rate.persons > 0.0 ? litres / rate.persons : litres;
@@ -360,7 +364,7 @@ ForecastRate forecast_since(ForecastRate rate, const Use *use, int64_t known, in
     const double person = (all.logged + all.unlogged + all.prior) * ML;
     const UseSilence silence = use_silence(&settled, known, now, zone);
     const double rest =
-        positive(use_person_days(&settled, known, now) - silence.open - silence.closed);
+        positive(use_person_days(&settled, known, now, zone) - silence.open - silence.closed);
     rate.maybe = silence.closed * person;
     const UseVariance doubt = pace_variance(pace);
     rate.past = pace_mean(pace) * ML * rest;

@@ -72,8 +72,8 @@ ForecastRate forecast_rate(const Use *use, int64_t now, int32_t zone, int32_t pe
 ForecastRate forecast_since(ForecastRate rate, const Use *use, int64_t known, int64_t now,
                             int32_t zone);
 
-/* What if it were `litres` a day: the mean replaced, relative noise and doubt as they were (with a
- * rate of 0 before: the prior's). */
+/* What if it were `litres` a day: the mean replaced, relative noise and doubt as they were, the
+ * doubt at most that of a rate that somebody says (with a rate of 0 before: the prior's). */
 ForecastRate forecast_rate_at(ForecastRate rate, double litres);
 
 /* The same with nobody ever away: what stretches no water and no cartridge on hope. */

@@ -60,6 +60,11 @@ static void day_open(Season *season, const State *state, int64_t number)
     day_foretell(season, state, moment_of_local_day(number));
 }
 
+static double person_days(const State *state, Moment from, Moment to)
+{
+    return use_person_days(&state->use, from.ms, to.ms, moment_local_zone(from));
+}
+
 /* Days up to that of `at`, in the state that held until then. */
 static void days_to(Season *season, const State *state, Moment at)
 {
@@ -68,8 +73,7 @@ static void days_to(Season *season, const State *state, Moment at)
         day_open(season, state, last);
     for (int64_t d = season->first_day + season->day_count; d <= last; d++) {
         SeasonDay *over = day_at(season, d - 1);
-        over->person_days =
-            use_person_days(&state->use, moment_of_local_day(d - 1).ms, moment_of_local_day(d).ms);
+        over->person_days = person_days(state, moment_of_local_day(d - 1), moment_of_local_day(d));
         day_open(season, state, d);
     }
 }
@@ -309,7 +313,7 @@ void season_end(Season *season, const State *state)
         days_to(season, state, season->until);
         const int64_t last = season->first_day + season->day_count - 1;
         day_at(season, last)->person_days =
-            use_person_days(&state->use, moment_of_local_day(last).ms, season->until.ms);
+            person_days(state, moment_of_local_day(last), season->until);
     }
     time_pass(season, season->until.ms);
     stretch_end(season, season->until.ms);

@@ -317,8 +317,8 @@ static void test_a_lower_sounding_is_use_that_nobody_logged(void **state)
     assert_int_equal(v->unlogged, 500);
     assert_true(v->sounded_at == book->now.ms && v->known_at == book->now.ms);
     assert_int_equal(book_state(book)->use.gap_ml, 500);
-    /* since the first naming, two days ago, by two persons */
-    assert_int_equal(book_state(book)->use.gap_person, 4 * MS_PER_DAY);
+    /* since the first naming, two days of 16 waking hours ago, by two persons */
+    assert_int_equal(book_state(book)->use.gap_person, 4 * MS_PER_DAY / 24 * 16);
     assert_int_equal(book_state(book)->discrepancy_count, 0);
     book_close(book);
 }

@@ -97,18 +97,27 @@ static void a_rate_is_per_person_and_day(void **state)
     assert_int_equal(use_persons(&use), 2);
 }
 
-/* Two persons until 12:00, one after: 1.5 person-days, 4.5 L, so 3 L per person-day. */
-static void a_change_of_crew_within_a_day_is_counted_by_the_hour(void **state)
+/* A day is lived from 07 to 23. Two persons until 12:00, one after: 2 x 5 h + 11 h are 21 / 16
+ * person-days, 4.2 L, so 3.2 L per person-day. The night counts for nothing. */
+static void a_change_of_crew_within_a_day_is_counted_by_waking_hours(void **state)
 {
     (void)state;
     Use use = begun(2);
-    use_draw(&use, START + 9 * HOUR, 0, 4500);
+    use_draw(&use, START + 9 * HOUR, 0, 4200);
     use_crew(&use, START + 12 * HOUR, 0, 1);
     use_seen(&use, START + DAY, 0);
-    assert_close(pace_mean(&use.logged), 3000.0, 1e-9);
-    assert_close(use_person_days(&use, START, START + DAY), 1.5, 1e-12);
-    assert_close(use_person_days(&use, START + 6 * HOUR, START + 18 * HOUR), 0.75, 1e-12);
-    assert_close(use_person_days(&use, START + DAY, START), 0.0, 0.0);
+    assert_close(pace_mean(&use.logged), 3200.0, 1e-9);
+    assert_close(use_person_days(&use, START, START + DAY, 0), 21.0 / 16, 1e-12);
+    assert_close(use_person_days(&use, START + 6 * HOUR, START + 18 * HOUR, 0), 1.0, 1e-12);
+    assert_close(use_person_days(&use, START + 23 * HOUR, START + DAY + 7 * HOUR, 0), 0.0, 0.0);
+    assert_close(use_person_days(&use, START + 22 * HOUR, START + DAY + 8 * HOUR, 0), 0.125, 1e-12);
+    assert_close(use_person_days(&use, START, START + 7 * HOUR, 60), 0.125, 1e-12);
+    assert_close(use_person_days(&use, START + DAY, START, 0), 0.0, 0.0);
+    assert_true(use_aboard(&use, START + 23 * HOUR, START + DAY));
+    use_crew(&use, START + DAY, 0, 0);
+    assert_true(use_aboard(&use, START + DAY - 1, START + 2 * DAY));
+    assert_false(use_aboard(&use, START + DAY, START + 2 * DAY));
+    assert_false(use_aboard(&use, START, START));
 }
 
 static void splitting_a_draw_changes_no_byte(void **state)
@@ -364,9 +373,9 @@ static void a_gain_takes_back_and_never_makes_a_rate_negative(void **state)
     (void)state;
     Use use = begun(1);
     use_unlogged(&use, START, START + 2 * DAY, 0, 1000);
-    use_unlogged(&use, START, START + 2 * DAY + HOUR, 0, -400);
+    use_unlogged(&use, START, START + 2 * DAY + HOUR, 0, -400); /* at night */
     use_settle(&use, START + 3 * DAY, 0);
-    assert_close(pace_mean(&use.unlogged), 600.0 * 48.0 / 49.0 / 2.0, 1e-9);
+    assert_close(pace_mean(&use.unlogged), 300.0, 1e-9);
     for (int i = 1; i < 9; i++) {
         use_unlogged(&use, START + 2 * i * DAY, START + (2 * i + 2) * DAY, 0, -5000);
     }
@@ -400,7 +409,7 @@ static void days_are_local_days(void **state)
 }
 
 /* Central Europe, 2026-03-29: the zone goes from 60 to 120 minutes at 01:00Z; that local day has 23
- * hours and is one day (day 20541). */
+ * hours, and as many waking ones as any: one day (day 20541). */
 static void the_day_that_the_clocks_change_is_one_day(void **state)
 {
     (void)state;
@@ -411,8 +420,7 @@ static void the_day_that_the_clocks_change_is_one_day(void **state)
     use_draw(&use, day * DAY + 6 * HOUR, 120, 3000);
     use_draw(&use, (day + 1) * DAY + 6 * HOUR, 120, 3000);
     assert_int_equal(use.logged.spans, 1);
-    assert_close(pace_mean(&use.logged), 3000.0 * 24.0 / 23.0,
-                 1e-6); /* 23 hours of it were lived */
+    assert_close(pace_mean(&use.logged), 3000.0, 1e-9);
 }
 
 /* Sailing west, the calendar goes back a day: nothing is closed twice, nothing lost. */
@@ -642,6 +650,182 @@ static void silent_days_are_counted(void **state)
     assert_silence(&use, START, START + 500 * DAY, 199, 0);
 }
 
+/* Eight weeks of 8 L a day for two, every draw logged, weekly soundings that find `missing` mL. */
+static Use weeks_of_soundings(int64_t missing)
+{
+    Use use = begun(2);
+    for (int day = 0; day < 56; day++) {
+        draw_on(&use, day, 8000);
+        if (day % 7 == 6)
+            assert_true(use_missing(&use, START + (day - 6) * DAY, START + (day + 1) * DAY - HOUR,
+                                    0, missing, 1000));
+    }
+    return use;
+}
+
+/* Domain 6: what ordinary use explains with a chance under 1 in 200 is a leak, and teaches nothing;
+ * two days' use, 16 L, is one. */
+static void a_loss_that_use_does_not_explain_teaches_nothing(void **state)
+{
+    (void)state;
+    Use use = weeks_of_soundings(0);
+    const int64_t from = START + 56 * DAY - HOUR, to = START + 63 * DAY - HOUR;
+    use_settle(&use, from, 0);
+    for (int day = 56; day < 63; day++)
+        draw_on(&use, day, 8000);
+    const int64_t most = (int64_t)use_unlogged_most(&use, from, to, 0);
+    assert_true(most > 500 && most < 15000);
+    Use leak = use, used = use, nothing = use;
+    assert_false(use_missing(&leak, from, to, 0, most + 1001, 1000));
+    assert_true(use_missing(&used, from, to, 0, most + 999, 1000));
+    assert_true(use_missing(&nothing, from, to, 0, -5000, 1000));
+    use_settle(&leak, START + 64 * DAY, 0);
+    use_settle(&used, START + 64 * DAY, 0);
+    assert_true(use_rate(&leak).unlogged < 1.0);
+    assert_true(use_rate(&used).unlogged > 10.0);
+    /* The next sounding counts from this one. */
+    Use next = leak;
+    assert_true(use_missing(&next, from, to + 7 * DAY, 0, 700, 0));
+    use_settle(&next, START + 80 * DAY, 0);
+    assert_close(next.unlogged.span[(next.unlogged.spans - 1) % USE_SPANS].days, 7.0, 1e-9);
+}
+
+/* A loss that comes again and again is a rate, whatever it is: the third in a row teaches. A
+ * sounding that use explains between them begins the count anew; one where nothing is missing tells
+ * nothing. */
+static void what_lasts_is_learnt(void **state)
+{
+    (void)state;
+    for (int explained = 0; explained <= 1; explained++) {
+        Use use = weeks_of_soundings(0);
+        for (int week = 8; week < 11; week++) {
+            const int64_t from = START + week * 7 * DAY - HOUR, to = from + 7 * DAY;
+            for (int day = 7 * week; day < 7 * week + 7; day++) {
+                draw_on(&use, day, 8000);
+                if (explained && week == 10 && day == 70)
+                    assert_true(use_missing(&use, from, to - 6 * DAY, 0, 500, 1000));
+            }
+            assert_false(use_missing(&use, from, to, 0, 20000, 1000));
+        }
+        use_settle(&use, START + 80 * DAY, 0);
+        if (explained)
+            assert_true(use_rate(&use).unlogged < 150.0);
+        else
+            assert_true(use_rate(&use).unlogged > 300.0);
+    }
+}
+
+/* Nobody knows whether a crew logs before soundings have covered a week: all of their use may be
+ * missing. Two persons, 4.3 L of the prior, two days: more than that is none. */
+static void before_a_week_of_soundings_all_use_may_be_missing(void **state)
+{
+    (void)state;
+    Use use = begun(2);
+    assert_true(use_unlogged_most(&use, START, START + 2 * DAY, 0) > 2 * 2 * 4300.0);
+    /* A silent day, too, may have gone unlogged whole, however well they log: 8 L on each of 3. */
+    Use steady = weeks_of_soundings(0);
+    const int64_t from = START + 56 * DAY - HOUR;
+    const double one = use_unlogged_most(&steady, from, from + DAY, 0);
+    const double four = use_unlogged_most(&steady, from, from + 4 * DAY, 0);
+    assert_true(one < 8000.0);
+    assert_true(four > 3 * 8000.0);
+    /* No span counts as less than a day, and a tenth of the use as long as soundings are few. */
+    assert_close(use_unlogged_most(&steady, from, from + HOUR, 0), one, 1e-6);
+    assert_true(one > 0.1 * 8000.0 * 14 / (14 + 56));
+}
+
+/* The gamma quantile of 199 in 200 by Wilson and Hilferty's cube: for shape 4 (mean 1, variance a
+ * quarter) the table of chi-square with 8 degrees of freedom gives 21.955 / 8 (NIST/SEMATECH
+ * e-Handbook, section 1.3.6.7.4). */
+static void a_rare_loss_is_rare_by_the_table(void **state)
+{
+    (void)state;
+    Use use;
+    use_init(&use);
+    /* An empty log: prior 4300 mL, all of it; over one day the variance is 0.6^2 + 0.64^2 of it. */
+    const double ratio = use_unlogged_most(&use, START, START + DAY, 0) / 4300.0;
+    const double variance = 0.6 * 0.6 + 0.64 * 0.64, c = variance / 9.0;
+    assert_close(ratio, pow(1.0 - c + 2.5758 * sqrt(c), 3.0), 1e-6);
+    const double quarter = 0.25 / 9.0;
+    assert_close(pow(1.0 - quarter + 2.5758 * sqrt(quarter), 3.0), 21.955 / 8.0, 0.01);
+}
+
+/* What a change of crew shows: who used 8 L with four and uses 8 L with two does not follow the
+ * heads, and the next change is more doubtful than after one that was followed. */
+static void how_far_use_follows_the_heads_is_learnt(void **state)
+{
+    (void)state;
+    double doubt[2], before = 0.0;
+    for (int follows = 0; follows <= 1; follows++) {
+        Use use = begun(4);
+        for (int day = 0; day < 30; day++)
+            draw_on(&use, day, 8000);
+        use_seen(&use, START + 30 * DAY, 0);
+        const UseVariance same = use_rate_of(&use, 4).variance;
+        before = use_rate_of(&use, 2).variance.doubt - same.doubt;
+        /* A half of the relative change of heads, 2 x 2 / 6, of 2 L a head: by hand. */
+        assert_close(sqrt(before) / (0.5 * 2.0 / 3.0 * use_rate(&use).logged), 1.0, 1e-6);
+        use_crew(&use, START + 30 * DAY, 0, 2);
+        for (int day = 30; day < 90; day++)
+            draw_on(&use, day, follows ? 4000 : 8000);
+        use_seen(&use, START + 90 * DAY, 0);
+        const double each = use_rate(&use).logged;
+        doubt[follows] =
+            sqrt(use_rate_of(&use, 4).variance.doubt - use_rate(&use).variance.doubt) / each;
+    }
+    assert_true(doubt[1] < 0.8 * 0.5 * 2.0 / 3.0);
+    assert_true(doubt[0] > 1.3 * doubt[1]);
+}
+
+/* Guests, or another crew: their days count for more than those before them, and a crew of the same
+ * number changes nothing. The day of the change was both crews'. */
+static void the_days_of_a_new_crew_count_for_more(void **state)
+{
+    (void)state;
+    Use use = begun(4);
+    for (int day = 0; day < 30; day++)
+        draw_on(&use, day, 8000);
+    use_seen(&use, START + 30 * DAY, 0);
+    Use same = use, other = use;
+    use_crew(&same, START + 30 * DAY, 0, 4);
+    use_seen(&same, START + 31 * DAY, 0);
+    assert_close(same.logged.fast.weight, use.logged.fast.weight, 1e-9);
+    use_crew(&other, START + 30 * DAY, 0, 2);
+    assert_close(other.logged.fast.weight, use.logged.fast.weight, 0.0);
+    use_seen(&other, START + 31 * DAY, 0);
+    /* |2 - 4| / 3 = 2/3: a ninth is left. */
+    assert_close(other.logged.fast.weight, use.logged.fast.weight / 9.0, 1e-9);
+    assert_close(other.logged.slow.weight, use.logged.slow.weight / 9.0, 1e-9);
+    assert_close(pace_mean(&other.logged), pace_mean(&use.logged), 1e-9);
+    assert_close(use_rate(&other).share, use_rate(&use).share, 1e-9); /* no return of the prior */
+}
+
+/* Four and a half months of 8 L a day: a day that took more by noon teaches a reader at once. */
+static void a_dear_day_teaches_a_reader_before_it_is_over(void **state)
+{
+    (void)state;
+    Use use = begun(2);
+    for (int day = 0; day < 130; day++)
+        draw_on(&use, day, 8000);
+    use_seen(&use, START + 130 * DAY, 0);
+    const double usual = 2 * mean_rate(&use);
+    Use less = use, more = use;
+    draw_on(&less, 130, (int64_t)(usual * 0.99));
+    draw_on(&more, 130, (int64_t)(usual * 1.5));
+    const Use told = more;
+    use_settle(&less, START + 130 * DAY + 14 * HOUR, 0);
+    use_settle(&more, START + 130 * DAY + 14 * HOUR, 0);
+    assert_int_equal(less.logged.spans, use.logged.spans);
+    assert_int_equal(more.logged.spans, use.logged.spans + 1);
+    assert_true(mean_rate(&more) > mean_rate(&use));
+    assert_int_equal(use_rate(&more).away, 0);
+    /* It is witnessed all the same, and so is the silence before it. */
+    assert_silence(&more, START + 125 * DAY, START + 130 * DAY + 14 * HOUR, 0, 0);
+    Use midnight = told;
+    use_settle(&midnight, START + 131 * DAY, 0);
+    assert_close(mean_rate(&midnight), mean_rate(&more), 1e-9);
+}
+
 static void nonsense_is_clamped(void **state)
 {
     (void)state;
@@ -660,7 +844,8 @@ static void nonsense_is_clamped(void **state)
     for (int i = 0; i < 100; i++) { /* more changes than are kept */
         use_crew(&use, START + (2 + i) * DAY, 0, 1 + i % 3);
     }
-    assert_close(use_person_days(&use, START + 101 * DAY, START + 102 * DAY), 1.0 + 99 % 3, 1e-12);
+    assert_close(use_person_days(&use, START + 101 * DAY, START + 102 * DAY, 0), 1.0 + 99 % 3,
+                 1e-12);
 }
 
 int main(void)
@@ -670,7 +855,7 @@ int main(void)
         cmocka_unit_test(the_day_that_is_open_teaches_nothing_yet),
         cmocka_unit_test(two_days_give_the_mean_worked_by_hand),
         cmocka_unit_test(a_rate_is_per_person_and_day),
-        cmocka_unit_test(a_change_of_crew_within_a_day_is_counted_by_the_hour),
+        cmocka_unit_test(a_change_of_crew_within_a_day_is_counted_by_waking_hours),
         cmocka_unit_test(splitting_a_draw_changes_no_byte),
         cmocka_unit_test(equal_histories_give_equal_bytes),
         cmocka_unit_test(days_with_nobody_aboard_do_not_drag_the_rate_down),
@@ -699,6 +884,13 @@ int main(void)
         cmocka_unit_test(soundings_alone_give_the_same_rate_as_every_draw),
         cmocka_unit_test(silent_days_are_counted),
         cmocka_unit_test(nonsense_is_clamped),
+        cmocka_unit_test(a_loss_that_use_does_not_explain_teaches_nothing),
+        cmocka_unit_test(what_lasts_is_learnt),
+        cmocka_unit_test(before_a_week_of_soundings_all_use_may_be_missing),
+        cmocka_unit_test(a_rare_loss_is_rare_by_the_table),
+        cmocka_unit_test(how_far_use_follows_the_heads_is_learnt),
+        cmocka_unit_test(the_days_of_a_new_crew_count_for_more),
+        cmocka_unit_test(a_dear_day_teaches_a_reader_before_it_is_over),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -86,6 +86,51 @@ static void low_water_is_said_before_the_tap_runs_dry(void **unused)
     book_say(book, "stop \"Fen spring\" --eta 2026-06-02T08:00:00Z"); /* tomorrow: it lasts */
     board = board_of(book, NULL);
     assert_null(alert_of(board, "low-water"));
+    /* the line does not, though with a reserve it would: of that nothing else is said */
+    board->use_prior = 0.5;
+    board->stops[0].odds_line = 0.9;
+    board->stops[0].odds_all = 0.9;
+    assert_false(said(board, "low-water"));
+    board->stops[0].odds_line = 0.8999;
+    assert_true(said(board, "low-water"));
+    board->stops[0].odds_all = 0.8999;
+    assert_false(said(board, "low-water"));
+    assert_true(said(board, "stop-doubtful"));
+    board->stops[0].odds_line = board->stops[0].odds_all = 1;
+    board->stops[0].litres = 0; /* dry */
+    assert_true(said(board, "low-water"));
+    board->stops[0].litres = 5000;
+    assert_false(said(board, "low-water"));
+    board->stops[0].eta.ms = board->now.ms + 2 * MS_PER_DAY + 1;
+    assert_true(said(board, "low-water"));
+    free(board);
+    book_close(book);
+}
+
+/* domain 6: a leak is said as such, and is no entry that does not agree. */
+static void a_leak_is_named_with_its_litres_and_its_day(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel R1 --capacity 12 --duty reserve --class potable --level 12");
+    book_pass(book, 3);
+    book_say(book, "sound R1 8.9");
+    Board *board = board_of(book, NULL);
+    assert_string_equal(
+        alert_of(board, "leak")->text,
+        "3.1 L were missing from R1 on Thu 4 Jun: a leak? Look for it. Where it was "
+        "used or spilt, settle the entry.");
+    assert_int_equal(alert_of(board, "leak")->level, ALERT_CAUTION);
+    assert_null(alert_of(board, "discrepancy"));
+    free(board);
+    book_pass(book, 3);
+    book_say(book, "sound R1 5");
+    book_force(book, "draw R1 9");
+    board = board_of(book, NULL);
+    assert_non_null(strstr(alert_of(board, "leak")->text, "3.9 L were missing from R1"));
+    assert_non_null(strstr(alert_of(board, "leak")->text, "(and 1 more)"));
+    assert_non_null(strstr(alert_of(board, "discrepancy")->text, "1 entry"));
     free(board);
     book_close(book);
 }
@@ -713,6 +758,7 @@ int main(void)
         cmocka_unit_test(nothing_promises_that_standing_takes_chlorine_out),
         cmocka_unit_test(a_residual_is_asked_for_again_when_it_may_have_faded),
         cmocka_unit_test(a_line_that_was_found_so_says_it_until_it_is_sanitised),
+        cmocka_unit_test(a_leak_is_named_with_its_litres_and_its_day),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

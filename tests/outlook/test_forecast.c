@@ -215,12 +215,18 @@ static void an_empty_log_forecasts_common_practice(void **state)
     use_init(&use);
     ForecastRate rate = forecast_rate(&use, START, 0, 2);
     assert_close(rate.prior, 1.0, 0.0);
-    assert_close(rate.day, 8.0, 1e-12);
+    assert_close(rate.day, 2 * 4.3, 1e-12);
     ForecastBand band = forecast_band(&rate, 100.0);
     assert_true(band.median.days > 10.0 && band.median.days < 15.0);
     assert_true(band.early.days < 10.0 &&
                 band.late.days > 15.0); /* a strange crew: wider than that */
-    assert_true(band.late.days < 30.0);
+    assert_true(band.late.days < 40.0);
+    /* A crew may be of 1.5 or of 8 L a person and day: a week of either is inside, twice it is not.
+     */
+    assert_true(forecast_quantile(&rate, 7.0, 0.1) < 2 * 7 * 1.5);
+    assert_true(forecast_quantile(&rate, 7.0, 0.9) > 2 * 7 * 8.0);
+    assert_true(forecast_quantile(&rate, 7.0, 0.1) > 2 * 7 * 0.75);
+    assert_true(forecast_quantile(&rate, 7.0, 0.9) < 2 * 7 * 16.0);
 }
 
 static void nobody_aboard_and_nothing_used_never_end(void **state)
@@ -323,6 +329,8 @@ static void what_if_the_rate_were_another_keeps_the_relative_spread(void **state
     ForecastRate from_nothing = forecast_rate_at(rate_of(0.0, 0.0, 0.0), 8.0);
     assert_true(from_nothing.noise > 0.0 && from_nothing.doubt > 0.0);
     assert_close(from_nothing.day, 8.0, 0.0);
+    /* 30 % of 8 L at most, where the log knows less: 2.4^2 */
+    assert_close(from_nothing.doubt, 2.4 * 2.4, 1e-9);
     assert_true(forecast_time(&rate, 50.0, 0.5).days > forecast_time(&twice, 50.0, 0.5).days);
 }
 

@@ -262,6 +262,144 @@ static void the_expected_level_lies_below_what_was_reckoned(void **unused)
     book_close(book);
 }
 
+static Logbook *book_on_one_vessel(const char *vessel, int crew)
+{
+    char words[80];
+    Logbook *book = book_open();
+    book_say(book, vessel);
+    book_say(book, "couple galley A1");
+    snprintf(words, sizeof words, "crew %d", crew);
+    book_say(book, words);
+    return book;
+}
+
+static void draw_and_refill(Logbook *book, double litres)
+{
+    char words[80];
+    book_pass(book, 1);
+    snprintf(words, sizeof words, "draw galley %.2f", litres);
+    book_say(book, words);
+    snprintf(words, sizeof words, "fill A1 %.2f --class potable", litres);
+    book_say(book, words);
+}
+
+static double litres_a_day(Logbook *book, const char *at)
+{
+    Board *board = board_of(book, at);
+    const double litres = board->litres_per_day;
+    free(board);
+    return litres;
+}
+
+static double days_to_moment(const Board *board, Moment moment)
+{
+    return (double)(moment.ms - board->now.ms) / (double)MS_PER_DAY;
+}
+
+/* Four use 8 L a day for a month, then two leave in the evening. Use in proportion to the heads is
+ * expected at once; the band reaches to two who use 5.6 L, 1.4 times their share; and after six
+ * days their own days count: within 15 % of what is true. */
+static void a_new_crew_has_its_share_at_once_and_a_wider_band(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const double each_day[] = {4.0, 5.6, 3.0};
+    for (size_t i = 0; i < 3; i++) {
+        Logbook *book = book_on_one_vessel("vessel A1 --capacity 56 --class potable --level 56", 4);
+        for (int day = 0; day < 30; day++)
+            draw_and_refill(book, 8);
+        Board *board = board_of(book, NULL);
+        const double before = days_to_moment(board, board->to_reserve.p90) -
+                              days_to_moment(board, board->to_reserve.p10);
+        free(board);
+        book_pass(book, 0.6);
+        book_say(book, "crew 2");
+        board = board_of(book, NULL);
+        assert_true(fabs(board->litres_per_day - 4) < 0.2);
+        const double low = days_to_moment(board, board->to_reserve.p10),
+                     high = days_to_moment(board, board->to_reserve.p90);
+        assert_true(low < 56 / each_day[i] && high > 56 / each_day[i]);
+        assert_true(high - low > 3 * before);
+        free(board);
+        book_pass(book, -0.6);
+        for (int day = 0; day < 6; day++)
+            draw_and_refill(book, each_day[i]);
+        board = board_of(book, NULL);
+        const double median = days_to_moment(board, board->to_reserve.p50);
+        assert_true(median > 0.85 * 56 / each_day[i] && median < 1.15 * 56 / each_day[i]);
+        assert_true(days_to_moment(board, board->to_reserve.p90) -
+                        days_to_moment(board, board->to_reserve.p10) <
+                    high - low);
+        free(board);
+        book_close(book);
+    }
+}
+
+/* Set up at 19:00 with 5 L drawn until night: next morning no 12 L a person a day are said. */
+static void an_evening_is_no_day(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_at(book, "2026-06-01T19:00:00Z");
+    book_say(book, "vessel A1 --capacity 60 --class potable --level 60");
+    book_say(book, "couple galley A1");
+    book_say(book, "crew 1");
+    book_pass(book, 1.5 / 24);
+    book_say(book, "draw galley 5");
+    Board *board = board_of(book, "2026-06-02T08:00:00Z");
+    assert_true(board->litres_per_day > 4 && board->litres_per_day < 7);
+    free(board);
+    book_close(book);
+}
+
+/* 6 to 10 L a day; 20 L by 14:00 count before midnight, 5 L by then say nothing yet. */
+static void a_day_that_is_dear_already_counts_before_midnight(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_on_one_vessel("vessel A1 --capacity 60 --class potable --level 60", 2);
+    for (int day = 0; day < 30; day++)
+        draw_and_refill(book, 6 + 2 * (day % 3));
+    book_at(book, "2026-07-02T14:00:00Z");
+    const double usual = litres_a_day(book, NULL);
+    book_say(book, "draw galley 5");
+    assert_true(litres_a_day(book, NULL) == usual);
+    book_say(book, "draw galley 15");
+    const double dear = litres_a_day(book, NULL);
+    assert_true(dear > usual + 0.4);
+    assert_true(fabs(litres_a_day(book, "2026-07-03T00:10:00Z") - dear) < 1e-9);
+    book_close(book);
+}
+
+/* Fills to the brim, nothing else. "full" says no litres: the rate stays what it was before; 18 L
+ * into a vessel that was full three days ago are 18 L used. */
+static void fills_to_the_brim_teach_what_they_prove(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const char *const fills[] = {"fill A1 full --class potable",
+                                        "fill A1 18 --class potable"};
+    for (int i = 0; i < 2; i++) {
+        Logbook *book = book_on_one_vessel("vessel A1 --capacity 20 --class potable --level 20", 2);
+        book_say(book, "draw galley 8");
+        book_say(book, "fill A1 8 --class potable");
+        const double first = litres_a_day(book, "2026-06-02T08:00:00Z");
+        for (int n = 0; n < 20; n++) {
+            book_pass(book, 3);
+            book_say(book, fills[i]);
+        }
+        Board *board = board_of(book, NULL);
+        if (i == 0)
+            assert_true(fabs(board->litres_per_day - first) < 1e-9);
+        else
+            assert_true(board->litres_per_day > 5.4 && board->litres_per_day < 6.6);
+        assert_true(board->supply.line == 20000);
+        free(board);
+        book_close(book);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -273,6 +411,10 @@ int main(void)
         cmocka_unit_test(a_silence_does_not_lengthen_the_outlook),
         cmocka_unit_test(silence_is_charged_and_the_date_stays),
         cmocka_unit_test(the_expected_level_lies_below_what_was_reckoned),
+        cmocka_unit_test(a_new_crew_has_its_share_at_once_and_a_wider_band),
+        cmocka_unit_test(an_evening_is_no_day),
+        cmocka_unit_test(a_day_that_is_dear_already_counts_before_midnight),
+        cmocka_unit_test(fills_to_the_brim_teach_what_they_prove),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
