@@ -150,7 +150,10 @@ static void outlook_decide(Outlook *o, Units units)
                        learnt = what_if_rate(&o->as_is, &o->state, &nothing);
     what_if_board(&o->facts.board, &o->as_is, &o->state, &o->what);
     forecast_view(&o->view, &o->facts.board, &o->state, &rate, CURVE_POINTS);
-    forecast_view(&o->unchanged, &o->as_is, &o->state, &learnt, CURVE_POINTS);
+    if (what_if_changes(&o->what))
+        forecast_view(&o->unchanged, &o->as_is, &o->state, &learnt, CURVE_POINTS);
+    else
+        o->unchanged = o->view;
     o->facts.units = units;
     outlook_facts(&o->as_is, &o->state, &o->what, &o->view, &o->facts);
     o->part_count =

@@ -11,6 +11,9 @@
 /* Who says how much a day it is knows it better than a log that has learnt nothing: relative
  * standard deviation, a judgement. */
 #define SAID_SPREAD 0.3
+/* Odds that nothing was used in a silence up to now: so many that the edge of a 10-90 % band is the
+ * median of that case (domain 6: the band reaches up to nothing used). */
+#define UNUSED_ODDS 0.2
 /* Odds that a silence which has ended was lived through and nothing logged: a judgement. */
 #define MAYBE_ODDS 0.25
 
@@ -76,7 +79,7 @@ ForecastRate forecast_rate_at(ForecastRate rate, double litres)
 #define STAY_DAYS                                                                                  \
     60 /* beyond so many days nobody is counted away: the safe side, and soon done                 \
         */
-#define DAYS_MAX (STAY_DAYS + 2)
+#define DAYS_MAX (STAY_DAYS + 3)
 
 /* After some days from now: the chance of each number of days at home so far, with the last day at
  * home, with the last 1, 2, .. days away, and with none at home at all yet. */
@@ -146,12 +149,41 @@ static void stay_step(Stay *stay, const ForecastRate *rate)
 
 /* ---- the use ---- */
 
+/* Of every whole number of days: the chances of so many at home among them, and those of the next
+ * one being at home too. Asked for some thousand times with the same chances: worked out once. */
+typedef struct {
+    double leave, back, away; /* of which it is the table; leave < 0: none yet */
+    double all[STAY_DAYS + 1][DAYS_MAX], next[STAY_DAYS + 1][DAYS_MAX];
+} StayTable;
+
+static const StayTable *stay_table(const ForecastRate *rate)
+{
+    static StayTable table = {.leave = -1.0};
+    static Stay stay; /* large; written before it is read */
+    if (!(table.leave < rate->leave) && !(table.leave > rate->leave) &&
+        !(table.back < rate->back) && !(table.back > rate->back) && !(table.away < rate->away) &&
+        !(table.away > rate->away))
+        return &table;
+    stay_begin(&stay, rate);
+    for (int day = 0; day <= STAY_DAYS; day++) {
+        for (int n = 0; n <= day; n++) {
+            table.all[day][n] = stay_all(&stay, n);
+            table.next[day][n] = stay_home_next(&stay, rate, n);
+        }
+        stay_step(&stay, rate);
+    }
+    table.leave = rate->leave;
+    table.back = rate->back;
+    table.away = rate->away;
+    return &table;
+}
+
 /* Days at home, not all of them whole, and their chances. */
 typedef struct {
     int count;
     struct {
         double days, chance;
-    } at[2 * DAYS_MAX];
+    } at[4 * DAYS_MAX];
 } Homes;
 
 static void homes_add(Homes *homes, double days, double chance)
@@ -162,26 +194,38 @@ static void homes_add(Homes *homes, double days, double chance)
     }
 }
 
-static void homes_of(Homes *homes, const ForecastRate *rate, double days)
+/* Of `days`, with odds `odds`. */
+static void homes_walk(Homes *homes, const ForecastRate *rate, double days, double odds)
 {
-    static Stay stay; /* large; written before it is read */
-    homes->count = 0;
-    days = rate->silent + positive(days);
     if (!(rate->leave > 0.0) && !(rate->away > 0.0)) {
-        homes_add(homes, days, 1.0);
+        homes_add(homes, days, odds);
         return;
     }
+    const StayTable *table = stay_table(rate);
     const double beyond = positive(days - STAY_DAYS);
     days -= beyond;
-    stay_begin(&stay, rate);
-    while (stay.days + 1 <= days)
-        stay_step(&stay, rate);
-    const double part = days - stay.days; /* of a day that has only begun */
-    for (int n = 0; n <= stay.days; n++) {
-        const double next = part > 0.0 ? stay_home_next(&stay, rate, n) : 0.0;
-        homes_add(homes, n + beyond, stay_all(&stay, n) - next);
-        homes_add(homes, n + part + beyond, next);
+    const int whole = (int)days;
+    const double part = days - whole; /* of a day that has only begun */
+    for (int n = 0; n <= whole; n++) {
+        const double next = part > 0.0 ? table->next[whole][n] : 0.0;
+        homes_add(homes, n + beyond, odds * (table->all[whole][n] - next));
+        homes_add(homes, n + part + beyond, odds * next);
     }
+}
+
+/* A silence is charged in full. */
+static void homes_charged(Homes *homes, const ForecastRate *rate, double days, double odds)
+{
+    homes->count = 0;
+    homes_walk(homes, rate, rate->silent + positive(days), odds);
+}
+
+static void homes_of(Homes *homes, const ForecastRate *rate, double days)
+{
+    const double unused = rate->silent > 0.0 ? UNUSED_ODDS : 0.0;
+    homes_charged(homes, rate, days, 1.0 - unused);
+    if (unused > 0.0)
+        homes_walk(homes, rate, positive(days), unused);
 }
 
 /* Of so many days at home, and of the past. */
@@ -207,7 +251,7 @@ ForecastRate forecast_at_home(ForecastRate rate)
 double forecast_mean(const ForecastRate *rate, double days)
 {
     Homes homes;
-    homes_of(&homes, rate, days);
+    homes_charged(&homes, rate, days, 1.0);
     double sum = 0.0;
     for (int i = 0; i < homes.count; i++)
         sum += homes.at[i].chance * home_mean(rate, homes.at[i].days);
@@ -218,7 +262,7 @@ double forecast_variance(const ForecastRate *rate, double days)
 {
     const double mean = forecast_mean(rate, days);
     Homes homes;
-    homes_of(&homes, rate, days);
+    homes_charged(&homes, rate, days, 1.0);
     double sum = 0.0;
     for (int i = 0; i < homes.count; i++) {
         const double off = home_mean(rate, homes.at[i].days) - mean;
@@ -236,19 +280,24 @@ static double home_lasts(const ForecastRate *rate, double litres, double days)
         return litres > 0.0 ? 1.0 : 0.0;
     if (!(variance > mean * mean * 1e-12))
         return mean < litres ? 1.0 : 0.0;
+    if (litres > mean + 9.0 * sqrt(variance) + 40.0 * variance / mean)
+        return 1.0; /* to 1e-15 */
     return gamma_p(mean * mean / variance, litres * mean / variance);
 }
 
 static double homes_last(const Homes *homes, const ForecastRate *rate, double litres)
 {
     const double maybe = rate->maybe > 0.0 ? MAYBE_ODDS : 0.0;
-    double odds = 0.0;
+    double odds = 0.0, gone = INFINITY; /* after so many days nothing is left, nor after more */
     for (int i = 0; i < homes->count; i++) {
         const double days = homes->at[i].days;
+        if (days >= gone)
+            continue;
         double lasts = (1.0 - maybe) * home_lasts(rate, litres, days);
         if (maybe > 0.0)
             lasts += maybe * home_lasts(rate, litres - rate->maybe, days);
         odds += homes->at[i].chance * lasts;
+        gone = lasts < 1e-12 ? days : gone;
     }
     return odds;
 }
@@ -264,12 +313,34 @@ double forecast_lasts(const ForecastRate *rate, double litres, double days)
     return homes_last(&homes, rate, litres);
 }
 
+/* Between 0 and `high`, where the odds are at least `odds`: by chords, the end that stays put
+ * halved in weight (the Illinois rule), and every third time by halves. */
+static double homes_quantile(const Homes *homes, const ForecastRate *rate, double high, double odds)
+{
+    double low = 0.0, under = -odds, over = homes_last(homes, rate, high) - odds;
+    for (int i = 0; high - low > 1e-6 * high + 1e-9; i++) {
+        const bool chord = i % 3 != 2 && over > 0.0;
+        const double at = chord ? low - under * (high - low) / (over - under) : 0.5 * (low + high);
+        const double off = homes_last(homes, rate, at) - odds;
+        if (off < 0.0) {
+            over *= 0.5;
+            low = at;
+            under = off;
+        } else {
+            under *= 0.5;
+            high = at;
+            over = off;
+        }
+    }
+    return low > 0.0 ? high : 0.0; /* perhaps nobody is there, and nothing is used */
+}
+
 double forecast_quantile(const ForecastRate *rate, double days, double odds)
 {
     Homes homes;
     homes_of(&homes, rate, days);
     odds = fmin(positive(odds), 1.0);
-    double low = 0.0, high = 0.0;
+    double high = 0.0;
     days = rate->silent + positive(days);
     const double mean = home_mean(rate, days), variance = home_variance(rate, days);
     if (mean > 0.0)
@@ -280,14 +351,7 @@ double forecast_quantile(const ForecastRate *rate, double days, double odds)
     if ((homes.count == 1 && !(rate->maybe > 0.0)) || !(high > 0.0))
         return high;
     /* Whoever is never away uses most: the quantile lies below theirs. */
-    while (high - low > 1e-6 * high + 1e-9) {
-        const double middle = 0.5 * (low + high);
-        if (homes_last(&homes, rate, middle) < odds)
-            low = middle;
-        else
-            high = middle;
-    }
-    return low > 0.0 ? high : 0.0; /* perhaps nobody is there, and nothing is used */
+    return homes_quantile(&homes, rate, high, odds);
 }
 
 double forecast_need(const ForecastRate *rate, double days, double odds)

@@ -111,7 +111,11 @@ static double path_used(const Path *path, Moment at)
 
 static double path_left(const Path *path, Moment at)
 {
-    return fmax(path->line + path->reserve - path_used(path, at), 0);
+    const double water = path->line + path->reserve;
+    /* Where nothing is left it is enough to know that: one sum in place of a dozen. */
+    if (forecast_lasts(path->rate, water + path->before, moment_days(path->sure, at)) <= path->odds)
+        return 0;
+    return fmax(water - path_used(path, at), 0);
 }
 
 static void path_stop(Path *path, const Board *board, const ForecastRate *rate,

@@ -462,7 +462,13 @@ static void far_off_nobody_is_counted_away(void **state)
     assert_true(forecast_mean(&rate, 60.0) - forecast_mean(&rate, 59.0) < 7.5);
     rate.silent = 900.0; /* a log that nobody opened for years is read at once */
     assert_true(forecast_mean(&rate, 0.0) > 780 * 8.0 && forecast_mean(&rate, 0.0) < 900 * 8.0);
-    assert_true(forecast_band(&rate, 60.0).late.days < 1e-3);
+    /* All of it is likely gone, and the band reaches to where nothing was used: 60 L at 8 a day. */
+    const ForecastBand band = forecast_band(&rate, 60.0);
+    assert_true(band.median.days < 1e-3 && band.early.days < 1e-3);
+    assert_true(band.late.days > 60.0 / 8.0 / 2 && band.late.days < 60.0);
+    assert_true(forecast_quantile(&rate, 0.0, 0.1) < 1e-6);
+    assert_true(forecast_quantile(&rate, 0.0, 0.19) < 1e-6);
+    assert_true(forecast_quantile(&rate, 0.0, 0.21) > 60.0);
 }
 
 /* A silence that ended may have been lived through: 5 days of 8 L. The median stays within 15 %,

@@ -287,6 +287,40 @@ static void the_water_counted_on_is_that_of_lines_and_reserve_with_its_worst_cla
     book_close(book);
 }
 
+/* A log that nobody opened for two months, a year, two, twenty: the water is likely gone by now,
+ * the band and the curve reach to where nothing was used (62 L at 10 L a day, and days away), and
+ * the end is in sight. */
+static void after_years_of_silence_the_end_is_in_sight_and_all_may_be_there(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const double silent[] = {60, 365, 730, 7300};
+    const WhatIf nothing = what_if_nothing();
+    for (size_t i = 0; i < sizeof silent / sizeof *silent; i++) {
+        Logbook *book = book_of_days(NULL, 40);
+        book_pass(book, silent[i]);
+        Look look = look_at(book, NULL, &nothing);
+        const Board *board = look.board;
+        assert_true(days_to(board, board->to_empty.p10) < 0.01);
+        assert_true(days_to(board, board->to_empty.p50) < 0.01);
+        assert_true(days_to(board, board->to_empty.p90) > 5);
+        assert_true(days_to(board, board->to_empty.p90) < 10);
+        assert_true(board->odds_two_days > 0.1 && board->odds_two_days < 0.3);
+        assert_non_null(alert_of(board, "low-water"));
+        assert_non_null(alert_of(board, "sound-overdue"));
+        assert_int_equal(vessel_of(board, "A1")->expected_low, 0);
+        assert_int_equal(vessel_of(board, "A1")->expected_high, vessel_of(board, "A1")->volume);
+        const ViewPoint *first = &look.view.point[0];
+        assert_true(look.view.known && !look.view.lasts);
+        assert_true(first->low <= 0 && first->expected <= 0);
+        assert_true(
+            fabs(first->high - (double)(board->supply.line + board->supply.reserve) / 1000) < 1e-6);
+        assert_true(days_to(board, look.view.until) < 20);
+        look_end(&look);
+        book_close(book);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -300,6 +334,7 @@ int main(void)
         cmocka_unit_test(a_stop_fills_up_and_closes_the_band_or_adds_its_litres),
         cmocka_unit_test(the_curve_is_in_order_at_any_plan_and_ends_in_sight),
         cmocka_unit_test(the_water_counted_on_is_that_of_lines_and_reserve_with_its_worst_class),
+        cmocka_unit_test(after_years_of_silence_the_end_is_in_sight_and_all_may_be_there),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
