@@ -173,10 +173,16 @@ static bool is_drawn_from(const State *state, const Vessel *vessel)
     return lead >= 0 && &state->vessels[line->order[lead]] == vessel;
 }
 
+void line_known(Line *line, int64_t at)
+{
+    line->known_at = at;
+    line->known_found = 0;
+}
+
 void line_filled(State *state, const Event *e, const Vessel *vessel)
 {
     if (vessel->line >= 0 && line_brimful(state, &state->lines[vessel->line]))
-        state->lines[vessel->line].known_at = e->at.ms;
+        line_known(&state->lines[vessel->line], e->at.ms);
 }
 
 void level_known(State *state, const Event *e, Vessel *vessel)
@@ -186,7 +192,7 @@ void level_known(State *state, const Event *e, Vessel *vessel)
         const int lead = line_lead(state, line);
         /* with nothing left on the line there is nothing that could have been missed */
         if (lead < 0 || &state->vessels[line->order[lead]] == vessel)
-            line->known_at = e->at.ms;
+            line_known(line, e->at.ms);
     }
     vessel->known_at = e->at.ms;
     vessel->metered = 0;
@@ -203,9 +209,10 @@ void level_corrected(State *state, Vessel *vessel, int64_t level)
 /* What nobody logged left by the road that a draw takes. */
 static void level_lower(State *state, Vessel *vessel, int64_t missing)
 {
-    if (vessel->line >= 0)
+    if (vessel->line >= 0) {
         line_leave(state, vessel->line, vessel->position, missing);
-    else
+        state->lines[vessel->line].known_found += missing;
+    } else
         vessel_lower(vessel, missing);
     vessel->unlogged += missing;
     state->totals.unlogged += missing;
@@ -267,7 +274,7 @@ void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
     if (!explained)
         state_discrepancy(state, e, DISCREPANCY_LEAK, &vessel->label, missing);
     if (vessel->line >= 0 && drawn_from)
-        state->lines[vessel->line].known_at = e->at.ms;
+        line_known(&state->lines[vessel->line], e->at.ms);
     vessel->known_at = e->at.ms;
     vessel->metered = 0;
 }

@@ -340,7 +340,7 @@ static void meter_counts(State *state, const Event *e, int index)
         state_discrepancy(state, e, DISCREPANCY_LEAK, &line->label, excess);
     if (lacking > 0)
         return;
-    line->known_at = e->at.ms;
+    line_known(line, e->at.ms);
     for (int i = 0; i < line->count; i++)
         state->vessels[line->order[i]].known_at = e->at.ms;
 }

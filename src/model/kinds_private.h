@@ -71,6 +71,8 @@ void level_found(State *state, const Event *e, Vessel *vessel, int64_t level);
 void meter_checked(State *state, const Event *e, Vessel *vessel, int64_t missing);
 /* What a stick can err by, mL. */
 int64_t stick_error(const Vessel *vessel);
+/* The level of the line's lead is known at `at`. */
+void line_known(Line *line, int64_t at);
 /* It never held more than `level` (its capacity was amended): nothing passed, nothing is taught. */
 void level_corrected(State *state, Vessel *vessel, int64_t level);
 /* Something was put into it: with all of its line at the brim, all of the line is known. */

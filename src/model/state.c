@@ -6,7 +6,7 @@
 
 /* No padding: see state.h. */
 _Static_assert(sizeof(Vessel) == 48 + 16 * 8 + 2 * 4 + 8 + sizeof(Results), "Vessel has padding");
-_Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 27 * 8 + RESULT_COUNT * 16,
+_Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 28 * 8 + RESULT_COUNT * 16,
                "Line has padding");
 _Static_assert(sizeof(Stage) == 48 + 8 * 8 + 2 * 4 + 8, "Stage has padding");
 _Static_assert(sizeof(Source) == 48 + 16 + RESULT_COUNT * 16, "Source has padding");

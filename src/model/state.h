@@ -61,14 +61,15 @@ typedef struct {
     int32_t pad;
     int64_t working_pa; /* of the latest pressurise; -1: none yet */
     int64_t pressurised_at;
-    int64_t known_at;  /* when the level of the vessel that then was the lead was last known for
-                          certain: use that nobody logged is looked for since then; NONE: never */
-    int64_t drawn;     /* mL that left by its tap, ever, logged or found missing */
-    int64_t fouled_at; /* non-potable water last reached the tap; NONE: never, or every vessel of
-                          the line was sanitised since */
-    int64_t found_at;  /* a test at the tap last found coliforms; NONE as above */
-    int64_t found;     /* MARK_FOUND of them */
-    int64_t meter_at;  /* latest reading of its meter; NONE: it has none */
+    int64_t known_at;    /* when the level of the vessel that then was the lead was last known for
+                            certain: use that nobody logged is looked for since then; NONE: never */
+    int64_t known_found; /* mL that soundings found missing on it since */
+    int64_t drawn;       /* mL that left by its tap, ever, logged or found missing */
+    int64_t fouled_at;   /* non-potable water last reached the tap; NONE: never, or every vessel of
+                            the line was sanitised since */
+    int64_t found_at;    /* a test at the tap last found coliforms; NONE as above */
+    int64_t found;       /* MARK_FOUND of them */
+    int64_t meter_at;    /* latest reading of its meter; NONE: it has none */
     int64_t meter_ml, meter_drawn; /* what it read then; `drawn` then */
     int64_t meter_logged;          /* mL of logged draws since */
     int64_t meter_factor; /* true litres for 1,000 that it counts; 0: it was not calibrated */

@@ -449,6 +449,15 @@ ForecastRate forecast_since(ForecastRate rate, const Use *use, int64_t known, in
     return rate;
 }
 
+ForecastRate forecast_found(ForecastRate since, double litres)
+{
+    const double past = fmin(positive(litres), since.past);
+    since.past -= past;
+    if (since.day > 0.0)
+        since.silent = positive(since.silent - (litres - past) / since.day);
+    return since;
+}
+
 ForecastLevel forecast_level(const ForecastRate *rate, double reckoned)
 {
     reckoned = positive(reckoned);

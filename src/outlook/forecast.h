@@ -73,6 +73,10 @@ ForecastRate forecast_rate(const Use *use, int64_t now, int32_t zone, int32_t pe
 ForecastRate forecast_since(ForecastRate rate, const Use *use, int64_t known, int64_t now,
                             int32_t zone);
 
+/* The same where so many litres of what went since were found missing already, and are off the
+ * reckoned level. */
+ForecastRate forecast_found(ForecastRate since, double litres);
+
 /* What if it were `litres` a day: the mean replaced, relative noise and doubt as they were, the
  * doubt at most that of a rate that somebody says (with a rate of 0 before: the prior's). */
 ForecastRate forecast_rate_at(ForecastRate rate, double litres);

@@ -59,8 +59,9 @@ ForecastRate plan_since(const Board *board, const State *state, const ForecastRa
     const int line = line_main(board, state);
     if (line < 0 || board->lines[line].lead < 0 || !moment_known(board->lines[line].known))
         return *rate;
-    return forecast_since(*rate, &state->use, board->lines[line].known.ms, board->now.ms,
-                          moment_local_zone(board->now));
+    const ForecastRate since = forecast_since(*rate, &state->use, board->lines[line].known.ms,
+                                              board->now.ms, moment_local_zone(board->now));
+    return forecast_found(since, litres_of(state->lines[board->lines[line].slot].known_found));
 }
 
 /* The usable water on the lines as it is expected, L: what the log makes it, less what went

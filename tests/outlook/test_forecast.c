@@ -471,6 +471,24 @@ static void far_off_nobody_is_counted_away(void **state)
     assert_true(forecast_quantile(&rate, 0.0, 0.21) > 60.0);
 }
 
+/* 4 L were expected to be gone and 3 silent days charged at 8 L: what is found comes off the first,
+ * then off the silence, and never gives back more. */
+static void what_was_found_missing_comes_off_what_is_charged(void **state)
+{
+    (void)state;
+    ForecastRate rate = rate_of(8.0, 10.0, 1.0);
+    rate.past = 4.0;
+    rate.silent = 3.0;
+    assert_close(forecast_mean(&rate, 0.0), 28.0, 1e-9);
+    ForecastRate some = forecast_found(rate, 3.0), more = forecast_found(rate, 12.0),
+                 all = forecast_found(rate, 100.0);
+    assert_close(forecast_mean(&some, 0.0), 25.0, 1e-9);
+    assert_close(some.silent, 3.0, 0.0);
+    assert_close(forecast_mean(&more, 0.0), 16.0, 1e-9);
+    assert_close(more.silent, 2.0, 1e-12);
+    assert_close(forecast_mean(&all, 0.0), 0.0, 0.0);
+}
+
 /* A silence that ended may have been lived through: 5 days of 8 L. The median stays within 15 %,
  * and no odds are better than three quarters of what they were plus a quarter with those 40 L gone.
  */
@@ -555,6 +573,7 @@ int main(void)
         cmocka_unit_test(a_log_that_was_never_sounded_says_so_in_the_band_only),
         cmocka_unit_test(a_day_that_is_likely_away_uses_nothing),
         cmocka_unit_test(far_off_nobody_is_counted_away),
+        cmocka_unit_test(what_was_found_missing_comes_off_what_is_charged),
         cmocka_unit_test(a_silence_that_ended_takes_hold_of_the_early_edge),
         cmocka_unit_test(scoring_rules_agree_with_the_tables),
     };

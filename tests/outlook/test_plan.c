@@ -335,6 +335,43 @@ static void a_new_crew_has_its_share_at_once_and_a_wider_band(void **unused)
     }
 }
 
+/* Sounded is a vessel that is not the lead: what it lost has left by the tap, and is not expected
+ * to have gone once more. 2 L a day go unlogged: after three days 6 L, of which A2 lost 3. */
+static void what_was_found_is_not_expected_to_be_gone_again(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days(NULL, 0);
+    for (int i = 0; i < 12; i++) {
+        for (int day = 0; day < 3; day++) {
+            book_pass(book, 1);
+            book_say(book, "draw galley 2");
+        }
+        book_say(book, "sound A1 13");
+        book_say(book, "fill A1 12 --class potable");
+    }
+    for (int day = 0; day < 3; day++) {
+        book_pass(book, 1);
+        book_say(book, "draw galley 2");
+    }
+    Board *board = board_of(book, NULL);
+    const double before = board->line_share;
+    free(board);
+    book_say(book, "sound A2 22");
+    board = board_of(book, NULL);
+    assert_int_equal(vessel_of(board, "A2")->volume, 22000);
+    assert_true(fabs(board->line_share - before) < 0.02);
+    const double left = plan_gone_litres(board, book_state(book), 0, (Moment){0});
+    if (!(left > 1.5 && left < 3.7)) /* not 5 and more */
+        fail_msg("%g L", left);
+    free(board);
+    book_say(book, "sound A1 16"); /* the lead: known again */
+    board = board_of(book, NULL);
+    assert_true(plan_gone_litres(board, book_state(book), 0, (Moment){0}) < 1e-6);
+    free(board);
+    book_close(book);
+}
+
 /* Set up at 19:00 with 5 L drawn until night: next morning no 12 L a person a day are said. */
 static void an_evening_is_no_day(void **unused)
 {
@@ -412,6 +449,7 @@ int main(void)
         cmocka_unit_test(silence_is_charged_and_the_date_stays),
         cmocka_unit_test(the_expected_level_lies_below_what_was_reckoned),
         cmocka_unit_test(a_new_crew_has_its_share_at_once_and_a_wider_band),
+        cmocka_unit_test(what_was_found_is_not_expected_to_be_gone_again),
         cmocka_unit_test(an_evening_is_no_day),
         cmocka_unit_test(a_day_that_is_dear_already_counts_before_midnight),
         cmocka_unit_test(fills_to_the_brim_teach_what_they_prove),
