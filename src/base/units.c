@@ -353,6 +353,26 @@ static bool quantity_scale(Text whole, const Decimal *d, const UnitWord *unit, c
 
 static const UnitWord unit_percent = {"%", 1000, 0, 3};
 
+static bool is_letter(char c)
+{
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+
+static const char *const level_words[] = {"full", "empty", "spent"};
+
+/* A word that is none of an amount's. */
+static bool level_fault(Fault *fault, Text text, Text rest)
+{
+    Nearest near = {.asked = rest};
+    for (size_t i = 0; i < COUNT(level_words); i++)
+        nearest_offer(&near, level_words[i]);
+    return fault_set(
+        fault, FAULT_USAGE,
+        "%s is no amount%s%s%s write a number such as 12 or 0.5, or full, spent or empty.",
+        text_quote(text).s, near.name != NULL ? ": did you mean " : ":",
+        near.name != NULL ? near.name : "", near.name != NULL ? "? Else" : "");
+}
+
 bool amount_parse(Text text, Units units, Amount *amount, Fault *fault)
 {
     Amount read = {0};
@@ -361,9 +381,8 @@ bool amount_parse(Text text, Units units, Amount *amount, Fault *fault)
         read.level = true;
         rest = text_trim(text_slice(rest.s + 1, rest.n - 1));
     }
-    static const char *const levels[] = {"full", "empty", "spent"};
-    for (size_t i = 0; i < COUNT(levels); i++)
-        if (text_is_nocase(rest, levels[i])) {
+    for (size_t i = 0; i < COUNT(level_words); i++)
+        if (text_is_nocase(rest, level_words[i])) {
             read.kind = (AmountKind)(AMOUNT_FULL + (int)i);
             *amount = read;
             return true;
@@ -372,6 +391,8 @@ bool amount_parse(Text text, Units units, Amount *amount, Fault *fault)
     quantity_split(rest, &number, &word);
     Decimal d;
     NumberState state = decimal_scan(number, true, &d);
+    if (state != NUMBER_GOOD && number.n == 0 && rest.n > 0 && is_letter(rest.s[0]))
+        return level_fault(fault, text, rest);
     if (state != NUMBER_GOOD)
         return number_fault(fault, state, text, number);
 

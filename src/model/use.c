@@ -717,9 +717,9 @@ static UseRate rate_unlogged(const Use *use)
         rate.unlogged = whole;
         return rate;
     }
-    const double usual = UNSOUNDED_SHARE * whole * UNSOUNDED_DAYS / all;
+    const double usual = UNSOUNDED_SHARE * whole * UNSOUNDED_DAYS / all, part = seen / all;
     const UseVariance v = pace_variance(&use->unlogged);
-    rate.unlogged = pace_mean(&use->unlogged) + usual;
+    rate.unlogged = part * pace_mean(&use->unlogged) + usual;
     rate.variance.noise = v.noise + usual * usual * PRIOR_DAY_ERROR * PRIOR_DAY_ERROR;
     rate.variance.doubt = v.doubt + usual * usual * PRIOR_WEEK_ERROR * PRIOR_WEEK_ERROR;
     rate.variance.drift = v.drift;

@@ -11,8 +11,10 @@
 /* Who says how much a day it is knows it better than a log that has learnt nothing: relative
  * standard deviation, a judgement. */
 #define SAID_SPREAD 0.3
-/* Odds that nothing was used in a silence up to now: so many that the edge of a 10-90 % band is the
- * median of that case (domain 6: the band reaches up to nothing used). */
+/* Odds that nothing was used in a silence up to now of more than a week: so many that the edge of a
+ * 10-90 % band is the median of that case (domain 6: the band reaches up to nothing used). A
+ * shorter one is how people log who only sound, and bands cover what they say without (the
+ * back-test). */
 #define UNUSED_ODDS 0.2
 /* Odds that a silence which has ended was lived through and nothing logged: a judgement. */
 #define MAYBE_ODDS 0.25
@@ -222,7 +224,7 @@ static void homes_charged(Homes *homes, const ForecastRate *rate, double days, d
 
 static void homes_of(Homes *homes, const ForecastRate *rate, double days)
 {
-    const double unused = rate->silent > 0.0 ? UNUSED_ODDS : 0.0;
+    const double unused = rate->silent > USE_IDLE_DAYS ? UNUSED_ODDS : 0.0;
     homes_charged(homes, rate, days, 1.0 - unused);
     if (unused > 0.0)
         homes_walk(homes, rate, positive(days), unused);

@@ -460,6 +460,16 @@ static void far_off_nobody_is_counted_away(void **state)
     rate.back = 1.0;
     assert_close(forecast_mean(&rate, 70.0) - forecast_mean(&rate, 60.0), 80.0, 1e-2);
     assert_true(forecast_mean(&rate, 60.0) - forecast_mean(&rate, 59.0) < 7.5);
+    /* Up to a week silent days go like any; in a longer one a fifth of the odds are that none did.
+     */
+    ForecastRate week = rate;
+    week.silent = 7.0;
+    rate.silent = 0.0;
+    assert_close(forecast_lasts(&week, 60.0, 1.0), forecast_lasts(&rate, 60.0, 8.0), 1e-12);
+    week.silent = 7.001;
+    assert_close(forecast_lasts(&week, 60.0, 1.0),
+                 0.8 * forecast_lasts(&rate, 60.0, 8.001) + 0.2 * forecast_lasts(&rate, 60.0, 1.0),
+                 1e-12);
     rate.silent = 900.0; /* a log that nobody opened for years is read at once */
     assert_true(forecast_mean(&rate, 0.0) > 780 * 8.0 && forecast_mean(&rate, 0.0) < 900 * 8.0);
     /* All of it is likely gone, and the band reaches to where nothing was used: 60 L at 8 a day. */

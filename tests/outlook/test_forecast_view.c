@@ -303,7 +303,7 @@ static void after_years_of_silence_the_end_is_in_sight_and_all_may_be_there(void
         const Board *board = look.board;
         assert_true(days_to(board, board->to_empty.p10) < 0.01);
         assert_true(days_to(board, board->to_empty.p50) < 0.01);
-        assert_true(days_to(board, board->to_empty.p90) > 5);
+        assert_true(days_to(board, board->to_empty.p90) > 4);
         assert_true(days_to(board, board->to_empty.p90) < 10);
         assert_true(board->odds_two_days > 0.1 && board->odds_two_days < 0.3);
         assert_non_null(alert_of(board, "low-water"));
