@@ -24,7 +24,7 @@ static double seconds(struct timeval t)
     return (double)t.tv_sec + 1e-6 * (double)t.tv_usec;
 }
 
-Run run_program(const char *const *argv)
+Run run_into(const char *const *argv, const char *output)
 {
     Run run = {.status = -1};
     if (argv[0] == NULL)
@@ -35,7 +35,7 @@ Run run_program(const char *const *argv)
     posix_spawn_file_actions_t files;
     posix_spawn_file_actions_init(&files);
     posix_spawn_file_actions_addopen(&files, 0, "/dev/null", O_RDONLY, 0);
-    posix_spawn_file_actions_addopen(&files, 1, "/dev/null", O_WRONLY, 0);
+    posix_spawn_file_actions_addopen(&files, 1, output, O_WRONLY | O_CREAT | O_TRUNC, 0600);
     char *copy[32];
     int count = 0;
     for (; count < 31 && argv[count] != NULL; count++)
@@ -55,6 +55,11 @@ Run run_program(const char *const *argv)
         free(copy[i]);
     posix_spawn_file_actions_destroy(&files);
     return run;
+}
+
+Run run_program(const char *const *argv)
+{
+    return run_into(argv, "/dev/null");
 }
 
 void sample_add(Sample *sample, double value)

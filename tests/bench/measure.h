@@ -15,6 +15,8 @@ typedef struct {
  * output thrown away, and waits for it. The caller must be a small process: Linux counts what it
  * holds when it forks into the child's peak. */
 Run run_program(const char *const *argv);
+/* The same with its standard output in a file. */
+Run run_into(const char *const *argv, const char *output);
 
 enum { ROUNDS_MAX = 400 };
 typedef struct {

@@ -7,13 +7,14 @@ here=$(cd "$(dirname "$0")" && pwd)
 root=$(cd "$here/../.." && pwd)
 build=${BUILD:-$root/build-bench}
 [ -e "$build/build.ninja" ] || meson setup "$build" "$root" >&2
-meson compile -C "$build" -j 2 ullage bench_raw bench_log bench_board bench_tui >&2
+meson compile -C "$build" -j 2 ullage bench_raw slow_sync bench_log bench_board bench_tui >&2
 
 rows=$(mktemp "${TMPDIR:-/tmp}/ullage-rows-XXXXXX")
 trap 'rm -f "$rows"' EXIT INT TERM
 status=0
 echo "what | goal | measured | met" >"$rows"
-"$build/tests/bench/bench_log" --ullage "$build/src/ullage" --raw "$build/tests/bench/bench_raw" "$@" \
+"$build/tests/bench/bench_log" --ullage "$build/src/ullage" --raw "$build/tests/bench/bench_raw" \
+    --slow-sync "$build/tests/bench/libslow_sync.so" "$@" \
     >>"$rows" || status=$?
 "$build/tests/bench/bench_board" --ullage "$build/src/ullage" >>"$rows" || status=$?
 "$build/tests/bench/bench_tui" --ullage "$build/src/ullage" --minute >>"$rows" || status=$?
