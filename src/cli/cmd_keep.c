@@ -7,24 +7,6 @@
 
 /* ---- verify ---- */
 
-typedef struct {
-    Str out;
-    bool json, first;
-} Report;
-
-static void report_line(void *context, bool good, const char *line)
-{
-    Report *r = context;
-    if (!r->json) {
-        str_addf(&r->out, "%s  %s\n", good ? "good " : "WRONG", line);
-        return;
-    }
-    str_addf(&r->out, "%s{\"good\":%s,\"text\":", r->first ? "" : ",", good ? "true" : "false");
-    str_add_json(&r->out, text_of(line));
-    str_addc(&r->out, '}');
-    r->first = false;
-}
-
 enum { OPTION_SEAL = OPTION_OWN, OPTION_REPLACE };
 
 /* After the proof, so that only what is legal is sealed. */
@@ -44,9 +26,8 @@ static bool run_verify(Session *session, Fault *fault)
     const bool seal = arguments_get(&session->arguments, OPTION_SEAL) != NULL;
     if (!session_open(session, seal ? LOG_WRITE : LOG_READ, fault))
         return false;
-    Report report = {{0}, session->json, true};
-    if (session->json)
-        str_adds(&report.out, "{\"report\":[");
+    Report report = {.json = session->json};
+    report_begin(&report);
     bool sound = log_verify(session->log, report_line, &report, fault);
     if (sound && seal)
         sound = seal_rest(session->log, &report, fault);

@@ -4,7 +4,6 @@
 
 #include "base/memory.h"
 #include "cli/print.h"
-#include "model/fold.h"
 #include "outlook/forecast_view.h"
 #include "outlook/parts.h"
 #include "outlook/words.h"
@@ -39,55 +38,23 @@ typedef struct {
 
 /* ---- reading ---- */
 
-/* The past for the chart: the state some days ago, and the fold from there on. */
-typedef struct {
-    State state;
-    Outlook *outlook;
-    int next; /* the next moment to look at */
-} Walk;
-
-static Moment walk_moment(const OutlookPast *past, int i)
+static void past_look(void *context, int i, const State *state)
 {
-    return (Moment){past->since.ms + (past->until.ms - past->since.ms) * i / (past->count - 1)};
-}
-
-static void walk_look(Walk *walk)
-{
+    Outlook *o = context;
     Quality quality;
-    walk->outlook->past_volume[walk->next] = view_water(&walk->state, &quality);
-    walk->outlook->past_quality[walk->next] = (uint8_t)quality;
-    walk->next++;
+    o->past_volume[i] = view_water(state, &quality);
+    o->past_quality[i] = (uint8_t)quality;
 }
 
-static bool walk_visit(void *context, const Event *e, bool voided)
-{
-    Walk *walk = context;
-    const OutlookPast *past = &walk->outlook->past;
-    if (voided)
-        return true;
-    while (walk->next < past->count && walk_moment(past, walk->next).ms < e->at.ms)
-        walk_look(walk);
-    fold_apply(&walk->state, e);
-    return walk->next < past->count;
-}
-
+/* The past for the chart. */
 static bool past_read(Log *log, Outlook *o, Moment at, Fault *fault)
 {
-    Walk *walk = memory_get(sizeof *walk);
-    int64_t entries;
-    walk->outlook = o;
     o->past = (OutlookPast){{at.ms - OUTLOOK_PAST_DAYS * MS_PER_DAY},
                             at,
                             OUTLOOK_PAST_POINTS,
                             o->past_volume,
                             o->past_quality};
-    const LogQuery after = {.since = {o->past.since.ms + 1}, .until = at};
-    const bool good = log_state_at(log, o->past.since, &walk->state, &entries, fault) &&
-                      log_each(log, &after, walk_visit, walk, fault);
-    while (good && walk->next < o->past.count)
-        walk_look(walk);
-    free(walk);
-    return good;
+    return log_sample(log, o->past.since, at, o->past.count, past_look, o, fault);
 }
 
 static bool number_parse(const char *option, const char *text, long most, int *value, Fault *fault)

@@ -6,24 +6,6 @@
 
 enum { OPTION_REPLACE = OPTION_OWN };
 
-typedef struct {
-    Str out;
-    bool json;
-} Found;
-
-static void found_line(void *context, bool good, const char *line)
-{
-    Found *found = context;
-    if (!found->json) {
-        str_addf(&found->out, "%s  %s\n", good ? "good " : "WRONG", line);
-        return;
-    }
-    str_addf(&found->out, "%s{\"good\":%s,\"text\":", found->out.n == 0 ? "{\"report\":[" : ",",
-             good ? "true" : "false");
-    str_add_json(&found->out, text_of(line));
-    str_addc(&found->out, '}');
-}
-
 /* A number, or null where it can't be told. */
 static void number_add(Str *out, const char *name, int64_t value)
 {
@@ -33,7 +15,7 @@ static void number_add(Str *out, const char *name, int64_t value)
         str_addf(out, ",\"%s\":%lld", name, (long long)value);
 }
 
-static void found_end(Found *found, const LogSalvage *count, const char *target)
+static void found_end(Report *found, const LogSalvage *count, const char *target)
 {
     if (!found->json) {
         str_addf(&found->out, "Written to %s: %lld entr%s.\n", target, (long long)count->read,
@@ -55,9 +37,10 @@ static bool run_salvage(Session *session, Fault *fault)
 {
     const char **words = session->arguments.words;
     const bool replace = arguments_get(&session->arguments, OPTION_REPLACE) != NULL;
-    Found found = {.json = session->json};
+    Report found = {.json = session->json};
     LogSalvage count;
-    bool good = log_salvage(words[0], words[1], replace, found_line, &found, &count, fault);
+    report_begin(&found);
+    bool good = log_salvage(words[0], words[1], replace, report_line, &found, &count, fault);
     if (good) {
         found_end(&found, &count, words[1]);
         good = print_out(&found.out, false, fault);

@@ -55,6 +55,14 @@ void json_status(Str *out, const Board *board, Units units);
 /* The board as plain sentences and tables. */
 void text_status(Str *out, const Board *board, Units units, bool colour);
 
+/* What verify and salvage report line by line, as text or as the begin of a JSON object. */
+typedef struct {
+    Str out;
+    bool json;
+} Report;
+void report_begin(Report *report);                           /* `json` is set, `out` empty */
+void report_line(void *report, bool good, const char *line); /* as LogReport wants it */
+
 /* Writes a Str to standard output, as a terminal may have it (str_add_shown; `inks`: with the
  * colours that the program set itself). False with FAULT_LOG where that fails (disk full,
  * /dev/full).

@@ -91,6 +91,11 @@ typedef struct {
 /* Called for each entry in order; return false to stop. `voided`: it is taken out by a void. */
 typedef bool (*LogVisit)(void *context, const Event *e, bool voided);
 bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fault *fault);
+/* Shows the state at `count` moments (two or more), evenly from `since` to `until`, both included.
+ */
+typedef void (*LogLook)(void *context, int i, const State *state);
+bool log_sample(Log *log, Moment since, Moment until, int count, LogLook look, void *context,
+                Fault *fault);
 /* False with FAULT_LOG where the last log_each passed entries over, because they can't be read or
  * their seal does not fit: how many, and why the first. */
 bool log_all_read(const Log *log, Fault *fault);

@@ -37,14 +37,12 @@ bool port_import(Log *log, const PortInput *inputs, int count, PortFormat format
 
 /* One entry as a line of JSON without the newline. Appends. */
 void port_json(const Event *e, Str *out);
-/* CSV: the header, and one record with CRLF. A cell that a spreadsheet would take for a formula (=
- * + - @ tab CR first) gets a leading apostrophe on export, taken off again on import. */
-void port_csv_header(Str *out);
-void port_csv(const Event *e, Str *out);
 
 /* Exports all entries that match to a stream, in the order of the fold; for a whole log set
  * query.voided, or what was taken back is left out. False with FAULT_LOG when writing fails (disk
- * full), and, all the others being written, where entries were passed over (log_all_read). */
+ * full), and, all the others being written, where entries were passed over (log_all_read). In CSV a
+ * cell that a spreadsheet would take for a formula (= + - @ tab CR first) gets a leading
+ * apostrophe, taken off again on import. */
 bool port_export(Log *log, const LogQuery *query, PortFormat format, FILE *out, Fault *fault);
 
 #endif

@@ -151,13 +151,6 @@ void port_csv_header(Str *out)
     str_adds(out, "\r\n");
 }
 
-void port_csv(const Event *e, Str *out)
-{
-    CsvColumns columns;
-    csv_columns(&columns);
-    csv_record(&columns, e, out);
-}
-
 /* ---- reading ---- */
 
 static bool cell_end(CsvRecord *record, size_t from, size_t to, Fault *fault)

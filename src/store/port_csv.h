@@ -16,6 +16,7 @@ typedef struct {
     int16_t field[KIND_END][CSV_COLUMNS_MAX]; /* of that kind; -1: it has none of that name */
 } CsvColumns;
 void csv_columns(CsvColumns *columns);
+void port_csv_header(Str *out); /* with CRLF, like a record */
 void csv_record(const CsvColumns *columns, const Event *e, Str *out);
 
 /* A record that was read: cells with quotes and doubled quotes taken off. */

@@ -118,65 +118,36 @@ static void grant_find(Grant *grant, const EntryQuery *asked)
     free(g.entries);
 }
 
-typedef struct {
-    State state;
-    History history;
-    int vessel_count, next; /* the next moment to look at */
-} Walk;
-
-static Moment walk_moment(const HistoryQuery *query, int i)
+static void history_look(void *context, int i, const State *state)
 {
-    return (Moment){query->since.ms + (query->until.ms - query->since.ms) * i / (query->count - 1)};
-}
-
-static void walk_look(Walk *walk)
-{
-    History *history = &walk->history;
+    History *history = context;
     if (label_empty(&history->query.vessel)) { /* all that is counted on */
         Quality quality;
-        history->volume[walk->next] = view_water(&walk->state, &quality);
-        history->quality[walk->next] = (uint8_t)quality;
+        history->volume[i] = view_water(state, &quality);
+        history->quality[i] = (uint8_t)quality;
     } else {
-        int v = state_vessel(&walk->state, &history->query.vessel);
-        history->volume[walk->next] = v < 0 ? -1 : walk->state.vessels[v].volume;
-        history->quality[walk->next] = v < 0 ? 0 : walk->state.vessels[v].quality;
+        const int v = state_vessel(state, &history->query.vessel);
+        history->volume[i] = v < 0 ? -1 : state->vessels[v].volume;
+        history->quality[i] = v < 0 ? 0 : state->vessels[v].quality;
     }
-    walk->next++;
-}
-
-static bool walk_visit(void *context, const Event *e, bool voided)
-{
-    Walk *walk = context;
-    const HistoryQuery *query = &walk->history.query;
-    if (voided)
-        return true;
-    while (walk->next < query->count && walk_moment(query, walk->next).ms < e->at.ms)
-        walk_look(walk);
-    fold_apply(&walk->state, e);
-    return walk->next < query->count;
 }
 
 static void grant_history(Grant *grant, const HistoryQuery *asked)
 {
-    Walk *walk = memory_get(sizeof *walk);
+    History *history = memory_get(sizeof *history);
     Fault fault = {0};
-    int64_t entries;
-    walk->history.query = *asked;
-    HistoryQuery *query = &walk->history.query;
+    HistoryQuery *query = &history->query;
+    *query = *asked;
     if (query->count < 2)
         query->count = 2;
     if (query->count > APP_HISTORY)
         query->count = APP_HISTORY;
-    LogQuery after = {.since = {query->since.ms + 1}, .until = query->until};
-    if (log_state_at(grant->log, query->since, &walk->state, &entries, &fault) &&
-        log_each(grant->log, &after, walk_visit, walk, &fault)) {
-        while (walk->next < query->count)
-            walk_look(walk);
-        app_history(grant->app, &walk->history);
-    } else {
+    if (log_sample(grant->log, query->since, query->until, query->count, history_look, history,
+                   &fault))
+        app_history(grant->app, history);
+    else
         grant_refused(grant, &fault);
-    }
-    free(walk);
+    free(history);
 }
 
 typedef struct {

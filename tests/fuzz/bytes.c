@@ -12,6 +12,7 @@
  * sound, and salvaged; all others are imported. Nothing may crash or hang; what is refused has a
  * sentence; a state that was given passes the audit; what was written or salvaged is sound. */
 #include "base/memory.h"
+#include "csv_line.h"
 #include "model/audit.h"
 #include "model/field.h"
 #include "store/port.h"
@@ -81,7 +82,7 @@ static bool told(void *context, const Event *e, bool voided)
     str_clear(context);
     event_tell(e, UNITS_US, true, context);
     port_json(e, context);
-    port_csv(e, context);
+    csv_line(e, context);
     return true;
 }
 

@@ -8,6 +8,7 @@
  * passes the checks folds into a state that an audit accepts. Exit 0 or 1.
  */
 #include "base/memory.h"
+#include "csv_line.h"
 #include "model/audit.h"
 #include "model/field.h"
 #include "model/fold.h"
@@ -195,7 +196,7 @@ static void entry_try(Trial *trial, long *taken, long *folded)
     }
     event_tell(e, reading.units, true, &told);
     port_json(e, &told);
-    port_csv(e, &told);
+    csv_line(e, &told);
     if (!text_is_utf8((Text){told.s, told.n}))
         give_up(trial, "it is told in bytes that are no text", told.s);
     if (fold_check(trial->state, e, trial->now, NULL)) {

@@ -8,6 +8,7 @@
  * and is the same there. Exit 0 or 1; a failure leaves the lines in import-failed.txt.
  */
 #include "base/memory.h"
+#include "csv_line.h"
 #include "model/audit.h"
 #include "store/port.h"
 #include "support/logbook.h"
@@ -51,7 +52,7 @@ static void season_text(Trial *trial, PortFormat format, Str *text)
         port_csv_header(text);
     for (int i = 0; i < SEASON; i++) {
         if (format == PORT_CSV) {
-            port_csv(&events[i], text);
+            csv_line(&events[i], text);
         } else {
             port_json(&events[i], text);
             str_addc(text, '\n');
