@@ -1,4 +1,5 @@
-/* bytes.c - any bytes as a log or as lines to import: a libFuzzer target, and its own driver.
+/* bytes.c - any bytes as a log, as another machine's file in a shared folder, or as lines to
+ * import: a libFuzzer target, and its own driver.
  *
  *     bytes [COUNT [SEED]]       default 200 damaged files, seed 1
  *
@@ -9,26 +10,29 @@
  *     ninja -C build-fuzz && build-fuzz/tests/fuzz/fuzz_libfuzzer FOLDER
  *
  * Bytes that begin as an SQLite file are opened, folded, listed, proved, written to where they are
- * sound, and salvaged; all others are imported. Nothing may crash or hang; what is refused has a
- * sentence; a state that was given passes the audit; what was written or salvaged is sound. */
+ * sound, and salvaged; those that begin as a file of sync are taken in by it, twice; all others are
+ * imported. Nothing may crash or hang; what is refused has a sentence; a state that was given
+ * passes the audit; what was written or salvaged is sound. */
 #include "base/memory.h"
 #include "csv_line.h"
 #include "model/audit.h"
 #include "model/field.h"
 #include "store/port.h"
 #include "store/salvage.h"
+#include "store/sync.h"
 #include "support/logbook.h"
 
 #include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
 
 enum { SEASON = 60, HANG_SECONDS = 60 };
 
-static char folder[64], path[96], made[96];
+static char folder[64], path[96], made[96], shared[96], peer[128], own[160];
 static char about[80]; /* what repeats a failure */
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size);
@@ -54,11 +58,14 @@ static void files_gone(void)
         unlink(name);
     }
     unlink(made);
+    unlink(peer);
+    unlink(own);
 }
 
 static void folder_gone(void)
 {
     files_gone();
+    rmdir(shared);
     rmdir(folder);
 }
 
@@ -71,6 +78,10 @@ static void folder_make(void)
         give_up("no folder", "");
     snprintf(path, sizeof path, "%s/water.db", folder);
     snprintf(made, sizeof made, "%s/new.db", folder);
+    snprintf(shared, sizeof shared, "%s/shared", folder);
+    snprintf(peer, sizeof peer, "%s/peer.jsonl", shared);
+    if (mkdir(shared, 0700) != 0)
+        give_up("no folder", shared);
     atexit(folder_gone);
 }
 
@@ -134,16 +145,21 @@ static bool read_through(void)
     return good;
 }
 
+static void file_make(const char *name, const uint8_t *data, size_t size)
+{
+    folder_make();
+    files_gone();
+    const int fd = open(name, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0600);
+    if (fd < 0 || write(fd, data, size) != (ssize_t)size)
+        give_up("no file", name);
+    close(fd);
+}
+
 static void database(const uint8_t *data, size_t size)
 {
     LogSalvage count;
     Fault fault = {0};
-    folder_make();
-    files_gone();
-    const int fd = open(path, O_WRONLY | O_CREAT | O_TRUNC | O_CLOEXEC, 0600);
-    if (fd < 0 || write(fd, data, size) != (ssize_t)size)
-        give_up("no file", path);
-    close(fd);
+    file_make(path, data, size);
     if (log_salvage(path, made, true, NULL, NULL, &count, &fault))
         all_proved(made, "what was salvaged is not sound");
     else
@@ -173,11 +189,41 @@ static void lines(const uint8_t *data, size_t size)
     log_close(log);
 }
 
+/* ---- the file of another machine ---- */
+
+static void round_made(Log *log, SyncCount *count)
+{
+    Fault fault = {0};
+    if (!log_sync(log, shared, (Moment){BOOK_BEGIN_MS + 366 * MS_PER_DAY}, NULL, NULL, count,
+                  &fault))
+        give_up("a sync stops for a file of another machine", fault.text);
+    snprintf(own, sizeof own, "%s/ullage-%s.jsonl", shared, count->machine);
+}
+
+static void machine(const uint8_t *data, size_t size)
+{
+    SyncCount count;
+    Fault fault = {0};
+    file_make(peer, data, size);
+    Log *log = log_open(path, LOG_WRITE, &fault);
+    if (log == NULL)
+        give_up("no log", fault.text);
+    round_made(log, &count);
+    if (!log_verify(log, NULL, NULL, &fault))
+        give_up("taken in, and not sound", fault.text);
+    round_made(log, &count);
+    if (count.added != 0)
+        give_up("the same file brings something twice", "");
+    log_close(log);
+}
+
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 {
-    static const char magic[] = "SQLite format 3";
+    static const char magic[] = "SQLite format 3", header[] = "{\"ullage\"";
     if (size >= sizeof magic && memcmp(data, magic, sizeof magic) == 0)
         database(data, size);
+    else if (size >= sizeof header && memcmp(data, header, sizeof header - 1) == 0)
+        machine(data, size);
     else
         lines(data, size);
     return 0;
@@ -187,8 +233,19 @@ int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
 
 #ifndef LIBFUZZER
 
-static void season_make(Dice *dice, uint8_t **bytes, size_t *size)
+static void bytes_read(const char *name, uint8_t **bytes, size_t *size)
 {
+    *bytes = memory_get(1 << 20);
+    const int fd = open(name, O_RDONLY | O_CLOEXEC);
+    *size = (size_t)read(fd, *bytes, 1 << 20);
+    close(fd);
+}
+
+/* A season as a database, and as what its machine wrote into the folder. */
+static void season_make(Dice *dice, uint8_t **bytes, size_t *size, uint8_t **told_bytes,
+                        size_t *told_size)
+{
+    SyncCount count;
     State *state = memory_get(sizeof *state);
     Event *events = memory_get(SEASON * sizeof *events);
     Fault fault = {0};
@@ -207,11 +264,10 @@ static void season_make(Dice *dice, uint8_t **bytes, size_t *size)
                                     NULL, &intake, &fault))
         give_up("the season is not taken", fault.text);
     fclose(input.file);
+    round_made(log, &count);
     log_close(log);
-    *bytes = memory_get(1 << 20);
-    const int fd = open(path, O_RDONLY | O_CLOEXEC);
-    *size = (size_t)read(fd, *bytes, 1 << 20);
-    close(fd);
+    bytes_read(path, bytes, size);
+    bytes_read(own, told_bytes, told_size);
     str_finish(&text);
     free(events);
     free(state);
@@ -251,26 +307,59 @@ static void damage(Dice *dice, uint8_t *bytes, size_t *size)
     }
 }
 
+/* The same for lines: bytes, pieces that come twice or are gone, an end. The first bytes stay, or
+ * it would be no file of ours. */
+static void damage_lines(Dice *dice, uint8_t *bytes, size_t *size)
+{
+    for (int64_t n = dice_from(dice, 1, 6); n > 0; n--) {
+        const int64_t last = (int64_t)*size - 1;
+        const size_t at = (size_t)dice_from(dice, 12, last),
+                     from = (size_t)dice_from(dice, 12, last);
+        const size_t more = *size - (at > from ? at : from);
+        const size_t piece = (size_t)dice_from(dice, 0, more < 400 ? (int64_t)more : 400);
+        switch (dice_from(dice, 0, 4)) {
+        case 0:
+            bytes[at] = (uint8_t)dice_throw(dice);
+            break;
+        case 1:
+            bytes[at] ^= (uint8_t)(1 << dice_from(dice, 0, 7));
+            break;
+        case 2:
+            memmove(bytes + at, bytes + from, piece);
+            break;
+        case 3:
+            memmove(bytes + at, bytes + at + piece, *size - at - piece);
+            *size -= piece;
+            break;
+        default:
+            if (n == 1)
+                *size = (size_t)dice_from(dice, 12, last);
+        }
+    }
+}
+
 int main(int argc, char **argv)
 {
     const long count = argc > 1 ? strtol(argv[1], NULL, 10) : 200;
     const uint64_t seed = argc > 2 ? strtoull(argv[2], NULL, 10) : 1;
     Dice dice = {seed};
-    uint8_t *season, *bytes = memory_get(1 << 20);
-    size_t whole;
+    uint8_t *season, *spoken, *bytes = memory_get(1 << 20);
+    size_t whole, spoken_size;
     setenv("TZ", "UTC0", 1);
     tzset();
-    season_make(&dice, &season, &whole);
+    season_make(&dice, &season, &whole, &spoken, &spoken_size);
     for (long i = 0; i < count; i++) {
-        size_t size = whole;
+        const bool lines_of = i % 2 == 1;
+        size_t size = lines_of ? spoken_size : whole;
         dice.x = seed + (uint64_t)i;
         snprintf(about, sizeof about, "seed %llu: ", (unsigned long long)(seed + (uint64_t)i));
-        memcpy(bytes, season, whole);
-        damage(&dice, bytes, &size);
+        memcpy(bytes, lines_of ? spoken : season, size);
+        (lines_of ? damage_lines : damage)(&dice, bytes, &size);
         alarm(HANG_SECONDS);
         LLVMFuzzerTestOneInput(bytes, size);
     }
     free(season);
+    free(spoken);
     free(bytes);
     printf("%ld damaged files: no fault\n", count);
     return 0;

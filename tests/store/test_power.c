@@ -1,8 +1,10 @@
 /* A disk that is full, that fails once, and a power that goes, at every point where the store
  * writes: while appending, importing, merging, bringing an older log up to date, backing up,
- * restoring and salvaging. After each: what was acknowledged is there, what was not is there whole
- * or not at all, and the log is sound. ULLAGE_TRIALS says how many points each. */
+ * restoring, salvaging and keeping step with another machine. After each: what was acknowledged is
+ * there, what was not is there whole or not at all, and the log is sound. ULLAGE_TRIALS says how
+ * many points each. */
 #include "store/salvage.h"
+#include "store/sync.h"
 #include "support/power.h"
 #include "support/store_kit.h"
 
@@ -285,6 +287,50 @@ static void over_damage_check(Trial *s)
         assert_int_equal(found_at(s, s->kit.path).count, OLDER);
 }
 
+static bool synced(const char *path, const char *folder)
+{
+    Fault fault = {0};
+    SyncCount count;
+    Log *log = log_open(path, LOG_WRITE, &fault);
+    const bool good = log != NULL && log_sync(log, folder, KIT_NOW, NULL, NULL, &count, &fault);
+    log_close(log);
+    return good;
+}
+
+static const char *shared(const Trial *s, char *path, size_t size)
+{
+    snprintf(path, size, "%s/shared", s->kit.dir);
+    return path;
+}
+
+static void sync_prepare(Trial *s)
+{
+    char folder[200];
+    merge_prepare(s);
+    assert_int_equal(mkdir(shared(s, folder, sizeof folder), 0700), 0);
+    assert_true(synced(s->other, folder));
+}
+
+static void sync_act(Trial *s)
+{
+    char folder[200];
+    s->done = synced(s->kit.path, shared(s, folder, sizeof folder));
+}
+
+/* Whatever happened, after one more round each both have everything. */
+static void sync_check(Trial *s)
+{
+    char folder[200];
+    shared(s, folder, sizeof folder);
+    const Found found = found_at(s, s->kit.path);
+    assert_true(all_there(&found, 0, BASE));
+    assert_true(!s->done || found.count == BASE + MORE);
+    assert_true(synced(s->kit.path, folder));
+    assert_true(synced(s->other, folder));
+    assert_int_equal(found_at(s, s->kit.path).count, BASE + MORE);
+    assert_int_equal(found_at(s, s->other).count, BASE + MORE);
+}
+
 static const Story stories[] = {
     {"append", log_prepare, append_act, append_check},
     {"import", log_prepare, import_act, whole_check},
@@ -295,6 +341,7 @@ static const Story stories[] = {
     {"restore", backup_prepare, restore_act, restore_check},
     {"restore over damage", over_damage_prepare, restore_act, over_damage_check},
     {"salvage", log_prepare, salvage_act, new_check},
+    {"sync", sync_prepare, sync_act, sync_check},
 };
 enum { STORIES = sizeof stories / sizeof *stories };
 
