@@ -263,7 +263,7 @@ static void put(Load *load, const char *s, size_t n)
 
 static void more_add(Load *load, const Place *place, const char *s, size_t n)
 {
-    char number[24];
+    char number[24] = {0};
     put(load, load->more_used == 0 ? "{\"" : ",\"", 2);
     put(load, place->key, strlen(place->key));
     put(load, "\":", 2);
@@ -569,7 +569,7 @@ static char *id_put(char *out, const unsigned char *id)
 
 static char *whole_put(char *out, int64_t n)
 {
-    char back[24];
+    char back[24] = {0};
     int used = 0;
     if (n < 0)
         *out++ = '-';
