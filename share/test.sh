@@ -3,7 +3,7 @@
 # sanitizers. Ends with the number of cmocka tests passed and failed over both.
 set -u
 cd "$(dirname "$0")/.." || exit 1
-sh share/setup.sh tmux mandoc libical-dev python3-icalendar >&2 || exit 1
+sh share/setup.sh tmux zsh fish appstream desktop-file-utils mandoc libical-dev python3-icalendar >&2 || exit 1
 status=0
 run() { # folder, meson options...
     folder=$1

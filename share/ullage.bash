@@ -1,61 +1,56 @@
-# Completion of ullage for bash. The commands, the kinds of entries and their options are asked of the program
-# itself, so they can't differ from it.
+# Completion of ullage for bash: the program itself is asked what may stand at the cursor.
 
-_ullage_commands() {
-    ullage --help 2>/dev/null | sed -n 's/^  \([a-z][a-z]*\) .*/\1/p; s/^  \([a-z][a-z]*\)$/\1/p'
-}
-
-_ullage_options() { # command, or nothing
-    ullage ${1:+"$1"} --help 2>/dev/null |
-        sed -n 's/^ \{2,6\}\(-[a-zA-Z], \)\{0,1\}\(--[a-z][a-z-]*\).*/\2/p'
-}
-
-# The first word that is neither an option nor the value of one.
-_ullage_command() {
-    local i
-    for ((i = 1; i < COMP_CWORD; i++)); do
-        case ${COMP_WORDS[i]} in
-        --log | --units | --theme) i=$((i + 1)) ;;
-        -*) ;;
-        *)
-            printf '%s' "${COMP_WORDS[i]}"
-            return
-            ;;
-        esac
+# A word as the shell would hand it on: without its quotes.
+_ullage_plain() {
+    local word=$1 out= i char
+    case $word in
+    \"*) word=${word#\"} && printf '%s' "${word%\"}" && return ;;
+    \'*) word=${word#\'} && printf '%s' "${word%\'}" && return ;;
+    esac
+    for ((i = 0; i < ${#word}; i++)); do
+        char=${word:i:1}
+        [[ $char == '\' ]] && i=$((i + 1)) && char=${word:i:1}
+        out+=$char
     done
+    printf '%s' "$out"
 }
 
 _ullage() {
-    local word=${COMP_WORDS[COMP_CWORD]} before=${COMP_WORDS[COMP_CWORD - 1]} command words=
-    command=$(_ullage_command)
+    local line=${COMP_LINE:0:COMP_POINT} words=() rest word part i value
+    # bash ends words at : and =; the program's words hold them ("12:30", "=11.5", "--for=cook").
+    rest=$line
+    for ((i = 0; i <= COMP_CWORD; i++)); do
+        part=${COMP_WORDS[i]}
+        word=${rest#"${rest%%[![:space:]]*}"}
+        ((i == COMP_CWORD)) && part=$word
+        if [[ $i == 0 || $word != "$rest" || -z $word ]]; then
+            words+=("$part")
+        else
+            words[${#words[@]} - 1]+=$part
+        fi
+        rest=${word#"$part"}
+    done
+    word=${words[${#words[@]} - 1]}
+    # What bash holds to be the word begins behind the last : or =.
+    part=$word
+    [[ $word != [\"\']* && $COMP_WORDBREAKS == *[:=]* ]] && part=${word##*[:=]}
+    local before plain=()
+    before=$(_ullage_plain "${word%"$part"}")
+    for ((i = 1; i < ${#words[@]}; i++)); do
+        plain+=("$(_ullage_plain "${words[i]}")")
+    done
     COMPREPLY=()
-    case $before in
-    --units) words='metric us imperial' ;;
-    --theme) words='default light monochrome night' ;;
-    --as) words='event todo' ;;
-    --kind) words=$(_ullage_commands) ;;
-    --log | --write)
-        mapfile -t COMPREPLY < <(compgen -f -- "$word")
-        return
-        ;;
-    *)
-        case $word in
-        -*) words=$(_ullage_options "$command") ;;
-        *)
-            case $command in
-            '') words=$(_ullage_commands) ;;
-            units) words='metric us imperial' ;;
-            help) words=$(_ullage_commands) ;;
-            import | merge | sync | backup | restore | salvage | feed)
-                mapfile -t COMPREPLY < <(compgen -f -- "$word")
-                return
-                ;;
-            esac
-            ;;
-        esac
-        ;;
-    esac
-    mapfile -t COMPREPLY < <(compgen -W "$words" -- "$word")
+    while IFS= read -r line; do
+        value=${line%%$'\t'*}
+        if [[ -z $value ]]; then
+            compopt -o filenames
+            mapfile -t -O ${#COMPREPLY[@]} COMPREPLY < <(compgen -f -- "$(_ullage_plain "$part")")
+            continue
+        fi
+        value=${value#"$before"}
+        [[ $word == [\"\']* ]] || printf -v value '%q' "$value"
+        COMPREPLY+=("$value")
+    done < <(ullage complete -- "${plain[@]}" 2>/dev/null)
 }
 
 complete -F _ullage ullage

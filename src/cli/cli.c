@@ -12,8 +12,24 @@
 #include <unistd.h>
 
 #ifndef ULLAGE_VERSION
-#define ULLAGE_VERSION "0.1.0"
+#define ULLAGE_VERSION "0.2.0"
 #endif
+#ifndef ULLAGE_CURSES
+#define ULLAGE_CURSES "of this machine"
+#endif
+
+static void version_print(void)
+{
+    Str text = {0};
+    str_addf(&text,
+             "ullage %s\nWith SQLite %s and ncurses %s.\n"
+             "Copyright (c) 2026 The ullage authors. MIT licence: use it as you like, without "
+             "any warranty.\nWhat goes wrong, and what is missing: see the address in the package "
+             "that it came in.\n",
+             ULLAGE_VERSION, log_engine_version(), ULLAGE_CURSES);
+    fwrite(text.s, 1, text.n, stdout);
+    str_finish(&text);
+}
 
 static bool words_right(const Session *session, Fault *fault)
 {
@@ -25,22 +41,6 @@ static bool words_right(const Session *session, Fault *fault)
         return fault_set(fault, FAULT_USAGE, "%s is one word too many for %s.",
                          text_quote(text_of(session->arguments.words[c->words_max])).s, c->name);
     return true;
-}
-
-/* What a command line is read by: own options, looks, the common ones; the caller frees it. */
-static OptionList options_join(const Option *own, int own_count, bool with_looks)
-{
-    int n = 0, drawn = 0;
-    const Option *more = options_common(&n), *how = options_looks(&drawn);
-    if (!with_looks)
-        drawn = 0;
-    const int count = own_count + n + drawn;
-    Option *all = memory_get((size_t)count * sizeof *all);
-    if (own != NULL)
-        memcpy(all, own, (size_t)own_count * sizeof *all);
-    memcpy(all + own_count, how, (size_t)drawn * sizeof *all);
-    memcpy(all + own_count + drawn, more, (size_t)n * sizeof *all);
-    return (OptionList){all, count};
 }
 
 /* Reads what stands behind the command's name and runs it. */
@@ -108,7 +108,7 @@ static bool program_run(Session *session, Command *room, Arguments *before, int 
         return true;
     }
     if (arguments_get(before, OPTION_VERSION) != NULL) {
-        puts("ullage " ULLAGE_VERSION);
+        version_print();
         return true;
     }
     if (before->taken >= argc)
@@ -131,6 +131,8 @@ int cli_run(int argc, char **argv, Dashboard dashboard)
     if (good && !hung_up && (fflush(stdout) != 0 || ferror(stdout)))
         good =
             fault_set(&fault, FAULT_LOG, "Standard output can't be written: %s.", strerror(errno));
+    if (!good && session.command != NULL && session.command->hidden)
+        good = true;
     if (!good) {
         fflush(stdout);
         fprintf(stderr, "ullage: %s\n", fault.text);

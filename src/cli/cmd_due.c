@@ -214,7 +214,7 @@ static const Option due_options[] = {
      OPTION_CHECK},
     {"ical", 0, TAKES_NOTHING, NULL, "print a calendar (RFC 5545) with an alarm for each",
      OPTION_ICAL},
-    {"as", 0, TAKES_VALUE, "WORD", "with --ical: event (left out), or todo", OPTION_AS},
+    {"as", 0, TAKES_VALUE, "event|todo", "with --ical: event (left out), or todo", OPTION_AS},
     {"at", 0, TAKES_VALUE, "TIME", "as it stood, or will stand, at that time", OPTION_AT},
 };
 

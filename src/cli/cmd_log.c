@@ -123,7 +123,7 @@ static bool run_log(Session *session, Fault *fault)
 static const Option log_options[] = {
     {"since", 0, TAKES_VALUE, "TIME", "from that time or day on", OPTION_SINCE},
     {"until", 0, TAKES_VALUE, "TIME", "to that time, or to the end of that day", OPTION_UNTIL},
-    {"vessel", 0, TAKES_VALUE, "NAME", "only entries that name this vessel", OPTION_VESSEL},
+    {"vessel", 0, TAKES_VALUE, "VESSEL", "only entries that name this vessel", OPTION_VESSEL},
     {"kind", 0, TAKES_VALUE, "KIND", "only entries of this kind", OPTION_KIND},
     {"voided", 0, TAKES_NOTHING, NULL, "also what was taken back, and the voids", OPTION_VOIDED},
 };

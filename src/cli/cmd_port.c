@@ -130,7 +130,8 @@ static bool run_import(Session *session, Fault *fault)
 
 static const Option import_options[] = {
     {"csv", 0, TAKES_NOTHING, NULL, "the files are CSV (else the first line tells)", OPTION_CSV},
-    {"format", 0, TAKES_VALUE, "WORD", "auto, json or csv", OPTION_FORMAT},
+    {"format", 0, TAKES_VALUE, "auto|json|csv", "left out: auto, by what the file holds",
+     OPTION_FORMAT},
     {"dry-run", 'n', TAKES_NOTHING, NULL, "read and check everything, write nothing",
      OPTION_DRY_RUN},
 };
@@ -163,7 +164,7 @@ static bool run_export(Session *session, Fault *fault)
 
 static const Option export_options[] = {
     {"csv", 0, TAKES_NOTHING, NULL, "as CSV; left out: JSON Lines", OPTION_CSV},
-    {"format", 0, TAKES_VALUE, "WORD", "json or csv", OPTION_FORMAT},
+    {"format", 0, TAKES_VALUE, "json|csv", "left out: json", OPTION_FORMAT},
 };
 
 const Command command_export = {

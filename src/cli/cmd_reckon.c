@@ -85,9 +85,9 @@ static OptionList topic_options(const Topic *topic, Units units)
     Option *o = memory_get((size_t)count * (sizeof *o + HELP_SIZE));
     char *help = (char *)(o + count);
     o[0] =
-        (Option){"vessel",     0, TAKES_VALUE, "NAME", "the vessel that values are proposed from",
+        (Option){"vessel",     0, TAKES_VALUE, "VESSEL", "the vessel that values are proposed from",
                  OPTION_VESSEL};
-    o[1] = (Option){"line",     0, TAKES_VALUE, "NAME", "the line that values are proposed from",
+    o[1] = (Option){"line",     0, TAKES_VALUE, "LINE", "the line that values are proposed from",
                     OPTION_LINE};
     for (int i = 0; i + 2 < count; i++, help += HELP_SIZE) {
         Str words = {0};

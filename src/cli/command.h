@@ -17,6 +17,7 @@ struct Command {
     const char *more;      /* paragraphs for its help; NULL = none */
     const Option *options; /* its own */
     int option_count;
+    bool hidden;              /* for programs: not listed, and silent where it fails */
     bool looks;               /* takes the options of options_looks, too */
     int words_min, words_max; /* -1: any number */
     bool (*run)(Session *session, Fault *fault);
@@ -48,6 +49,7 @@ extern const Command command_salvage;
 extern const Command command_demo;
 extern const Command command_units;
 extern const Command command_help;
+extern const Command command_complete;
 extern const Command command_reckon;
 
 #endif

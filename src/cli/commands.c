@@ -5,10 +5,10 @@
 #include "cli/print.h"
 
 static const Command *const commands[] = {
-    &command_status, &command_log,    &command_due,     &command_outlook, &command_season,
-    &command_import, &command_export, &command_merge,   &command_sync,    &command_feed,
-    &command_verify, &command_backup, &command_restore, &command_salvage, &command_reckon,
-    &command_demo,   &command_units,  &command_help,
+    &command_status, &command_log,    &command_due,     &command_outlook,  &command_season,
+    &command_import, &command_export, &command_merge,   &command_sync,     &command_feed,
+    &command_verify, &command_backup, &command_restore, &command_salvage,  &command_reckon,
+    &command_demo,   &command_units,  &command_help,    &command_complete,
 };
 
 const Command *const *commands_all(int *count)
@@ -23,7 +23,8 @@ const Command *command_named(Text name, Command *room, Fault *fault)
     for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++) {
         if (text_is(name, commands[i]->name))
             return commands[i];
-        nearest_offer(&near, commands[i]->name);
+        if (!commands[i]->hidden)
+            nearest_offer(&near, commands[i]->name);
     }
     const Kind *kind = kind_named(name);
     if (kind != NULL) {
@@ -54,6 +55,8 @@ void help_program(void)
     str_adds(&out, "\nWhat is so:\n");
     for (size_t i = 0; i < sizeof commands / sizeof commands[0]; i++) {
         Str left = {0};
+        if (commands[i]->hidden)
+            continue;
         str_addf(&left, "  %s", commands[i]->name);
         help_entry(&out, left.s, commands[i]->gist);
         str_finish(&left);

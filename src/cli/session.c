@@ -35,7 +35,7 @@ const Option *options_common(int *count)
 }
 
 static const Option drawn[] = {
-    {"theme", 0, TAKES_VALUE, "NAME", "default, light, monochrome or night; else $ULLAGE_THEME",
+    {"theme", 0, TAKES_VALUE, "THEME", "default, light, monochrome or night; else $ULLAGE_THEME",
      OPTION_THEME},
     {"ascii", 0, TAKES_NOTHING, NULL, "draw with plain characters; else $ULLAGE_ALPHABET",
      OPTION_ASCII},
@@ -60,6 +60,21 @@ const Option *options_alone(int *count)
 {
     *count = (int)(sizeof alone / sizeof alone[0]);
     return alone;
+}
+
+OptionList options_join(const Option *own, int own_count, bool with_looks)
+{
+    int n = 0, looks = 0;
+    const Option *more = options_common(&n), *how = options_looks(&looks);
+    if (!with_looks)
+        looks = 0;
+    const int count = own_count + n + looks;
+    Option *all = memory_get((size_t)count * sizeof *all);
+    if (own != NULL)
+        memcpy(all, own, (size_t)own_count * sizeof *all);
+    memcpy(all + own_count, how, (size_t)looks * sizeof *all);
+    memcpy(all + own_count + looks, more, (size_t)n * sizeof *all);
+    return (OptionList){all, count};
 }
 
 bool session_path(Session *session, const char *asked, Fault *fault)

@@ -37,6 +37,8 @@ enum {
 const Option *options_common(int *count);
 /* Those that say how a screen or a chart is drawn. */
 const Option *options_looks(int *count);
+/* What a command line is read by: own options, looks, the common ones. The caller frees them. */
+OptionList options_join(const Option *own, int own_count, bool with_looks);
 /* Of the program alone. */
 const Option *options_alone(int *count);
 

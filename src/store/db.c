@@ -484,7 +484,7 @@ bool db_reopen(Db *db, Fault *fault)
 }
 
 /* "file:" and the path with everything but plain characters escaped (SQLite, "URI filenames"). */
-static void uri_make(const char *path, Str *uri)
+static void uri_make(const char *path, const char *rest, Str *uri)
 {
     str_adds(uri, "file:");
     for (const unsigned char *s = (const unsigned char *)path; *s != '\0'; s++) {
@@ -496,7 +496,7 @@ static void uri_make(const char *path, Str *uri)
             str_addf(uri, "%%%02X", *s);
         }
     }
-    str_adds(uri, "?immutable=1");
+    str_adds(uri, rest);
 }
 
 /* Can an immutable view be trusted? Only where no write-ahead log holds entries beside the file. */
@@ -523,7 +523,7 @@ static bool open_read(Db *db, const char *path, Fault *fault)
     }
     if (access(path, R_OK) == 0 && wal_empty(path)) {
         Str uri = {0};
-        uri_make(path, &uri);
+        uri_make(path, "?immutable=1", &uri);
         bool good = handle_open(db, uri.s, SQLITE_OPEN_READONLY | SQLITE_OPEN_URI, &second);
         str_finish(&uri);
         db->immutable = good;
@@ -559,6 +559,27 @@ bool db_open(Db *db, const char *path, DbMode mode, int busy_ms, Fault *fault)
         if (created) {
             unlink(db->path);
         }
+        db_close(db);
+    }
+    return good;
+}
+
+bool db_peek(Db *db, const char *path, Fault *fault)
+{
+    memset(db, 0, sizeof *db);
+    db->owned = -1;
+    db->path = copy(path);
+    db->name = copy(path);
+    db->read_only = true;
+    bool good = false;
+    /* Beside a log that is open its index is shared, and only read; else the file is all. */
+    for (int way = wal_empty(path); way < 2 && !good; way++) {
+        Str uri = {0};
+        uri_make(path, way == 0 ? "?readonly_shm=1" : "?immutable=1", &uri);
+        good = handle_open(db, uri.s, SQLITE_OPEN_READONLY | SQLITE_OPEN_URI, fault);
+        str_finish(&uri);
+    }
+    if (!good) {
         db_close(db);
     }
     return good;

@@ -50,6 +50,9 @@ typedef enum { DB_READ, DB_WRITE, DB_SCRATCH } DbMode;
  * falls back to a read-only and then to an immutable view of the file. Fault: FAULT_LOG with a
  * sentence; *db needs no closing then. */
 bool db_open(Db *db, const char *path, DbMode mode, int busy_ms, Fault *fault);
+/* Opens for a look that leaves no trace: no file is made, written or waited for. What another
+ * program wrote a moment ago may not be seen. */
+bool db_peek(Db *db, const char *path, Fault *fault);
 void db_close(Db *db);
 void db_shut(Db *db); /* the file only: db_reopen may follow */
 /* Turns the write-ahead log on where the file system can do it (synchronous FULL), else the

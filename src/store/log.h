@@ -47,6 +47,9 @@ void log_on_wait(Log *log, void (*told)(void *context), void *context);
 bool log_units(Log *log, Units *units, Fault *fault);
 bool log_set_units(Log *log, Units units, Fault *fault);
 
+/* Of the SQLite that runs: "3.40.1". */
+const char *log_engine_version(void);
+
 /* A number that changes whenever any process has committed to the log: cheap to ask (no lock held).
  * FAULT_LOG where the file at its path is another one now, or none (log_moved). */
 bool log_version(Log *log, int64_t *version, Fault *fault);
@@ -54,6 +57,9 @@ bool log_version(Log *log, int64_t *version, Fault *fault);
 /* The state now (all entries), from the stored head; rebuilt by replay where it is stale. *state is
  * the caller's. *entries: rows in the log, voided ones and voids included. */
 bool log_state(Log *log, State *state, int64_t *entries, Fault *fault);
+/* The stored state, from a look at the file that leaves no trace and waits for nothing: for the
+ * completion of names. False where there is none that can be read as it is. */
+bool log_peek(const char *path, State *state);
 /* The state after all entries with a time <= at. */
 bool log_state_at(Log *log, Moment at, State *state, int64_t *entries, Fault *fault);
 
