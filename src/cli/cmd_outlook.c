@@ -197,30 +197,33 @@ static void ink_code(Str *out, Ink ink, int scheme)
     str_adds(out, "\033[0");
     if (pen.attributes & PEN_BOLD)
         str_adds(out, ";1");
-    if (ink != INK_TEXT && pen.fg8 >= 0)
-        str_addf(out, ";%d", 30 + pen.fg8);
+    if (pen.attributes & PEN_UNDERLINE)
+        str_adds(out, ";4");
+    if (pen.fg8 >= 0)
+        str_addf(out, ";%d;%d", 30 + pen.fg8, 40 + pen.bg8);
     str_adds(out, "m");
 }
 
 static void sheet_print(Str *out, const Sheet *sheet, int scheme)
 {
     for (int row = 0; row < sheet->rows; row++) {
-        int end = sheet->cols;
-        while (end > 0 && strcmp(sheet_cell(sheet, row, end - 1)->text, " ") == 0)
+        int end = sheet->cols; /* a ground is painted to its edge */
+        while (scheme < 0 && end > 0 && strcmp(sheet_cell(sheet, row, end - 1)->text, " ") == 0)
             end--;
         int ink = INK_TEXT;
+        ink_code(out, INK_TEXT, scheme);
         for (int col = 0; col < end; col++) {
             const Cell *cell = sheet_cell(sheet, row, col);
             if (cell->width == 0)
                 continue;
-            if (cell->ink != ink && strcmp(cell->text, " ") != 0) {
+            if (cell->ink != ink) {
                 ink = cell->ink;
                 ink_code(out, (Ink)ink, scheme);
             }
             str_adds(out, cell->text);
         }
-        if (ink != INK_TEXT)
-            ink_code(out, INK_TEXT, scheme);
+        if (scheme >= 0)
+            str_adds(out, "\033[0m");
         str_addc(out, '\n');
     }
 }

@@ -123,6 +123,30 @@ static void say_waiting(void *unused)
     fputs("ullage: another program is writing to this log: waiting for it.\n", stderr);
 }
 
+static bool theme_parse(const char *where, const char *name, int *theme, Fault *fault)
+{
+    for (int s = 0; s < SCHEME_COUNT; s++)
+        if (strcmp(name, scheme_name((Scheme)s)) == 0) {
+            *theme = s;
+            return true;
+        }
+    return fault_set(fault, FAULT_USAGE,
+                     "%s: there is no theme %s. There are: default, light, "
+                     "monochrome, night.",
+                     where, text_quote(text_of(name)).s);
+}
+
+/* The theme that was chosen on the board, where neither options nor the environment say one. */
+static void theme_remembered(Session *session)
+{
+    Str theme = {0};
+    Fault ignored = {0};
+    if (session->looks.theme < 0 && environment("NO_COLOR") == NULL &&
+        log_theme(session->log, &theme, &ignored) && theme.n > 0)
+        (void)theme_parse("theme", theme.s, &session->looks.theme, &ignored);
+    str_finish(&theme);
+}
+
 bool session_open(Session *session, LogMode mode, Fault *fault)
 {
     if (session->log_named && mode != LOG_SCRATCH && !folder_there(session, fault))
@@ -132,6 +156,7 @@ bool session_open(Session *session, LogMode mode, Fault *fault)
         return false;
     if (isatty(STDERR_FILENO))
         log_on_wait(session->log, say_waiting, NULL);
+    theme_remembered(session);
     return session->units_asked || log_units(session->log, &session->units, fault);
 }
 
@@ -195,19 +220,6 @@ bool session_bound(const Session *session, const char *text, bool until, Moment 
         m->ms -= until ? 1 : 0;
     }
     return true;
-}
-
-static bool theme_parse(const char *where, const char *name, int *theme, Fault *fault)
-{
-    for (int s = 0; s < SCHEME_COUNT; s++)
-        if (strcmp(name, scheme_name((Scheme)s)) == 0) {
-            *theme = s;
-            return true;
-        }
-    return fault_set(fault, FAULT_USAGE,
-                     "%s: there is no theme %s. There are: default, light, "
-                     "monochrome, night.",
-                     where, text_quote(text_of(name)).s);
 }
 
 /* "1", "yes", "on" and the like; "0", "no", "off" and an empty word are no. */

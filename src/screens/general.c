@@ -45,7 +45,7 @@ static void act_scheme(App *app, int unused, Wish *wish)
     (void)unused;
     app->scheme = (Scheme)((app->scheme + 1) % SCHEME_COUNT);
     app_say(app, INK_MESSAGE, "Theme: %s.", scheme_name(app->scheme));
-    wish->kind = WISH_REDRAW;
+    wish->kind = WISH_THEME;
 }
 
 static const Action ACTIONS[] = {

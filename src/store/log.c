@@ -249,6 +249,21 @@ bool log_set_units(Log *log, Units units, Fault *fault)
     return db_end(&log->db, good, fault) && good;
 }
 
+bool log_theme(Log *log, Str *theme, Fault *fault)
+{
+    bool there;
+    return setting_get(&log->db, "theme", theme, &there, fault);
+}
+
+bool log_set_theme(Log *log, const char *theme, Fault *fault)
+{
+    if (!log_begin(log, true, fault)) {
+        return false;
+    }
+    const bool good = setting_set(&log->db, "theme", theme, fault);
+    return db_end(&log->db, good, fault) && good;
+}
+
 bool log_version(Log *log, int64_t *version, Fault *fault)
 {
     int64_t others = 0;

@@ -50,6 +50,10 @@ bool log_set_units(Log *log, Units units, Fault *fault);
 /* Of the SQLite that runs: "3.40.1". */
 const char *log_engine_version(void);
 
+/* The theme that was chosen on the board, as a word; empty where none was. */
+bool log_theme(Log *log, Str *theme, Fault *fault);
+bool log_set_theme(Log *log, const char *theme, Fault *fault);
+
 /* A number that changes whenever any process has committed to the log: cheap to ask (no lock held).
  * FAULT_LOG where the file at its path is another one now, or none (log_moved). */
 bool log_version(Log *log, int64_t *version, Fault *fault);

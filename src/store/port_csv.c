@@ -170,7 +170,7 @@ static bool record_plain(CsvRecord *record, Text line, Fault *fault)
     line.n -= line.n > 0 && line.s[line.n - 1] == '\r'; /* of CRLF */
     str_add(&record->bytes, line);
     for (size_t i = 0; i < line.n; i++) {
-        if (line.s[i] == ',') {
+        if (line.s[i] == record->between) {
             if (!cell_end(record, from, i, fault)) {
                 return false;
             }
@@ -209,14 +209,14 @@ static bool record_line(CsvRecord *record, Text line, bool *open, Fault *fault)
             if (i + 1 == line.n && line.s[i] == '\r') {
                 i++;
             }
-            if (i < line.n && line.s[i] != ',') {
+            if (i < line.n && line.s[i] != record->between) {
                 return fault_set(fault, FAULT_REFUSED,
                                  "cell %d: there is something behind the closing quote.",
                                  record->count + 1);
             }
         } else {
             size_t n = 0;
-            while (i + n < line.n && line.s[i + n] != ',') {
+            while (i + n < line.n && line.s[i + n] != record->between) {
                 if (line.s[i + n] == '"') {
                     return fault_set(fault, FAULT_REFUSED,
                                      "cell %d: a quote inside a cell without quotes.",
@@ -263,6 +263,9 @@ bool csv_next(Lines *lines, CsvRecord *record, bool *end, Fault *fault)
         } else {
             record->line = lines->number;
         }
+        if (record->between == 0) {
+            record->between = csv_between(line);
+        }
         const bool plain = !open && (line.n == 0 || memchr(line.s, '"', line.n) == NULL);
         if (plain ? !record_plain(record, line, fault) : !record_line(record, line, &open, fault)) {
             return false;
@@ -277,14 +280,14 @@ bool csv_next(Lines *lines, CsvRecord *record, bool *end, Fault *fault)
     return true;
 }
 
-bool csv_is_header(Text line)
+static bool names_columns(Text line, char between)
 {
     bool at = false, kind = false;
     if (line.n > 0 && line.s[line.n - 1] == '\r') {
         line.n--;
     }
     while (line.n > 0) {
-        Text cell = text_cut(&line, ',');
+        Text cell = text_cut(&line, between);
         if (cell.n >= 2 && cell.s[0] == '"' && cell.s[cell.n - 1] == '"') {
             cell = text_slice(cell.s + 1, cell.n - 2);
         }
@@ -292,6 +295,16 @@ bool csv_is_header(Text line)
         kind = kind || text_is(cell, "kind");
     }
     return at && kind;
+}
+
+char csv_between(Text line)
+{
+    return names_columns(line, ';') ? ';' : ',';
+}
+
+bool csv_is_header(Text line)
+{
+    return names_columns(line, csv_between(line));
 }
 
 static bool known_field(CsvHeader *header, int column, Text name)

@@ -26,6 +26,7 @@ typedef struct {
     int count;
     size_t from;  /* where the cell that is being read begins */
     int64_t line; /* on which it began */
+    char between; /* ',', or ';' as some spreadsheets write it; 0 before the first record */
 } CsvRecord;
 
 static inline Text csv_cell(const CsvRecord *r, int i)
@@ -46,6 +47,8 @@ typedef struct {
 } CsvHeader;
 /* True where a line looks like a header: has columns named at and kind. */
 bool csv_is_header(Text line);
+/* What stands between its columns: ';' where the line is a header so, else ','. */
+char csv_between(Text line);
 bool csv_header(const CsvRecord *record, CsvHeader *header, Fault *fault);
 /* Makes *e of a record; `reader` takes lists apart. Sentences begin with "field NAME: " where they
  * can. */

@@ -61,6 +61,7 @@ typedef enum {
     WISH_STORY,      /* both: wish.history, then wish.query */
     WISH_SEASON,     /* what came since wish.since (MOMENT_NONE: the first entry): app_season */
     WISH_UNITS,      /* the log's own setting of units becomes app->units */
+    WISH_THEME,      /* app->scheme is remembered, and the whole screen is sent anew */
     WISH_REOPEN      /* open what is at the log's path now */
 } WishKind;
 struct Wish {

@@ -416,6 +416,11 @@ void grant_wish(Grant *grant, const Wish *wish)
         if (!log_set_units(grant->log, grant->app->units, &fault))
             grant_refused(grant, &fault);
         break;
+    case WISH_THEME:
+        if (!grant->app->demo &&
+            !log_set_theme(grant->log, scheme_name(grant->app->scheme), &fault))
+            grant_refused(grant, &fault);
+        break;
     case WISH_REOPEN:
         grant_reopen(grant);
         break;

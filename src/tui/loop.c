@@ -43,7 +43,7 @@ static void on_signal(int number)
     }
 }
 
-static const int HEARD[] = {SIGINT, SIGTERM, SIGHUP, SIGWINCH, SIGTSTP, SIGCONT};
+static const int HEARD[] = {SIGINT, SIGTERM, SIGHUP, SIGQUIT, SIGWINCH, SIGTSTP, SIGCONT};
 enum { HEARD_COUNT = sizeof HEARD / sizeof *HEARD };
 
 typedef struct {
@@ -177,6 +177,10 @@ static void loop_grant(Loop *loop, const Wish *wish)
         break;
     case WISH_REDRAW:
         term_forget();
+        break;
+    case WISH_THEME:
+        term_forget();
+        grant_wish(&loop->grant, wish);
         break;
     default:
         grant_wish(&loop->grant, wish);

@@ -167,7 +167,8 @@ bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
     the.colours = 0;
     if (has_colors() && start_color() == OK) {
         use_default_colors();
-        the.colours = COLORS >= 256 && COLOR_PAIRS > INK_COUNT && !line_is_slow() ? 256
+        /* More than 256 are colours by themselves and no numbers of a palette. */
+        the.colours = COLORS == 256 && COLOR_PAIRS > INK_COUNT && !line_is_slow() ? 256
                       : COLORS >= 8                                               ? 8
                                                                                   : 0;
     }

@@ -93,6 +93,32 @@ static void the_eight_colours_never_meet_themselves(void **unused)
     }
 }
 
+/* The palette of a VGA console: 0, 170 and for yellow 85 of green; bright ones 85 more (IBM's text
+ * modes; the Linux console's default_red, default_grn, default_blu. From memory). Bold is bright
+ * there, and nothing but bold elsewhere. */
+static void the_eight_colours_can_be_read_on_a_console_whatever_its_ground(void **unused)
+{
+    static const int CONSOLE[8][3] = {{0, 0, 0},   {170, 0, 0},   {0, 170, 0},   {170, 85, 0},
+                                      {0, 0, 170}, {170, 0, 170}, {0, 170, 170}, {170, 170, 170}};
+    static const Scheme PAINTED[] = {SCHEME_DEFAULT, SCHEME_LIGHT};
+    (void)unused;
+    for (size_t s = 0; s < sizeof PAINTED / sizeof *PAINTED; s++) {
+        for (int i = 0; i < INK_COUNT; i++) {
+            const Pen pen = ink_pen(PAINTED[s], (Ink)i);
+            assert_in_range(pen.fg8, 0, 7); /* nothing is left to what the terminal has */
+            assert_in_range(pen.bg8, 0, 7);
+            for (int bold = 0; bold <= ((pen.attributes & PEN_BOLD) != 0); bold++) {
+                int fg[3];
+                for (int c = 0; c < 3; c++)
+                    fg[c] = CONSOLE[pen.fg8][c] + (bold ? 85 : 0);
+                const double contrast = rgb_contrast(fg, CONSOLE[pen.bg8]);
+                if (contrast < 4.5)
+                    fail_msg("%s, %s: %.2f", scheme_name(PAINTED[s]), ink_name((Ink)i), contrast);
+            }
+        }
+    }
+}
+
 static void each_ink_has_a_name_and_a_letter_of_its_own(void **unused)
 {
     (void)unused;
@@ -114,6 +140,7 @@ int main(void)
         cmocka_unit_test(the_night_scheme_is_red_and_black_only),
         cmocka_unit_test(the_monochrome_scheme_has_no_colour),
         cmocka_unit_test(the_eight_colours_never_meet_themselves),
+        cmocka_unit_test(the_eight_colours_can_be_read_on_a_console_whatever_its_ground),
         cmocka_unit_test(each_ink_has_a_name_and_a_letter_of_its_own),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -200,9 +200,25 @@ static void a_quote_that_is_never_closed_does_not_eat_the_memory(void **state)
     log_close(log);
 }
 
+/* As spreadsheets write it where the comma is the decimal point; a comma in a number is refused. */
+static void semicolons_between_columns_are_read(void **state)
+{
+    (void)state;
+    Log *log = kit_open("", LOG_SCRATCH);
+    Fault fault;
+    const LogIntake intake = kit_import(
+        log, "at;kind;vessel;capacity;note\r\n2026-03-01T08:00:00Z;vessel;A1;12.5;\"a;b, c\"\r\n");
+    assert_int_equal(intake.added, 1);
+    const char comma[] = "at;kind;vessel;capacity\r\n2026-03-01T08:00:00Z;vessel;A2;12,5\r\n";
+    kit_refused(log, comma, strlen(comma), &fault);
+    assert_says(fault, "line 2, field capacity: ");
+    log_close(log);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(semicolons_between_columns_are_read),
         cmocka_unit_test(the_examples_of_rfc_4180_section_2_are_read),
         cmocka_unit_test(quotes_out_of_place_are_refused),
         cmocka_unit_test(formula_cells_are_guarded_and_come_back_to_the_byte),

@@ -63,12 +63,10 @@ void ink_rgb(int colour, int rgb[3])
         rgb[i] = cube % 6 == 0 ? 0 : 55 + 40 * (cube % 6);
 }
 
-static double luminance(int colour)
+static double luminance(const int rgb[3])
 {
     static const double SHARE[3] = {0.2126, 0.7152, 0.0722};
-    int rgb[3];
     double sum = 0;
-    ink_rgb(colour, rgb);
     for (int i = 0; i < 3; i++) {
         double c = rgb[i] / 255.0;
         sum += SHARE[i] * (c <= 0.04045 ? c / 12.92 : pow((c + 0.055) / 1.055, 2.4));
@@ -76,10 +74,18 @@ static double luminance(int colour)
     return sum;
 }
 
+double rgb_contrast(const int rgb_a[3], const int rgb_b[3])
+{
+    double a = luminance(rgb_a), b = luminance(rgb_b);
+    return a > b ? (a + 0.05) / (b + 0.05) : (b + 0.05) / (a + 0.05);
+}
+
 double ink_contrast(int colour_a, int colour_b)
 {
-    double a = luminance(colour_a), b = luminance(colour_b);
-    return a > b ? (a + 0.05) / (b + 0.05) : (b + 0.05) / (a + 0.05);
+    int a[3], b[3];
+    ink_rgb(colour_a, a);
+    ink_rgb(colour_b, b);
+    return rgb_contrast(a, b);
 }
 
 static void dump(const Sheet *sheet, Str *out, bool inks)

@@ -18,6 +18,7 @@ char ink_letter(Ink ink);      /* one printable character for ink maps, differen
 void ink_rgb(int colour, int rgb[3]);
 /* Contrast of two colours: (L1 + 0.05) / (L2 + 0.05), L the relative luminance. W3C, Web Content
  * Accessibility Guidelines 2.2 (2023), definitions "contrast ratio" and "relative luminance". */
+double rgb_contrast(const int a[3], const int b[3]);
 double ink_contrast(int colour_a, int colour_b);
 
 #endif

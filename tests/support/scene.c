@@ -251,6 +251,7 @@ void scene_grant(Scene *scene, Wish wish)
     case WISH_SUSPEND:
         scene->suspended++;
         break;
+    case WISH_THEME:
     case WISH_REDRAW:
         scene->redrawn++;
         break;

@@ -276,9 +276,25 @@ static void running_water_is_seen_without_an_entry(void **unused)
     rmdir(folder);
 }
 
+static void the_theme_that_is_chosen_is_remembered_but_not_in_a_demo(void **unused)
+{
+    (void)unused;
+    Str theme = {0};
+    Fault fault = {0};
+    keys("T");
+    assert_true(log_theme(ship.log, &theme, &fault));
+    assert_string_equal(theme.s, "light");
+    ship.scene->app->demo = true;
+    keys("T");
+    assert_true(log_theme(ship.log, &theme, &fault));
+    assert_string_equal(theme.s, "light");
+    str_finish(&theme);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        GRANT_TEST(the_theme_that_is_chosen_is_remembered_but_not_in_a_demo),
         cmocka_unit_test(running_water_is_seen_without_an_entry),
         GRANT_TEST(the_board_is_told_the_log_and_its_latest_entries),
         GRANT_TEST(two_keys_write_a_refill_into_the_log),
