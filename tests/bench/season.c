@@ -18,7 +18,7 @@ enum { HEEL = 200 };
 
 enum { SOURCES = 6, DOUBTFUL = 3, FOUL = 5 };
 static const char *const source_names[SOURCES] = {"Holm tap",         "Skerrik jetty",
-                                                  "Ostrand kiosk",    "Ferrow spring",
+                                                  "Orvella stall",    "Ferrow spring",
                                                   "Brackenfold well", "Tarnlow inlet"};
 static const char *const source_types[SOURCES] = {"mains",  "hose", "vendor",
                                                   "spring", "well", "lake"};
@@ -28,7 +28,7 @@ static const char *const notes[] = {
     "Everything holds pressure.",        "Wind from the west, all quiet at the jetty.",
     "Coupling at A2 weeps a little.",    "The lamp flickered once and came back.",
     "Rinsed the jug, no smell.",         "Frost in the night, hoses drained in time.",
-    "Queue at the kiosk, half an hour.", "Scale set back to zero, it was 40 g off."};
+    "Queue at the stall, half an hour.", "Scale set back to zero, it was 40 g off."};
 static const char *const purposes[] = {"drink", "cook", "dishes", "other"};
 
 /* The columns of the CSV, in the order in which they are written. */

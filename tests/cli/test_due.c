@@ -418,7 +418,8 @@ static void the_shell_completes_what_the_program_lists(void **unused)
         char command[900];
         Str out = {0};
         snprintf(command, sizeof command,
-                 "bash -c '. \"$0\"; COMP_WORDS=(\"$@\"); COMP_CWORD=$(($# - 1)); _ullage; printf "
+                 "bash -c '. \"$0\"; COMP_WORDS=(\"$@\"); COMP_CWORD=$(($# - 1)); "
+                 "COMP_LINE=\"$*\"; COMP_POINT=${#COMP_LINE}; _ullage; printf "
                  "\"%%s \" \"${COMPREPLY[@]}\"' " SHARE "/ullage.bash %s",
                  cases[i].words);
         assert_int_equal(shell(command, &out), 0);

@@ -227,9 +227,9 @@ static void test_a_fill_remembers_a_source_that_nobody_named(void **state)
     (void)state;
     Logbook *book = book_open();
     book_say(book, "vessel A1 --capacity 12");
-    book_say(book, "fill A1 1 --from \"Nes quay\"");
-    assert_non_null(source(book, "Nes quay"));
-    assert_int_equal(source(book, "Nes quay")->quality, SOURCE_UNKNOWN_CLASS);
+    book_say(book, "fill A1 1 --from \"Ovu quay\"");
+    assert_non_null(source(book, "Ovu quay"));
+    assert_int_equal(source(book, "Ovu quay")->quality, SOURCE_UNKNOWN_CLASS);
     book_close(book);
 }
 

@@ -10,7 +10,7 @@ static Scene *sources_scene(int rows, int cols, Alphabet alphabet)
                 NULL);
     scene_entry(scene, "-3d", KIND_FILL, "vessel", "W1", "litres", "full", "source", "Alder spring",
                 NULL);
-    scene_entry(scene, "-6d", KIND_SOURCE, "source", "Ostrand kiosk", "type", "vendor", "class",
+    scene_entry(scene, "-6d", KIND_SOURCE, "source", "Orvella stall", "type", "vendor", "class",
                 "potable", NULL);
     scene_tell(scene);
     scene_keys(scene, "7");
@@ -37,7 +37,7 @@ static void the_one_used_last_stands_first(void **state)
     scene_draw(scene, &text);
     const char *first = strstr(text.s, "Holm tap"), *second = strstr(text.s, "Alder spring");
     assert_true(first && second && first < second);
-    assert_true(second < strstr(text.s, "Ostrand kiosk"));
+    assert_true(second < strstr(text.s, "Orvella stall"));
     str_finish(&text);
     scene_close(scene);
 }
@@ -72,9 +72,9 @@ static void f_fills_from_the_chosen_source(void **state)
     scene_keys(scene, "jjf\n");
     const Event *e = &scene->log[scene->count - 1];
     assert_int_equal(e->kind, KIND_FILL);
-    assert_string_equal(e->u.fill.source.s, "Ostrand kiosk");
+    assert_string_equal(e->u.fill.source.s, "Orvella stall");
     assert_ptr_equal(app_top(scene->app), &SCREEN_SOURCES);
-    assert_true(scene_shows(scene, "▸ Ostrand kiosk")); /* first by now, and still chosen */
+    assert_true(scene_shows(scene, "▸ Orvella stall")); /* first by now, and still chosen */
     assert_true(scene_shows(scene, "fills      1"));
     scene_close(scene);
 }
