@@ -8,6 +8,7 @@
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <sys/random.h>
 
 enum { OPTION_WITHIN = OPTION_OWN, OPTION_CHECK, OPTION_ICAL, OPTION_AS };
 
@@ -138,9 +139,7 @@ static void due_text(const DueItem *items, int count, Moment now, Str *out)
 static void due_print(const Session *session, const Board *board, const Asked *asked,
                       const DueItem *items, int count, Str *out)
 {
-    if (asked->ical)
-        calendar_print(board, items, count, asked->as, out);
-    else if (session->json)
+    if (session->json)
         due_json(items, count, board->now, out);
     else if (count > 0 || asked->check)
         due_text(items, count, board->now, out);
@@ -171,6 +170,46 @@ static int due_leaks(const Board *board, DueItem *items)
     return count;
 }
 
+/* A log's own id: of random bits, made when its first calendar is. */
+static void log_id(const Session *session, char out[40])
+{
+    uint8_t random[10];
+    if (getrandom(random, sizeof random, 0) != (ssize_t)sizeof random)
+        return;
+    const Uuid id = uuid_v7(session->now, random);
+    uuid_print(&id, out);
+}
+
+/* The calendar, and what it told; where the log can't be written to, nothing is remembered. */
+static bool calendar_run(Session *session, const Board *board, const CalendarItems *due,
+                         CalendarAs as, Fault *fault)
+{
+    CalendarMemory *memory = memory_get(sizeof *memory);
+    Str kept = {0}, out = {0};
+    Fault ignored = {0};
+    bool good = log_calendar(session->log, &kept, fault);
+    calendar_remember(text_of(kept.s), memory);
+    Log *log = arguments_get(&session->arguments, OPTION_AT) == NULL
+                   ? log_open(session->path.s, LOG_WRITE, &ignored)
+                   : NULL;
+    if (log != NULL && memory->log[0] == '\0')
+        log_id(session, memory->log);
+    if (good) {
+        calendar_print(board, due, as, memory, &out);
+        good = print_out(&out, false, fault);
+    }
+    str_clear(&kept);
+    calendar_keep(memory, &kept);
+    if (good && log != NULL && memory->changed)
+        (void)log_set_calendar(log, kept.s, &ignored);
+    if (log != NULL)
+        log_close(log);
+    str_finish(&kept);
+    str_finish(&out);
+    free(memory);
+    return good;
+}
+
 static bool run_due(Session *session, Fault *fault)
 {
     Asked asked;
@@ -195,8 +234,14 @@ static bool run_due(Session *session, Fault *fault)
         count += board_undated(board, items + count);
     Str out = {0};
     str_adds(&out, "");
-    due_print(session, board, &asked, items, count, &out);
-    const bool good = print_out(&out, false, fault);
+    const CalendarItems calendar = {items, due, count, all};
+    bool good = false;
+    if (asked.ical) {
+        good = calendar_run(session, board, &calendar, asked.as, fault);
+    } else {
+        due_print(session, board, &asked, items, count, &out);
+        good = print_out(&out, false, fault);
+    }
     str_finish(&out);
     free(due);
     free(items);

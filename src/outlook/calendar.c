@@ -2,6 +2,7 @@
 
 #include "outlook/service.h"
 
+#include <stdio.h>
 #include <string.h>
 
 /* A byte that continues a UTF-8 sequence. */
@@ -89,23 +90,30 @@ static void property_text(const char *name, const Str *text, Str *out)
     str_finish(&line);
 }
 
-static void property_utc(const char *name, Moment m, Str *out)
+static void moment_tell(Moment m, Str *out)
 {
     const Civil c = moment_civil(m, 0);
+    str_addf(out, "%04d%02d%02dT%02d%02d%02dZ", c.year, c.month, c.day, c.hour, c.minute, c.second);
+}
+
+static void property_utc(const char *name, Moment m, Str *out)
+{
     Str line = {0};
-    str_addf(&line, "%s:%04d%02d%02dT%02d%02d%02dZ", name, c.year, c.month, c.day, c.hour, c.minute,
-             c.second);
-    calendar_line(text_slice(line.s, line.n), out);
+    moment_tell(m, &line);
+    property(name, line.s, out);
     str_finish(&line);
 }
 
-static void property_date(const char *name, Moment m, Str *out)
+/* "DTSTART;VALUE=DATE:20261201", or the moment in UTC. */
+static void when_tell(const char *name, Moment m, bool timed, Str *out)
 {
     const Civil c = moment_local(m);
-    Str line = {0};
-    str_addf(&line, "%s;VALUE=DATE:%04d%02d%02d", name, c.year, c.month, c.day);
-    calendar_line(text_slice(line.s, line.n), out);
-    str_finish(&line);
+    if (timed) {
+        str_addf(out, "%s:", name);
+        moment_tell(m, out);
+    } else {
+        str_addf(out, "%s;VALUE=DATE:%04d%02d%02d", name, c.year, c.month, c.day);
+    }
 }
 
 /* With the year, whatever year it is: a calendar is kept. */
@@ -148,36 +156,171 @@ static void alarm_print(const char *trigger, bool related_end, const Str *summar
     property("END", "VALARM", out);
 }
 
-static void item_print(const Board *board, const DueItem *item, CalendarAs as, Str *out)
+/* ---- what was told before ---- */
+
+static CalendarTold *told_of(CalendarMemory *memory, const Uuid *id, CalendarAs as)
+{
+    for (int i = 0; i < memory->count; i++)
+        if (memory->told[i].as == as && uuid_compare(&memory->told[i].id, id) == 0)
+            return &memory->told[i];
+    return NULL;
+}
+
+/* A place for one more: that of one which is over, where all are taken. */
+static CalendarTold *told_room(CalendarMemory *memory)
+{
+    if (memory->count < CALENDAR_TOLD_MAX)
+        return &memory->told[memory->count++];
+    for (int i = 0; i < memory->count; i++)
+        if (memory->told[i].cancelled)
+            return &memory->told[i];
+    return &memory->told[0];
+}
+
+static uint64_t content_hash(const char *when, const Str *summary, const Str *why)
+{
+    uint64_t h = UINT64_C(14695981039346656037);
+    const char *const parts[] = {when, summary->s, why->s};
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
+        for (const char *c = parts[i]; *c != '\0'; c++)
+            h = (h ^ (unsigned char)*c) * UINT64_C(1099511628211);
+    return h;
+}
+
+/* Brings what is known of an item up to date with what is said of it now. */
+static const CalendarTold *told_now(CalendarMemory *memory, const Uuid *id, CalendarAs as,
+                                    const char *when, const Str *summary, const Str *why,
+                                    Moment now)
+{
+    const uint64_t content = content_hash(when, summary, why);
+    CalendarTold *told = told_of(memory, id, as);
+    if (told != NULL && told->content == content && !told->cancelled)
+        return told;
+    memory->changed = true;
+    if (told == NULL) {
+        told = told_room(memory);
+        *told = (CalendarTold){.id = *id, .as = as, .sequence = -1};
+    }
+    if (told->cancelled || strcmp(told->when, when) != 0)
+        told->sequence++;
+    told->cancelled = false;
+    told->changed = now;
+    told->content = content;
+    snprintf(told->when, sizeof told->when, "%s", when);
+    snprintf(told->summary, sizeof told->summary, "%s", summary->s);
+    return told;
+}
+
+void calendar_keep(const CalendarMemory *memory, Str *out)
+{
+    char id[40];
+    str_addf(out, "%s\n", memory->log);
+    for (int i = 0; i < memory->count; i++) {
+        const CalendarTold *told = &memory->told[i];
+        str_addf(out, "%s %d %d %lld %llx %d %s\t%s\n", uuid_print(&told->id, id), (int)told->as,
+                 told->sequence, (long long)told->changed.ms, (unsigned long long)told->content,
+                 told->cancelled, told->when, told->summary);
+    }
+}
+
+static bool told_read(Text line, CalendarTold *told)
+{
+    char id[40] = "", when[CALENDAR_WHEN] = "";
+    const Text head = text_cut(&line, '\t');
+    int as = 0, cancelled = 0, sequence = 0;
+    long long changed = 0;
+    unsigned long long content = 0;
+    char text[200];
+    Fault ignored = {0};
+    snprintf(text, sizeof text, "%.*s", (int)head.n, head.s);
+    if (sscanf(text, "%39s %d %d %lld %llx %d %47s", id, &as, &sequence, &changed, &content,
+               &cancelled, when) != 7)
+        return false;
+    *told = (CalendarTold){.as = as == CALENDAR_TODO ? CALENDAR_TODO : CALENDAR_EVENT,
+                           .sequence = sequence,
+                           .changed = {changed},
+                           .content = content,
+                           .cancelled = cancelled != 0};
+    snprintf(told->when, sizeof told->when, "%s", when);
+    snprintf(told->summary, sizeof told->summary, "%.*s", (int)line.n, line.s);
+    return uuid_parse(text_of(id), &told->id, &ignored) && sequence >= 0 &&
+           (strncmp(when, "DTSTART", 7) == 0 || strncmp(when, "DUE", 3) == 0);
+}
+
+void calendar_remember(Text kept, CalendarMemory *memory)
+{
+    const Text log = text_cut(&kept, '\n');
+    *memory = (CalendarMemory){.count = 0};
+    snprintf(memory->log, sizeof memory->log, "%.*s", (int)log.n, log.s);
+    while (kept.n > 0 && memory->count < CALENDAR_TOLD_MAX)
+        memory->count += told_read(text_cut(&kept, '\n'), &memory->told[memory->count]);
+}
+
+/* ---- components ---- */
+
+/* What stands in one whatever its state. */
+static void head_print(const CalendarTold *told, const char *status, const char *log, Str *out)
+{
+    char id[40];
+    Str uid = {0};
+    str_addf(&uid, "%s%s%s", uuid_print(&told->id, id), log[0] != '\0' ? "@" : "", log);
+    property("BEGIN", told->as == CALENDAR_TODO ? "VTODO" : "VEVENT", out);
+    property("UID", uid.s, out);
+    property_utc("DTSTAMP", told->changed, out);
+    property_utc("LAST-MODIFIED", told->changed, out);
+    str_clear(&uid);
+    str_addf(&uid, "%d", told->sequence);
+    property("SEQUENCE", uid.s, out);
+    property("STATUS", status, out);
+    calendar_line(text_of(told->when), out);
+    str_finish(&uid);
+}
+
+static void item_print(const Board *board, const DueItem *item, CalendarAs as,
+                       CalendarMemory *memory, Str *out)
 {
     const bool todo = as == CALENDAR_TODO, timed = is_timed(item);
-    const char *component = todo ? "VTODO" : "VEVENT", *when = todo ? "DUE" : "DTSTART";
     const Moment at = moment_known(item->at) ? item->at : board->now;
-    const Uuid uid = calendar_uid(item->care, &item->about);
-    char id[40];
-    Str summary = {0}, why = {0};
+    const Uuid id = calendar_uid(item->care, &item->about);
+    Str summary = {0}, why = {0}, when = {0};
     say_summary(item, &summary);
     str_adds(&why, item->why);
-    property("BEGIN", component, out);
-    property("UID", uuid_print(&uid, id), out);
-    property_utc("DTSTAMP", board->now, out);
-    if (timed)
-        property_utc(when, at, out);
-    else
-        property_date(when, at, out);
+    when_tell(todo ? "DUE" : "DTSTART", at, timed, &when);
+    head_print(told_now(memory, &id, as, when.s, &summary, &why, board->now),
+               todo ? "NEEDS-ACTION" : "CONFIRMED", memory->log, out);
     property_text("SUMMARY", &summary, out);
     property_text("DESCRIPTION", &why, out);
-    if (todo)
-        property("STATUS", "NEEDS-ACTION", out);
-    else
+    if (!todo)
         property("TRANSP", "TRANSPARENT", out); /* it takes no time of the day */
     _Static_assert(SERVICE_LEAD_DAYS == 14 && CALENDAR_RING_HOUR == 9, "the triggers below");
     if (item->care != CARE_WATER)
         alarm_print(timed ? "-P14D" : "-P13DT15H", todo, &summary, out);
     alarm_print(timed ? "PT0S" : "PT9H", todo, &summary, out);
-    property("END", component, out);
+    property("END", todo ? "VTODO" : "VEVENT", out);
     str_finish(&summary);
     str_finish(&why);
+    str_finish(&when);
+}
+
+/* What was told and is due no more: said once. Returns whether it was. */
+static bool cancelled_print(CalendarTold *told, const CalendarItems *due, Moment now,
+                            const char *log, Str *out)
+{
+    for (int i = 0; i < due->all_count; i++) {
+        const Uuid id = calendar_uid(due->all[i].care, &due->all[i].about);
+        if (uuid_compare(&id, &told->id) == 0)
+            return false;
+    }
+    told->cancelled = true;
+    told->sequence++;
+    told->changed = now;
+    head_print(told, "CANCELLED", log, out);
+    Str summary = {0};
+    str_adds(&summary, told->summary);
+    property_text("SUMMARY", &summary, out);
+    property("END", told->as == CALENDAR_TODO ? "VTODO" : "VEVENT", out);
+    str_finish(&summary);
+    return true;
 }
 
 static void zone_print(Str *out)
@@ -192,14 +335,24 @@ static void zone_print(Str *out)
     property("END", "VTIMEZONE", out);
 }
 
-void calendar_print(const Board *board, const DueItem *items, int count, CalendarAs as, Str *out)
+void calendar_print(const Board *board, const CalendarItems *due, CalendarAs as,
+                    CalendarMemory *memory, Str *out)
 {
+    int printed = due->count;
     property("BEGIN", "VCALENDAR", out);
     property("VERSION", "2.0", out);
     property("PRODID", "-//ullage//due//EN", out);
-    if (count == 0)
+    for (int i = 0; i < due->count; i++)
+        item_print(board, &due->items[i], as, memory, out);
+    for (int i = 0; i < memory->count; i++) {
+        CalendarTold *told = &memory->told[i];
+        if (told->as == as && !told->cancelled &&
+            cancelled_print(told, due, board->now, memory->log, out)) {
+            memory->changed = true;
+            printed++;
+        }
+    }
+    if (printed == 0)
         zone_print(out);
-    for (int i = 0; i < count; i++)
-        item_print(board, &items[i], as, out);
     property("END", "VCALENDAR", out);
 }

@@ -19,7 +19,38 @@ enum { CALENDAR_RING_HOUR = 9 };
 
 typedef enum { CALENDAR_EVENT, CALENDAR_TODO } CalendarAs;
 
-/* The whole object, with CRLF after every line. DTSTAMP is board->now.
+/* What a calendar was told before: a phone keeps an entry until it is told otherwise, and takes a
+ * change only where the SEQUENCE is higher. */
+enum { CALENDAR_TOLD_MAX = 2 * DUE_MAX, CALENDAR_WHEN = 48 };
+typedef struct {
+    Uuid id;
+    CalendarAs as;
+    int sequence;     /* raised with every other date or status */
+    Moment changed;   /* DTSTAMP and LAST-MODIFIED */
+    uint64_t content; /* a hash of all that was said */
+    bool cancelled;
+    char when[CALENDAR_WHEN]; /* the line that says when */
+    char summary[BOARD_TEXT + 80];
+} CalendarTold;
+typedef struct {
+    char log[40]; /* the log's own id, which stands in every UID; "": it has none */
+    CalendarTold told[CALENDAR_TOLD_MAX];
+    int count;
+    bool changed; /* it is not what was read */
+} CalendarMemory;
+/* From and to the text that is kept between two calendars; what can't be read is forgotten. */
+void calendar_remember(Text kept, CalendarMemory *memory);
+void calendar_keep(const CalendarMemory *memory, Str *out);
+
+/* The items of a calendar, and all that is due: of what was told and is due no more the calendar
+ * says so once (STATUS:CANCELLED). */
+typedef struct {
+    const DueItem *items, *all;
+    int count, all_count;
+} CalendarItems;
+
+/* The whole object, with CRLF after every line. DTSTAMP is that of the last change: RFC 5545,
+ * section 3.8.7.2, for an object without a METHOD.
  *
  * Date: a local civil date (VALUE=DATE) where the thing is due on a day or by a forecast that is no
  * better than a day; UTC to the second where it is due at a time (a lamp that always burns, water
@@ -33,9 +64,11 @@ typedef enum { CALENDAR_EVENT, CALENDAR_TODO } CalendarAs;
  *
  * Where there is nothing the object holds the time zone UTC and no more: an iCalendar object
  * without any component is not allowed (section 3.4). Appends. */
-void calendar_print(const Board *board, const DueItem *items, int count, CalendarAs as, Str *out);
+void calendar_print(const Board *board, const CalendarItems *due, CalendarAs as,
+                    CalendarMemory *memory, Str *out);
 
-/* The UID of what is due of a thing: a UUID of version 8 (RFC 9562 section 5.8) of a hash of both.
+/* The UID of what is due of a thing, before the @ and the log's own id: a UUID of version 8 (RFC
+ * 9562 section 5.8) of a hash of both.
  */
 Uuid calendar_uid(Care care, const Label *about);
 

@@ -240,28 +240,40 @@ bool log_units(Log *log, Units *units, Fault *fault)
     return good;
 }
 
-bool log_set_units(Log *log, Units units, Fault *fault)
-{
-    if (!log_begin(log, true, fault)) {
-        return false;
-    }
-    const bool good = setting_set(&log->db, "units", units_name(units), fault);
-    return db_end(&log->db, good, fault) && good;
-}
-
 bool log_theme(Log *log, Str *theme, Fault *fault)
 {
     bool there;
     return setting_get(&log->db, "theme", theme, &there, fault);
 }
 
-bool log_set_theme(Log *log, const char *theme, Fault *fault)
+static bool set_word(Log *log, const char *name, const char *value, Fault *fault)
 {
     if (!log_begin(log, true, fault)) {
         return false;
     }
-    const bool good = setting_set(&log->db, "theme", theme, fault);
+    const bool good = setting_set(&log->db, name, value, fault);
     return db_end(&log->db, good, fault) && good;
+}
+
+bool log_set_units(Log *log, Units units, Fault *fault)
+{
+    return set_word(log, "units", units_name(units), fault);
+}
+
+bool log_set_theme(Log *log, const char *theme, Fault *fault)
+{
+    return set_word(log, "theme", theme, fault);
+}
+
+bool log_calendar(Log *log, Str *kept, Fault *fault)
+{
+    bool there;
+    return setting_get(&log->db, "calendar", kept, &there, fault);
+}
+
+bool log_set_calendar(Log *log, const char *kept, Fault *fault)
+{
+    return set_word(log, "calendar", kept, fault);
 }
 
 bool log_version(Log *log, int64_t *version, Fault *fault)

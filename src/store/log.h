@@ -54,6 +54,10 @@ const char *log_engine_version(void);
 bool log_theme(Log *log, Str *theme, Fault *fault);
 bool log_set_theme(Log *log, const char *theme, Fault *fault);
 
+/* What the calendar was told (outlook/calendar.h: calendar_keep); empty at first. */
+bool log_calendar(Log *log, Str *kept, Fault *fault);
+bool log_set_calendar(Log *log, const char *kept, Fault *fault);
+
 /* A number that changes whenever any process has committed to the log: cheap to ask (no lock held).
  * FAULT_LOG where the file at its path is another one now, or none (log_moved). */
 bool log_version(Log *log, int64_t *version, Fault *fault);

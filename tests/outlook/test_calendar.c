@@ -90,16 +90,25 @@ static int64_t duration(const char *text)
 }
 
 /* The calendar of a book at its now (or a time). */
-static Str calendar_of(Logbook *book, const char *at, CalendarAs as)
+static Str calendar_again(Logbook *book, const char *at, CalendarAs as, CalendarMemory *memory)
 {
     Board *board = board_of(book, at);
     DueItem *items = calloc(DUE_MAX, sizeof *items);
     const int count = board_due(board, items);
     Str out = {0};
-    calendar_print(board, items, count, as, &out);
+    calendar_print(board, &(CalendarItems){items, items, count, count}, as, memory, &out);
     assert_lines_sound(&out);
     free(items);
     free(board);
+    return out;
+}
+
+/* The first one, of a log without an id of its own. */
+static Str calendar_of(Logbook *book, const char *at, CalendarAs as)
+{
+    CalendarMemory *memory = calloc(1, sizeof *memory);
+    Str out = calendar_again(book, at, as, memory);
+    free(memory);
     return out;
 }
 
@@ -414,9 +423,60 @@ static void a_calendar_of_nothing_still_has_a_component(void **unused)
     book_close(book);
 }
 
+/* The story of ics/1-created, 2-moved and 3-cancelled: one UID, SEQUENCE 0, 1 and 2; between two
+ * calendars the memory goes through its text. RFC 5545 (2009), 3.8.7.2 to 3.8.7.4, 3.8.1.11. */
+static void a_phone_is_told_of_every_change_and_of_no_other(void **unused)
+{
+    (void)unused;
+    CalendarMemory *memory = calloc(1, sizeof *memory);
+    Str kept = {0};
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "stage sediment --type sediment --line galley --life-days 60");
+    snprintf(memory->log, sizeof memory->log, "0190-log");
+    Str first = calendar_again(book, NULL, CALENDAR_EVENT, memory);
+    assert_true(memory->changed);
+    assert_has(&first, "UID:abdcd4ed-92f4-8198-bc26-a76ed6dc4367@0190-log");
+    assert_has(&first, "SEQUENCE:0");
+    assert_has(&first, "STATUS:CONFIRMED");
+    /* a day later nothing else is known: not a byte is other */
+    calendar_keep(memory, &kept);
+    calendar_remember(text_of(kept.s), memory);
+    book_pass(book, 1);
+    Str same = calendar_again(book, NULL, CALENDAR_EVENT, memory);
+    assert_string_equal(first.s, same.s);
+    assert_false(memory->changed);
+    /* swapped: another date */
+    book_say(book, "swap sediment");
+    Str moved = calendar_again(book, NULL, CALENDAR_EVENT, memory);
+    assert_has(&moved, "SEQUENCE:1");
+    assert_int_equal(lines_that_begin(&moved, "BEGIN:VEVENT"), 1);
+    /* taken out: said once */
+    str_clear(&kept);
+    calendar_keep(memory, &kept);
+    calendar_remember(text_of(kept.s), memory);
+    book_say(book, "unstage sediment");
+    Str over = calendar_again(book, NULL, CALENDAR_EVENT, memory);
+    assert_has(&over, "UID:abdcd4ed-92f4-8198-bc26-a76ed6dc4367@0190-log");
+    assert_has(&over, "SEQUENCE:2");
+    assert_has(&over, "STATUS:CANCELLED");
+    Str after = calendar_again(book, NULL, CALENDAR_EVENT, memory);
+    assert_int_equal(lines_that_begin(&after, "BEGIN:VEVENT"), 0);
+    /* and it comes back with a higher number */
+    book_say(book, "stage sediment --type sediment --line galley --life-days 60");
+    Str back = calendar_again(book, NULL, CALENDAR_EVENT, memory);
+    assert_has(&back, "SEQUENCE:3");
+    Str *all[] = {&first, &same, &moved, &over, &after, &back, &kept};
+    for (size_t i = 0; i < sizeof all / sizeof *all; i++)
+        str_finish(all[i]);
+    free(memory);
+    book_close(book);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_phone_is_told_of_every_change_and_of_no_other),
         cmocka_unit_test(the_folded_example_of_the_rfc_is_one_line),
         cmocka_unit_test(lines_are_folded_at_75_octets_and_come_back_as_they_were),
         cmocka_unit_test(bytes_that_are_no_utf8_are_folded_too),
