@@ -15,7 +15,7 @@ import sys
 import tempfile
 import time
 
-shell, ullage, share = sys.argv[1:4]
+shell, ullage, share = sys.argv[1], os.path.abspath(sys.argv[2]), sys.argv[3]
 WAIT = 30  # seconds; a machine under load is slow
 
 STAND_IN = """#!/bin/sh
