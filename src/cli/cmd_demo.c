@@ -67,11 +67,30 @@ static bool share_find(const char *name, Str *path, Fault *fault)
                      name);
 }
 
+/* The stories that there are: without a word, and by their words. */
+static const struct {
+    const char *word, *file;
+} stories[] = {{"trip", "demo.jsonl"}, {"meter", "demo-meter.jsonl"}};
+
+static const char *story_file(const Session *session, Fault *fault)
+{
+    const Arguments *a = &session->arguments;
+    if (a->word_count == 0)
+        return stories[0].file;
+    for (size_t i = 0; i < sizeof stories / sizeof stories[0]; i++)
+        if (text_is(text_of(a->words[0]), stories[i].word))
+            return stories[i].file;
+    fault_set(fault, FAULT_USAGE, "demo %s: there are trip and meter.",
+              text_quote(text_of(a->words[0])).s);
+    return NULL;
+}
+
 /* The demo's dates are its own: they stay what they are whenever it is looked at. */
 static bool demo_import(Session *session, LogIntake *intake, Fault *fault)
 {
     Str path = {0};
-    bool good = share_find("demo.jsonl", &path, fault);
+    const char *name = story_file(session, fault);
+    bool good = name != NULL && share_find(name, &path, fault);
     FILE *file = good ? fopen(path.s, "rb") : NULL;
     if (good && file == NULL)
         good = fault_set(fault, FAULT_LOG, "%s can't be read: %s.", path.s, strerror(errno));
@@ -159,10 +178,14 @@ static const Option demo_options[] = {
 const Command command_demo = {
     .name = "demo",
     .gist = "An invented trip to look at, on a throw-away log",
-    .words = "",
-    .more = "The places are invented. The status is that of the demo's last entry; with a log "
-            "written by --write, give the time:\n"
-            "  ullage status --log FILE --at TIME",
+    .words = "[trip | meter]",
+    .words_max = 1,
+    .more =
+        "trip, and without a word: ten weeks in a camper. meter: a fortnight in which nobody logs "
+        "a draw, with the readings of a water meter and what strips found. The places are "
+        "invented. The status is that of the demo's last entry; with a log "
+        "written by --write, give the time:\n"
+        "  ullage status --log FILE --at TIME",
     .options = demo_options,
     .option_count = 1,
     .looks = true,

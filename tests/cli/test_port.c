@@ -319,6 +319,32 @@ static void units_belong_to_the_log(void **unused)
     run_end(&r);
 }
 
+/* A fortnight without a logged draw: its levels are right by the meter alone, and nothing in it
+ * disagrees. */
+static void the_demo_of_a_meter_needs_no_draw(void **unused)
+{
+    (void)unused;
+    Run r;
+    char words[300];
+    run_begin(&r, "UTC0");
+    setenv("ULLAGE_SHARE", SHARE, 1);
+    words_with_path(&r, "demo meter --write %s", "meter.db", words, sizeof words);
+    run_expect(&r, 0, words);
+    words_with_path(&r, "log --kind draw --log %s", "meter.db", words, sizeof words);
+    run_expect(&r, 0, words);
+    assert_null(strstr(r.out, "draw galley"));
+    words_with_path(&r, "status --json --at 2026-11-24T17:20:00Z --log %s", "meter.db", words,
+                    sizeof words);
+    run_expect(&r, 0, words);
+    run_said(&r, "\"discrepancies\":[]");
+    run_said(&r, "\"verdict\":\"drink\"");
+    words_with_path(&r, "verify --log %s", "meter.db", words, sizeof words);
+    run_expect(&r, 0, words);
+    run_refused(&r, 2, "demo nope", "there are trip and meter");
+    unsetenv("ULLAGE_SHARE");
+    run_end(&r);
+}
+
 static void the_demo_is_written_to_a_new_file_only_and_always_the_same(void **unused)
 {
     (void)unused;
@@ -357,6 +383,7 @@ int main(void)
         cmocka_unit_test(verify_proves_and_backup_copies),
         cmocka_unit_test(a_backup_a_night_keeps_a_week_and_a_year),
         cmocka_unit_test(units_belong_to_the_log),
+        cmocka_unit_test(the_demo_of_a_meter_needs_no_draw),
         cmocka_unit_test(the_demo_is_written_to_a_new_file_only_and_always_the_same),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
