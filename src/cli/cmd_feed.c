@@ -53,7 +53,7 @@ typedef struct {
     int64_t wrong;                     /* lines that were no count */
     Flow flow;
     Running running; /* since 0: nothing runs */
-    int64_t told_at;
+    int64_t told_at, woken_at;
     int64_t day;         /* local civil day of what follows: the day's coldest and fastest */
     bool cold_known;     /* and not logged */
     int64_t coldest;     /* thousandths of a degree */
@@ -229,13 +229,17 @@ static void feed_tell_boards(Feed *feed)
     if (feed->ms - feed->flow_at > RUNNING_OLD_MS)
         feed->running.ml_min = 0;
     running_tell(log_path(feed->session->log), &feed->running);
+    if (feed->ms - feed->woken_at >= RUNNING_WAKE_MS) {
+        feed->woken_at = feed->ms;
+        running_wake(log_path(feed->session->log));
+    }
 }
 
 static void feed_stands(Feed *feed)
 {
     if (feed->running.since != 0)
         running_end(log_path(feed->session->log), &feed->line);
-    feed->running.since = 0;
+    feed->running.since = feed->woken_at = 0;
 }
 
 /* ---- lines ---- */

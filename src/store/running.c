@@ -6,6 +6,7 @@
 #include <inttypes.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 enum { PATH_MAX_BYTES = 4096, LINE_BYTES = 160 };
@@ -32,6 +33,12 @@ void running_tell(const char *log, const Running *r)
     if (pwrite(fd, text, (size_t)n, 0) == n)
         (void)!ftruncate(fd, n);
     close(fd);
+}
+
+void running_wake(const char *log)
+{
+    if (log[0] != '\0')
+        (void)utimensat(AT_FDCWD, log, NULL, 0);
 }
 
 void running_end(const char *log, const Label *line)

@@ -15,6 +15,10 @@
  * entry that follows tells the same, later. */
 void running_tell(const char *log, const Running *running);
 void running_end(const char *log, const Label *line);
+/* A board that is idle watches the log's own files alone: their time is touched, which wakes it. It
+ * looks for twenty seconds then. */
+enum { RUNNING_WAKE_MS = 10000 };
+void running_wake(const char *log);
 
 /* The lines on which water runs at `now`; returns how many. */
 int running_read(const char *log, const State *state, Moment now, Running out[LINES_MAX]);

@@ -325,7 +325,7 @@ static void the_demo_of_a_meter_needs_no_draw(void **unused)
 {
     (void)unused;
     Run r;
-    char words[300];
+    char words[400];
     run_begin(&r, "UTC0");
     setenv("ULLAGE_SHARE", SHARE, 1);
     words_with_path(&r, "demo meter --write %s", "meter.db", words, sizeof words);

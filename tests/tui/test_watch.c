@@ -1,5 +1,6 @@
 /* An idle board is told of changes; it asks only for a while after one, or where it can't be told.
  */
+#include "store/running.h"
 #include "tui/watch.h"
 
 #include <setjmp.h>
@@ -108,9 +109,27 @@ static void a_log_in_memory_is_never_asked(void **unused)
     watch_close(&watch);
 }
 
+/* A feed tells that water runs beside the log: what wakes the board is the log's own time. */
+static void running_water_wakes_an_idle_board(void **unused)
+{
+    (void)unused;
+    Watch watch;
+    watch_open(&watch, path);
+    if (!watch.told)
+        skip(); /* a system that can't tell */
+    int64_t at = 1000000;
+    assert_false(asked(&watch, at));
+    running_wake(path);
+    assert_true(asked(&watch, at += 100));
+    assert_true(asked(&watch, at + RUNNING_WAKE_MS + 1000)); /* the next one comes in time */
+    assert_false(asked(&watch, at + 20000));
+    watch_close(&watch);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(running_water_wakes_an_idle_board),
         cmocka_unit_test_setup_teardown(a_write_is_told_and_then_asked_for_a_while, begin, end),
         cmocka_unit_test_setup_teardown(a_log_that_is_moved_removed_or_replaced_is_told, begin,
                                         end),
