@@ -157,12 +157,18 @@ static bool is_alert(const Words *words)
     return words->about == WORDS_ALERT || words->about == WORDS_NOTICE;
 }
 
+/* Only what is so; what to do about it is told elsewhere. */
+static bool is_closed(const Words *words)
+{
+    return is_alert(words) && words->brief[0] != '\0';
+}
+
 static void sentence(Str *out, const Words *words, bool colour)
 {
     static const char *const ink[] = {[TONE_CAUTION] = "\033[33m", [TONE_WARNING] = "\033[1;31m"};
     const bool inked = colour && words->marked && words->tone >= TONE_CAUTION;
     str_adds(out, inked ? ink[words->tone] : "");
-    print_captioned(out, words->caption, words->text);
+    print_captioned(out, words->caption, is_closed(words) ? words->brief : words->text);
     str_adds(out, inked ? "\033[0m" : "");
 }
 
@@ -202,9 +208,15 @@ void text_status(Str *out, const Board *board, Units units, bool colour)
     stop_table(out, board, units);
     discrepancy_list(out, board, units);
     str_addc(out, '\n');
-    for (int i = 0; i < count; i++)
-        if (is_alert(&words[i]))
-            sentence(out, &words[i], colour);
+    int closed = 0;
+    for (int i = 0; i < count; i++) {
+        if (!is_alert(&words[i]))
+            continue;
+        sentence(out, &words[i], colour);
+        closed += is_closed(&words[i]);
+    }
+    if (closed > 0)
+        str_adds(out, "What to do about the later ones: t on the board, or --json.\n");
     free(words);
     cautions(out);
 }

@@ -152,3 +152,36 @@ int names_list(const State *state, Text text, Label out[], int size, Fault *faul
         fault_set(fault, FAULT_REFUSED, "No vessel is named.");
     return list.count;
 }
+
+/* ---- told ---- */
+
+/* How many of the names from here on are numbered on from the first. */
+static int run_of(const Label *names, int count)
+{
+    const Text first = text_of(names[0].s);
+    const size_t stem = number_at(first);
+    long from, next;
+    int n = 1;
+    if (!number_read(first, stem, &from))
+        return 1;
+    for (; n < count; n++) {
+        const Text name = text_of(names[n].s);
+        if (number_at(name) != stem || memcmp(name.s, first.s, stem) != 0 ||
+            !number_read(name, stem, &next) || next != from + n)
+            break;
+    }
+    return n;
+}
+
+void names_tell(const Label *names, int count, Str *out)
+{
+    enum { WORTH = 3 };
+    str_adds(out, "");
+    for (int i = 0; i < count;) {
+        const int run = run_of(&names[i], count - i);
+        str_addf(out, "%s%s", i > 0 ? ", " : "", names[i].s);
+        if (run >= WORTH)
+            str_addf(out, "-%s", names[i + run - 1].s);
+        i += run >= WORTH ? run : 1;
+    }
+}

@@ -17,4 +17,7 @@ const Label *name_begun(const State *state, Names names, Text text);
  * are alike by nature and never meant. NULL: none. */
 const Label *name_meant(const State *state, Names names, Text text);
 
+/* Names in a row as they are read: "A1-A4, R1". Appends. */
+void names_tell(const Label *names, int count, Str *out);
+
 #endif

@@ -50,7 +50,7 @@ static void vessel_fill(const Board *board, const State *state, int slot, BoardV
                          .quality = (Quality)v->quality,
                          .place = vessel_place(v),
                          .position = v->line >= 0 ? v->position + 1 : 0,
-                         .stale = vessel_stale(v, board->now),
+                         .stale = vessel_usable(v) > 0 && vessel_stale(v, board->now),
                          .asserted = v->quality == CLASS_POTABLE && (v->marks & MARK_ASSERTED) != 0,
                          .raw = (v->marks & MARK_RAW) != 0,
                          .marks = v->marks,
@@ -68,7 +68,7 @@ static void vessel_fill(const Board *board, const State *state, int slot, BoardV
                          .sanitised = {v->sanitised_at},
                          .sounded = {v->sounded_at},
                          .known = {v->known_at},
-                         .stale_at = vessel_stale_at(v),
+                         .stale_at = vessel_usable(v) > 0 ? vessel_stale_at(v) : MOMENT_NONE,
                          .sanitise_due = MOMENT_NONE,
                          .sanitise_put_off = service_put_off(v->sanitise_put_off, board->now),
                          .water_put_off = service_put_off(v->water_put_off, board->now),
@@ -253,6 +253,26 @@ static void stops_fill(Board *board, const State *state)
     }
 }
 
+/* Was it refilled there, as the log tells? */
+static bool stop_done(const State *state, const Stop *stop)
+{
+    const int source = state_source(state, &stop->label);
+    return source >= 0 && state->sources[source].used_at >= stop->eta - PASSED_EARLY_MS;
+}
+
+static void passed_fill(Board *board, const State *state)
+{
+    board->passed = (Stop){.eta = MOMENT_NONE_MS};
+    for (int i = 0; i < state->stop_count; i++) {
+        const Stop *s = &state->stops[i];
+        if (label_empty(&s->label) || s->eta >= board->now.ms ||
+            board->now.ms - s->eta > PASSED_DAYS * MS_PER_DAY || stop_done(state, s))
+            continue;
+        if (board->passed.eta == MOMENT_NONE_MS || s->eta < board->passed.eta)
+            board->passed = *s;
+    }
+}
+
 void board_make(Board *board, const State *state, int64_t entries, Moment now)
 {
     memset(board, 0, sizeof *board);
@@ -272,6 +292,7 @@ void board_make(Board *board, const State *state, int64_t entries, Moment now)
     vessels_fill(board, state);
     lines_fill(board, state);
     stops_fill(board, state);
+    passed_fill(board, state);
     const ForecastRate rate = plan_rate(board, state);
     plan_make(board, state, &rate);
     service_stages(board, state, &rate);

@@ -109,11 +109,13 @@ typedef struct {
 
 typedef enum { ALERT_NOTICE, ALERT_CAUTION, ALERT_WARNING } AlertLevel;
 enum {
-    ALERT_IN_DUE = 1, /* its news stand in board_due as well, with date and reason. A stage that is
-                         due without a spare has no such flag: it is said twice, louder */
-    ALERT_ASKS = 2,   /* a notice that asks for something to be done now: a sounding */
-    ALERT_LEAK = 8,   /* water runs where nobody lets it run */
-    ALERT_DIFFERS = 4 /* of entries that do not agree: the list of discrepancies tells each */
+    ALERT_IN_DUE = 1,  /* its news stand in board_due as well, with date and reason. A stage that is
+                          due without a spare has no such flag: it is said twice, louder */
+    ALERT_ASKS = 2,    /* a notice that asks for something to be done now: a sounding */
+    ALERT_DIFFERS = 4, /* of entries that do not agree: the list of discrepancies tells each */
+    ALERT_LEAK = 8,    /* water runs where nobody lets it run */
+    ALERT_MANY = 16,   /* of several vessels, which its text names: `about` is empty */
+    ALERT_PASSED = 32  /* asks about Board.passed */
 };
 const char *alert_level_name(AlertLevel level); /* "notice", "caution", "warning" */
 typedef struct {
@@ -121,11 +123,17 @@ typedef struct {
     Label about;           /* a vessel, line, stage or stop; may be empty */
     const char *id;        /* which rule: "upstream-worse", ...; static, the same for each of it */
     unsigned flags;        /* ALERT_... */
+    size_t says;           /* bytes of `text` that say what is so; the rest says what to do */
     char text[BOARD_TEXT]; /* what is so, and what to do */
 } Alert;
 
 /* A band is told where the level may be under the reckoned one by so many mL or more. */
 enum { EXPECTED_TOLD_ML = 100 };
+
+/* So long a stop that is past is asked about; and a fill from the source of its name counts as its
+ * refill from half a day before the time that was planned. */
+enum { PASSED_DAYS = 14 };
+#define PASSED_EARLY_MS (12 * MS_PER_HOUR)
 
 /* Quantiles of a moment; MOMENT_NONE: not at this rate. */
 typedef struct {
@@ -151,6 +159,8 @@ typedef struct {
     BoardLine lines[LINES_MAX];              /* in the order of their labels */
     BoardStage stages[STAGES_MAX];           /* in the order of their labels */
     BoardStop stops[STOPS_MAX];              /* planned ones by eta */
+    Stop passed; /* the earliest of the last PASSED_DAYS that is past and of which nothing was
+                    logged since; its eta is MOMENT_NONE_MS where there is none */
     Supply supply;
     ReserveState reserve;
     ShortReason reserve_short; /* meaningless unless it is short */

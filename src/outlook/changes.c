@@ -392,8 +392,9 @@ static void alerts_changed(const Change *c)
         const Alert *a = &c->is->alerts[i];
         bool stood = a->level == ALERT_NOTICE || (a->flags & ALERT_DIFFERS) != 0;
         for (int j = 0; j < c->was->alert_count && !stood; j++)
-            stood =
-                a->id == c->was->alerts[j].id && label_equal(&a->about, &c->was->alerts[j].about);
+            stood = a->id == c->was->alerts[j].id &&
+                    label_equal(&a->about, &c->was->alerts[j].about) &&
+                    ((a->flags & ALERT_MANY) == 0 || strcmp(a->text, c->was->alerts[j].text) == 0);
         if (!stood)
             str_addf(c->alerts, "%s: %s\n", alert_level_name(a->level), a->text);
     }

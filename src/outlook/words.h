@@ -45,6 +45,7 @@ typedef enum {
 } Tone;
 
 enum {
+    ALERTS_OPEN = 3, /* alerts that a list tells in full; the rest are opened one by one */
     WORDS_TEXT = 400,
     WORDS_BRIEF = 120,
     WORDS_MAX = 2 * LINES_MAX + BOARD_ALERTS_MAX + DUE_MAX + STOPS_MAX + 16
@@ -58,8 +59,9 @@ typedef struct {
     unsigned alert; /* of an alert: its ALERT_... flags */
     bool marked;    /* an alert: shown with the mark of its tone */
     char text[WORDS_TEXT];
-    char brief[WORDS_BRIEF]; /* what to say where `text` does not fit: "sediment Mon 30 Nov",
-                                "28.0 L, to Sat 28 Nov"; "" */
+    char brief[WORDS_BRIEF]; /* of an alert after the first ALERTS_OPEN that neither warns nor
+                                asks: what is so, without what to do; else what to say where `text`
+                                does not fit: "sediment Mon 30 Nov", "28.0 L, to Sat 28 Nov"; "" */
 } Words;
 
 /* All sentences of a board, in order. Returns how many. */

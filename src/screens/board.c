@@ -539,6 +539,14 @@ static void board_draw(const App *app, Sheet *sheet, Area area)
         if (words[i].about != WORDS_TAP && words[i].about != WORDS_CLASS &&
             (words[i].alert & ALERT_IN_DUE) == 0)
             words[count++] = words[i];
+        else
+            continue;
+        Words *told = &words[count - 1];
+        if ((told->about == WORDS_ALERT || told->about == WORDS_NOTICE) && told->brief[0]) {
+            /* t opens it */
+            memcpy(told->text, told->brief, sizeof told->brief);
+            told->brief[0] = '\0';
+        }
     }
     if (!wide_sheet(app) || !draw_wide(app, words, count, sheet, area))
         draw_narrow(app, words, count, sheet, area);
@@ -552,10 +560,59 @@ static void board_told(App *app, Wish *wish)
         past_ask(app, wish);
 }
 
+/* ---- a stop that is past ---- */
+
+static bool stop_is_past(App *app)
+{
+    const bool is = moment_known((Moment){app->board.passed.eta});
+    if (!is)
+        app_say(app, INK_NOTICE, "No planned stop is past: there is nothing to put right.");
+    return is;
+}
+
+static void act_refilled(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    const Stop stop = app->board.passed;
+    if (stop_is_past(app))
+        app_open_refill(app, &stop, wish);
+}
+
+static void act_move(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    if (stop_is_past(app))
+        app_open_form(app, KIND_STOP, app->board.passed.label.s, wish);
+}
+
+static void act_drop(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    if (!stop_is_past(app))
+        return;
+    Event *e = app->outbox;
+    event_clear(e, KIND_UNSTOP);
+    e->at = app->now;
+    e->zone = moment_local_zone(app->now);
+    e->u.name.name = app->board.passed.label;
+    e->has = 1u;
+    app->outbox_count = 1;
+    wish->kind = WISH_APPEND;
+}
+
+static const Action ACTIONS[] = {
+    {'r', 0, "refilled", "a planned stop that is past: log the fills that were made there", 0,
+     act_refilled, 0},
+    {'m', 0, "move", "a planned stop that is past: plan it for another time", 0, act_move, 0},
+    {'x', 0, "drop", "a planned stop that is past: take it out of the plan", 0, act_drop, 0},
+};
+
 const Screen SCREEN_BOARD = {
     .name = "board",
     .gist = "the water system at one look",
     .press = '1',
+    .actions = ACTIONS,
+    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
     .told = board_told,
     .draw = board_draw,
 };

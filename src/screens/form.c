@@ -70,6 +70,18 @@ void app_open_form(App *app, KindId kind, const char *about, Wish *wish)
     form_begin(&own->form, kind, app, about);
 }
 
+void app_open_refill(App *app, const Stop *stop, Wish *wish)
+{
+    app_open(app, &SCREEN_FORM, wish);
+    FormOwn *own = app_own(app, &SCREEN_FORM);
+    if (!own)
+        return;
+    form_finish(&own->form);
+    own->amends = false;
+    form_begin_refill(&own->form, app, stop);
+    form_renew(app, own, wish);
+}
+
 void app_open_amend(App *app, const Event *entry, Wish *wish)
 {
     app_open(app, &SCREEN_FORM, wish);

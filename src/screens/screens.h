@@ -14,6 +14,8 @@ extern const Screen SCREEN_FORM, SCREEN_HELP, SCREEN_KINDS, SCREEN_PLAIN, SCREEN
 
 /* A form for a kind on top. `about`: see form_begin; "" for the usual proposals. */
 void app_open_form(App *app, KindId kind, const char *about, Wish *wish);
+/* The form for the fills that were made at a stop that is past. */
+void app_open_refill(App *app, const Stop *stop, Wish *wish);
 /* Amend: a form filled with the entry; written as a void of it plus the new one. */
 void app_open_amend(App *app, const Event *entry, Wish *wish);
 /* The form that is open; NULL where none is on top. */

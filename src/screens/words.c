@@ -79,6 +79,12 @@ int app_words(const App *app, Words out[APP_WORDS_MAX])
         const size_t n = strlen(out[i].text);
         if ((out[i].alert & ALERT_DIFFERS) != 0)
             snprintf(out[i].text + n, WORDS_TEXT - n, " 2, then D, shows them.");
+        if ((out[i].alert & ALERT_PASSED) != 0) {
+            char *act = strstr(out[i].text, " Log the fills");
+            size_t at = act ? (size_t)(act - out[i].text) : n;
+            snprintf(out[i].text + at, WORDS_TEXT - at, " r refilled, m move, x drop.");
+            out[i].brief[0] = '\0';
+        }
     }
     for (int i = 0; i < app->recent_count; i++)
         last_entry(app, &app->recent[i], &out[count++]);

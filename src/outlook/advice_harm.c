@@ -1,0 +1,300 @@
+/* What can harm: pressure, what tests found, what the tap delivers or is about to. */
+#include "outlook/advice_private.h"
+
+#include "outlook/words.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/* ---- pressure ---- */
+
+static const BoardLine *line_of(const Board *board, const BoardVessel *v)
+{
+    for (int i = 0; i < board->line_count; i++)
+        if (label_equal(&board->lines[i].label, &v->line))
+            return &board->lines[i];
+    return NULL;
+}
+
+/* A vessel on a line that works above what the vessel is rated for. */
+static bool above_rated(const Board *board, int i, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    const BoardLine *line = line_of(board, v);
+    if (line == NULL || v->rated_pa < 0 || line->working_pa <= v->rated_pa)
+        return false;
+    char rated[64], works[64];
+    f->about = &v->label;
+    snprintf(f->words, sizeof f->words, "%s, and %s works at %s", rated_words(v->rated_pa, rated),
+             line->label.s, pressure_print_exact(line->working_pa, works));
+    return true;
+}
+
+/* A plain can on a line. Vented is what the log says of it; where it says nothing there may be air
+ * on it. */
+static bool can_coupled(const Board *board, int i, bool vented, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    const BoardLine *line = line_of(board, v);
+    if (line == NULL || v->rated_pa != 0 || line->working_pa > 0)
+        return false;
+    f->about = &v->label;
+    f->place = &line->label;
+    return (line->working_pa == 0) == vented;
+}
+
+static bool can_under_air(const Board *board, int i, Finding *f)
+{
+    return can_coupled(board, i, false, f);
+}
+
+static bool can_on_vented_line(const Board *board, int i, Finding *f)
+{
+    return can_coupled(board, i, true, f);
+}
+
+/* ---- the water ---- */
+
+static bool line_delivers_class(const Board *board, int i, Quality quality, bool treated,
+                                Finding *f)
+{
+    const BoardLine *line = &board->lines[i];
+    f->about = &line->label;
+    return line->delivers && line->quality == quality &&
+           (quality != CLASS_QUESTIONABLE ||
+            (line->verdict == VERDICT_DRINK_IF_TREATED) == treated);
+}
+
+static bool delivers_non_potable(const Board *board, int i, Finding *f)
+{
+    return line_delivers_class(board, i, CLASS_NON_POTABLE, false, f);
+}
+
+static bool delivers_questionable(const Board *board, int i, Finding *f)
+{
+    return line_delivers_class(board, i, CLASS_QUESTIONABLE, false, f);
+}
+
+static bool delivers_treated(const Board *board, int i, Finding *f)
+{
+    return line_delivers_class(board, i, CLASS_QUESTIONABLE, true, f);
+}
+
+/* A vessel downstream of worse water takes its class with the first millilitre drawn. The vessels
+ * upstream of the lead are spent and pass air only; the worst class from the lead on counts. All
+ * vessels upstream that are worse than the first one they would spoil are at fault. */
+static bool upstream_worse(const Board *board, int i, Quality from, Finding *f)
+{
+    const BoardLine *line = &board->lines[i];
+    Quality worst = from;
+    bool flows = false;
+    int found = 0;
+    for (int j = 0; j < line->count; j++) {
+        const BoardVessel *v = &board->vessels[line->vessels[j]];
+        flows = flows || line->vessels[j] == line->lead;
+        if (!flows)
+            continue;
+        if (v->quality > from && found == 0) {
+            const size_t n = strlen(f->others);
+            snprintf(f->others + n, sizeof f->others - n, "%s%s", n > 0 ? " and " : "", v->label.s);
+            worst = quality_worst(worst, v->quality);
+        } else if (v->quality == from && f->others[0] != '\0' && found++ == 0) {
+            f->about = &v->label;
+            f->place = &line->label;
+            snprintf(f->words, sizeof f->words, "%s", quality_name(worst));
+            f->or_else = worst == CLASS_QUESTIONABLE ? ", or treat what they hold" : "";
+        }
+    }
+    finding_more(f, found - 1);
+    return found > 0;
+}
+
+static bool upstream_of_potable(const Board *board, int i, Finding *f)
+{
+    return upstream_worse(board, i, CLASS_POTABLE, f);
+}
+
+static bool upstream_of_questionable(const Board *board, int i, Finding *f)
+{
+    return upstream_worse(board, i, CLASS_QUESTIONABLE, f);
+}
+
+static bool no_potable(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    (void)f;
+    return board->vessel_count > 0 && board->supply.by_class[CLASS_POTABLE] == 0;
+}
+
+static bool unread(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    snprintf(f->words, sizeof f->words, "%lld entr%s", (long long)board->unread,
+             board->unread == 1 ? "y" : "ies");
+    return board->unread > 0;
+}
+
+/* ---- what tests found ---- */
+
+static bool has_ecoli(const BoardVessel *v)
+{
+    return (v->marks & MARK_ECOLI) != 0 && v->volume > 0;
+}
+
+static bool has_coliforms_only(const BoardVessel *v)
+{
+    return (v->marks & MARK_FOUND) == MARK_COLIFORM && v->volume > 0;
+}
+
+static bool has_nitrate(const BoardVessel *v)
+{
+    return (v->marks & MARK_NITRATE) != 0 && v->volume > 0;
+}
+
+static bool ecoli_found(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    return vessels_such(board, has_ecoli, f);
+}
+
+static bool coliforms_found(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    return vessels_such(board, has_coliforms_only, f);
+}
+
+static bool nitrate_found(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    Finding unused = {0};
+    f->or_else = vessels_such(board, has_ecoli, &unused)
+                     ? "; but E. coli was found too: others boil first"
+                     : "";
+    return vessels_such(board, has_nitrate, f);
+}
+
+/* Found at the tap, with nothing of it left in the vessels. */
+static bool tap_found(const Board *board, int i, Finding *f)
+{
+    const BoardLine *line = &board->lines[i];
+    f->about = &line->label;
+    snprintf(f->words, sizeof f->words, "%s", found_name(line->doubt.marks & MARK_FOUND));
+    for (int v = 0; v < line->count; v++)
+        if ((board->vessels[line->vessels[v]].marks & MARK_FOUND) != 0)
+            return false;
+    return f->words[0] != '\0';
+}
+
+static bool residual_is(const Board *board, Residual wanted, Residual is, const Result *chlorine,
+                        Finding *f)
+{
+    char number[40], date[64];
+    if (is != wanted)
+        return false;
+    snprintf(f->words, sizeof f->words, "%s mg/L on %s", thousandths_print(chlorine->value, number),
+             moment_print_date((Moment){chlorine->at}, board->now, date));
+    f->or_else = chlorine->value > RESIDUAL_MOST_WHO ? "4 mg/L of the US EPA and the 5 of the WHO"
+                                                     : "4 mg/L of the US EPA (WHO: 5)";
+    return true;
+}
+
+static bool vessel_residual_is(const Board *board, int i, Residual wanted, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    f->about = &v->label;
+    return v->volume > 0 && v->duty != DUTY_WASH &&
+           residual_is(board, wanted, v->residual, &v->results.latest[RESULT_CHLORINE], f);
+}
+
+static bool residual_low(const Board *board, int i, Finding *f)
+{
+    return vessel_residual_is(board, i, RESIDUAL_LOW, f);
+}
+
+static bool residual_high(const Board *board, int i, Finding *f)
+{
+    return vessel_residual_is(board, i, RESIDUAL_HIGH, f);
+}
+
+static bool residual_faded(const Board *board, int i, Finding *f)
+{
+    const BoardVessel *v = &board->vessels[i];
+    return moment_known(v->faded) && board->now.ms >= v->faded.ms &&
+           vessel_residual_is(board, i, RESIDUAL_GOOD, f);
+}
+
+static bool tap_residual_is(const Board *board, int i, Residual wanted, Finding *f)
+{
+    const BoardLine *line = &board->lines[i];
+    f->about = &line->label;
+    return line->delivers &&
+           residual_is(board, wanted, line->residual, &line->results[RESULT_CHLORINE], f);
+}
+
+static bool tap_residual_low(const Board *board, int i, Finding *f)
+{
+    return tap_residual_is(board, i, RESIDUAL_LOW, f);
+}
+
+static bool tap_residual_high(const Board *board, int i, Finding *f)
+{
+    return tap_residual_is(board, i, RESIDUAL_HIGH, f);
+}
+
+static const Rule rules[] = {
+    {"unread", ALERT_WARNING, 0, OVER_BOARD, unread,
+     "%w of the log can't be read, and what that changed is not known: all water that was aboard "
+     "then counts as questionable.",
+     "Sound the vessels; ullage verify names what can't be read."},
+    {"above-rated", ALERT_WARNING, 0, OVER_VESSELS, above_rated, "%a is rated for %w.",
+     "Vent the line and lower the regulator, or take the vessel off it."},
+    {"takes-no-pressure", ALERT_WARNING, GROUPED, OVER_VESSELS, can_under_air,
+     "%a %{takes|take} no pressure, and %{is|are} coupled in %l.",
+     "Take %{it|them} off before air is put on. Where none ever is, log: pressurise %l 0."},
+    {"takes-no-pressure-vented", ALERT_CAUTION, GROUPED, OVER_VESSELS, can_on_vented_line,
+     "%a %{takes|take} no pressure, and %{is|are} coupled in %l.",
+     "Put no air on the line while %{it is|they are}."},
+    {"ecoli", ALERT_WARNING, 0, OVER_BOARD, ecoli_found, "E. coli was found in %w%m: boil first.",
+     "Dump it, sanitise what it wetted, fill again and test again."},
+    {"coliforms", ALERT_WARNING, 0, OVER_BOARD, coliforms_found,
+     "Coliforms were found in %w%m: boil first.",
+     "Dump it, sanitise what it wetted, fill again and test again."},
+    {"tap-found", ALERT_WARNING, 0, OVER_LINES, tap_found, "%w at the tap of %a: boil first.",
+     "Sanitise every vessel of the line and its tap, then test again."},
+    {"nitrate", ALERT_WARNING, 0, OVER_BOARD, nitrate_found,
+     "Nitrate above 10 mg/L as nitrogen in %w%m: not for infants under 12 months, nor their "
+     "formula.",
+     "Give them other water. Do not boil it: that concentrates nitrate%t."},
+    {"residual-high", ALERT_CAUTION, 0, OVER_VESSELS, residual_high,
+     "Free chlorine in %a was %w, above the %t.",
+     "Dilute it, or let it stand and test again, before it is drunk daily."},
+    {"tap-residual-high", ALERT_CAUTION, 0, OVER_LINES, tap_residual_high,
+     "Free chlorine at the tap of %a was %w, above the %t.",
+     "Dilute it, or let it stand and test again, before it is drunk daily."},
+    {"residual-low", ALERT_CAUTION, 0, OVER_VESSELS, residual_low,
+     "Free chlorine in %a was %w: under 0.2 mg/L nothing protects stored water.",
+     "Dose it and test after 30 minutes, or use it soon."},
+    {"tap-residual-low", ALERT_CAUTION, 0, OVER_LINES, tap_residual_low,
+     "Free chlorine at the tap of %a was %w: under 0.2 mg/L nothing protects water that is kept.",
+     "Use what is drawn at once; carbon takes chlorine out."},
+    {"residual-faded", ALERT_NOTICE, 0, OVER_VESSELS, residual_faded,
+     "Free chlorine in %a, %w, may be under 0.2 mg/L by now.", "Test it again; dose it if it is."},
+    {"delivers-non-potable", ALERT_WARNING, 0, OVER_LINES, delivers_non_potable,
+     "%a delivers non-potable water: wash only.",
+     "Do not drink it. Dump it, then sanitise every vessel that it wetted."},
+    {"delivers-questionable", ALERT_WARNING, 0, OVER_LINES, delivers_questionable,
+     "%a delivers questionable water: boil first.",
+     "Boil or treat what you drink, or draw from a potable vessel."},
+    {"delivers-treated", ALERT_CAUTION, 0, OVER_LINES, delivers_treated,
+     "%a delivers questionable water: drink if treated.",
+     "It rests on the train that you declared purifying; keep every stage of it in life."},
+    {"upstream-worse", ALERT_WARNING, 0, OVER_LINES, upstream_of_potable,
+     "%a is potable%m but stands downstream of %b (%w): the next draw from %l spoils it.",
+     "Uncouple %b before anything is drawn%t."},
+    {"upstream-non-potable", ALERT_WARNING, 0, OVER_LINES, upstream_of_questionable,
+     "%a is questionable%m but stands downstream of %b (%w): the next draw from %l makes it so.",
+     "Uncouple %b before anything is drawn."},
+    {"no-potable", ALERT_WARNING, 0, OVER_BOARD, no_potable, "Nothing usable aboard is potable.",
+     "Fill a clean vessel from a potable source, or treat."},
+};
+const Rules advice_harm = {rules, (int)(sizeof rules / sizeof rules[0])};
