@@ -1,4 +1,5 @@
 #include "base/moment.h"
+#include "base/moment_words.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -413,8 +414,8 @@ static bool day_word(Text text, int *days, Text *rest)
 static bool form_fault(Fault *fault, Text text)
 {
     return fault_set(fault, FAULT_USAGE,
-                     "%s is not a time: write 18:30, \"yesterday 18:30\", \"2026-11-24 18:30\", "
-                     "2026-11-24, -2h, -30m, -3d, now, or RFC 3339 (2026-11-24T18:30:00Z).",
+                     "%s is not a time: write 18:30, \"yesterday 18:30\", \"fri 18:30\", "
+                     "\"29 nov 18:30\", \"2026-11-24 18:30\", 2026-11-24, -2h, -30m, -3d, now, or RFC 3339 (2026-11-24T18:30:00Z).",
                      text_quote(text).s);
 }
 
@@ -476,9 +477,31 @@ bool moment_parse(Text text, Moment now, Moment *m, int *zone, Fault *fault)
     return true;
 }
 
+/* "fri 12:00": the nearest on the side that is asked for; today's, unless that is on the other. */
+static bool words_parse(Text text, Moment now, bool ahead, Moment *m, int *zone, bool *is,
+                        Fault *fault)
+{
+    char date[64];
+    Moment there = MOMENT_NONE;
+    *is = moment_day_words(text, now, ahead, false, date);
+    if (!*is || !moment_parse(text_of(date), now, &there, zone, fault))
+        return false;
+    if (ahead ? there.ms < now.ms : there.ms > now.ms) {
+        moment_day_words(text, now, ahead, true, date);
+        if (!moment_parse(text_of(date), now, &there, zone, fault))
+            return false;
+    }
+    *m = there;
+    return true;
+}
+
 bool moment_parse_ahead(Text text, Moment now, Moment *m, int *zone, Fault *fault)
 {
     const Text part = text_trim(text);
+    bool is;
+    const bool named = words_parse(text, now, true, m, zone, &is, fault);
+    if (is)
+        return named;
     Clock clock = {0};
     bool shaped;
     if (part.n > 40 || !clock_parse(text, part, &clock, &shaped, NULL))
@@ -504,7 +527,9 @@ bool moment_parse_past(Text text, Moment now, Moment *m, int *zone, Fault *fault
     const bool alone = take_date(&r, &date) && r.s == r.end;
     Moment there = MOMENT_NONE;
     int offset = 0;
-    if (!moment_parse(text, now, &there, &offset, fault))
+    bool is;
+    const bool words = words_parse(text, now, false, &there, &offset, &is, fault);
+    if (is ? !words : !moment_parse(text, now, &there, &offset, fault))
         return false;
     if (alone && there.ms > now.ms && moment_local_day(there) == moment_local_day(now)) {
         there = now;

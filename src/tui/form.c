@@ -28,7 +28,7 @@ static void form_add(Form *form, int field, const App *app)
 {
     if (field == FORM_TIME) {
         FormField *row = fields_add(&form->rows, field, "time", NULL,
-                                    "18:30, yesterday 18:30, -2h, 2026-11-24 18:30");
+                                    "18:30, yesterday 18:30, fri 18:30, 24 nov 18:30, -2h");
         snprintf(row->proposal, sizeof row->proposal, "now");
         return;
     }
