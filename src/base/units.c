@@ -382,7 +382,7 @@ bool amount_parse(Text text, Units units, Amount *amount, Fault *fault)
         rest = text_trim(text_slice(rest.s + 1, rest.n - 1));
     }
     for (size_t i = 0; i < COUNT(level_words); i++)
-        if (text_is_nocase(rest, level_words[i])) {
+        if (text_begins(rest, level_words[i]) && rest.n > 0) {
             read.kind = (AmountKind)(AMOUNT_FULL + (int)i);
             *amount = read;
             return true;

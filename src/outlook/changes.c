@@ -254,8 +254,11 @@ static void stages_changed(const Change *c)
             continue;
         }
         if (was->fitted.ms != is->fitted.ms)
-            str_addf(c->out, "%s is new since %s: its litres and hours start again\n", is->label.s,
-                     moment_print_local(is->fitted, c->is->now, (char[64]){0}));
+            str_addf(c->out, "%s is new since %s: its litres and hours start again%s\n",
+                     is->label.s, moment_print_local(is->fitted, c->is->now, (char[64]){0}),
+                     was->state == SERVICE_OK && is->fitted.ms > was->fitted.ms
+                         ? "; early: it was not due"
+                         : "");
         if (was->state != is->state)
             str_addf(c->out, "%s: %s -> %s\n", is->label.s, service_state_name(was->state),
                      service_state_name(is->state));

@@ -68,11 +68,14 @@ static Ink spares_words(const App *app, const BoardStage *s, char *out, size_t s
     return loud ? INK_WARNING : INK_CAUTION;
 }
 
-/* "ok 6 Jan", "soon 1 Dec", "due now", "ok". */
+/* "ok 6 Jan", "soon 1 Dec", "due now", "ok"; put off: "soon, to 5 Dec". */
 static void due_words(const App *app, const BoardStage *s, char *out, size_t size)
 {
     char day[64];
-    if (s->state == SERVICE_DUE)
+    if (moment_known(s->put_off))
+        snprintf(out, size, "%s, to %s", service_state_name(s->state),
+                 pane_day(app, s->put_off, day)); /* put off, whatever it is */
+    else if (s->state == SERVICE_DUE)
         snprintf(out, size, "due now");
     else if (s->because == BECAUSE_CLOGGING || !moment_known(s->due))
         snprintf(out, size, "%s", service_state_name(s->state));
@@ -525,6 +528,8 @@ static const Action ACTIONS[] = {
     {PRESS_ENTER, 0, "closer", "the chosen stage, flow and sanitising alone; again: back", 5, NULL,
      0},
     {'m', 0, "amend", "amend what is known of the chosen stage", 6, act_about, KIND_STAGE},
+    {'o', 0, "put off", "put the reminder to swap the chosen stage off: it is quiet until then", 0,
+     act_about, KIND_PUTOFF},
     {'n', 0, "new", "name a new stage", 0, act_new, KIND_STAGE},
     {'j', PRESS_DOWN, "down", "the next stage, or further down; k or Up: the other way", 0, NULL,
      0},

@@ -30,10 +30,22 @@ static void step_next(App *app, AskOwn *own)
         setup_begin(&own->setup, (SetupStep)step, &app->state, app->units, app->now);
 }
 
+/* What was typed and not written stands there again. */
 static void ask_open(App *app, Wish *wish)
 {
     (void)wish;
-    step_next(app, ask_own(app));
+    AskOwn *own = ask_own(app);
+    own->waiting = false;
+    if (own->setup.rows.count > 0 && !setup_done(&app->state, own->setup.step))
+        setup_read(&own->setup, &app->state, app->now);
+    else
+        step_next(app, own);
+}
+
+static bool ask_keeps(const App *app)
+{
+    const AskOwn *own = ask_own(app);
+    return !own->over && own->setup.rows.touched;
 }
 
 static void ask_told(App *app, Wish *wish)
@@ -180,8 +192,8 @@ static void ask_draw(const App *app, Sheet *sheet, Area area)
 static const Action ACTIONS[] = {
     {PRESS_ENTER, 0, "take it",
      "take the answer; on the last one of a step its entries are written", 1, act_take, 0},
-    {PRESS_ESC, 0, "leave", "leave; what is written stays, the rest is asked another time", 2, NULL,
-     0},
+    {PRESS_ESC, 0, "leave",
+     "leave; what is written stays, what is typed stands there the next time", 2, NULL, 0},
     {PRESS_PAGE_DOWN, 0, "take all", "take all that stands there: the step's entries are written",
      3, act_take_all, 0},
     {PRESS_TAB, PRESS_DOWN, "next",
@@ -198,6 +210,7 @@ const Screen SCREEN_SETUP_ASK = {
     .action_count = sizeof ACTIONS / sizeof *ACTIONS,
     .own_size = sizeof(AskOwn),
     .open = ask_open,
+    .keeps = ask_keeps,
     .told = ask_told,
     .draw = ask_draw,
     .key = ask_key,

@@ -43,6 +43,7 @@ void app_destroy(App *app)
     while (app->depth > 1)
         app_close(app);
     free(app->stack[0].own);
+    free(app->kept.own);
     free(app->found);
     season_drop(app);
     free(app);
@@ -71,7 +72,12 @@ void app_close(App *app)
     Opening *top = &app->stack[app->depth - 1];
     if (top->screen->close)
         top->screen->close(app);
-    free(top->own);
+    if (top->screen->keeps && top->screen->keeps(app)) {
+        free(app->kept.own);
+        app->kept = *top;
+    } else {
+        free(top->own);
+    }
     *top = (Opening){0};
     app->depth--;
 }
@@ -94,7 +100,12 @@ void app_open(App *app, const Screen *screen, Wish *wish)
     if (app->depth == APP_DEPTH)
         app_close(app);
     app->stack[app->depth].screen = screen;
-    app->stack[app->depth].own = memory_get(screen->own_size + 1);
+    if (app->kept.screen == screen) {
+        app->stack[app->depth] = app->kept;
+        app->kept = (Opening){0};
+    } else {
+        app->stack[app->depth].own = memory_get(screen->own_size + 1);
+    }
     app->depth++;
     if (screen->open)
         screen->open(app, wish);
@@ -265,6 +276,39 @@ static bool too_small(const App *app)
     return app->rows < SMALLEST_ROWS || app->cols < SMALLEST_COLS;
 }
 
+static const Screen *screen_of(Press press)
+{
+    for (int i = 0; SCREENS[i] && press != PRESS_NONE; i++) {
+        if (SCREENS[i]->press == press)
+            return SCREENS[i];
+    }
+    return NULL;
+}
+
+/* A key that does nothing says so, and whether the case is to blame. */
+static void key_unknown(App *app, Press press)
+{
+    const Screen *top = app_top(app);
+    char key[16], lower[16];
+    int count = 0;
+    const Action *general = general_actions(&count);
+    press_name(press, key);
+    if (press < 'A' || press > 'Z' || top->typed) {
+        app_say(app, INK_NOTICE, "%s means nothing here.%s", key,
+                top->typed ? "" : " ? shows every key.");
+        return;
+    }
+    const Press small = press - 'A' + 'a';
+    const Action *action = action_of(top->actions, top->action_count, small);
+    action = action ? action : action_of(general, count, small);
+    press_name(small, lower);
+    if (action)
+        app_say(app, INK_NOTICE, "%s means nothing here: caps lock? %s is %s.", key, lower,
+                action->name);
+    else
+        app_say(app, INK_NOTICE, "%s means nothing here. ? shows every key.", key);
+}
+
 static void key_pressed(App *app, Press press, Wish *wish)
 {
     const Screen *top = app_top(app);
@@ -290,14 +334,12 @@ static void key_pressed(App *app, Press press, Wish *wish)
         general->act(app, general->argument, wish);
         return;
     }
-    if (top->typed || press == PRESS_NONE)
-        return;
-    for (int i = 0; SCREENS[i]; i++) {
-        if (SCREENS[i]->press == press) {
-            app_home(app);
-            app_open(app, SCREENS[i], wish);
-            return;
-        }
+    const Screen *named = top->typed ? NULL : screen_of(press);
+    if (named) {
+        app_home(app);
+        app_open(app, named, wish);
+    } else if (press != PRESS_NONE) {
+        key_unknown(app, press);
     }
 }
 

@@ -101,6 +101,7 @@ struct App {
     /* what the person is doing: the screens opened, the topmost last */
     Opening stack[APP_DEPTH];
     int depth;
+    Opening kept;              /* what was typed on a screen that was left (Screen.keeps) */
     char message[APP_MESSAGE]; /* "": none; gone at the next key */
     Ink message_ink;
 

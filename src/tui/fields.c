@@ -332,10 +332,20 @@ static int draw_field(const Fields *fields, int index, Sheet *sheet, Area area, 
     Text text = text_slice(remark.text.s, remark.text.n);
     if (!active && !wide && row->wrong) {
         sheet_puts(sheet, area, at, col - 2, INK_ERROR, "!");
+    } else if (!active && !wide && row->echo[0]) {
+        const int after = col + width_ofs(row->typed.text[0] ? row->typed.text : field_value(row));
+        if (row->unit == NULL && after + 3 < area.cols - 1)
+            sheet_cut(sheet, area, at, after + 1, area.cols - after - 2, alphabet, remark.ink,
+                      text);
     } else if (!active && wide) {
         sheet_cut(sheet, area, at, end + 5, area.cols - end - 6, alphabet, remark.ink, text);
     } else if (active && text.n > 0) {
-        int most = wide || area.rows < ROOMY_ROWS ? 2 : REMARK_ROWS;
+        const int spare = area.rows - fields->count + 1;
+        int most = wide                     ? (spare < 2             ? 2
+                                               : spare < REMARK_ROWS ? spare
+                                                                     : REMARK_ROWS)
+                   : area.rows < ROOMY_ROWS ? 2
+                                            : REMARK_ROWS;
         Area under = area_cols(area_rows(area, wide ? at : at + 1, most), 0, area.cols - 1);
         int left = wide ? end + 5 : remark_left(text, area);
         int lines = sheet_wrap(sheet, under, 0, left, alphabet, remark.ink, text);

@@ -203,6 +203,7 @@ static void loop_paste(Loop *loop, Str *paste)
 static void loop_keys(Loop *loop)
 {
     Str paste = {0};
+    int typed = 0;
     for (int i = 0; i < KEYS_AT_ONCE && !loop->grant.quit && !loop->gone; i++) {
         bool pasted = false;
         Press press = term_press(&pasted, &loop->gone);
@@ -219,6 +220,15 @@ static void loop_keys(Loop *loop)
         }
         loop_paste(loop, &paste);
         Wish wish;
+        if (press == PRESS_ENTER && app_top(loop->grant.app)->typed && term_burst(typed)) {
+            app_say(loop->grant.app, INK_NOTICE,
+                    "That came in one go, as a paste does: Enter once "
+                    "more, by hand, writes it.");
+            loop->dirty = true;
+            typed = 0;
+            continue;
+        }
+        typed = press_is_text(press) ? typed + 1 : 0;
         app_clock(loop->grant.app, clock_now(loop->shift_ms));
         if (press == PRESS_CLICK) {
             int row, col;

@@ -14,22 +14,28 @@ static bool emptier(const BoardVessel *a, const BoardVessel *b)
     return (double)a->volume * (double)b->capacity < (double)b->volume * (double)a->capacity;
 }
 
+/* The coupled ones first, then the reserve and what is stored; one that is full is passed over: a
+ * fill of nothing is no refill. A vessel for washing comes last. */
+static int fill_rank(const BoardVessel *v)
+{
+    return v->volume >= v->capacity                       ? 4
+           : v->position > 0 && v->place == PLACE_LINE    ? 0
+           : v->position > 0 || v->place == PLACE_RESERVE ? 1
+           : v->duty == DUTY_WASH                         ? 3
+                                                          : 2;
+}
+
 static const char *propose_vessel_to_fill(const Board *board)
 {
     const BoardVessel *best = NULL;
-    for (int pass = 0; pass < 2 && !best; pass++) {
-        for (int i = 0; i < board->vessel_count; i++) {
-            const BoardVessel *v = &board->vessels[i];
-            bool coupled = v->position > 0;
-            if (pass == 0 ? !coupled || v->place != PLACE_LINE : coupled)
-                continue;
-            if (!best || emptier(v, best) ||
-                (!emptier(best, v) && coupled && v->position < best->position))
-                best = v;
-        }
+    for (int i = 0; i < board->vessel_count; i++) {
+        const BoardVessel *v = &board->vessels[i];
+        const int apart = best ? fill_rank(v) - fill_rank(best) : -1;
+        if (apart < 0 ||
+            (apart == 0 && (emptier(v, best) || (!emptier(best, v) && v->position > 0 &&
+                                                 v->position < best->position))))
+            best = v;
     }
-    if (!best && board->vessel_count > 0)
-        best = &board->vessels[0];
     return best ? best->label.s : "";
 }
 
@@ -45,6 +51,15 @@ static const char *propose_vessel_to_sound(const Board *board)
             oldest = &board->vessels[i];
     }
     return oldest ? oldest->label.s : "";
+}
+
+static bool board_has_lead(const Board *board)
+{
+    for (int i = 0; i < board->line_count; i++) {
+        if (board->lines[i].lead >= 0)
+            return true;
+    }
+    return false;
 }
 
 static const char *propose_line(const Board *board, const State *state)
@@ -145,6 +160,8 @@ void propose(const Kind *kind, int field, const Board *board, const State *state
     case KIND_SOUND:
         if (field_is(kind, field, "vessel"))
             proposal = propose_vessel_to_sound(board);
+        else if (field_is(kind, field, "level") && board_has_lead(board))
+            proposal = "spent"; /* air is heard in the line: the natural sounding */
         break;
     case KIND_SWAP:
         if (f->names == NAMES_STAGE)

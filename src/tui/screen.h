@@ -45,6 +45,8 @@ typedef struct {
     const char *(*hint)(const App *app, const Action *action);
     void (*open)(App *app, Wish *wish); /* just opened; may be NULL */
     void (*close)(App *app);            /* about to be closed; may be NULL */
+    bool (*keeps)(const App *app); /* closed: is its own memory kept for the next time? Then `open`
+                                      finds it as it was; may be NULL */
     void (*told)(App *app, Wish *wish); /* the state, or an answer asked for, is new; may be NULL */
     void (*tick)(App *app);             /* only the time went on; may be NULL */
     void (*written)(App *app);          /* its entries are in the log; may be NULL */

@@ -10,6 +10,7 @@
 #include <langinfo.h>
 #include <locale.h>
 #include <signal.h>
+#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -27,6 +28,7 @@ static struct {
     int colours;         /* 0, 8 or 256 */
     Ink like[INK_COUNT]; /* the first ink that looks the same: no bytes between the two */
     bool paste;          /* bracketed paste was switched on */
+    const char *paste_on, *paste_off; /* how; of terminfo, or the usual */
     bool pasting;
     int click_row, click_col;
     int quiet; /* times in a row that nothing came while a paste was going on */
@@ -125,7 +127,28 @@ static void send(const char *bytes)
 static void paste_switch(bool on)
 {
     if (the.paste)
-        send(on ? "\033[?2004h" : "\033[?2004l");
+        send(on ? the.paste_on : the.paste_off);
+}
+
+/* A string of terminfo that has a name of its own; `usual` where it has none. */
+static const char *terminfo_text(const char *name, const char *usual)
+{
+    const char *text = tigetstr(name);
+    return text == NULL || (intptr_t)text == -1 ? usual : text;
+}
+
+/* What terminfo knows first; older ones do not know what these terminals do. */
+static void paste_find(const char *name)
+{
+    static const char *const known[] = {"xterm", "screen", "tmux", "rxvt"};
+    the.paste_on = terminfo_text("BE", NULL);
+    the.paste_off = terminfo_text("BD", "\033[?2004l");
+    the.paste = the.paste_on != NULL;
+    the.paste_on = the.paste ? the.paste_on : "\033[?2004h";
+    for (size_t i = 0; i < sizeof known / sizeof *known; i++)
+        the.paste = the.paste || strncmp(name, known[i], strlen(known[i])) == 0;
+    define_key(terminfo_text("PS", "\033[200~"), CODE_PASTE_BEGIN);
+    define_key(terminfo_text("PE", "\033[201~"), CODE_PASTE_END);
 }
 
 static void modes_set(void)
@@ -156,6 +179,7 @@ bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
     the.before_known = tcgetattr(STDIN_FILENO, &the.before) == 0;
     if (!getenv("ESCDELAY"))
         set_escdelay(25);
+    use_extended_names(TRUE);
     the.screen = newterm(name, stdout, stdin);
     if (!the.screen)
         return fault_set(fault, FAULT_USAGE, "The terminal type '%s' (TERM) can't be opened.",
@@ -172,10 +196,7 @@ bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
                       : COLORS >= 8                                               ? 8
                                                                                   : 0;
     }
-    the.paste = strncmp(name, "xterm", 5) == 0 || strncmp(name, "screen", 6) == 0 ||
-                strncmp(name, "tmux", 4) == 0 || strncmp(name, "rxvt", 4) == 0;
-    define_key("\033[200~", CODE_PASTE_BEGIN);
-    define_key("\033[201~", CODE_PASTE_END);
+    paste_find(name);
     if (options->mouse) {
         mousemask(BUTTON1_PRESSED | BUTTON4_PRESSED | BUTTON5_PRESSED, NULL);
         mouseinterval(0);
@@ -439,6 +460,32 @@ void term_click(int *row, int *col)
     *col = the.click_col;
 }
 
+/* Behind an Esc that is no key by itself: a sequence that nobody knows, or a letter with Alt held.
+ * Neither is a key, and none of its letters is. False: it was Esc alone. */
+static bool escape_swallowed(void)
+{
+    wint_t code = 0;
+    int got = get_wch(&code);
+    if (got == ERR)
+        return false;
+    if (got == KEY_CODE_YES)
+        return code != KEY_RESIZE;
+    if (code != L'[' && code != L'O')
+        return true;
+    const bool control = code == L'[';
+    while (get_wch(&code) == OK && control && (code < 0x40 || code > 0x7e))
+        continue;
+    return true;
+}
+
+bool term_burst(int typed)
+{
+    enum { BEFORE = 8, BEHIND = 3 };
+    int waiting = 0;
+    return !the.paste &&
+           (typed >= BEFORE || (ioctl(STDIN_FILENO, FIONREAD, &waiting) == 0 && waiting >= BEHIND));
+}
+
 Press term_press(bool *pasted, bool *gone)
 {
     for (;;) {
@@ -472,6 +519,8 @@ Press term_press(bool *pasted, bool *gone)
         case L'\n':
             return PRESS_ENTER;
         case 0x1b:
+            if (escape_swallowed())
+                continue;
             return PRESS_ESC;
         case 0x7f:
         case L'\b':

@@ -43,6 +43,10 @@ void term_forget(void);
 /* What has been typed and is there already; PRESS_NONE: nothing more. Never waits. *pasted: it came
  * with a paste. A terminal that is gone gives PRESS_NONE and sets *gone. */
 Press term_press(bool *pasted, bool *gone);
+/* Does an Enter belong to a paste, on a terminal that does not say so? `typed`: characters that
+ * came in one go before it; a hand is not that fast, and an Enter in a paste must not write
+ * anything. */
+bool term_burst(int typed);
 /* Where the mouse was clicked, after term_press gave PRESS_CLICK. */
 void term_click(int *row, int *col);
 

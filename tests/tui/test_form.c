@@ -55,7 +55,7 @@ static void each_key_reads_every_field_anew(void **unused)
 static void a_form_accepts_and_refuses_what_the_command_does(void **unused)
 {
     static const char *const AMOUNTS[] = {"8",    "8l", "40%", "9.1kg", "full",  "empty", "=11.5",
-                                          "2gal", "-1", "1e3", "nan",   "99999", "",      "8,5"};
+                                          "2gal", "-1", "1e3", "nan",   "99999", "s",     "8,5"};
     (void)unused;
     for (size_t i = 0; i < sizeof AMOUNTS / sizeof *AMOUNTS; i++) {
         scene_keys(scene, "s\t");
