@@ -104,6 +104,7 @@ static const Story STORIES[] = {
      "vessel A1 --capacity 12 --class potable --level 12\ncouple galley A1\nmeter galley "
      "0\n" METERED("10") METERED("20") METERED("30") METERED("40"),
      "meter galley 0 --new", "Calibrate it"},
+    {"frost", POTABLE "test galley --temp 1", "test galley --temp 8", "Drain first"},
     {"sound-overdue", POTABLE "+8", "sound A1 4", "Sound it"},
     {"crew-unknown", "vessel A1 --capacity 12", "crew 1", "Log the crew"},
 };
@@ -168,14 +169,16 @@ static void an_entry_that_differs_is_gone_when_it_is_settled(void **unused)
     static const struct {
         DiscrepancyKind kind;
         const char *id;
-    } runs[] = {{DISCREPANCY_RUN_LONG, "run-long"}, {DISCREPANCY_RUN_DRIP, "run-drip"}};
-    for (int i = 0; i < 2; i++) {
+    } runs[] = {{DISCREPANCY_RUN_LONG, "run-long"},
+                {DISCREPANCY_RUN_DRIP, "run-drip"},
+                {DISCREPANCY_LEAK, "leak"}};
+    for (int i = 0; i < 3; i++) {
         board->discrepancy_count = 1;
         board->discrepancies[0] = (Discrepancy){.kind = (uint8_t)runs[i].kind,
                                                 .at = board->now.ms,
                                                 .name = label_of(text_of("galley"))};
         advice_give(board);
-        assert_non_null(strstr(alert_of(board, runs[i].id)->text, "then settle it"));
+        assert_non_null(strstr(alert_of(board, runs[i].id)->text, "settle "));
         board->discrepancy_count = 0;
         advice_give(board);
         assert_null(alert_of(board, runs[i].id));
@@ -198,7 +201,8 @@ static void an_entry_that_differs_is_gone_when_it_is_settled(void **unused)
 static void no_rule_is_without_its_story(void **unused)
 {
     static const Rules *const rooms[] = {&advice_harm, &advice_supply, &advice_care};
-    static const char *const others[] = {"discrepancy", "unread", "clock", "run-long", "run-drip"};
+    static const char *const others[] = {"discrepancy", "unread",   "clock",
+                                         "run-long",    "run-drip", "leak"};
     (void)unused;
     for (size_t r = 0; r < sizeof rooms / sizeof *rooms; r++) {
         for (int i = 0; i < rooms[r]->count; i++) {
