@@ -94,7 +94,7 @@ def cases():
 if shutil.which(shell) is None:
     print(f"no {shell} on this machine")
     sys.exit(77)
-with tempfile.TemporaryDirectory() as folder:
+with tempfile.TemporaryDirectory(ignore_cleanup_errors=True) as folder:
     log = os.path.join(folder, "water.db")
     subprocess.run([ullage, "demo", "--write", log], check=True, stdout=subprocess.DEVNULL, env={**os.environ, "ULLAGE_SHARE": share})
     os.environ["ULLAGE_LOG"] = log

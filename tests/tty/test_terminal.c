@@ -454,7 +454,7 @@ static void pasted_text_is_text_and_never_a_command(void **unused)
     terminal_send(&t, "a");
     terminal_until(&t, "couple");
     terminal_send(&t, "\033");
-    terminal_until(&t, "f fill");
+    terminal_until_not(&t, "couple");
     terminal_send(&t, "s\033[Z"); /* the last field of the form is the note */
     terminal_until(&t, "Esc leave");
     terminal_send(&t, "\033[200~otter\nq\033[201~");
