@@ -75,8 +75,8 @@ bool moment_parse_rfc3339(Text text, Moment *m, int *zone, Fault *fault);
  * yesterday, today and tomorrow are local days. *zone receives the offset in force; `zone` may be
  * NULL, here and above. `now` must be known. */
 bool moment_parse(Text text, Moment now, Moment *m, int *zone, Fault *fault);
-/* The same for what has happened: today's date alone is `now` as long as noon is ahead; "fri 18:30",
- * "29.11. 18:30" and "29 nov" are the latest such. */
+/* The same for what has happened: today's date alone is `now` as long as noon is ahead; "fri
+ * 18:30", "29.11. 18:30" and "29 nov" are the latest such. */
 bool moment_parse_past(Text text, Moment now, Moment *m, int *zone, Fault *fault);
 
 /* The same for what is planned: "HH:MM" alone is the next such time after `now`, and so are "fri

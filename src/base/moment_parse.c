@@ -415,7 +415,8 @@ static bool form_fault(Fault *fault, Text text)
 {
     return fault_set(fault, FAULT_USAGE,
                      "%s is not a time: write 18:30, \"yesterday 18:30\", \"fri 18:30\", "
-                     "\"29 nov 18:30\", \"2026-11-24 18:30\", 2026-11-24, -2h, -30m, -3d, now, or RFC 3339 (2026-11-24T18:30:00Z).",
+                     "\"29 nov 18:30\", \"2026-11-24 18:30\", 2026-11-24, -2h, -30m, -3d, now, or "
+                     "RFC 3339 (2026-11-24T18:30:00Z).",
                      text_quote(text).s);
 }
 

@@ -3,9 +3,9 @@
 #include <stdio.h>
 #include <string.h>
 
-static const char *const WEEKDAYS[] = {"sunday",   "monday", "tuesday", "wednesday",
+static const char *const weekdays[] = {"sunday",   "monday", "tuesday", "wednesday",
                                        "thursday", "friday", "saturday"};
-static const char *const MONTHS[] = {"january",   "february", "march",    "april",
+static const char *const months[] = {"january",   "february", "march",    "april",
                                      "may",       "june",     "july",     "august",
                                      "september", "october",  "november", "december"};
 
@@ -65,7 +65,7 @@ static bool day_read(Text text, Moment now, bool ahead, bool again, int64_t *num
     int day, month, year;
     *rest = text;
     Text first = text_cut(rest, ' ');
-    const int weekday = word_of(first, WEEKDAYS, 7);
+    const int weekday = word_of(first, weekdays, 7);
     if (weekday >= 0) {
         const int64_t today = moment_local_day(now);
         const int now_is = civil_weekday(today);
@@ -84,7 +84,7 @@ static bool day_read(Text text, Moment now, bool ahead, bool again, int64_t *num
     Text word = first;
     if (!number_take(&word, 31, &day) || word.n > 0)
         return false;
-    month = word_of(text_cut(rest, ' '), MONTHS, 12) + 1;
+    month = word_of(text_cut(rest, ' '), months, 12) + 1;
     return month > 0 && day_of_year(day, month, now, ahead, again, number);
 }
 

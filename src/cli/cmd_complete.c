@@ -64,7 +64,7 @@ static void offer_split(Typed *t, Text words)
 
 static void offer_names(Typed *t, Names names)
 {
-    static const char *const WHAT[] = {"", "vessel", "line", "stage", "source", "stop"};
+    static const char *const what[] = {"", "vessel", "line", "stage", "source", "stop"};
     const Label *name;
     if (!t->looked) {
         t->looked = true;
@@ -73,7 +73,7 @@ static void offer_names(Typed *t, Names names)
     }
     for (int i = 0; t->known && (name = state_name(t->state, names, i)) != NULL; i++)
         if (state_find(t->state, names, name) == i)
-            offer(t, name->s, WHAT[names]);
+            offer(t, name->s, what[names]);
 }
 
 static void offer_commands(Typed *t, bool all)
@@ -103,9 +103,9 @@ static void offer_files(Typed *t)
 /* What a placeholder of a usage line or of an option stands for; other words take anything. */
 static void offer_placeholder(Typed *t, Text name)
 {
-    static const char *const FILES[] = {"FILE", "FOLDER", "BACKUP", "DAMAGED", "NEW", "OTHER.db"};
-    for (size_t i = 0; i < sizeof FILES / sizeof *FILES; i++)
-        if (text_is(name, FILES[i]))
+    static const char *const files[] = {"FILE", "FOLDER", "BACKUP", "DAMAGED", "NEW", "OTHER.db"};
+    for (size_t i = 0; i < sizeof files / sizeof *files; i++)
+        if (text_is(name, files[i]))
             offer_files(t);
     if (text_is(name, "SYSTEM"))
         offer_split(t, text_of("metric|us|imperial"));

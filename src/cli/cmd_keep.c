@@ -7,7 +7,7 @@
 
 /* ---- verify ---- */
 
-enum { OPTION_SEAL = OPTION_OWN, OPTION_REPLACE };
+enum { OPTION_SEAL = OPTION_OWN };
 
 /* After the proof, so that only what is legal is sealed. */
 static bool seal_rest(Log *log, Report *report, Fault *fault)

@@ -11,7 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { OPTION_SINCE = OPTION_OWN, OPTION_UNTIL, OPTION_VESSEL, OPTION_KIND, OPTION_VOIDED };
+enum { OPTION_KIND = OPTION_OWN, OPTION_VOIDED };
 
 /* Beginnings of ids of this length tell the entries of one import apart: 48 bits of time and 12 of
  * chance. */

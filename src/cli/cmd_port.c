@@ -13,7 +13,7 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { OPTION_CSV = OPTION_OWN, OPTION_FORMAT };
+enum { OPTION_FORMAT = OPTION_OWN };
 
 static bool format_read(const Session *session, PortFormat *format, Fault *fault)
 {
@@ -66,7 +66,7 @@ static void inputs_close(PortInput *inputs, int count)
     free(inputs);
 }
 
-static bool input_open(PortInput *input, const char *name, Fault *fault)
+static bool cmd_port_input_open(PortInput *input, const char *name, Fault *fault)
 {
     if (strcmp(name, "-") == 0) {
         *input = (PortInput){"standard input", stdin};
@@ -114,7 +114,7 @@ static bool run_import(Session *session, Fault *fault)
     PortInput *inputs = memory_get((size_t)a->word_count * sizeof *inputs);
     bool good = true;
     for (int i = 0; i < a->word_count && good; i++)
-        good = input_open(&inputs[i], a->words[i], fault);
+        good = cmd_port_input_open(&inputs[i], a->words[i], fault);
     const LogMode mode = dry && access(session->path.s, F_OK) != 0 ? LOG_SCRATCH : LOG_WRITE;
     good = good && session_open(session, mode, fault);
     Progress progress = {.wanted = isatty(STDERR_FILENO) != 0};

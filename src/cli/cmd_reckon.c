@@ -12,7 +12,6 @@
 #include <string.h>
 #include <unistd.h>
 
-enum { OPTION_VESSEL = OPTION_OWN, OPTION_LINE };
 enum { RECKON_WIDTH = 79, RECKON_LABEL = 20 };
 
 /* ---- options and help ---- */

@@ -4,8 +4,6 @@
 #include "cli/command.h"
 #include "cli/print.h"
 
-enum { OPTION_REPLACE = OPTION_OWN };
-
 /* A number, or null where it can't be told. */
 static void number_add(Str *out, const char *name, int64_t value)
 {

@@ -11,7 +11,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { OPTION_SINCE = OPTION_OWN, OPTION_UNTIL, OPTION_CSV };
 enum { BAR_MOST = 20 };
 
 typedef struct {
@@ -37,10 +36,10 @@ static char *volume(int64_t ml, const Session *session, char *out)
 static void sources_text(Str *out, const Season *s, const Session *session)
 {
     Table table = {.right = {false, true, true, true, true, true, true}};
-    static const char *const HEADS[] = {"from",  "potable", "questionable", "non-potable",
+    static const char *const heads[] = {"from",  "potable", "questionable", "non-potable",
                                         "fills", "cost",    "a litre"};
-    for (size_t i = 0; i < sizeof HEADS / sizeof HEADS[0]; i++)
-        table_cell(&table, HEADS[i]);
+    for (size_t i = 0; i < sizeof heads / sizeof heads[0]; i++)
+        table_cell(&table, heads[i]);
     table_row(&table);
     for (int i = 0; i < s->source_count; i++) {
         const SeasonSource *from = &s->sources[i];
@@ -75,7 +74,7 @@ static char *litres(double amount, const Session *session, char *out)
 static void weeks_text(Str *out, const Season *s, const Session *session)
 {
     SeasonRow rows[SEASON_ROWS_MAX];
-    static const char *const HEADS[] = {"missing", "potable", "quest.",  "non-p.",
+    static const char *const heads[] = {"missing", "potable", "quest.",  "non-p.",
                                         "refills", "crew",    "a person"};
     Table table = {.right = {false, true, true, true, true, true, true, true}};
     int days = 0;
@@ -87,8 +86,8 @@ static void weeks_text(Str *out, const Season *s, const Session *session)
     snprintf(used, sizeof used, "used, %s", volume_unit(session->units));
     table_cell(&table, days == 7 ? "week of" : "from");
     table_cell(&table, used);
-    for (size_t i = 0; i < sizeof HEADS / sizeof HEADS[0]; i++)
-        table_cell(&table, HEADS[i]);
+    for (size_t i = 0; i < sizeof heads / sizeof heads[0]; i++)
+        table_cell(&table, heads[i]);
     table_row(&table);
     for (int i = 0; i < count; i++) {
         const SeasonRow *row = &rows[i];
@@ -117,11 +116,11 @@ static void parts_text(Str *out, const Season *s, const Session *session)
     if (s->part_count == 0)
         return;
     Table table = {.right = {false, false, false, true, true, true}};
-    static const char *const HEADS[] = {"part swapped", "fitted",     "swapped",
+    static const char *const heads[] = {"part swapped", "fitted",     "swapped",
                                         "days",         "through it", "of its life"};
     str_adds(out, "\n");
-    for (size_t i = 0; i < sizeof HEADS / sizeof HEADS[0]; i++)
-        table_cell(&table, HEADS[i]);
+    for (size_t i = 0; i < sizeof heads / sizeof heads[0]; i++)
+        table_cell(&table, heads[i]);
     table_row(&table);
     for (int i = 0; i < s->part_count; i++) {
         const SeasonPart *part = &s->parts[i];
@@ -195,7 +194,7 @@ static void sources_json(Str *out, const Season *s)
     str_addc(out, ']');
 }
 
-static void parts_json(Str *out, const Season *s)
+static void cmd_season_parts_json(Str *out, const Season *s)
 {
     json_key(out, "parts", false);
     str_addc(out, '[');
@@ -308,7 +307,7 @@ static void season_json(Str *out, const Season *s)
     }
     str_addc(out, '}');
     sources_json(out, s);
-    parts_json(out, s);
+    cmd_season_parts_json(out, s);
     judged_json(out, s);
     days_json(out, s);
     str_adds(out, "}\n");

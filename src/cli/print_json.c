@@ -21,7 +21,7 @@ static void label(Str *out, const char *name, const Label *value)
     json_label(out, value);
 }
 
-static void volume(Str *out, const char *name, int64_t ml)
+static void print_json_volume(Str *out, const char *name, int64_t ml)
 {
     key(out, name);
     json_volume(out, ml);
@@ -61,7 +61,7 @@ static void comma(Str *out)
 static void residual(Str *out, const Result *chlorine)
 {
     if (chlorine->at != 0)
-        volume(out, "residual_mg_l", chlorine->value);
+        print_json_volume(out, "residual_mg_l", chlorine->value);
     else
         nothing(out, "residual_mg_l");
     moment(out, "residual_at", chlorine->at != 0 ? (Moment){chlorine->at} : MOMENT_NONE);
@@ -77,10 +77,10 @@ static void vessels(Str *out, const Board *board)
         str_addc(out, '{');
         label(out, "vessel", &v->label);
         text(out, "duty", duty_name(v->duty));
-        volume(out, "capacity", v->capacity);
-        volume(out, "heel", v->heel);
-        volume(out, "volume", v->volume);
-        volume(out, "usable", v->usable);
+        print_json_volume(out, "capacity", v->capacity);
+        print_json_volume(out, "heel", v->heel);
+        print_json_volume(out, "volume", v->volume);
+        print_json_volume(out, "usable", v->usable);
         text(out, "class", quality_name(v->quality));
         label(out, "line", &v->line);
         if (v->position > 0)
@@ -94,11 +94,11 @@ static void vessels(Str *out, const Board *board)
         moment(out, "sanitised_at", v->sanitised);
         moment(out, "sounded_at", v->sounded);
         if (v->mass_g >= 0)
-            volume(out, "mass_kg", v->mass_g);
+            print_json_volume(out, "mass_kg", v->mass_g);
         else
             nothing(out, "mass_kg");
-        volume(out, "expected_low", v->expected_low);
-        volume(out, "expected_high", v->expected_high);
+        print_json_volume(out, "expected_low", v->expected_low);
+        print_json_volume(out, "expected_high", v->expected_high);
         text(out, "grade",
              v->quality != CLASS_POTABLE ? NULL
              : v->asserted               ? "asserted"
@@ -106,7 +106,7 @@ static void vessels(Str *out, const Board *board)
         key(out, "raw");
         str_adds(out, v->raw ? "true" : "false");
         if (v->rated_pa >= 0)
-            volume(out, "rated_kpa", v->rated_pa);
+            print_json_volume(out, "rated_kpa", v->rated_pa);
         else
             nothing(out, "rated_kpa");
         residual(out, &v->results.latest[RESULT_CHLORINE]);
@@ -137,20 +137,20 @@ static void lines(Str *out, const Board *board)
             label(out, "lead", &board->vessels[l->lead].label);
         else
             nothing(out, "lead");
-        volume(out, "volume", l->volume);
-        volume(out, "usable", l->usable);
+        print_json_volume(out, "volume", l->volume);
+        print_json_volume(out, "usable", l->usable);
         text(out, "class", l->delivers ? quality_name(l->quality) : NULL);
         text(out, "verdict", verdict_name(l->verdict));
         residual(out, &l->results[RESULT_CHLORINE]);
         if (moment_known(l->metered))
-            volume(out, "meter", l->meter_ml);
+            print_json_volume(out, "meter", l->meter_ml);
         else
             nothing(out, "meter");
         moment(out, "metered_at", l->metered);
         moment(out, "running_since", l->runs ? (Moment){l->running.since} : MOMENT_NONE);
         if (l->runs) {
-            volume(out, "running_litres", l->running.ml);
-            volume(out, "running_litres_per_minute", l->running.ml_min);
+            print_json_volume(out, "running_litres", l->running.ml);
+            print_json_volume(out, "running_litres_per_minute", l->running.ml_min);
         }
         char why[160];
         tap_why(board, l, why, sizeof why);
@@ -165,16 +165,16 @@ static void supply(Str *out, const Board *board)
     key(out, "supply");
     str_addc(out, '{');
     for (int q = 0; q < CLASS_COUNT; q++)
-        volume(out, quality_name((Quality)q), board->supply.by_class[q]);
-    volume(out, "line", board->supply.line);
-    volume(out, "reserve", board->supply.reserve);
-    volume(out, "apart", board->supply.apart);
+        print_json_volume(out, quality_name((Quality)q), board->supply.by_class[q]);
+    print_json_volume(out, "line", board->supply.line);
+    print_json_volume(out, "reserve", board->supply.reserve);
+    print_json_volume(out, "apart", board->supply.apart);
     str_addc(out, '}');
     key(out, "reserve");
     str_addc(out, '{');
     text(out, "state", reserve_state_name(board->reserve));
-    volume(out, "usable", board->supply.reserve);
-    volume(out, "volume", board->supply.reserve_volume);
+    print_json_volume(out, "usable", board->supply.reserve);
+    print_json_volume(out, "volume", board->supply.reserve_volume);
     str_addc(out, '}');
 }
 
@@ -223,7 +223,7 @@ void json_outlook(Str *out, const Board *board)
         number(out, "odds_all", s->odds_all, 4);
         number(out, "ration_90", s->ration_90, 3);
         if (s->take_on >= 0)
-            volume(out, "take_on", s->take_on);
+            print_json_volume(out, "take_on", s->take_on);
         else
             nothing(out, "take_on");
         str_addc(out, '}');
@@ -242,7 +242,7 @@ static void stages(Str *out, const Board *board)
         label(out, "stage", &s->label);
         text(out, "type", stage_type_name(s->type));
         label(out, "line", &s->line);
-        volume(out, "litres", s->through);
+        print_json_volume(out, "litres", s->through);
         number(out, "lamp_hours",
                s->type == STAGE_UV || s->has_lamp_life ? (double)s->lamp_ms / (double)MS_PER_HOUR
                                                        : NAN,
@@ -256,7 +256,7 @@ static void stages(Str *out, const Board *board)
         moment(out, "due_at", s->due);
         text(out, "because", because_name(s->because));
         if (s->litres_left != INT64_MIN)
-            volume(out, "litres_left", s->litres_left);
+            print_json_volume(out, "litres_left", s->litres_left);
         else
             nothing(out, "litres_left");
         moment(out, "due_early", s->due_early);

@@ -96,7 +96,7 @@ bool event_texts_fit(const Event *e, Fault *fault)
 static bool source_begun(const State *state, Label *label, Fault *fault)
 {
     const Label *begun = name_begun(state, NAMES_SOURCE, text_of(label->s));
-    const Label *meant = begun ? NULL : name_meant(state, NAMES_SOURCE, text_of(label->s));
+    const Label *meant = begun != NULL ? NULL : name_meant(state, NAMES_SOURCE, text_of(label->s));
     if (begun != NULL)
         *label = *begun;
     return meant == NULL ||

@@ -20,7 +20,7 @@ static void put(Canon *canon, const void *bytes, size_t n)
     canon->n += n;
 }
 
-static void put_number(Canon *canon, uint64_t value, int bytes)
+static void seal_put_number(Canon *canon, uint64_t value, int bytes)
 {
     for (int i = 0; i < bytes; i++, value >>= 8)
         canon->bytes[canon->n++] = (uint8_t)value;
@@ -53,7 +53,7 @@ static void put_field(Canon *canon, const Event *e, const Field *f)
         put_text(canon, field_label_of(e, f)->s);
         break;
     case FIELD_LABELS:
-        put_number(canon, (uint64_t)e->u.couple.count, 1);
+        seal_put_number(canon, (uint64_t)e->u.couple.count, 1);
         for (int i = 0; i < e->u.couple.count; i++)
             put_text(canon, e->u.couple.order[i].s);
         break;
@@ -61,7 +61,7 @@ static void put_field(Canon *canon, const Event *e, const Field *f)
         put(canon, (const char *)e + f->offset, sizeof(Uuid));
         break;
     default:
-        put_number(canon, (uint64_t)field_number_of(e, f), 8);
+        seal_put_number(canon, (uint64_t)field_number_of(e, f), 8);
     }
 }
 
@@ -71,13 +71,13 @@ uint32_t event_seal(const Event *e)
     Canon canon;
     canon.n = 0;
     put(&canon, e->id.b, sizeof e->id.b);
-    put_number(&canon, (uint64_t)e->at.ms, 8);
-    put_number(&canon, (uint64_t)e->zone, 2);
-    put_number(&canon, kind_mark(kind, -1), 4);
+    seal_put_number(&canon, (uint64_t)e->at.ms, 8);
+    seal_put_number(&canon, (uint64_t)e->zone, 2);
+    seal_put_number(&canon, kind_mark(kind, -1), 4);
     for (int i = 0; i < kind->field_count; i++) {
         if (!event_has(e, i))
             continue;
-        put_number(&canon, kind_mark(kind, i), 4);
+        seal_put_number(&canon, kind_mark(kind, i), 4);
         put_field(&canon, e, &kind->fields[i]);
     }
     put_text(&canon, e->note);

@@ -23,12 +23,12 @@ typedef struct {
 #define BOIL_SLACK_C 2.0      /* of a kitchen thermometer (common practice, no source) */
 #define HAIR 1e-9
 
-static const char CHLORINE_NEEDS[] =
+static const char chlorine_needs[] =
     "Log --residual of 0.5 to 5 mg/L after --minutes 30 or more at --ph below 8; or with --temp as "
     "well, the contact that ullage reckon chlorine gives";
-static const char BOIL_NEEDS[] =
+static const char boil_needs[] =
     "Log --minutes 3 or more of rolling boil, or 1 with --altitude below 1000 m (3281 ft)";
-static const char UV_NEEDS[] =
+static const char uv_needs[] =
     "Log --uv-dose of 40 mJ/cm2 or more, validated for that flow, and --ntu below 1, with a lamp "
     "aboard whose life is stated and not over";
 
@@ -53,7 +53,7 @@ static Measured measured_of(const Event *e)
 
 static Finding judge_chlorine(const Measured *m)
 {
-    Finding f = {.needs = CHLORINE_NEEDS, .source = WHO_SOURCE};
+    Finding f = {.needs = chlorine_needs, .source = WHO_SOURCE};
     const TreatmentVerdict v =
         disinfection_judge_chlorine(m->residual, m->minutes, m->temperature, m->ph, NAN);
     f.giardia = v.giardia_log >= DISINFECTION_GIARDIA_LOG - HAIR &&
@@ -77,7 +77,7 @@ static Finding judge_chlorine(const Measured *m)
 
 static Finding judge_boil(const Measured *m)
 {
-    Finding f = {.needs = BOIL_NEEDS, .source = "US EPA 816-F-15-003 (2015/2017); CDC"};
+    Finding f = {.needs = boil_needs, .source = "US EPA 816-F-15-003 (2015/2017); CDC"};
     const double boiling = atmosphere_at(isfinite(m->altitude) ? m->altitude : 0.0).boiling_c;
     if (!isfinite(m->minutes))
         f.why = "the minutes of rolling boil are missing";
@@ -106,7 +106,7 @@ static bool lamp_in_life(const State *state, int64_t at)
 static Finding judge_uv(const State *state, const Event *e, const Measured *m)
 {
     const TreatmentVerdict v = ultraviolet_judge(&(UvDose){.dose_mj_cm2 = m->uv_dose}, m->ntu);
-    Finding f = {.why = v.shortfall, .needs = UV_NEEDS, .source = v.source};
+    Finding f = {.why = v.shortfall, .needs = uv_needs, .source = v.source};
     if (!lamp_in_life(state, e->at.ms))
         f.why = "no lamp aboard is known to be within its hours";
     f.giardia = f.why == NULL;

@@ -115,9 +115,8 @@ static double smaller(double a, double b)
 /* sqrt by Newton from above: the same on every machine, and no libm in this floor. */
 static double root(double x)
 {
-    if (!(x > 0.0)) {
+    if (!(x > 0.0))
         return 0.0;
-    }
     double scale = 1.0; /* bring x into 1..4 by even powers of two: exact */
     while (x >= 4.0) {
         x *= 0.25;
@@ -128,9 +127,8 @@ static double root(double x)
         scale *= 0.5;
     }
     double r = 0.5 * (x + 1.0);
-    for (int i = 0; i < 6; i++) {
+    for (int i = 0; i < 6; i++)
         r = 0.5 * (r + x / r);
-    }
     return r * scale;
 }
 
@@ -215,9 +213,8 @@ UseVariance pace_variance(const UsePace *pace)
     double span_inverse = mean_value(&pace->span_inverse);
     double window_inverse = mean_value(&pace->window_inverse);
     double a = 0.0;
-    if (span_inverse > 1.05 * window_inverse) {
+    if (span_inverse > 1.05 * window_inverse)
         a = (span * span - window * window) / (span_inverse - window_inverse);
-    }
     /* Neither part may be all of it: a rate is never known exactly, days are never all alike. */
     double all = window * window / window_inverse;
     a = larger(smaller(a, 0.9 * all), 0.1 * all);
@@ -225,9 +222,8 @@ UseVariance pace_variance(const UsePace *pace)
     double week = a / USE_WINDOW_DAYS + b;
     double drift = larger(0.0, a / USE_WINDOW_DAYS - (1.0 - LASTING_SHARE) * week);
     /* In the first days the mean itself is worth less than it will be. */
-    if (pace->fast.weight > 0.0) {
+    if (pace->fast.weight > 0.0)
         b += a * larger(0.0, 1.0 / pace->fast.weight - (1.0 - KEEP_FAST));
-    }
     double base = pace_base(pace);
     double square = base * base;
     return (UseVariance){a * square, b * square, drift * square};
@@ -263,9 +259,8 @@ static void pace_teach_window(UsePace *pace, double days)
 /* Teaches a span of `days` with somebody aboard, `ml` per person in all. */
 static void pace_teach(UsePace *pace, double days, double ml)
 {
-    if (!(days > 0.0)) {
+    if (!(days > 0.0))
         return;
-    }
     if (days > USE_SPAN_DAYS_MAX) {
         ml *= USE_SPAN_DAYS_MAX / days;
         days = USE_SPAN_DAYS_MAX;
@@ -284,9 +279,8 @@ static void pace_teach(UsePace *pace, double days, double ml)
     double cut = rate;
     if (pace->centre.weight > 0.0) {
         double centre = mean_value(&pace->centre);
-        if (pace->spread.weight > EXCESS_AFTER_DAYS) {
+        if (pace->spread.weight > EXCESS_AFTER_DAYS)
             cut = smaller(rate, centre + EXCESS_DEVIATIONS * root(mean_value(&pace->spread)));
-        }
         mean_add(&pace->spread, KEEP_30_DAYS, (rate - centre) * (rate - centre), days);
     }
     mean_add(&pace->centre, KEEP_30_DAYS, rate, days);
@@ -434,9 +428,8 @@ double use_person_days(const Use *use, int64_t from, int64_t to, int32_t zone)
 {
     int64_t aboard = 0;
     int64_t person = 0;
-    if (from < to) {
+    if (from < to)
         (void)aboard_over(use, from, to, zone, &aboard, &person);
-    }
     return (double)person / (double)AWAKE_MS;
 }
 
@@ -528,12 +521,10 @@ static void day_close(Use *use)
     /* No draw for long, or never yet, and nothing missing either: nobody logs, which is no thrift.
      */
     const bool logs = use->day_ml > 0 || use->witness > WITNESS_LOGGED || use->idle < USE_IDLE_DAYS;
-    if (use->witness) {
+    if (use->witness)
         use->idle = use->day_ml > 0 ? 0 : use->idle + (use->idle < USE_IDLE_DAYS);
-    }
-    if (use->day_person > 0 && use->witness && logs) {
+    if (use->day_person > 0 && use->witness && logs)
         teach_sums(use, &use->logged, use->day_aboard, use->day_person, use->day_ml);
-    }
     if (use->changed) /* the day of the change was both crews' */
         crew_fade(use);
     use->changed = 0;
@@ -546,9 +537,8 @@ static void day_close(Use *use)
 
 static void gap_close(Use *use)
 {
-    if (use->gap_person > 0) {
+    if (use->gap_person > 0)
         teach_sums(use, &use->unlogged, use->gap_aboard, use->gap_person, use->gap_ml);
-    }
     use->gap_ml = 0;
     use->gap_aboard = 0;
     use->gap_person = 0;
@@ -563,18 +553,16 @@ static void move_on(Use *use, int64_t at, int32_t zone, Witness silence)
         use->day = day;
         return;
     }
-    if (at <= use->last_at) {
+    if (at <= use->last_at)
         return;
-    }
     if (day <= use->day) { /* the same day, or a zone further west: the day goes on */
         (void)aboard_over(use, use->last_at, at, zone, &use->day_aboard, &use->day_person);
         use->last_at = at;
         return;
     }
     int64_t midnight = day_start(use->day + 1, zone);
-    if (midnight > use->last_at) {
+    if (midnight > use->last_at)
         (void)aboard_over(use, use->last_at, midnight, zone, &use->day_aboard, &use->day_person);
-    }
     day_close(use);
     const int64_t shown = day - SILENT_SHOWN;
     use->day = use->day > shown ? use->day : shown;
@@ -688,12 +676,10 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
     use->gap_ml += ml;
     use->gap_aboard += aboard;
     use->gap_person += person;
-    if (use->gap_person == 0 && start < to && !any) { /* lost with nobody aboard: no use */
+    if (use->gap_person == 0 && start < to && !any) /* lost with nobody aboard: no use */
         use->gap_ml = 0;
-    }
-    if (use->known_to == NEVER || to > use->known_to) {
+    if (use->known_to == NEVER || to > use->known_to)
         use->known_to = to;
-    }
     use->gap_day = day;
 }
 
@@ -792,7 +778,6 @@ void use_settle(Use *use, int64_t now, int32_t zone)
         }
         day_close(use);
     }
-    if (use->gap_aboard >= GAP_MIN_MS) {
+    if (use->gap_aboard >= GAP_MIN_MS)
         gap_close(use);
-    }
 }

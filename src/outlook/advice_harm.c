@@ -241,7 +241,7 @@ static bool tap_residual_high(const Board *board, int i, Finding *f)
     return tap_residual_is(board, i, RESIDUAL_HIGH, f);
 }
 
-static const Rule rules[] = {
+static const Rule advice_harm_rules[] = {
     {"unread", ALERT_WARNING, 0, OVER_BOARD, unread,
      "%w of the log can't be read, and what that changed is not known: all water that was aboard "
      "then counts as questionable.",
@@ -297,4 +297,5 @@ static const Rule rules[] = {
     {"no-potable", ALERT_WARNING, 0, OVER_BOARD, no_potable, "Nothing usable aboard is potable.",
      "Fill a clean vessel from a potable source, or treat."},
 };
-const Rules advice_harm = {rules, (int)(sizeof rules / sizeof rules[0])};
+const Rules advice_harm = {advice_harm_rules,
+                           (int)(sizeof advice_harm_rules / sizeof advice_harm_rules[0])};

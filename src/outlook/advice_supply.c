@@ -131,7 +131,7 @@ static bool leaking(const Board *board, int i, Finding *f)
     return true;
 }
 
-static const Rule rules[] = {
+static const Rule advice_supply_rules[] = {
     {"run-long", ALERT_WARNING, ALERT_LEAK | ALERT_DIFFERS, OVER_BOARD, run_long,
      "Water ran at %a for over 20 minutes up to %w: a leak, or a tap left open?",
      "Shut the tap, or vent the line, and look; then settle it."},
@@ -154,4 +154,5 @@ static const Rule rules[] = {
     {"stop-passed", ALERT_NOTICE, ALERT_ASKS | ALERT_PASSED, OVER_BOARD, stop_passed,
      "%a was planned for %w: refilled?", "Log the fills, move the stop, or drop it."},
 };
-const Rules advice_supply = {rules, (int)(sizeof rules / sizeof rules[0])};
+const Rules advice_supply = {advice_supply_rules,
+                             (int)(sizeof advice_supply_rules / sizeof advice_supply_rules[0])};

@@ -363,9 +363,8 @@ double forecast_need(const ForecastRate *rate, double days, double odds)
 
 ForecastTime forecast_time(const ForecastRate *rate, double litres, double odds)
 {
-    if (!(litres > 0.0)) {
+    if (!(litres > 0.0))
         return (ForecastTime){0.0, false};
-    }
     double keep = 1.0 - fmin(positive(odds), 1.0);
     double low = 0.0;
     double high = 1.0;
@@ -373,17 +372,15 @@ ForecastTime forecast_time(const ForecastRate *rate, double litres, double odds)
         low = high;
         high = fmin(2.0 * high, FORECAST_NEVER_DAYS);
     }
-    if (forecast_lasts(rate, litres, high) > keep) {
+    if (forecast_lasts(rate, litres, high) > keep)
         return (ForecastTime){FORECAST_NEVER_DAYS, true};
-    }
     /* The odds fall in t: halve the bracket until it is well under a second. */
     while (high - low > 1e-6) {
         double middle = 0.5 * (low + high);
-        if (forecast_lasts(rate, litres, middle) > keep) {
+        if (forecast_lasts(rate, litres, middle) > keep)
             low = middle;
-        } else {
+        else
             high = middle;
-        }
     }
     return (ForecastTime){0.5 * (low + high), false};
 }
@@ -410,9 +407,8 @@ ForecastBand forecast_staged(const ForecastRate *rate, double line, double reser
 
 double forecast_ration(const ForecastRate *rate, double litres, double days, double odds)
 {
-    if (!(rate->persons > 0.0) || !(days > 0.0)) {
+    if (!(rate->persons > 0.0) || !(days > 0.0))
         return INFINITY;
-    }
     /* C scales with the rate: what the crew uses at 1 L a day, at those odds, goes into `litres` so
      * often. */
     ForecastRate unit = forecast_at_home(forecast_rate_at(*rate, 1.0));

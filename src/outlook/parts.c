@@ -18,7 +18,7 @@ static Moment earlier(Moment a, Moment b)
     return moment_known(b) && b.ms < a.ms ? b : a;
 }
 
-static Moment moment_after(Moment from, double days)
+static Moment parts_moment_after(Moment from, double days)
 {
     if (!(days < FORECAST_NEVER_DAYS))
         return MOMENT_NONE;
@@ -31,9 +31,9 @@ static Moment after_litres(Moment from, double litres, const ForecastRate *rate,
     if (!(rate->day > 0))
         return MOMENT_NONE;
     if (!early)
-        return moment_after(from, litres / rate->day);
+        return parts_moment_after(from, litres / rate->day);
     const ForecastTime time = forecast_time(rate, litres, 0.1);
-    return time.never ? MOMENT_NONE : moment_after(from, time.days);
+    return time.never ? MOMENT_NONE : parts_moment_after(from, time.days);
 }
 
 /* When a cartridge or lamp that is fitted at `from` is due in its turn. MOMENT_NONE: not at this
@@ -51,7 +51,7 @@ static Moment life_end(const Stage *stage, Moment from, const ForecastRate *rate
         if (stage->lamp == LAMP_WITH_FLOW && stage->rated_ml_min > 0)
             lamp = after_litres(from, minutes * (double)stage->rated_ml_min / 1000, rate, early);
         else
-            lamp = moment_after(from, (double)stage->life_ms / (double)MS_PER_DAY);
+            lamp = parts_moment_after(from, (double)stage->life_ms / (double)MS_PER_DAY);
         end = earlier(end, lamp);
     }
     return end;

@@ -10,14 +10,14 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const int HORIZONS[SEASON_HORIZONS] = {3, 7};
+static const int horizons[SEASON_HORIZONS] = {3, 7};
 
 void season_begin(Season *season, Moment since, Moment until, Moment now)
 {
     *season = (Season){.since = since, .until = moment_known(until) ? until : now};
     season->was.at = season->was.last_fill = MOMENT_NONE_MS;
     for (int h = 0; h < SEASON_HORIZONS; h++)
-        season->judged[h].days = HORIZONS[h];
+        season->judged[h].days = horizons[h];
 }
 
 void season_finish(Season *season)
@@ -44,7 +44,7 @@ static void day_foretell(Season *season, const State *state, Moment begin)
     for (int h = 0; h < SEASON_HORIZONS; h++)
         for (int i = 0; i < 3; i++)
             said[h][i] =
-                rate.prior < 1.0 ? forecast_quantile(&rate, HORIZONS[h], 0.1 + 0.4 * i) : -1.0;
+                rate.prior < 1.0 ? forecast_quantile(&rate, horizons[h], 0.1 + 0.4 * i) : -1.0;
 }
 
 static void day_open(Season *season, const State *state, int64_t number)

@@ -38,9 +38,9 @@ typedef struct {
     int count;
 } Said;
 
-static void say(Said *said, const char *caption, const char *format, ...)
+static void said_add(Said *said, const char *caption, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
-static void say(Said *said, const char *caption, const char *format, ...)
+static void said_add(Said *said, const char *caption, const char *format, ...)
 {
     SeasonWords *words = &said->words[said->count++];
     va_list arguments;
@@ -65,9 +65,9 @@ static void say_used(Said *said, const Season *s, Units units)
     if (whole[0].person_days > 0)
         snprintf(rate, sizeof rate, "; %s a person a day",
                  volume((int64_t)(whole[0].rate * 1000.0 + 0.5), units, a));
-    say(said, "Used", "%s: %s logged, %s found missing%s",
-        volume(s->drawn_ml + s->unlogged_ml, units, all), volume(s->drawn_ml, units, logged),
-        volume(s->unlogged_ml, units, missing), rate);
+    said_add(said, "Used", "%s: %s logged, %s found missing%s",
+             volume(s->drawn_ml + s->unlogged_ml, units, all), volume(s->drawn_ml, units, logged),
+             volume(s->unlogged_ml, units, missing), rate);
     Str by = {0};
     for (int p = 0; p <= PURPOSE_COUNT; p++)
         if (s->by_purpose_ml[p] > 0)
@@ -75,7 +75,7 @@ static void say_used(Said *said, const Season *s, Units units)
                      volume(s->by_purpose_ml[p], units, a));
     said->words[said->count - 1].begins = true;
     if (by.n > 0)
-        say(said, "For", "%s", by.s);
+        said_add(said, "For", "%s", by.s);
     mark(said, SEASON_USED);
     str_finish(&by);
 }
@@ -85,10 +85,11 @@ static void say_judged(Said *said, const SeasonJudged *j, Units units)
     char caption[16], bias[32];
     snprintf(caption, sizeof caption, "%d d ahead", j->days);
     if (j->cases == 0) {
-        say(said, caption, "no day to judge the forecasts by");
+        said_add(said, caption, "no day to judge the forecasts by");
         return;
     }
-    say(said, caption,
+    said_add(
+        said, caption,
         "the 8-in-10 band held on %d of %d days (%.0f %%; so many can tell no more than %.0f to "
         "%.0f %%); %s %s was used than said in the middle",
         j->inside, j->cases, 100.0 * j->inside / j->cases, 100.0 * j->low, 100.0 * j->high,
@@ -101,27 +102,28 @@ int season_words(const Season *s, Units units, SeasonWords out[SEASON_WORDS_MAX]
     char a[32], b[32];
     Said said = {out, 0};
     memset(out, 0, SEASON_WORDS_MAX * sizeof *out);
-    say(&said, "Taken on",
-        "%s in %d refill%s, %.0f kg carried; the longest stretch without one %.1f days",
-        volume(s->filled_ml, units, a), s->refills, s->refills == 1 ? "" : "s",
-        (double)s->filled_ml / 1000.0, days_of(s->longest_ms));
+    said_add(&said, "Taken on",
+             "%s in %d refill%s, %.0f kg carried; the longest stretch without one %.1f days",
+             volume(s->filled_ml, units, a), s->refills, s->refills == 1 ? "" : "s",
+             (double)s->filled_ml / 1000.0, days_of(s->longest_ms));
     mark(&said, SEASON_TAKEN);
     out[0].begins = true;
     say_used(&said, s, units);
     out[said.count].begins = true;
-    say(&said, "Besides", "%s dumped; %s more found than reckoned", volume(s->dumped_ml, units, a),
-        volume(s->gained_ml, units, b));
-    say(&said, "Short",
-        "on the reserve for %.1f days, without potable water for %.1f days, by the log",
-        days_of(s->on_reserve_ms), days_of(s->without_potable_ms));
-    say(&said, "Care", "%d treatments, %d tests, %d discrepancies", s->treatments, s->tests,
-        s->discrepancies);
+    said_add(&said, "Besides", "%s dumped; %s more found than reckoned",
+             volume(s->dumped_ml, units, a), volume(s->gained_ml, units, b));
+    said_add(&said, "Short",
+             "on the reserve for %.1f days, without potable water for %.1f days, by the log",
+             days_of(s->on_reserve_ms), days_of(s->without_potable_ms));
+    said_add(&said, "Care", "%d treatments, %d tests, %d discrepancies", s->treatments, s->tests,
+             s->discrepancies);
     for (int h = 0; h < SEASON_HORIZONS; h++) {
         out[said.count].begins = h == 0;
         say_judged(&said, &s->judged[h], units);
         mark(&said, h == 0 ? SEASON_JUDGED : SEASON_PLAIN);
     }
-    say(&said, "",
+    said_add(
+        &said, "",
         "Spans that overlap are not independent: the truth is less sure than these limits. What "
         "is judged is use of the kind that forecasts are about: no wash vessel, no leak.");
     return said.count;
@@ -131,10 +133,10 @@ int season_words(const Season *s, Units units, SeasonWords out[SEASON_WORDS_MAX]
 
 static int days_a_row(int days, int most)
 {
-    static const int STEPS[] = {7, 28, 91, 364};
-    for (size_t i = 0; i < sizeof STEPS / sizeof STEPS[0]; i++)
-        if (days <= STEPS[i] * most)
-            return STEPS[i];
+    static const int steps[] = {7, 28, 91, 364};
+    for (size_t i = 0; i < sizeof steps / sizeof steps[0]; i++)
+        if (days <= steps[i] * most)
+            return steps[i];
     return days / most + 1;
 }
 

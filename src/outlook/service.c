@@ -78,8 +78,8 @@ typedef struct {
     double life_left;
 } Limits;
 
-/* The earlier of two moments, of which either may be MOMENT_NONE: never. */
-static Moment earlier(Moment a, Moment b)
+/* The service_earlier of two moments, of which either may be MOMENT_NONE: never. */
+static Moment service_earlier(Moment a, Moment b)
 {
     if (!moment_known(a))
         return b;
@@ -94,8 +94,8 @@ static void limit_add(Limits *l, Band band, Because because, double left)
         l->due = band.p50;
         l->because = because;
     }
-    l->early = earlier(l->early, band.p10);
-    l->late = earlier(l->late, band.p90);
+    l->early = service_earlier(l->early, band.p10);
+    l->late = service_earlier(l->late, band.p90);
     left = left < 0 ? 0 : left > 1 ? 1 : left;
     if (l->life_left < 0 || left < l->life_left)
         l->life_left = left;
@@ -265,7 +265,7 @@ static ServiceState date_state(Moment now, Moment at)
     return service_days_until(now, at) <= SERVICE_LEAD_DAYS ? SERVICE_SOON : SERVICE_OK;
 }
 
-static void spares_words(char *out, size_t size, int64_t spares)
+static void service_spares_words(char *out, size_t size, int64_t spares)
 {
     if (spares < 0)
         snprintf(out, size, "spares never counted");
@@ -328,7 +328,7 @@ static DueItem due_of_stage(const Board *board, const BoardStage *s)
     const bool clogs = s->state == SERVICE_SOON && s->because == BECAUSE_CLOGGING;
     const char *because = because_name(s->because);
     char act[32], why[96], spares[48];
-    spares_words(spares, sizeof spares, s->spares);
+    service_spares_words(spares, sizeof spares, s->spares);
     snprintf(act, sizeof act, "swap the %s", stage_thing(s->type));
     snprintf(why, sizeof why, "by %s; %s", because != NULL ? because : "age", spares);
     /* clogging has no date: look at it now */
@@ -388,7 +388,7 @@ int board_undated(const Board *board, DueItem out[STAGES_MAX])
             continue;
         out[count] = due_of_stage(board, s);
         out[count].at = MOMENT_NONE;
-        spares_words(out[count].why, sizeof out[count].why, s->spares);
+        service_spares_words(out[count].why, sizeof out[count].why, s->spares);
         count++;
     }
     return count;

@@ -31,7 +31,7 @@ void sheet_resize(Sheet *sheet, int rows, int cols)
 {
     rows = clamp(rows, 1, SHEET_MAX);
     cols = clamp(cols, 1, SHEET_MAX);
-    if (rows != sheet->rows || cols != sheet->cols || !sheet->cells) {
+    if (rows != sheet->rows || cols != sheet->cols || sheet->cells == NULL) {
         sheet->cells =
             memory_resize(sheet->cells, (size_t)rows * (size_t)cols * sizeof *sheet->cells);
         sheet->rows = rows;
@@ -97,15 +97,15 @@ static void cell_blank(Cell *cell)
 static void cell_free(Sheet *sheet, int row, int col)
 {
     Cell *cell = cell_at(sheet, row, col);
-    if (!cell)
+    if (cell == NULL)
         return;
     if (cell->width == 0) {
         Cell *left = cell_at(sheet, row, col - 1);
-        if (left)
+        if (left != NULL)
             cell_blank(left);
     } else if (cell->width == 2) {
         Cell *right = cell_at(sheet, row, col + 1);
-        if (right)
+        if (right != NULL)
             cell_blank(right);
     }
     cell_blank(cell);
@@ -133,7 +133,7 @@ int sheet_put(Sheet *sheet, Area area, int row, int col, Ink ink, Text text)
         const char *bytes = text.s + from;
         size_t n = at - from;
         if (w == 0) {
-            if (last && !sheet->ascii)
+            if (last != NULL && !sheet->ascii)
                 cell_join(last, bytes, n);
             continue;
         }
@@ -141,7 +141,7 @@ int sheet_put(Sheet *sheet, Area area, int row, int col, Ink ink, Text text)
         if (row_seen && col >= 0 && col + w <= area.cols) {
             Cell *cell = cell_at(sheet, area.row + row, area.col + col);
             Cell *right = w == 2 ? cell_at(sheet, area.row + row, area.col + col + 1) : NULL;
-            if (cell && (w == 1 || right)) {
+            if (cell != NULL && (w == 1 || right != NULL)) {
                 for (int i = 0; i < w; i++)
                     cell_free(sheet, area.row + row, area.col + col + i);
                 char plain[2] = {0, 0};
@@ -155,10 +155,10 @@ int sheet_put(Sheet *sheet, Area area, int row, int col, Ink ink, Text text)
                 memcpy(cell->text, bytes, n);
                 cell->text[n] = '\0';
                 cell->ink = (uint8_t)ink;
-                if (right && sheet->ascii) {
+                if (right != NULL && sheet->ascii) {
                     memcpy(right->text, cell->text, 2);
                     right->ink = (uint8_t)ink;
-                } else if (right) {
+                } else if (right != NULL) {
                     cell->width = 2;
                     right->text[0] = '\0';
                     right->width = 0;
@@ -229,10 +229,9 @@ void sheet_fill(Sheet *sheet, Area area, int row, int col, int rows, int cols, I
 {
     int first_row = row < 0 ? 0 : row, last_row = row + rows > area.rows ? area.rows : row + rows;
     int first_col = col < 0 ? 0 : col, last_col = col + cols > area.cols ? area.cols : col + cols;
-    for (int r = first_row; r < last_row; r++) {
+    for (int r = first_row; r < last_row; r++)
         for (int c = first_col; c < last_col; c++)
             sheet_puts(sheet, area, r, c, ink, text);
-    }
 }
 
 void sheet_ink(Sheet *sheet, Area area, int row, int col, int cols, Ink ink)
@@ -241,7 +240,7 @@ void sheet_ink(Sheet *sheet, Area area, int row, int col, int cols, Ink ink)
         return;
     for (int c = col < 0 ? 0 : col; c < col + cols && c < area.cols; c++) {
         Cell *cell = cell_at(sheet, area.row + row, area.col + c);
-        if (cell)
+        if (cell != NULL)
             cell->ink = (uint8_t)ink;
     }
 }

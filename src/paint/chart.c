@@ -25,11 +25,10 @@ static double step_above(double least)
     if (!(least > 0) || !isfinite(least))
         return 1;
     double power = pow(10, floor(log10(least)));
-    static const double FIGURES[] = {1, 2, 5, 10};
-    for (size_t i = 0; i < sizeof FIGURES / sizeof *FIGURES; i++) {
-        if (power * FIGURES[i] >= least * (1 - 1e-9))
-            return power * FIGURES[i];
-    }
+    static const double figures[] = {1, 2, 5, 10};
+    for (size_t i = 0; i < sizeof figures / sizeof *figures; i++)
+        if (power * figures[i] >= least * (1 - 1e-9))
+            return power * figures[i];
     return power * 10;
 }
 
@@ -48,10 +47,9 @@ static Scale scale_of(const Chart *chart, int rows)
         return scale;
     }
     double most = 0;
-    for (int s = 0; s < chart->series_count; s++) {
+    for (int s = 0; s < chart->series_count; s++)
         for (int i = 0; i < chart->series[s].count; i++)
             take_most(&most, chart->series[s].points[i].value);
-    }
     for (int i = 0; i < chart->band.count; i++)
         take_most(&most, chart->band.points[i].high);
     for (int i = 0; i < chart->rule_count; i++)
@@ -100,7 +98,7 @@ static int ticks_of(const Chart *chart, const Scale *scale, Tick ticks[TICKS_MAX
         snprintf(ticks[count].text, TICK_TEXT, "%.*f", decimals, value);
         count++;
     }
-    if (count > 0 && chart->unit) { /* the unit once, at the highest */
+    if (count > 0 && chart->unit != NULL) { /* the unit once, at the highest */
         char figure[TICK_TEXT];
         memcpy(figure, ticks[count - 1].text, TICK_TEXT);
         snprintf(ticks[count - 1].text, TICK_TEXT, "%.20s %.8s", figure, chart->unit);
@@ -173,17 +171,18 @@ static void x_label(Sheet *sheet, Area area, Area plot, const Chart *chart, Alph
 
 static void draw_x(const Chart *chart, Sheet *sheet, Area area, Area plot, Alphabet alphabet)
 {
-    static const int DAYS[] = {1, 2, 3, 7, 14, 28, 56, 91, 182, 364, 1820};
-    static const int HOURS[] = {1, 2, 3, 6, 12};
+    static const int days[] = {1, 2, 3, 7, 14, 28, 56, 91, 182, 364, 1820};
+    static const int hours_words[] = {1, 2, 3, 6, 12};
     int64_t span = chart->until.ms - chart->since.ms;
     int most = plot.cols / 9 < 1 ? 1 : plot.cols / 9, free_from = 0;
     sheet_fill(sheet, area, plot.rows, plot.col - area.col, 1, plot.cols, INK_RULE,
                glyph(alphabet, GLYPH_RULE));
     if (span < 3 * MS_PER_DAY) {
         size_t i = 0;
-        while (i + 1 < sizeof HOURS / sizeof *HOURS && span / (HOURS[i] * MS_PER_HOUR) > most)
+        while (i + 1 < sizeof hours_words / sizeof *hours_words &&
+               span / (hours_words[i] * MS_PER_HOUR) > most)
             i++;
-        int64_t step = HOURS[i] * MS_PER_HOUR;
+        int64_t step = hours_words[i] * MS_PER_HOUR;
         int64_t zone = moment_local_zone(chart->since) * MS_PER_MINUTE;
         int64_t first = (chart->since.ms + zone + step - 1) / step * step - zone;
         for (int64_t at = first; at <= chart->until.ms; at += step)
@@ -191,13 +190,13 @@ static void draw_x(const Chart *chart, Sheet *sheet, Area area, Area plot, Alpha
         return;
     }
     size_t i = 0;
-    while (i + 1 < sizeof DAYS / sizeof *DAYS && span / (DAYS[i] * MS_PER_DAY) > most)
+    while (i + 1 < sizeof days / sizeof *days && span / (days[i] * MS_PER_DAY) > most)
         i++;
     int64_t day = moment_local_day(chart->since);
     if (moment_of_local_day(day).ms < chart->since.ms)
         day++;
     for (int64_t n = 0; n <= 1000; n++) {
-        Moment at = moment_of_local_day(day + n * DAYS[i]);
+        Moment at = moment_of_local_day(day + n * days[i]);
         if (at.ms > chart->until.ms)
             break;
         if (at.ms >= chart->since.ms)
@@ -322,7 +321,7 @@ static bool put_name(Sheet *sheet, Area plot, Alphabet alphabet, int row, int co
         return false;
     for (int i = 0; i < width; i++) {
         const Cell *cell = sheet_cell(sheet, plot.row + row, plot.col + col + i);
-        if (!cell ||
+        if (cell == NULL ||
             (strcmp(cell->text, " ") != 0 && strcmp(cell->text, glyph(alphabet, GLYPH_RULE)) != 0))
             return false;
     }
@@ -357,7 +356,7 @@ static void draw_names(const Chart *chart, Sheet *sheet, Area plot, Alphabet alp
     for (int i = 0; i < chart->mark_count; i++) {
         const ChartMark *mark = &chart->marks[i];
         int col = column_of(chart, plot.cols, mark->at);
-        if (!mark->name || col < 0 || col >= plot.cols)
+        if (mark->name == NULL || col < 0 || col >= plot.cols)
             continue;
         int row = 0, left = col - 1 - width_ofs(mark->name);
         if (col + 1 + width_ofs(mark->name) <= plot.cols)
@@ -368,8 +367,9 @@ static void draw_names(const Chart *chart, Sheet *sheet, Area plot, Alphabet alp
     for (int i = 0; i < chart->rule_count; i++) {
         const ChartRule *rule = &chart->rules[i];
         int row = row_of(scale, plot.rows, rule->value);
-        if (rule->name && !put_name(sheet, plot, alphabet, row,
-                                    plot.cols - 1 - width_ofs(rule->name), rule->ink, rule->name))
+        if (rule->name != NULL &&
+            !put_name(sheet, plot, alphabet, row, plot.cols - 1 - width_ofs(rule->name), rule->ink,
+                      rule->name))
             put_name(sheet, plot, alphabet, row, 1, rule->ink, rule->name);
     }
 }
@@ -386,7 +386,7 @@ typedef struct {
 
 static void legend_add(Legend *legend, Ink ink, Glyph mark, const char *name)
 {
-    if (!name || legend->cut)
+    if (name == NULL || legend->cut)
         return;
     legend->cut = legend->col + 2 + width_ofs(name) > legend->area.cols - LABEL_GAP;
     if (legend->cut) {
@@ -402,7 +402,7 @@ static void legend_add(Legend *legend, Ink ink, Glyph mark, const char *name)
 
 static void legend_water(const Chart *chart, Legend *legend)
 {
-    static const Ink WATERS[CLASS_COUNT] = {INK_POTABLE, INK_QUESTIONABLE, INK_NON_POTABLE};
+    static const Ink waters[CLASS_COUNT] = {INK_POTABLE, INK_QUESTIONABLE, INK_NON_POTABLE};
     bool seen[CLASS_COUNT] = {false};
     for (int s = 0; s < chart->series_count; s++) {
         const ChartSeries *series = &chart->series[s];
@@ -412,10 +412,9 @@ static void legend_water(const Chart *chart, Legend *legend)
                 seen[point->quality] = true;
         }
     }
-    for (int q = 0; q < CLASS_COUNT; q++) {
+    for (int q = 0; q < CLASS_COUNT; q++)
         if (seen[q])
-            legend_add(legend, WATERS[q], glyph_water((Quality)q), quality_name((Quality)q));
-    }
+            legend_add(legend, waters[q], glyph_water((Quality)q), quality_name((Quality)q));
 }
 
 static void draw_legend(const Chart *chart, Sheet *sheet, Area area, Area plot, Alphabet alphabet)

@@ -2,7 +2,7 @@
 
 #include <stddef.h>
 
-static const char *const GLYPHS[GLYPH_COUNT][ALPHABET_COUNT] = {
+static const char *const glyphs[GLYPH_COUNT][ALPHABET_COUNT] = {
     [GLYPH_WALL_TOP_LEFT] = {"╭", "."},
     [GLYPH_WALL_TOP] = {"─", "-"},
     [GLYPH_WALL_TOP_RIGHT] = {"╮", "."},
@@ -67,7 +67,7 @@ static const char *const GLYPHS[GLYPH_COUNT][ALPHABET_COUNT] = {
 
 const char *glyph(Alphabet alphabet, Glyph g)
 {
-    return GLYPHS[g][alphabet];
+    return glyphs[g][alphabet];
 }
 
 const char *glyph_level(Alphabet alphabet, int eighths)
@@ -95,13 +95,13 @@ Glyph glyph_mark(Quality quality)
 char glyph_ascii(uint32_t code)
 {
     /* U+00C0..U+017F without their accents, '?' where there is no single letter. */
-    static const char LATIN[] = "AAAAAAACEEEEIIIIDNOOOOOxOUUUUYTsaaaaaaaceeeeiiiidnooooo/ouuuuyty"
+    static const char latin[] = "AAAAAAACEEEEIIIIDNOOOOOxOUUUUYTsaaaaaaaceeeeiiiidnooooo/ouuuuyty"
                                 "AaAaAaCcCcCcCcDdDdEeEeEeEeEeGgGgGgGgHhHhIiIiIiIiIiIiJjKkkLlLlLlLl"
                                 "LlNnNnNnnNnOoOoOoOoRrRrRrSsSsSsSsTtTtTtUuUuUuUuUuUuWwYyYZzZzZzs";
     if (code < 0x7f)
         return (char)(code < 0x20 ? 0x3f : code);
-    if (code >= 0xc0 && code < 0xc0 + sizeof LATIN - 1)
-        return LATIN[code - 0xc0];
+    if (code >= 0xc0 && code < 0xc0 + sizeof latin - 1)
+        return latin[code - 0xc0];
     switch (code) {
     case 0xa0:
     case 0x2002:

@@ -23,7 +23,7 @@ typedef struct {
  * ground of its own, since nobody knows that of the terminal. On a console's palette only white,
  * cyan and green can be read on black, only black and blue on white, and bold makes black and blue
  * lighter; so what red says elsewhere is said by white on blue. */
-static const InkRow INKS[INK_COUNT] = {
+static const InkRow inks[INK_COUNT] = {
     [INK_TEXT] = {{252, DARK, 7, 0, 0}, {236, PAPER, 0, 7, 0}, 0, 0},
     [INK_QUIET] = {{246, DARK, 7, 0, 0}, {241, PAPER, 0, 7, 0}, 0, 0},
     [INK_STRONG] = {{231, DARK, 7, 0, B}, {16, PAPER, 0, 7, 0}, B, B},
@@ -64,16 +64,16 @@ static const InkRow INKS[INK_COUNT] = {
 #undef R
 #undef U
 
-static const char *const SCHEMES[SCHEME_COUNT] = {"default", "light", "monochrome", "night"};
+static const char *const schemes[SCHEME_COUNT] = {"default", "light", "monochrome", "night"};
 
 const char *scheme_name(Scheme scheme)
 {
-    return SCHEMES[scheme];
+    return schemes[scheme];
 }
 
 Pen ink_pen(Scheme scheme, Ink ink)
 {
-    const InkRow *row = &INKS[ink];
+    const InkRow *row = &inks[ink];
     switch (scheme) {
     case SCHEME_LIGHT:
         return (Pen){row->light.fg,         row->light.bg, row->light.fg8, row->light.bg8, 0,

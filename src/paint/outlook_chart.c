@@ -71,7 +71,7 @@ void outlook_chart(OutlookChart *out, const Board *board, const ForecastView *vi
                      .unit = volume_unit(units),
                      .legend = true};
     past_add(out, past, units);
-    if (unchanged && unchanged->count > 0) {
+    if (unchanged != NULL && unchanged->count > 0) {
         int n = curve_points(unchanged, out->unchanged, units);
         ChartSeries *series = series_add(chart, out->unchanged, n, "as logged");
         series->mark = GLYPH_MARK_SPENT;

@@ -9,7 +9,7 @@ typedef struct {
     const char *rows[DOTS_HIGH];
 } Tall;
 
-static const Tall LETTERS[] = {
+static const Tall letters[] = {
     {' ', {"  ", "  ", "  ", "  ", "  "}},
     {'A', {".##.", "#..#", "####", "#..#", "#..#"}},
     {'B', {"###.", "#..#", "###.", "#..#", "###."}},
@@ -59,10 +59,9 @@ static const Tall *tall_of(char letter)
 {
     if (letter >= 'a' && letter <= 'z')
         letter = (char)(letter - 'a' + 'A');
-    for (size_t i = 0; i < sizeof LETTERS / sizeof *LETTERS; i++) {
-        if (LETTERS[i].letter == letter)
-            return &LETTERS[i];
-    }
+    for (size_t i = 0; i < sizeof letters / sizeof *letters; i++)
+        if (letters[i].letter == letter)
+            return &letters[i];
     return NULL;
 }
 
@@ -76,7 +75,7 @@ int tall_cols(const char *text, int scale)
     int dots = 0;
     for (; *text; text++) {
         const Tall *tall = tall_of(*text);
-        dots += tall ? dots_wide(tall) + 1 : 0;
+        dots += tall != NULL ? dots_wide(tall) + 1 : 0;
     }
     return dots > 0 ? (dots - 1) * scale : 0;
 }
@@ -101,7 +100,7 @@ static void letter_put(Sheet *sheet, Area area, int row, int col, Alphabet alpha
                        const Tall *tall, int scale)
 {
     /* neither half, the lower, the upper, both */
-    static const char *const CELLS[ALPHABET_COUNT][4] = {
+    static const char *const cells[ALPHABET_COUNT][4] = {
         {" ", "\xe2\x96\x84", "\xe2\x96\x80", "\xe2\x96\x88"}, {" ", "#", "#", "#"}};
     const int halves = dot_halves(alphabet, scale);
     for (int r = 0; r < tall_rows(alphabet, scale); r++) {
@@ -109,7 +108,7 @@ static void letter_put(Sheet *sheet, Area area, int row, int col, Alphabet alpha
             const bool upper = dot_at(tall, 2 * r, halves, c / scale);
             const bool lower = dot_at(tall, 2 * r + 1, halves, c / scale);
             if (upper || lower)
-                sheet_puts(sheet, area, row + r, col + c, ink, CELLS[alphabet][2 * upper + lower]);
+                sheet_puts(sheet, area, row + r, col + c, ink, cells[alphabet][2 * upper + lower]);
         }
     }
 }
@@ -120,7 +119,7 @@ int tall_put(Sheet *sheet, Area area, int row, int col, Alphabet alphabet, Ink i
     int after = col;
     for (; *text; text++) {
         const Tall *tall = tall_of(*text);
-        if (!tall)
+        if (tall == NULL)
             continue;
         letter_put(sheet, area, row, col, alphabet, ink, tall, scale);
         after = col + dots_wide(tall) * scale;

@@ -5,22 +5,24 @@
 
 #include <math.h>
 
-static const char SOURCE[] = "ideal gas, isothermal and adiabatic work (OpenStax, University "
-                             "Physics 2, m58397); US Standard "
-                             "Atmosphere 1976";
-static const char LIMITS[] = "dry air, exponent 1.4; the truth lies between the isothermal and the "
-                             "adiabatic value; leaks and the "
-                             "compressor's own losses are not in the bounds";
-static const char CAUTION[] = "never above the lowest rated pressure on the line; a relief valve "
-                              "and a regulator; vent before a lid "
-                              "is opened";
+static const char air_source[] = "ideal gas, isothermal and adiabatic work (OpenStax, University "
+                                 "Physics 2, m58397); US Standard "
+                                 "Atmosphere 1976";
+static const char air_limits[] =
+    "dry air, exponent 1.4; the truth lies between the isothermal and the "
+    "adiabatic value; leaks and the "
+    "compressor's own losses are not in the bounds";
+static const char air_caution[] =
+    "never above the lowest rated pressure on the line; a relief valve "
+    "and a regulator; vent before a lid "
+    "is opened";
 
-static const char SEALED_SOURCE[] = "ideal gas at absolute pressures; density and vapour of water "
+static const char sealed_source[] = "ideal gas at absolute pressures; density and vapour of water "
                                     "IAPWS SR6-08(2011), R7-97(2012)";
-static const char SEALED_LIMITS[] = "shut off: a rigid vessel, its headspaces taken as one, so the "
+static const char sealed_limits[] = "shut off: a rigid vessel, its headspaces taken as one, so the "
                                     "figure errs high, but a full vessel shut off by itself has no "
                                     "headspace; the upper figure counts the water's vapour";
-static const char SEALED_CAUTION[] =
+static const char sealed_caution[] =
     "a charge that is shut off rises with warmth and height: leave "
     "headspace, and a relief valve set no higher than the lowest "
     "rating; a regulator is none";
@@ -33,10 +35,9 @@ static const char SEALED_CAUTION[] =
 
 AirPressure air_pressure(double gauge_kpa, double altitude_m)
 {
-    AirPressure r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
-    if (!basis_within(&r.basis, "gauge_kpa", gauge_kpa, 0.0, AIR_GAUGE_HIGH_KPA)) {
+    AirPressure r = {.basis = basis_begin(air_source, air_limits, air_caution)};
+    if (!basis_within(&r.basis, "gauge_kpa", gauge_kpa, 0.0, AIR_GAUGE_HIGH_KPA))
         return r;
-    }
     Atmosphere air = atmosphere_at(altitude_m);
     if (!air.basis.ok) {
         r.basis.low = air.basis.low;
@@ -72,27 +73,25 @@ static void charge_fill(AirCharge *r, double volume_l, double gauge_kpa, double 
 
 AirCharge air_charge(double volume_l, double gauge_kpa, double ambient_kpa)
 {
-    AirCharge r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
+    AirCharge r = {.basis = basis_begin(air_source, air_limits, air_caution)};
     if (basis_within(&r.basis, "volume_l", volume_l, 0.0, 1.0e5) &&
         basis_within(&r.basis, "gauge_kpa", gauge_kpa, 0.0, AIR_GAUGE_HIGH_KPA) &&
-        basis_within(&r.basis, "ambient_kpa", ambient_kpa, AMBIENT_LOW_KPA, AMBIENT_HIGH_KPA)) {
+        basis_within(&r.basis, "ambient_kpa", ambient_kpa, AMBIENT_LOW_KPA, AMBIENT_HIGH_KPA))
         charge_fill(&r, volume_l, gauge_kpa, ambient_kpa);
-    }
     return r;
 }
 
 AirRun air_run(double water_l, double gauge_kpa, double ambient_kpa, double free_l_min,
                double watts, double volts)
 {
-    AirRun r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
+    AirRun r = {.basis = basis_begin(air_source, air_limits, air_caution)};
     if (!basis_within(&r.basis, "water_l", water_l, 0.01, 1.0e5) ||
         !basis_within(&r.basis, "gauge_kpa", gauge_kpa, 0.0, AIR_GAUGE_HIGH_KPA) ||
         !basis_within(&r.basis, "ambient_kpa", ambient_kpa, AMBIENT_LOW_KPA, AMBIENT_HIGH_KPA) ||
         !basis_within(&r.basis, "free_l_min", free_l_min, 0.1, 1000.0) ||
         !basis_within(&r.basis, "watts", watts, 1.0, 5000.0) ||
-        !basis_within(&r.basis, "volts", volts, 1.0, 1000.0)) {
+        !basis_within(&r.basis, "volts", volts, 1.0, 1000.0))
         return r;
-    }
     AirCharge charge = {.free_air_l = 0.0};
     charge_fill(&charge, water_l, gauge_kpa, ambient_kpa);
     r.run_minutes = charge.free_air_l / free_l_min;
@@ -135,11 +134,10 @@ static double expansion(const AirVessel *v, double exponent)
 
 AirOnce air_once(const AirVessel *vessel, double water_l)
 {
-    AirOnce r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
+    AirOnce r = {.basis = basis_begin(air_source, air_limits, air_caution)};
     if (!vessel_within(&r.basis, vessel) ||
-        !basis_within(&r.basis, "water_l", water_l, vessel->heel_l, vessel->total_l)) {
+        !basis_within(&r.basis, "water_l", water_l, vessel->heel_l, vessel->total_l))
         return r;
-    }
     double air_l = vessel->total_l - water_l;
     double reach_l = water_l - vessel->heel_l;
     double fast_l = air_l * (expansion(vessel, GAMMA) - 1.0);
@@ -152,18 +150,16 @@ AirOnce air_once(const AirVessel *vessel, double water_l)
 
 AirAfter air_after(const AirVessel *vessel, double water_l, double drawn_l)
 {
-    AirAfter r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
+    AirAfter r = {.basis = basis_begin(air_source, air_limits, air_caution)};
     if (!vessel_within(&r.basis, vessel) ||
         !basis_within(&r.basis, "water_l", water_l, vessel->heel_l, vessel->total_l) ||
-        !basis_within(&r.basis, "drawn_l", drawn_l, 0.0, water_l - vessel->heel_l)) {
+        !basis_within(&r.basis, "drawn_l", drawn_l, 0.0, water_l - vessel->heel_l))
         return r;
-    }
     double air_l = vessel->total_l - water_l;
     double whole_l = air_l + drawn_l;
     double share = 1.0; /* brim-full and nothing drawn: the pressure stays */
-    if (whole_l > 0.0) {
+    if (whole_l > 0.0)
         share = air_l / whole_l;
-    }
     double absolute = vessel->gauge_kpa + vessel->ambient_kpa;
     r.gauge_kpa = fmax(0.0, absolute * share - vessel->ambient_kpa);
     r.gauge_fast_kpa = fmax(0.0, absolute * pow(share, GAMMA) - vessel->ambient_kpa);
@@ -172,10 +168,9 @@ AirAfter air_after(const AirVessel *vessel, double water_l, double drawn_l)
 
 AirBest air_best_fill(const AirVessel *vessel)
 {
-    AirBest r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
-    if (!vessel_within(&r.basis, vessel)) {
+    AirBest r = {.basis = basis_begin(air_source, air_limits, air_caution)};
+    if (!vessel_within(&r.basis, vessel))
         return r;
-    }
     /* Air a grows to a e at the floor; it is best spent when that is all the room above the heel:
      * a e = total - heel. */
     double room_l = vessel->total_l - vessel->heel_l;
@@ -191,7 +186,7 @@ AirBest air_best_fill(const AirVessel *vessel)
 AirSealed air_sealed(const AirVessel *vessel, double water_l, double from_c, double to_c,
                      double to_ambient_kpa)
 {
-    AirSealed r = {.basis = basis_begin(SEALED_SOURCE, SEALED_LIMITS, SEALED_CAUTION)};
+    AirSealed r = {.basis = basis_begin(sealed_source, sealed_limits, sealed_caution)};
     if (!vessel_within(&r.basis, vessel) ||
         !basis_within(&r.basis, "water_l", water_l, 0.0, vessel->total_l) ||
         !basis_within(&r.basis, "from_c", from_c, WATER_T_LOW_C, WATER_T_HIGH_C) ||

@@ -11,11 +11,12 @@
 #define SEA_LEVEL_K 288.15
 #define EARTH_M 6356766.0
 
-static const char SOURCE[] =
+static const char atmosphere_source[] =
     "US Standard Atmosphere 1976 (NOAA, NASA, USAF) = ICAO Doc 7488 below 11 km; boiling point "
     "IAPWS R7-97(2012)";
-static const char LIMITS[] = "a standard day: weather moves the pressure by up to about 5 %";
-static const char CAUTION[] = "a barometer on board is better than an altitude";
+static const char atmosphere_limits[] =
+    "a standard day: weather moves the pressure by up to about 5 %";
+static const char atmosphere_caution[] = "a barometer on board is better than an altitude";
 
 #define LOW_M (-500.0)
 #define HIGH_M 11019.068 /* 11 km of geopotential altitude, where the formula ends */
@@ -32,9 +33,8 @@ static void atmosphere_fill(Atmosphere *r, double geopotential_m)
 
 Atmosphere atmosphere_at(double altitude_m)
 {
-    Atmosphere r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
-    if (basis_within(&r.basis, "altitude_m", altitude_m, LOW_M, HIGH_M)) {
+    Atmosphere r = {.basis = basis_begin(atmosphere_source, atmosphere_limits, atmosphere_caution)};
+    if (basis_within(&r.basis, "altitude_m", altitude_m, LOW_M, HIGH_M))
         atmosphere_fill(&r, EARTH_M * altitude_m / (EARTH_M + altitude_m));
-    }
     return r;
 }

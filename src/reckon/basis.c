@@ -22,16 +22,13 @@ bool basis_refuse(Basis *basis, ReckonReason reason, const char *field, double v
 
 bool basis_within(Basis *basis, const char *field, double value, double low, double high)
 {
-    if (!basis->ok) {
+    if (!basis->ok)
         return false;
-    }
-    if (isfinite(value) && value >= low && value <= high) {
+    if (isfinite(value) && value >= low && value <= high)
         return true;
-    }
     ReckonReason reason = RECKON_NOT_A_NUMBER;
-    if (isfinite(value)) {
+    if (isfinite(value))
         reason = value < low ? RECKON_TOO_LOW : RECKON_TOO_HIGH;
-    }
     basis->low = low;
     basis->high = high;
     return basis_refuse(basis, reason, field, value);
@@ -39,9 +36,8 @@ bool basis_within(Basis *basis, const char *field, double value, double low, dou
 
 char *basis_explain(const Basis *basis, char *out, size_t size)
 {
-    if (size == 0) {
+    if (size == 0)
         return out;
-    }
     out[0] = '\0';
     switch (basis->reason) {
     case RECKON_OK:

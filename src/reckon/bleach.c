@@ -5,28 +5,28 @@
 #include <math.h>
 #include <string.h>
 
-static const char DOSE_SOURCE[] = "arithmetic, 1 % = 10 g/L available chlorine (as in US EPA "
+static const char dose_source[] = "arithmetic, 1 % = 10 g/L available chlorine (as in US EPA "
                                   "816-F-15-003); loss with age: public "
                                   "summary of storage data";
-static const char DOSE_LIMITS[] =
+static const char dose_limits[] =
     "plain unscented hypochlorite bleach, clear water; what dirt takes up is not counted; spoons "
     "are US ones (4.93 and 14.79 mL), and every count is rounded up";
-static const char DOSE_CAUTION[] = "measure the residual; never mix bleach with acids or cleaners";
-static const char SHEET_SOURCE[] =
+static const char dose_caution[] = "measure the residual; never mix bleach with acids or cleaners";
+static const char sheet_source[] =
     "US EPA 816-F-15-003 (2015/2017); US EPA 810-F-93-002 (1993); CDC, "
     "Make Water Safe; CDC current table (from memory)";
-static const char SHEET_LIMITS[] =
+static const char sheet_limits[] =
     "an emergency measure for water of unknown microbes, not for chemicals; drops differ in size";
-static const char SHEET_CAUTION[] = "boiling is better where it can be done; a slight smell of "
+static const char sheet_caution[] = "boiling is better where it can be done; a slight smell of "
                                     "chlorine must be left after the wait";
-static const char SHOCK_SOURCE[] = "50 mg/L: ANSI A119.2 sec. 10.8 and CDC VSP 2018 5.3.4.1.4 (4 "
+static const char shock_source[] = "50 mg/L: ANSI A119.2 sec. 10.8 and CDC VSP 2018 5.3.4.1.4 (4 "
                                    "h), Wyoming ch. 12 sec. 10 (24 h); 100: "
                                    "quick variant (1 h, from memory), US Army TB 43-0153 (4 h); "
                                    "200: Wyoming ch. 12 sec. 10 (30 min), "
                                    "CDC VSP 2018 5.3.5.2 (2 h)";
-static const char SHOCK_LIMITS[] =
+static const char shock_limits[] =
     "a clean vessel: scrub first, slime and rust use up the chlorine; not for aluminium";
-static const char SHOCK_CAUTION[] = "vent before a lid is opened; this water is not for drinking; "
+static const char shock_caution[] = "vent before a lid is opened; this water is not for drinking; "
                                     "gloves and eyes; never mix with acids";
 
 /* A fifth a year is the worse end of the published 10 to 20 %. */
@@ -45,14 +45,12 @@ static bool strength_within(Basis *b, double percent, double age_months, double 
 {
     if (!basis_within(b, "percent", percent, 0.5, 15.0) ||
         !basis_within(b, "age_months", age_months, 0.0, OLD_MONTHS) ||
-        !basis_within(b, "storage_c", storage_c, -10.0, 50.0)) {
+        !basis_within(b, "storage_c", storage_c, -10.0, 50.0))
         return false;
-    }
     double faster = fmax(1.0, pow(LOSS_PER_10_K, (storage_c - STORAGE_C) / 10.0));
     double aged = age_months * faster;
-    if (!basis_within(b, "age_at_21_c", aged, 0.0, OLD_MONTHS)) {
+    if (!basis_within(b, "age_at_21_c", aged, 0.0, OLD_MONTHS))
         return false;
-    }
     *percent_now = percent * pow(1.0 - LOSS_A_YEAR, aged / 12.0);
     return true;
 }
@@ -80,13 +78,12 @@ BleachMeasure bleach_measure(double ml)
 BleachDose bleach_dose(double volume_l, double target_mg_l, double percent, double age_months,
                        double storage_c)
 {
-    BleachDose r = {.basis = basis_begin(DOSE_SOURCE, DOSE_LIMITS, DOSE_CAUTION)};
+    BleachDose r = {.basis = basis_begin(dose_source, dose_limits, dose_caution)};
     double now = 0.0;
     if (!basis_within(&r.basis, "volume_l", volume_l, VOLUME_LOW_L, VOLUME_HIGH_L) ||
         !basis_within(&r.basis, "target_mg_l", target_mg_l, 0.1, 500.0) ||
-        !strength_within(&r.basis, percent, age_months, storage_c, &now)) {
+        !strength_within(&r.basis, percent, age_months, storage_c, &now))
         return r;
-    }
     r.percent_now = now;
     r.ml = bleach_volume_ml(volume_l, target_mg_l, now);
     r.above_guideline = target_mg_l > BLEACH_GUIDELINE_MG_L;
@@ -113,9 +110,8 @@ static double row_drops(size_t first, double volume_l, double percent)
         const EmergencyRow *row = &EMERGENCY_ROWS[i];
         bool usable = row_fits(row, percent) && row_is_of(row, best);
         bool larger = row->litres > best->litres && row->litres <= volume_l * 1.000001;
-        if (usable && larger) {
+        if (usable && larger)
             best = row;
-        }
     }
     return best->drops * volume_l / best->litres;
 }
@@ -125,28 +121,24 @@ static double percent_printed(double percent)
 {
     double weaker = 0.0;
     for (size_t i = 0; i < EMERGENCY_ROW_COUNT; i++) {
-        if (row_fits(&EMERGENCY_ROWS[i], percent)) {
+        if (row_fits(&EMERGENCY_ROWS[i], percent))
             return percent;
-        }
-        if (EMERGENCY_ROWS[i].percent_high < percent) {
+        if (EMERGENCY_ROWS[i].percent_high < percent)
             weaker = fmax(weaker, EMERGENCY_ROWS[i].percent_high);
-        }
     }
     return weaker;
 }
 
 EmergencyDose bleach_emergency(double volume_l, double percent, bool doubtful)
 {
-    EmergencyDose r = {.basis = basis_begin(SHEET_SOURCE, SHEET_LIMITS, SHEET_CAUTION)};
+    EmergencyDose r = {.basis = basis_begin(sheet_source, sheet_limits, sheet_caution)};
     if (!basis_within(&r.basis, "volume_l", volume_l, 0.25, 1000.0) ||
-        (percent != 0.0 && !basis_within(&r.basis, "percent", percent, 1.0, 15.0))) {
+        (percent != 0.0 && !basis_within(&r.basis, "percent", percent, 1.0, 15.0)))
         return r;
-    }
     r.read_percent = percent_printed(percent);
     for (size_t i = 0; i < EMERGENCY_ROW_COUNT; i++) {
-        if (!row_fits(&EMERGENCY_ROWS[i], r.read_percent)) {
+        if (!row_fits(&EMERGENCY_ROWS[i], r.read_percent))
             continue;
-        }
         double drops = row_drops(i, volume_l, r.read_percent) * (doubtful ? 2.0 : 1.0);
         if (r.document == NULL || drops > r.drops) {
             r.drops = drops;
@@ -169,7 +161,7 @@ typedef struct {
     const char *body, *body_shortest;
 } ShockRow;
 
-static const ShockRow SHOCK_ROWS[] = {
+static const ShockRow shock_rows[] = {
     {50.0, 24.0, 4.0, "Wyoming ch. 12 sec. 10", "ANSI A119.2 sec. 10.8; CDC VSP 2018 5.3.4.1.4"},
     {100.0, 4.0, 1.0, "US Army TB 43-0153", "quick variant of the 50 mg/L rule (from memory)"},
     {200.0, 2.0, 0.5, "CDC VSP 2018 5.3.5.2", "Wyoming ch. 12 sec. 10"},
@@ -190,21 +182,20 @@ static int rinses_needed(double mg_l, double volume_l, double heel_l)
 ShockPlan bleach_shock(double volume_l, double target_mg_l, double percent, double age_months,
                        double storage_c, double heel_l)
 {
-    ShockPlan r = {.basis = basis_begin(SHOCK_SOURCE, SHOCK_LIMITS, SHOCK_CAUTION)};
+    ShockPlan r = {.basis = basis_begin(shock_source, shock_limits, shock_caution)};
     double now = 0.0;
     if (!basis_within(&r.basis, "volume_l", volume_l, 0.5, VOLUME_HIGH_L) ||
         !basis_within(&r.basis, "target_mg_l", target_mg_l, 50.0, 200.0) ||
         !basis_within(&r.basis, "heel_l", heel_l, 0.0, volume_l / 2.0) ||
-        !strength_within(&r.basis, percent, age_months, storage_c, &now)) {
+        !strength_within(&r.basis, percent, age_months, storage_c, &now))
         return r;
-    }
     r.ml = bleach_volume_ml(volume_l, target_mg_l, now);
-    for (size_t i = 0; i < sizeof(SHOCK_ROWS) / sizeof(SHOCK_ROWS[0]); i++) {
-        if (target_mg_l >= SHOCK_ROWS[i].mg_l) {
-            r.hours = SHOCK_ROWS[i].hours;
-            r.hours_shortest = SHOCK_ROWS[i].hours_shortest;
-            r.body = SHOCK_ROWS[i].body;
-            r.body_shortest = SHOCK_ROWS[i].body_shortest;
+    for (size_t i = 0; i < sizeof(shock_rows) / sizeof(shock_rows[0]); i++) {
+        if (target_mg_l >= shock_rows[i].mg_l) {
+            r.hours = shock_rows[i].hours;
+            r.hours_shortest = shock_rows[i].hours_shortest;
+            r.body = shock_rows[i].body;
+            r.body_shortest = shock_rows[i].body_shortest;
         }
     }
     r.rinses = rinses_needed(target_mg_l, volume_l, heel_l);
@@ -219,7 +210,7 @@ double bleach_flush_l(double target_mg_l, double volume_l, int vessels)
 /* The order of work is common practice, no source, but for the residual of 5 mg/L before use
  * (CDC VSP 2018 5.3.5.2). Carbon takes the chlorine out and would leave all behind it
  * unsanitised, so it is out. */
-static const char *const STEPS_VESSEL[] = {
+static const char *const steps_vessel[] = {
     "shut the air off and vent the vessel until no pressure is left",
     "uncouple it, drain it, open it and scrub it clean",
     "fill it half, add the bleach, fill it to the brim and turn it over so that every wall is wet",
@@ -228,7 +219,7 @@ static const char *const STEPS_VESSEL[] = {
     "drain it, rinse as often as told, until no more than 5 mg/L is measured",
     "log it: ullage sanitise",
 };
-static const char *const STEPS_LINE[] = {
+static const char *const steps_line[] = {
     "shut the air off and vent the whole line until no pressure is left",
     "drain the vessels, open them and scrub them clean",
     "take the carbon and sediment cartridges and any membrane out, close the empty housings",
@@ -250,9 +241,9 @@ static const char *const STEPS_LINE[] = {
 const char *const *bleach_shock_steps(bool line, size_t *count)
 {
     if (line) {
-        *count = sizeof(STEPS_LINE) / sizeof(STEPS_LINE[0]);
-        return STEPS_LINE;
+        *count = sizeof(steps_line) / sizeof(steps_line[0]);
+        return steps_line;
     }
-    *count = sizeof(STEPS_VESSEL) / sizeof(STEPS_VESSEL[0]);
-    return STEPS_VESSEL;
+    *count = sizeof(steps_vessel) / sizeof(steps_vessel[0]);
+    return steps_vessel;
 }

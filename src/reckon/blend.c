@@ -2,26 +2,26 @@
 
 #include <math.h>
 
-static const char MIX_SOURCE[] = "arithmetic: what goes in comes out";
-static const char MIX_LIMITS[] = "well mixed; pH does not mix so";
-static const char MIX_CAUTION[] =
+static const char mix_source[] = "arithmetic: what goes in comes out";
+static const char mix_limits[] = "well mixed; pH does not mix so";
+static const char mix_caution[] =
     "taste and scale are no measure of safety: the class of a mixture is that of the worse";
-static const char MEMBRANE_SOURCE[] =
+static const char membrane_source[] =
     "arithmetic: recovery = product / feed, rejection = 1 - product / feed (definitions, from "
     "memory)";
-static const char MEMBRANE_LIMITS[] = "TDS tells of salt: it says nothing of germs, nor of a leak "
+static const char membrane_limits[] = "TDS tells of salt: it says nothing of germs, nor of a leak "
                                       "smaller than the meter's step";
-static const char MEMBRANE_CAUTION[] = "the maker's least and most recovery, chlorine limit and "
+static const char membrane_caution[] = "the maker's least and most recovery, chlorine limit and "
                                        "storage come first; waste water is not for drinking";
-static const char HOSE_SOURCE[] = "volume of a cylinder";
-static const char HOSE_LIMITS[] =
+static const char hose_source[] = "volume of a cylinder";
+static const char hose_limits[] =
     "a film on the wall, or what grows in it, is not carried out by any number of fills";
-static const char HOSE_CAUTION[] = "use a hose made for drinking water, drained and capped when "
+static const char hose_caution[] = "use a hose made for drinking water, drained and capped when "
                                    "stowed; hold it out of the ground and the bucket";
 
 BlendMix blend_mix(double a_l, double a, double b_l, double b)
 {
-    BlendMix r = {basis_begin(MIX_SOURCE, MIX_LIMITS, MIX_CAUTION), 0};
+    BlendMix r = {basis_begin(mix_source, mix_limits, mix_caution), 0};
     if (basis_within(&r.basis, "a_l", a_l, 0, 1e5) && basis_within(&r.basis, "a", a, 0, 1e6) &&
         basis_within(&r.basis, "b_l", b_l, 0, 1e5) && basis_within(&r.basis, "b", b, 0, 1e6) &&
         (a_l + b_l > 0 || basis_refuse(&r.basis, RECKON_CONTRADICTION, "a_l", a_l)))
@@ -31,7 +31,7 @@ BlendMix blend_mix(double a_l, double a, double b_l, double b)
 
 BlendAdd blend_add(double a_l, double a, double b, double wanted)
 {
-    BlendAdd r = {basis_begin(MIX_SOURCE, MIX_LIMITS, MIX_CAUTION), 0};
+    BlendAdd r = {basis_begin(mix_source, mix_limits, mix_caution), 0};
     if (!basis_within(&r.basis, "a_l", a_l, 0, 1e5) || !basis_within(&r.basis, "a", a, 0, 1e6) ||
         !basis_within(&r.basis, "b", b, 0, 1e6) ||
         !basis_within(&r.basis, "wanted", wanted, 0, 1e6))
@@ -52,7 +52,7 @@ BlendAdd blend_add(double a_l, double a, double b, double wanted)
 
 BlendMembrane blend_membrane(double feed_l, double product_l, double feed, double product)
 {
-    BlendMembrane r = {.basis = basis_begin(MEMBRANE_SOURCE, MEMBRANE_LIMITS, MEMBRANE_CAUTION)};
+    BlendMembrane r = {.basis = basis_begin(membrane_source, membrane_limits, membrane_caution)};
     if (!basis_within(&r.basis, "feed_l", feed_l, 0.001, 1e5) ||
         !basis_within(&r.basis, "product_l", product_l, 0, 0.99 * feed_l) ||
         !basis_within(&r.basis, "feed", feed, 0.001, 1e6) ||
@@ -67,7 +67,7 @@ BlendMembrane blend_membrane(double feed_l, double product_l, double feed, doubl
 
 BlendHose blend_hose(double length_m, double bore_m)
 {
-    BlendHose r = {basis_begin(HOSE_SOURCE, HOSE_LIMITS, HOSE_CAUTION), 0};
+    BlendHose r = {basis_begin(hose_source, hose_limits, hose_caution), 0};
     if (basis_within(&r.basis, "length_m", length_m, 0, 1000) &&
         basis_within(&r.basis, "bore_m", bore_m, 0.001, 0.2))
         r.litres = 3.14159265358979323846 / 4 * bore_m * bore_m * length_m * 1000;

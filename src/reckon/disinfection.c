@@ -5,23 +5,23 @@
 
 #include <math.h>
 
-static const char GIARDIA_SOURCE[] =
+static const char giardia_source[] =
     "US EPA 815-R-20-003 (2020), Table B-1, and its formula (Smith et al. 1995)";
-static const char VIRUS_SOURCE[] = "US EPA, SWTR Guidance Manual (1991), Table E-7";
-static const char CREDIT_SOURCE[] =
+static const char virus_source[] = "US EPA, SWTR Guidance Manual (1991), Table E-7";
+static const char credit_source[] =
     "40 CFR 141.534 (Giardia); 4 CT/CT(4 log) for viruses (from memory); tables of US EPA "
     "815-R-20-003 (2020) and SWTR Guidance Manual (1991)";
-static const char CONTACT_LIMITS[] = "free chlorine, clear water, closed vessel well mixed; 0.5 to "
+static const char contact_limits[] = "free chlorine, clear water, closed vessel well mixed; 0.5 to "
                                      "25 C (33 to 77 F), pH 6 to 9, 0.4 to 3 mg/L; outside "
                                      "read the safe way or refused";
-static const char CONTACT_CAUTION[] = "chlorine does not kill Cryptosporidium and removes no "
+static const char contact_caution[] = "chlorine does not kill Cryptosporidium and removes no "
                                       "chemicals; measure the residual at the end";
-static const char BOIL_SOURCE[] =
+static const char boil_source[] =
     "US EPA 816-F-15-003 (2015/2017); CDC (1 min, 3 min above 6,500 ft)";
-static const char BOIL_LIMITS[] = "US EPA 1993 asked 3 minutes everywhere, the Philippine "
+static const char boil_limits[] = "US EPA 1993 asked 3 minutes everywhere, the Philippine "
                                   "Department of Health 2; the WHO holds that "
                                   "reaching a rolling boil is enough (WHO/FWC/WSH/15.02)";
-static const char BOIL_CAUTION[] =
+static const char boil_caution[] =
     "boiling removes no chemicals; let it cool covered; nothing protects it afterwards";
 
 #define TEMP_HIGH_C 60.0
@@ -41,9 +41,8 @@ static double clamp(double x, double low, double high)
 static int row_above(const double *rows, int count, double x)
 {
     int i = 0;
-    while (i < count - 1 && rows[i] < x - HAIR) {
+    while (i < count - 1 && rows[i] < x - HAIR)
         i++;
-    }
     return i;
 }
 
@@ -51,9 +50,8 @@ static int row_above(const double *rows, int count, double x)
 static int row_below(const double *rows, int count, double x)
 {
     int i = count - 1;
-    while (i > 0 && rows[i] > x + HAIR) {
+    while (i > 0 && rows[i] > x + HAIR)
         i--;
-    }
     return i;
 }
 
@@ -61,9 +59,8 @@ static int row_below(const double *rows, int count, double x)
  * two digits). */
 static double formula_ct(double t, double ph, double c, double log_wanted)
 {
-    if (t < 12.5) {
+    if (t < 12.5)
         return 0.353 * log_wanted * (12.006 + exp(2.46 - 0.073 * t + 0.125 * c + 0.389 * ph));
-    }
     return 0.361 * log_wanted * (-2.261 + exp(2.69 - 0.065 * t + 0.111 * c + 0.361 * ph));
 }
 
@@ -73,22 +70,20 @@ static double formula_ct(double t, double ph, double c, double log_wanted)
 static double formula_ct_monotone(double t, double ph, double c, double log_wanted)
 {
     double ct = formula_ct(t, ph, c, log_wanted);
-    if (t < 12.5) {
+    if (t < 12.5)
         ct = fmax(ct, formula_ct(12.5, ph, c, log_wanted));
-    }
     return ct;
 }
 
 ContactNeed disinfection_giardia(double temperature_c, double ph, double residual_mg_l,
                                  double log_wanted)
 {
-    ContactNeed r = {.basis = basis_begin(GIARDIA_SOURCE, CONTACT_LIMITS, CONTACT_CAUTION)};
+    ContactNeed r = {.basis = basis_begin(giardia_source, contact_limits, contact_caution)};
     if (!basis_within(&r.basis, "temperature_c", temperature_c, 0.0, TEMP_HIGH_C) ||
         !basis_within(&r.basis, "ph", ph, 5.0, 9.0) ||
         !basis_within(&r.basis, "residual_mg_l", residual_mg_l, RESIDUAL_LOW, RESIDUAL_HIGH) ||
-        !basis_within(&r.basis, "log_wanted", log_wanted, 0.5, DISINFECTION_GIARDIA_LOG)) {
+        !basis_within(&r.basis, "log_wanted", log_wanted, 0.5, DISINFECTION_GIARDIA_LOG))
         return r;
-    }
     int t = row_below(GIARDIA_TEMP_C, GIARDIA_TEMPS, temperature_c);
     int c = row_above(GIARDIA_RESIDUAL_MG_L, GIARDIA_RESIDUALS, residual_mg_l);
     int p = row_above(GIARDIA_PH, GIARDIA_PHS, ph);
@@ -106,13 +101,12 @@ ContactNeed disinfection_giardia(double temperature_c, double ph, double residua
 ContactNeed disinfection_virus(double temperature_c, double ph, double residual_mg_l,
                                double log_wanted)
 {
-    ContactNeed r = {.basis = basis_begin(VIRUS_SOURCE, CONTACT_LIMITS, CONTACT_CAUTION)};
+    ContactNeed r = {.basis = basis_begin(virus_source, contact_limits, contact_caution)};
     if (!basis_within(&r.basis, "temperature_c", temperature_c, 0.0, TEMP_HIGH_C) ||
         !basis_within(&r.basis, "ph", ph, 6.0, 10.0) ||
         !basis_within(&r.basis, "residual_mg_l", residual_mg_l, RESIDUAL_LOW, RESIDUAL_HIGH) ||
-        !basis_within(&r.basis, "log_wanted", log_wanted, 0.01, DISINFECTION_VIRUS_LOG)) {
+        !basis_within(&r.basis, "log_wanted", log_wanted, 0.01, DISINFECTION_VIRUS_LOG))
         return r;
-    }
     int t = row_below(GIARDIA_TEMP_C, GIARDIA_TEMPS, temperature_c);
     int log_column = log_wanted <= 2.0 ? 0 : (log_wanted <= 3.0 ? 1 : 2);
     int p = ph <= 9.0 + HAIR ? 0 : 1;
@@ -127,13 +121,12 @@ ContactNeed disinfection_virus(double temperature_c, double ph, double residual_
 ContactCredit disinfection_credit(double residual_mg_l, double minutes, double temperature_c,
                                   double ph)
 {
-    ContactCredit r = {.basis = basis_begin(CREDIT_SOURCE, CONTACT_LIMITS, CONTACT_CAUTION)};
+    ContactCredit r = {.basis = basis_begin(credit_source, contact_limits, contact_caution)};
     if (!basis_within(&r.basis, "residual_mg_l", residual_mg_l, RESIDUAL_LOW, RESIDUAL_HIGH) ||
         !basis_within(&r.basis, "minutes", minutes, 0.0, 20160.0) ||
         !basis_within(&r.basis, "temperature_c", temperature_c, 0.0, TEMP_HIGH_C) ||
-        !basis_within(&r.basis, "ph", ph, 6.0, 9.0)) {
+        !basis_within(&r.basis, "ph", ph, 6.0, 9.0))
         return r;
-    }
     ContactNeed giardia =
         disinfection_giardia(temperature_c, ph, residual_mg_l, DISINFECTION_GIARDIA_LOG);
     ContactNeed virus =
@@ -152,10 +145,9 @@ ContactCredit disinfection_credit(double residual_mg_l, double minutes, double t
 
 BoilTime disinfection_boil(double altitude_m)
 {
-    BoilTime r = {.basis = basis_begin(BOIL_SOURCE, BOIL_LIMITS, BOIL_CAUTION)};
-    if (!basis_within(&r.basis, "altitude_m", altitude_m, -500.0, 9000.0)) {
+    BoilTime r = {.basis = basis_begin(boil_source, boil_limits, boil_caution)};
+    if (!basis_within(&r.basis, "altitude_m", altitude_m, -500.0, 9000.0))
         return r;
-    }
     /* between its two thresholds the sheet is read the safe way */
     r.minutes_epa = altitude_m >= EPA_SHEET_M ? BOIL_MINUTES_HIGH : BOIL_MINUTES;
     r.minutes_cdc = altitude_m >= CDC_HIGH_M ? BOIL_MINUTES_HIGH : BOIL_MINUTES;
@@ -188,39 +180,32 @@ TreatmentVerdict disinfection_judge_chlorine(double residual_mg_l, double minute
                               "US EPA 815-R-20-003 (2020), Table B-1; SWTR Guidance Manual (1991), "
                               "Table E-7; WHO GDWQ 2nd ed. vol. 2 (1996); 40 CFR 141 subpart H"};
     r.turbidity_unknown = !isfinite(ntu);
-    if (!isfinite(residual_mg_l)) {
+    if (!isfinite(residual_mg_l))
         return verdict_short(r, "the residual was not measured", WHO_RESIDUAL, 0.0);
-    }
-    if (!isfinite(minutes)) {
+    if (!isfinite(minutes))
         return verdict_short(r, "the minutes of contact are not given", WHO_MINUTES, 0.0);
-    }
     r.who_met =
         residual_mg_l >= WHO_RESIDUAL && minutes >= WHO_MINUTES && isfinite(ph) && ph < WHO_PH;
-    if (!isfinite(temperature_c)) {
+    if (!isfinite(temperature_c))
         return verdict_short(r, "the temperature was not measured", 0.0, 0.0);
-    }
-    if (!isfinite(ph)) {
+    if (!isfinite(ph))
         return verdict_short(r, "the pH was not measured", 0.0, 0.0);
-    }
     /* More than the table's span of residual or time earns no more, and is no reason to refuse. */
     ContactCredit credit =
         disinfection_credit(fmin(residual_mg_l, RESIDUAL_HIGH), fmin(minutes, 20160.0),
                             fmin(temperature_c, TEMP_HIGH_C), ph);
-    if (!credit.basis.ok) {
+    if (!credit.basis.ok)
         return verdict_short(r, "the values lie outside the published contact tables", 0.0, 0.0);
-    }
     r.giardia_log = credit.giardia_log;
     r.virus_log = credit.virus_log;
     if (isfinite(ntu) && ntu >= DISINFECTION_CLOUDY_NTU) {
         return verdict_short(r, "the water is too cloudy for chlorine: filter it first",
                              DISINFECTION_CLOUDY_NTU, ntu);
     }
-    if (residual_mg_l < WHO_RESIDUAL) {
+    if (residual_mg_l < WHO_RESIDUAL)
         return verdict_short(r, "the residual is too low", WHO_RESIDUAL, residual_mg_l);
-    }
-    if (minutes < WHO_MINUTES) {
+    if (minutes < WHO_MINUTES)
         return verdict_short(r, "the contact was too short", WHO_MINUTES, minutes);
-    }
     if (credit.virus_log < DISINFECTION_VIRUS_LOG - HAIR) {
         return verdict_short(r, "the contact falls short of 4-log viruses", DISINFECTION_VIRUS_LOG,
                              credit.virus_log);
@@ -234,18 +219,16 @@ TreatmentVerdict disinfection_judge_chlorine(double residual_mg_l, double minute
 
 TreatmentVerdict disinfection_judge_boil(double minutes, double altitude_m)
 {
-    TreatmentVerdict r = {.sufficient = true, .source = BOIL_SOURCE};
+    TreatmentVerdict r = {.sufficient = true, .source = boil_source};
     double needed = BOIL_MINUTES_HIGH;
     if (isfinite(altitude_m)) {
         BoilTime boil = disinfection_boil(altitude_m);
         needed = boil.basis.ok ? boil.minutes : BOIL_MINUTES_HIGH;
     }
-    if (!isfinite(minutes)) {
+    if (!isfinite(minutes))
         return verdict_short(r, "the minutes of rolling boil are not given", needed, 0.0);
-    }
-    if (minutes < needed) {
+    if (minutes < needed)
         return verdict_short(r, "it boiled too short", needed, minutes);
-    }
     return r;
 }
 
@@ -259,23 +242,23 @@ TreatmentVerdict disinfection_judge_filter(void)
                          0.0);
 }
 
-static const char *const CHLORINE_LEAVES[] = {
+static const char *const chlorine_leaves[] = {
     "Cryptosporidium survives any dose that can be drunk (CDC, EID 5(4) 1999).",
     "Chemicals, metals, salt and fuel stay in the water.",
     "In cloudy water the dirt shields the microbes and uses up the chlorine: filter first.",
     "Giardia cysts need far longer than bacteria and viruses, the more so in cold water.",
 };
-static const char *const BOIL_LEAVES[] = {
+static const char *const boil_leaves[] = {
     "Chemicals, metals and salt stay, and grow stronger as water boils away.",
     "Nothing protects boiled water afterwards: keep it covered and use it soon.",
 };
-static const char *const FILTER_LEAVES[] = {
+static const char *const filter_leaves[] = {
     "A sediment cartridge holds back grit, not bacteria or viruses.",
     "Carbon takes out taste, chlorine and some chemicals, not microbes, salt or hardness.",
     "Carbon takes the chlorine that protected the water, so microbes may grow behind it.",
     "A cartridge past its litres or months gives no visible sign when carbon is spent (NSF).",
 };
-static const char *const UV_LEAVES[] = {
+static const char *const uv_leaves[] = {
     "Nothing protects the water after the lamp.",
     "Cloudy or coloured water and iron shield microbes: below 1 NTU, a 5 um filter before it.",
     "At 40 mJ/cm2 the most resistant viruses (adenovirus) lose only half a log (40 CFR 141.720).",
@@ -286,17 +269,17 @@ const char *const *disinfection_limits(TreatmentMethod method, size_t *count)
 {
     switch (method) {
     case TREATMENT_CHLORINE:
-        *count = sizeof(CHLORINE_LEAVES) / sizeof(CHLORINE_LEAVES[0]);
-        return CHLORINE_LEAVES;
+        *count = sizeof(chlorine_leaves) / sizeof(chlorine_leaves[0]);
+        return chlorine_leaves;
     case TREATMENT_BOIL:
-        *count = sizeof(BOIL_LEAVES) / sizeof(BOIL_LEAVES[0]);
-        return BOIL_LEAVES;
+        *count = sizeof(boil_leaves) / sizeof(boil_leaves[0]);
+        return boil_leaves;
     case TREATMENT_FILTER:
-        *count = sizeof(FILTER_LEAVES) / sizeof(FILTER_LEAVES[0]);
-        return FILTER_LEAVES;
+        *count = sizeof(filter_leaves) / sizeof(filter_leaves[0]);
+        return filter_leaves;
     case TREATMENT_UV:
-        *count = sizeof(UV_LEAVES) / sizeof(UV_LEAVES[0]);
-        return UV_LEAVES;
+        *count = sizeof(uv_leaves) / sizeof(uv_leaves[0]);
+        return uv_leaves;
     }
     *count = 0;
     return NULL;

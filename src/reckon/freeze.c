@@ -2,8 +2,8 @@
 
 #include <math.h>
 
-static const double PI = 3.14159265358979323846;
-static const double KELVIN = 273.15;
+static const double freeze_pi = 3.14159265358979323846;
+static const double freeze_kelvin = 273.15;
 
 /* Water at 0 C (IAPWS SR6-08), whose heat capacity is the highest and conductivity the lowest. */
 #define WATER_KG_M3 999.8
@@ -13,13 +13,13 @@ static const double KELVIN = 273.15;
 #define ICE_W_MK 2.2
 #define FOAM_W_MK 0.035
 
-static const char FREEZE_SOURCE[] =
+static const char freeze_source[] =
     "Churchill & Bernstein 1977, Churchill & Chu 1975; Newton; Plank 1913; ice 333.6 kJ/kg (CRC, "
     "from memory)";
-static const char FREEZE_LIMITS[] =
+static const char freeze_limits[] =
     "standing water, the earliest credible time: no supercooling, no wall; dry foam of 0.035 W/(m "
     "K); a clear night sky takes more heat than the air does";
-static const char FREEZE_CAUTION[] =
+static const char freeze_caution[] =
     "drain the thin parts first: a frozen lamp sleeve, filter housing or valve cracks; ice under "
     "pressure can burst a vessel; lagging delays, it does not prevent";
 
@@ -30,7 +30,7 @@ typedef struct {
 /* US Standard Atmosphere 1976: viscosity and conductivity; 1,005 J/(kg K). */
 static Air air_film(double celsius)
 {
-    const double t = celsius + KELVIN;
+    const double t = celsius + freeze_kelvin;
     const double mu = 1.458e-6 * t * sqrt(t) / (t + 110.4);
     const double k = 2.64638e-3 * t * sqrt(t) / (t + 245.4 * pow(10.0, -12.0 / t));
     return (Air){.w_mk = k,
@@ -64,8 +64,9 @@ double freeze_film(double diameter_m, double wind_m_s, double air_c)
                             (air.nu_m2_s * air.nu_m2_s);
     const double still = nusselt_still(rayleigh, air.prandtl);
     const double moved = nusselt_wind(wind_m_s * diameter_m / air.nu_m2_s, air.prandtl);
-    const double cold = air_c + KELVIN;
-    const double radiation = 0.9 * 5.670374e-8 * (KELVIN * KELVIN + cold * cold) * (KELVIN + cold);
+    const double cold = air_c + freeze_kelvin;
+    const double radiation =
+        0.9 * 5.670374e-8 * (freeze_kelvin * freeze_kelvin + cold * cold) * (freeze_kelvin + cold);
     return fmax(still, moved) * air.w_mk / diameter_m + radiation;
 }
 
@@ -74,7 +75,7 @@ double freeze_film(double diameter_m, double wind_m_s, double air_c)
 static bool freeze_begin(FreezeTime *r, double from_c, double *air_c, double wind_m_s,
                          double foam_m)
 {
-    r->basis = basis_begin(FREEZE_SOURCE, FREEZE_LIMITS, FREEZE_CAUTION);
+    r->basis = basis_begin(freeze_source, freeze_limits, freeze_caution);
     if (!basis_within(&r->basis, "from_c", from_c, 0.0, 60.0) ||
         !basis_within(&r->basis, "air_c", *air_c, -60.0, 60.0) ||
         !basis_within(&r->basis, "wind_m_s", wind_m_s, 0.0, 60.0) ||
@@ -93,11 +94,12 @@ FreezeTime freeze_tube(const FreezeTube *tube, double from_c, double air_c, doub
         !basis_within(&r.basis, "outer_m", tube->outer_m, tube->bore_m, 0.5))
         return r;
     const double lagged = tube->outer_m + 2.0 * tube->foam_m;
-    const double resistance = 1.0 / (PI * lagged * freeze_film(lagged, wind_m_s, air_c)) +
-                              log(tube->outer_m / tube->bore_m) / (2.0 * PI * tube->wall_w_mk) +
-                              log(lagged / tube->outer_m) / (2.0 * PI * FOAM_W_MK);
+    const double resistance =
+        1.0 / (freeze_pi * lagged * freeze_film(lagged, wind_m_s, air_c)) +
+        log(tube->outer_m / tube->bore_m) / (2.0 * freeze_pi * tube->wall_w_mk) +
+        log(lagged / tube->outer_m) / (2.0 * freeze_pi * FOAM_W_MK);
     const double radius = tube->bore_m / 2.0;
-    const double kg_m = WATER_KG_M3 * PI * radius * radius;
+    const double kg_m = WATER_KG_M3 * freeze_pi * radius * radius;
     r.first_seconds = kg_m * WATER_J_KG_K * resistance * log1p(from_c / -air_c);
     r.last_seconds =
         r.first_seconds +
@@ -129,14 +131,14 @@ FreezeTime freeze_vessel(double volume_l, double foam_m, double from_c, double a
         !basis_within(&r.basis, "volume_l", volume_l, 0.1, 1000.0))
         return r;
     /* V = pi w^2/4 times 2 w; the foam's outside is the larger surface, which loses more. */
-    const double inner = cbrt(2.0 * volume_l / 1000.0 / PI);
+    const double inner = cbrt(2.0 * volume_l / 1000.0 / freeze_pi);
     const double width = inner + 2.0 * foam_m, height = 2.0 * inner + 2.0 * foam_m;
-    const double area = PI * width * (width / 2.0 + height);
+    const double area = freeze_pi * width * (width / 2.0 + height);
     const double film = 1.0 / (1.0 / freeze_film(width, wind_m_s, air_c) + foam_m / FOAM_W_MK);
     const double kg = volume_l / 1000.0 * WATER_KG_M3;
     const double to_zero = kg * WATER_J_KG_K / (area * film) * log1p(from_c / -air_c);
     const double at_wall =
-        wall_seconds(film * area / (2.5 * PI * inner * inner), -air_c / (from_c - air_c));
+        wall_seconds(film * area / (2.5 * freeze_pi * inner * inner), -air_c / (from_c - air_c));
     r.first_seconds = fmin(to_zero, at_wall);
     /* The half that freezes gives up its own warmth only: the other may stay warm. */
     r.last_seconds = to_zero / 2.0 + kg / 2.0 * ICE_J_KG / (area * film * -air_c);
@@ -144,7 +146,7 @@ FreezeTime freeze_vessel(double volume_l, double foam_m, double from_c, double a
 }
 
 /* By Plank's equation the time goes with the thickness and its square. */
-static const char *const FREEZE_ORDER[] = {
+static const char *const freeze_order_table[] = {
     "tap, spray head and valves (the thinnest water, and brittle)",
     "tubing and couplings outside the heated space",
     "the lamp chamber: its quartz sleeve cracks",
@@ -155,6 +157,6 @@ static const char *const FREEZE_ORDER[] = {
 
 const char *const *freeze_order(size_t *count)
 {
-    *count = sizeof(FREEZE_ORDER) / sizeof(FREEZE_ORDER[0]);
-    return FREEZE_ORDER;
+    *count = sizeof(freeze_order_table) / sizeof(freeze_order_table[0]);
+    return freeze_order_table;
 }

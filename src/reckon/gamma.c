@@ -6,7 +6,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#define COUNT(array) (sizeof(array) / sizeof((array)[0]))
+#define COEFFICIENT_COUNT(array) (sizeof(array) / sizeof((array)[0]))
 #define LN_2PI 1.8378770664093454836
 #define EULER 0.57721566490153286061
 /* From here on Temme's expansion is used near x = a: with the terms kept below its error is then
@@ -34,7 +34,7 @@ static const double zeta_less_one[] = {
 static double ln1p_series(double a)
 {
     double sum = 0.0;
-    for (size_t i = COUNT(zeta_less_one); i-- > 0;) {
+    for (size_t i = COEFFICIENT_COUNT(zeta_less_one); i-- > 0;) {
         double k = (double)i + 2.0;
         double sign = i % 2 == 0 ? 1.0 : -1.0;
         sum = sum * a + sign * zeta_less_one[i] / k;
@@ -44,15 +44,12 @@ static double ln1p_series(double a)
 
 double gamma_ln1p(double a)
 {
-    if (!(a > -1.0)) {
+    if (!(a > -1.0))
         return NAN;
-    }
-    if (fabs(a) <= 0.5) {
+    if (fabs(a) <= 0.5)
         return ln1p_series(a);
-    }
-    if (a > 0.5 && a <= 1.5) { /* ln Gamma(1 + a) = ln a + ln Gamma(1 + (a - 1)) */
+    if (a > 0.5 && a <= 1.5) /* ln Gamma(1 + a) = ln a + ln Gamma(1 + (a - 1)) */
         return log(a) + ln1p_series(a - 1.0);
-    }
     return lgamma(a + 1.0);
 }
 
@@ -66,9 +63,8 @@ static double deviance(double a, double x)
         for (int j = 1; j < 100; j++) {
             term *= v * v;
             double next = sum + term / (2.0 * j + 1.0);
-            if (next == sum) {
+            if (next == sum)
                 break;
-            }
             sum = next;
         }
         return sum;
@@ -93,18 +89,14 @@ static double stirling_rest(double a)
 
 double gamma_point(double a, double x)
 {
-    if (isnan(a) || isnan(x) || a < 0.0 || x < 0.0) {
+    if (isnan(a) || isnan(x) || a < 0.0 || x < 0.0)
         return NAN;
-    }
-    if (x == 0.0) {
+    if (x == 0.0)
         return a == 0.0 ? 1.0 : 0.0;
-    }
-    if (isinf(x) || isinf(a)) {
+    if (isinf(x) || isinf(a))
         return 0.0;
-    }
-    if (a < 10.0) {
+    if (a < 10.0)
         return exp(a * log(x) - x - gamma_ln1p(a));
-    }
     return exp(-stirling_rest(a) - deviance(a, x) - 0.5 * (LN_2PI + log(a)));
 }
 
@@ -116,9 +108,8 @@ static double lower_series(double a, double x)
     for (int n = 1; n < STEPS_MAX; n++) {
         term *= x / (a + n);
         sum += term;
-        if (term < sum * (0.25 * DBL_EPSILON)) {
+        if (term < sum * (0.25 * DBL_EPSILON))
             break;
-        }
     }
     return gamma_point(a, x) * sum;
 }
@@ -142,9 +133,8 @@ static double upper_fraction(double a, double x)
         d = 1.0 / d;
         double factor = d * c;
         h *= factor;
-        if (fabs(factor - 1.0) < DBL_EPSILON) {
+        if (fabs(factor - 1.0) < DBL_EPSILON)
             break;
-        }
     }
     return a * gamma_point(a, x) * h;
 }
@@ -159,9 +149,8 @@ static double upper_small(double a, double x)
         power *= -x / n;
         double term = power * a / (a + n);
         sum += term;
-        if (fabs(term) < fabs(sum) * (0.25 * DBL_EPSILON)) {
+        if (fabs(term) < fabs(sum) * (0.25 * DBL_EPSILON))
             break;
-        }
     }
     return -expm1(log_lead) - exp(log_lead) * sum;
 }
@@ -188,19 +177,18 @@ static const double temme_3[] = {6.49434156378600772538e-04, 2.29472093621399167
 static double polynomial(const double *coefficient, size_t count, double x)
 {
     double sum = 0.0;
-    for (size_t i = count; i-- > 0;) {
+    for (size_t i = count; i-- > 0;)
         sum = sum * x + coefficient[i];
-    }
     return sum;
 }
 
 /* DLMF 8.12.3 to 8.12.8: the upper tail if `upper`, else the lower. `half` is a eta^2 / 2. */
 static double temme(double a, double eta, double half, bool upper)
 {
-    double series = polynomial(temme_3, COUNT(temme_3), eta);
-    series = series / a + polynomial(temme_2, COUNT(temme_2), eta);
-    series = series / a + polynomial(temme_1, COUNT(temme_1), eta);
-    series = series / a + polynomial(temme_0, COUNT(temme_0), eta);
+    double series = polynomial(temme_3, COEFFICIENT_COUNT(temme_3), eta);
+    series = series / a + polynomial(temme_2, COEFFICIENT_COUNT(temme_2), eta);
+    series = series / a + polynomial(temme_1, COEFFICIENT_COUNT(temme_1), eta);
+    series = series / a + polynomial(temme_0, COEFFICIENT_COUNT(temme_0), eta);
     double rest = exp(-half - 0.5 * (LN_2PI + log(a))) * series;
     double z = copysign(sqrt(half), eta);
     return upper ? 0.5 * erfc(z) + rest : 0.5 * erfc(-z) - rest;
@@ -229,15 +217,14 @@ static double tail(double a, double x, bool *upper)
 /* The limits that need no arithmetic: true with the value of P in `p`. */
 static bool limit(double a, double x, double *p)
 {
-    if (isnan(a) || isnan(x) || a < 0.0 || x < 0.0 || (isinf(a) && isinf(x))) {
+    if (isnan(a) || isnan(x) || a < 0.0 || x < 0.0 || (isinf(a) && isinf(x)))
         *p = NAN;
-    } else if (a == 0.0 || isinf(x)) {
+    else if (a == 0.0 || isinf(x))
         *p = 1.0;
-    } else if (x == 0.0 || isinf(a)) {
+    else if (x == 0.0 || isinf(a))
         *p = 0.0;
-    } else {
+    else
         return false;
-    }
     return true;
 }
 
@@ -249,9 +236,8 @@ static double clamp_unit(double p)
 double gamma_p(double a, double x)
 {
     double p;
-    if (limit(a, x, &p)) {
+    if (limit(a, x, &p))
         return p;
-    }
     bool upper;
     double t = tail(a, x, &upper);
     return clamp_unit(upper ? 1.0 - t : t);
@@ -260,9 +246,8 @@ double gamma_p(double a, double x)
 double gamma_q(double a, double x)
 {
     double p;
-    if (limit(a, x, &p)) {
+    if (limit(a, x, &p))
         return 1.0 - p;
-    }
     bool upper;
     double t = tail(a, x, &upper);
     return clamp_unit(upper ? t : 1.0 - t);
@@ -275,9 +260,8 @@ static double first_guess(double a, double z, double ln_p)
     double lead = (ln_p + gamma_ln1p(a)) / a;
     double c = 1.0 / (9.0 * a);
     double root = 1.0 - c + z * sqrt(c);
-    if (root <= 0.3 || a < 0.5) {
+    if (root <= 0.3 || a < 0.5)
         return lead < 6.0 ? lead : 6.0;
-    }
     return log(a) + 3.0 * log(root);
 }
 
@@ -287,60 +271,51 @@ static double invert(double a, double p, double q)
     bool upper = q < p;
     double ln_p = upper ? log1p(-q) : log(p);
     double lead = (ln_p + gamma_ln1p(a)) / a;
-    if (lead < log(DBL_EPSILON / 16.0)) {
+    if (lead < log(DBL_EPSILON / 16.0))
         return exp(lead); /* the rest of the series is 1 + O(x) */
-    }
     double target = upper ? q : p;
     double ln_target = log(target);
     double z = upper ? -normal_quantile(q) : normal_quantile(p);
     double low = log(DBL_EPSILON / 32.0);
     double high = log(a + 800.0 + 40.0 * sqrt(a));
     double y = first_guess(a, z, ln_p);
-    if (!(y > low && y < high)) {
+    if (!(y > low && y < high))
         y = 0.5 * (low + high);
-    }
     for (int i = 0; i < 200; i++) {
         double x = exp(y);
         double t = upper ? gamma_q(a, x) : gamma_p(a, x);
         bool above = upper ? t < target : t > target; /* x is too large */
-        if (above) {
+        if (above)
             high = y;
-        } else {
+        else
             low = y;
-        }
         double slope = a * gamma_point(a, x) / t;
         double step = (log(t) - ln_target) / (upper ? -slope : slope);
         double next = y - step;
-        if (!isfinite(next) || next <= low || next >= high) {
+        if (!isfinite(next) || next <= low || next >= high)
             next = 0.5 * (low + high);
-        }
         double moved = fabs(next - y);
         y = next;
-        if (moved <= 2.0 * DBL_EPSILON * (1.0 + fabs(y))) {
+        if (moved <= 2.0 * DBL_EPSILON * (1.0 + fabs(y)))
             break;
-        }
     }
     /* exp rounds by eps |y|: one step on x itself gives the last digits back. */
     double x = exp(y);
     double t = upper ? gamma_q(a, x) : gamma_p(a, x);
     double step = x * (t - target) / (a * gamma_point(a, x));
-    if (fabs(step) < 1e-9 * x) {
+    if (fabs(step) < 1e-9 * x)
         x -= upper ? -step : step;
-    }
     return x;
 }
 
 static double quantile(double a, double p, double q)
 {
-    if (isnan(a) || isnan(p) || isnan(q) || !(a > 0.0) || isinf(a) || p < 0.0 || q < 0.0) {
+    if (isnan(a) || isnan(p) || isnan(q) || !(a > 0.0) || isinf(a) || p < 0.0 || q < 0.0)
         return NAN;
-    }
-    if (p == 0.0) {
+    if (p == 0.0)
         return 0.0;
-    }
-    if (q == 0.0) {
+    if (q == 0.0)
         return INFINITY;
-    }
     return invert(a, p, q);
 }
 
@@ -361,24 +336,20 @@ double normal_cdf(double z)
 
 double normal_quantile(double p)
 {
-    if (isnan(p) || p < 0.0 || p > 1.0) {
+    if (isnan(p) || p < 0.0 || p > 1.0)
         return NAN;
-    }
-    if (p == 0.0 || p == 1.0) {
+    if (p == 0.0 || p == 1.0)
         return p == 0.0 ? -INFINITY : INFINITY;
-    }
-    if (p > 0.5) {
+    if (p > 0.5)
         return -normal_quantile(1.0 - p);
-    }
     /* A&S 26.2.23 (absolute error under 4.5e-4), then Halley steps. */
     double t = sqrt(-2.0 * log(p));
     double z = -(t - (2.515517 + t * (0.802853 + t * 0.010328)) /
                          (1.0 + t * (1.432788 + t * (0.189269 + t * 0.001308))));
     for (int i = 0; i < 4; i++) {
         double density = exp(-0.5 * (z * z + LN_2PI));
-        if (!(density > 0.0)) {
+        if (!(density > 0.0))
             break; /* deeper than the smallest double */
-        }
         double u = (normal_cdf(z) - p) / density;
         z -= u / (1.0 + 0.5 * z * u);
     }

@@ -5,22 +5,22 @@
 
 #include <math.h>
 
-static const char HEAT_SOURCE[] =
+static const char heat_source[] =
     "Q = m c dT; heat capacity and density of water IAPWS SR6-08(2011)";
-static const char HEAT_LIMITS[] = "water well stirred, constant watts, constant loss per kelvin";
-static const char HEAT_CAUTION[] =
+static const char heat_limits[] = "water well stirred, constant watts, constant loss per kelvin";
+static const char heat_caution[] =
     "vent before heating, never heat a closed full vessel; above 49 C (120 F) water scalds";
-static const char SCALD_SOURCE[] = "Moritz & Henriques 1947; a children's hospital; Burn "
+static const char scald_source[] = "Moritz & Henriques 1947; a children's hospital; Burn "
                                    "Foundation; a university sheet; US CPSC 5098 "
                                    "(from memory)";
-static const char SCALD_LIMITS[] = "the shortest published time is given; skin differs";
-static const char SCALD_CAUTION[] =
+static const char scald_limits[] = "the shortest published time is given; skin differs";
+static const char scald_caution[] =
     "49 C (120 F) at most at the outlet; test with the elbow; children "
     "burn sooner";
-static const char STANDING_SOURCE[] = "UK HSE L8 / HSG274; WHO, Legionella and the prevention of "
+static const char standing_source[] = "UK HSE L8 / HSG274; WHO, Legionella and the prevention of "
                                       "legionellosis (2007)";
-static const char STANDING_LIMITS[] = "Legionella in water that stands; by temperature alone";
-static const char STANDING_CAUTION[] =
+static const char standing_limits[] = "Legionella in water that stands; by temperature alone";
+static const char standing_caution[] =
     "keep cold water below 20 C (68 F); do not breathe spray of water that stood warm; flush first";
 
 static bool loss_within(Basis *basis, HeatLoss loss)
@@ -36,9 +36,8 @@ static double seconds_to(double mass_heat, double from_c, double to_c, double wa
     double net_from = watts - loss.loss_w_k * (from_c - loss.air_c);
     double rise = to_c - from_c;
     double x = loss.loss_w_k * rise / net_from; /* 0 <= x < 1 when it is reached */
-    if (x < 1e-12) {
+    if (x < 1e-12)
         return mass_heat * rise / net_from;
-    }
     return mass_heat / loss.loss_w_k * -log1p(-x);
 }
 
@@ -49,13 +48,12 @@ static double mass_of(double volume_l, double temperature_c)
 
 HeatTime heat_time(double volume_l, double from_c, double to_c, double watts, HeatLoss loss)
 {
-    HeatTime r = {.basis = basis_begin(HEAT_SOURCE, HEAT_LIMITS, HEAT_CAUTION)};
+    HeatTime r = {.basis = basis_begin(heat_source, heat_limits, heat_caution)};
     if (!basis_within(&r.basis, "volume_l", volume_l, 0.05, 1000.0) ||
         !basis_within(&r.basis, "from_c", from_c, 0.0, 100.0) ||
         !basis_within(&r.basis, "to_c", to_c, from_c, 100.0) ||
-        !basis_within(&r.basis, "watts", watts, 1.0, 50000.0) || !loss_within(&r.basis, loss)) {
+        !basis_within(&r.basis, "watts", watts, 1.0, 50000.0) || !loss_within(&r.basis, loss))
         return r;
-    }
     double net_end = watts - loss.loss_w_k * (to_c - loss.air_c);
     double net_start = watts - loss.loss_w_k * (from_c - loss.air_c);
     /* A hundredth of a watt left at the end is not reaching it within any stay. */
@@ -77,13 +75,12 @@ HeatTime heat_time(double volume_l, double from_c, double to_c, double watts, He
 HeatReached heat_reached(double volume_l, double from_c, double energy_wh, double watts,
                          HeatLoss loss)
 {
-    HeatReached r = {.basis = basis_begin(HEAT_SOURCE, HEAT_LIMITS, HEAT_CAUTION)};
+    HeatReached r = {.basis = basis_begin(heat_source, heat_limits, heat_caution)};
     if (!basis_within(&r.basis, "volume_l", volume_l, 0.05, 1000.0) ||
         !basis_within(&r.basis, "from_c", from_c, 0.0, 100.0) ||
         !basis_within(&r.basis, "energy_wh", energy_wh, 0.1, 1.0e5) ||
-        !basis_within(&r.basis, "watts", watts, 1.0, 50000.0) || !loss_within(&r.basis, loss)) {
+        !basis_within(&r.basis, "watts", watts, 1.0, 50000.0) || !loss_within(&r.basis, loss))
         return r;
-    }
     double seconds = energy_wh * 3600.0 / watts;
     r.minutes = seconds / 60.0;
     /* Heat capacity varies by 1 % over the span; its value at 40 C is within 1 % everywhere. */
@@ -100,15 +97,14 @@ HeatSupply heat_supply(double electric_wh, double battery_wh, double volts, doub
 {
     HeatSupply r = {.basis = basis_begin("arithmetic: Wh = V Ah, losses of conversion as given",
                                          "usable battery, not its plate; cold takes a part of it",
-                                         HEAT_CAUTION)};
+                                         heat_caution)};
     if (!basis_within(&r.basis, "electric_wh", electric_wh, 0.0, 1.0e6) ||
         !basis_within(&r.basis, "battery_wh", battery_wh, 1.0, 1.0e6) ||
         !basis_within(&r.basis, "volts", volts, 1.0, 1000.0) ||
         !basis_within(&r.basis, "efficiency", efficiency, 0.1, 1.0) ||
         !basis_within(&r.basis, "solar_w", solar_w, 1.0, 1.0e5) ||
-        !basis_within(&r.basis, "sun_hours", sun_hours, 0.1, 24.0)) {
+        !basis_within(&r.basis, "sun_hours", sun_hours, 0.1, 24.0))
         return r;
-    }
     r.battery_wh = electric_wh / efficiency;
     r.battery_ah = r.battery_wh / volts;
     r.battery_share = r.battery_wh / battery_wh;
@@ -121,13 +117,12 @@ HeatMixTo heat_mix_to(double total_l, double hot_c, double cold_c, double target
 {
     HeatMixTo r = {.basis =
                        basis_begin("mixing of equal heat capacities; density IAPWS SR6-08(2011)",
-                                   "no losses to the vessel or the air", SCALD_CAUTION)};
+                                   "no losses to the vessel or the air", scald_caution)};
     if (!basis_within(&r.basis, "total_l", total_l, 0.05, 1000.0) ||
         !basis_within(&r.basis, "cold_c", cold_c, 0.0, 100.0) ||
         !basis_within(&r.basis, "hot_c", hot_c, cold_c, 100.0) ||
-        !basis_within(&r.basis, "target_c", target_c, cold_c, hot_c)) {
+        !basis_within(&r.basis, "target_c", target_c, cold_c, hot_c))
         return r;
-    }
     if (!(hot_c - cold_c > 1.0e-6)) {
         basis_refuse(&r.basis, RECKON_CONTRADICTION, "hot_c", hot_c);
         return r;
@@ -168,12 +163,11 @@ static const ScaldRow *scald_row(double temp_f, bool infant)
 
 ScaldTime heat_scald(double temperature_c)
 {
-    ScaldTime r = {.basis = basis_begin(SCALD_SOURCE, SCALD_LIMITS, SCALD_CAUTION),
+    ScaldTime r = {.basis = basis_begin(scald_source, scald_limits, scald_caution),
                    .who = "",
                    .who_infant = ""};
-    if (!basis_within(&r.basis, "temperature_c", temperature_c, 0.0, 100.0)) {
+    if (!basis_within(&r.basis, "temperature_c", temperature_c, 0.0, 100.0))
         return r;
-    }
     const double temp_f = temperature_c * 1.8 + 32.0;
     r.above_mixed = temperature_c > MIXED_C + 1e-9;
     r.burns = temp_f >= SCALD_LOWEST_F - 1e-6;
@@ -196,7 +190,7 @@ typedef struct {
     StandingBand band;
     const char *remark;
 } StandingRow;
-static const StandingRow STANDING_ROWS[] = {
+static const StandingRow standing_rows[] = {
     {0.0, STANDING_COLD, "cold enough: little or no growth"},
     {20.0, STANDING_COOL, "UK L8 counts growth from 20 C (68 F) on, the WHO from 25 C (77 F)"},
     {25.0, STANDING_GROWS, "Legionella multiplies, fastest from 32 to 42 C (90 to 108 F)"},
@@ -208,15 +202,14 @@ static const StandingRow STANDING_ROWS[] = {
 
 StandingWater heat_standing(double temperature_c)
 {
-    StandingWater r = {.basis = basis_begin(STANDING_SOURCE, STANDING_LIMITS, STANDING_CAUTION),
+    StandingWater r = {.basis = basis_begin(standing_source, standing_limits, standing_caution),
                        .remark = ""};
-    if (!basis_within(&r.basis, "temperature_c", temperature_c, 0.0, 100.0)) {
+    if (!basis_within(&r.basis, "temperature_c", temperature_c, 0.0, 100.0))
         return r;
-    }
-    for (size_t i = 0; i < sizeof(STANDING_ROWS) / sizeof(STANDING_ROWS[0]); i++) {
-        if (temperature_c >= STANDING_ROWS[i].from_c) {
-            r.band = STANDING_ROWS[i].band;
-            r.remark = STANDING_ROWS[i].remark;
+    for (size_t i = 0; i < sizeof(standing_rows) / sizeof(standing_rows[0]); i++) {
+        if (temperature_c >= standing_rows[i].from_c) {
+            r.band = standing_rows[i].band;
+            r.remark = standing_rows[i].remark;
         }
     }
     r.beware = r.band != STANDING_COLD;

@@ -4,14 +4,16 @@
 
 #include <math.h>
 
-static const double PI = 3.14159265358979323846;
+static const double hydraulics_pi = 3.14159265358979323846;
 
-static const char SOURCE[] = "Darcy-Weisbach; 64/Re; Colebrook (1939); loss coefficients of "
-                             "engineering and waterworks tables";
-static const char LIMITS[] = "full pipes, steady flow, clean parts; between Re 2300 and 4000 a "
-                             "bridge of this program's own; loss "
-                             "coefficients differ between tables by half and more";
-static const char CAUTION[] =
+static const char hydraulics_source[] =
+    "Darcy-Weisbach; 64/Re; Colebrook (1939); loss coefficients of "
+    "engineering and waterworks tables";
+static const char hydraulics_limits[] =
+    "full pipes, steady flow, clean parts; between Re 2300 and 4000 a "
+    "bridge of this program's own; loss "
+    "coefficients differ between tables by half and more";
+static const char hydraulics_caution[] =
     "never above the lowest rated pressure on the line; a faster flow is a "
     "smaller dose of the lamp";
 #define GRAVITY 9.80665
@@ -60,7 +62,7 @@ static bool tube_within(Basis *b, const Tube *t)
 
 static double velocity(double bore_m, double flow_l_min)
 {
-    return flow_l_min / 60000.0 / (PI / 4.0 * bore_m * bore_m);
+    return flow_l_min / 60000.0 / (hydraulics_pi / 4.0 * bore_m * bore_m);
 }
 
 TubeDrop hydraulics_tube(const Tube *t, double flow_l_min, Fluid fluid)
@@ -68,16 +70,15 @@ TubeDrop hydraulics_tube(const Tube *t, double flow_l_min, Fluid fluid)
     TubeDrop r = {.velocity_m_s = velocity(t->bore_m, flow_l_min)};
     r.reynolds = fluid.density_kg_m3 * r.velocity_m_s * t->bore_m / fluid.viscosity_pa_s;
     /* Below this no flow that can be measured, and 64/Re would run off. */
-    if (r.reynolds < 1.0e-9) {
+    if (r.reynolds < 1.0e-9)
         return r;
-    }
     r.factor = hydraulics_friction(r.reynolds, t->roughness_m / t->bore_m, &r.regime);
     r.drop_pa = r.factor * t->length_m / t->bore_m * fluid.density_kg_m3 * r.velocity_m_s *
                 r.velocity_m_s / 2.0;
     return r;
 }
 
-static const double FITTINGS[FITTING_COUNT] = {
+static const double fittings[FITTING_COUNT] = {
     [FITTING_ELBOW_90] = 1.5,    [FITTING_ELBOW_90_LONG] = 0.7, [FITTING_ELBOW_45] = 0.4,
     [FITTING_TEE_RUN] = 0.9,     [FITTING_TEE_BRANCH] = 2.0,    [FITTING_VALVE_BALL] = 0.04,
     [FITTING_VALVE_GATE] = 0.3,  [FITTING_VALVE_GLOBE] = 10.0,  [FITTING_VALVE_ANGLE] = 5.0,
@@ -86,7 +87,7 @@ static const double FITTINGS[FITTING_COUNT] = {
 
 double hydraulics_fitting_k(Fitting fitting)
 {
-    return (unsigned)fitting < FITTING_COUNT ? FITTINGS[fitting] : 0.0;
+    return (unsigned)fitting < FITTING_COUNT ? fittings[fitting] : 0.0;
 }
 
 Resist resist_tube(double bore_mm, double length_m, double k)
@@ -134,14 +135,11 @@ static bool path_within(Basis *b, const FlowPath *path)
     if (!basis_within(b, "count", (double)path->count, 1.0, (double)FLOW_PATH_MAX) ||
         !basis_within(b, "supply_kpa", path->supply_kpa, 0.0, 1000.0) ||
         !basis_within(b, "rise_m", path->rise_m, -50.0, 50.0) ||
-        !basis_within(b, "water_c", path->water_c, 0.0, 60.0)) {
+        !basis_within(b, "water_c", path->water_c, 0.0, 60.0))
         return false;
-    }
-    for (size_t i = 0; i < path->count; i++) {
-        if (!resist_within(b, &path->parts[i])) {
+    for (size_t i = 0; i < path->count; i++)
+        if (!resist_within(b, &path->parts[i]))
             return false;
-        }
-    }
     return true;
 }
 
@@ -184,29 +182,25 @@ static double flow_solve(const FlowPath *path, double driving_pa, Fluid fluid)
     double high = FLOW_HIGH_L_MIN;
     for (int i = 0; i < 200; i++) {
         double middle = (low + high) / 2.0;
-        if (middle <= low || middle >= high) {
+        if (middle <= low || middle >= high)
             break;
-        }
-        if (hydraulics_drop_pa(path, middle, fluid) > driving_pa) {
+        if (hydraulics_drop_pa(path, middle, fluid) > driving_pa)
             high = middle;
-        } else {
+        else
             low = middle;
-        }
     }
     return low;
 }
 
 TapFlow hydraulics_flow(const FlowPath *path)
 {
-    TapFlow r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
-    if (!path_within(&r.basis, path)) {
+    TapFlow r = {.basis = basis_begin(hydraulics_source, hydraulics_limits, hydraulics_caution)};
+    if (!path_within(&r.basis, path))
         return r;
-    }
     Fluid fluid = path_fluid(path);
     double driving_pa = 1000.0 * path->supply_kpa - fluid.density_kg_m3 * GRAVITY * path->rise_m;
-    if (driving_pa <= 0.0) {
+    if (driving_pa <= 0.0)
         return r; /* it can't lift the water: no flow, which is an answer */
-    }
     if (hydraulics_drop_pa(path, FLOW_HIGH_L_MIN, fluid) < driving_pa) {
         basis_refuse(&r.basis, RECKON_UNREACHABLE, "supply_kpa", path->supply_kpa);
         return r;
@@ -216,9 +210,8 @@ TapFlow hydraulics_flow(const FlowPath *path)
     for (size_t i = 0; i < path->count; i++) {
         TubeDrop tube = {.drop_pa = 0.0};
         r.drop_kpa[i] = part_drop_pa(&path->parts[i], r.flow_l_min, fluid, &tube) / 1000.0;
-        if (r.drop_kpa[i] > r.drop_kpa[r.worst]) {
+        if (r.drop_kpa[i] > r.drop_kpa[r.worst])
             r.worst = i;
-        }
         if (tube.reynolds > r.reynolds) {
             r.reynolds = tube.reynolds;
             r.regime = tube.regime;
@@ -230,37 +223,35 @@ TapFlow hydraulics_flow(const FlowPath *path)
 Clogging hydraulics_clogging(double litres, double seconds, double after_swap_l_min,
                              double since_swap_l, double supply_now_kpa, double supply_then_kpa)
 {
-    Clogging r = {
-        .basis = basis_begin("flow by a timed jug against the flow after the last swap; a fall of "
-                             "more than a third is this program's own limit",
-                             "the same tap, wide open, and the same supply pressure", CAUTION)};
+    Clogging r = {.basis = basis_begin(
+                      "flow by a timed jug against the flow after the last swap; a fall of "
+                      "more than a third is this program's own limit",
+                      "the same tap, wide open, and the same supply pressure", hydraulics_caution)};
     if (!basis_within(&r.basis, "litres", litres, 0.05, 100.0) ||
         !basis_within(&r.basis, "seconds", seconds, 1.0, 36000.0) ||
         !basis_within(&r.basis, "after_swap_l_min", after_swap_l_min, 0.01, 1000.0) ||
         !basis_within(&r.basis, "since_swap_l", since_swap_l, 0.0, 1.0e7) ||
         !basis_within(&r.basis, "supply_now_kpa", supply_now_kpa, 1.0, 1000.0) ||
-        !basis_within(&r.basis, "supply_then_kpa", supply_then_kpa, 1.0, 1000.0)) {
+        !basis_within(&r.basis, "supply_then_kpa", supply_then_kpa, 1.0, 1000.0))
         return r;
-    }
     r.flow_l_min = litres / seconds * 60.0;
     double alike = r.flow_l_min * sqrt(supply_then_kpa / supply_now_kpa);
     r.fall = 1.0 - alike / after_swap_l_min;
     r.clogged = r.fall > 1.0 / 3.0;
     /* A fall of less than a hundredth says nothing about where it will end. */
-    if (r.fall >= 0.01 && !r.clogged) {
+    if (r.fall >= 0.01 && !r.clogged)
         r.swap_in_litres = since_swap_l * (1.0 / 3.0 - r.fall) / r.fall;
-    }
     return r;
 }
 
 TimeToEmpty hydraulics_empty(double reachable_l, double flow_l_min)
 {
-    TimeToEmpty r = {
-        .basis = basis_begin("volume over flow", "tap open all the time, pressure held", CAUTION)};
+    TimeToEmpty r = {.basis =
+                         basis_begin("volume over flow", "tap open all the time, pressure held",
+                                     hydraulics_caution)};
     if (basis_within(&r.basis, "reachable_l", reachable_l, 0.0, 10000.0) &&
-        basis_within(&r.basis, "flow_l_min", flow_l_min, 0.001, 10000.0)) {
+        basis_within(&r.basis, "flow_l_min", flow_l_min, 0.001, 10000.0))
         r.minutes = reachable_l / flow_l_min;
-    }
     return r;
 }
 

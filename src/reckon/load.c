@@ -4,21 +4,21 @@
 
 #include <math.h>
 
-static const char MASS_SOURCE[] = "density of water IAPWS SR6-08(2011)";
-static const char MASS_LIMITS[] = "fresh water; salt water weighs 2 to 3 % more";
-static const char MASS_CAUTION[] =
+static const char mass_source[] = "density of water IAPWS SR6-08(2011)";
+static const char mass_limits[] = "fresh water; salt water weighs 2 to 3 % more";
+static const char mass_caution[] =
     "keep within the vehicle's or boat's load, low and lashed; half-full vessels surge";
-static const char NEED_SOURCE[] =
+static const char need_source[] =
     "Sphere 2011, WASH standard 1; CDC (2017); WHO; UN/WHO; heat and work: US Army TB MED 507, US "
     "Customs and Border Protection, FEMA and American Red Cross";
-static const char NEED_LIMITS[] =
+static const char need_limits[] =
     "people differ: the army's own limits are 1/4 US qt an hour up or down";
-static const char NEED_CAUTION[] = "more for heat, pregnancy, illness and small children; too much "
+static const char need_caution[] = "more for heat, pregnancy, illness and small children; too much "
                                    "water without salt is dangerous too";
 
 LoadMass load_mass(double volume_l, double temperature_c, double tare_kg)
 {
-    LoadMass r = {.basis = basis_begin(MASS_SOURCE, MASS_LIMITS, MASS_CAUTION)};
+    LoadMass r = {.basis = basis_begin(mass_source, mass_limits, mass_caution)};
     if (basis_within(&r.basis, "volume_l", volume_l, 0.0, 10000.0) &&
         basis_within(&r.basis, "temperature_c", temperature_c, 0.0, 100.0) &&
         basis_within(&r.basis, "tare_kg", tare_kg, 0.0, 10000.0)) {
@@ -30,16 +30,15 @@ LoadMass load_mass(double volume_l, double temperature_c, double tare_kg)
 
 LoadVolume load_volume(double gross_kg, double temperature_c, double tare_kg)
 {
-    LoadVolume r = {.basis = basis_begin(MASS_SOURCE, MASS_LIMITS, MASS_CAUTION)};
+    LoadVolume r = {.basis = basis_begin(mass_source, mass_limits, mass_caution)};
     if (basis_within(&r.basis, "temperature_c", temperature_c, 0.0, 100.0) &&
         basis_within(&r.basis, "tare_kg", tare_kg, 0.0, 10000.0) &&
-        basis_within(&r.basis, "gross_kg", gross_kg, tare_kg, 20000.0)) {
+        basis_within(&r.basis, "gross_kg", gross_kg, tare_kg, 20000.0))
         r.volume_l = (gross_kg - tare_kg) / water_at(temperature_c).density_kg_m3 * 1000.0;
-    }
     return r;
 }
 
-static const NeedRow NEEDS[NEED_COUNT] = {
+static const NeedRow needs[NEED_COUNT] = {
     [NEED_SURVIVAL] = {"survival", "Sphere 2011, WASH standard 1: drinking and food", 2.5, 3.0},
     [NEED_STORE] = {"store", "CDC (2017): a US gallon, half of it to drink", 3.785411784,
                     3.785411784},
@@ -50,31 +49,28 @@ static const NeedRow NEEDS[NEED_COUNT] = {
 
 const NeedRow *load_need_row(NeedLevel level)
 {
-    return (unsigned)level < NEED_COUNT ? &NEEDS[level] : &NEEDS[NEED_COMFORT];
+    return (unsigned)level < NEED_COUNT ? &needs[level] : &needs[NEED_COMFORT];
 }
 
 /* US Army TB MED 507: WBGT from 78, 82, 85, 88, 90 F; US quarts an hour for easy, moderate,
  * hard work. */
 enum { HEAT_CATEGORIES = 5 };
-static const double WBGT_FROM_F[HEAT_CATEGORIES] = {78.0, 82.0, 85.0, 88.0, 90.0};
-static const double INTAKE_QT[HEAT_CATEGORIES][3] = {
+static const double wbgt_from_f[HEAT_CATEGORIES] = {78.0, 82.0, 85.0, 88.0, 90.0};
+static const double intake_qt[HEAT_CATEGORIES][3] = {
     {0.5, 0.75, 0.75}, {0.5, 0.75, 1.0}, {0.75, 0.75, 1.0}, {0.75, 0.75, 1.0}, {1.0, 1.0, 1.0}};
 
 HeatIntake load_heat_intake(double wbgt_c, Work work)
 {
-    HeatIntake r = {.basis = basis_begin(NEED_SOURCE, NEED_LIMITS, NEED_CAUTION)};
-    if (!basis_within(&r.basis, "wbgt_c", wbgt_c, -50.0, 60.0)) {
+    HeatIntake r = {.basis = basis_begin(need_source, need_limits, need_caution)};
+    if (!basis_within(&r.basis, "wbgt_c", wbgt_c, -50.0, 60.0))
         return r;
-    }
     double wbgt_f = wbgt_c * 1.8 + 32.0;
-    for (int i = 0; i < HEAT_CATEGORIES; i++) {
-        if (wbgt_f >= WBGT_FROM_F[i] - 1e-9) {
+    for (int i = 0; i < HEAT_CATEGORIES; i++)
+        if (wbgt_f >= wbgt_from_f[i] - 1e-9)
             r.category = i + 1;
-        }
-    }
     if (r.category > 0) {
         int column = work <= WORK_EASY ? 0 : (work == WORK_MODERATE ? 1 : 2);
-        r.litres_an_hour = INTAKE_QT[r.category - 1][column] * LOAD_QUART_L;
+        r.litres_an_hour = intake_qt[r.category - 1][column] * LOAD_QUART_L;
     }
     return r;
 }
@@ -93,13 +89,12 @@ static void heat_most(LoadNeed *r, double litres, const char *source)
 LoadNeed load_need(NeedLevel level, double persons, double days, double wbgt_c, Work work,
                    double work_hours)
 {
-    LoadNeed r = {.basis = basis_begin(NEED_SOURCE, NEED_LIMITS, NEED_CAUTION), .heat_source = ""};
+    LoadNeed r = {.basis = basis_begin(need_source, need_limits, need_caution), .heat_source = ""};
     if (!basis_within(&r.basis, "persons", persons, 1.0, 1000.0) ||
         !basis_within(&r.basis, "days", days, 0.01, 3650.0) ||
         !basis_within(&r.basis, "wbgt_c", wbgt_c, -50.0, 60.0) ||
-        !basis_within(&r.basis, "work_hours", work_hours, 0.0, 24.0)) {
+        !basis_within(&r.basis, "work_hours", work_hours, 0.0, 24.0))
         return r;
-    }
     HeatIntake intake = load_heat_intake(wbgt_c, work);
     r.heat_category = intake.category;
     r.drink_l_h = intake.litres_an_hour;

@@ -4,14 +4,15 @@
 
 #include <math.h>
 
-static const char SOURCE[] =
+static const char ultraviolet_source[] =
     "40 CFR 141.720(d)(1) = US EPA UV Disinfection Guidance Manual (2006), Table 1.4; NSF/ANSI 55; "
     "lamp "
     "output 60 % at 9,000 h (public guidance) against 80 % at 8,000 h (EPA manual)";
-static const char LIMITS[] = "clear water: below 1 NTU, iron below 0.3 mg/L, hardness below 120 "
-                             "mg/L, 5 micrometre filter before "
-                             "it; the dose at another flow is by proportion";
-static const char CAUTION[] =
+static const char ultraviolet_limits[] =
+    "clear water: below 1 NTU, iron below 0.3 mg/L, hardness below 120 "
+    "mg/L, 5 micrometre filter before "
+    "it; the dose at another flow is by proportion";
+static const char ultraviolet_caution[] =
     "a clean sleeve and a lamp in its hours; no protection afterwards; never look at a lit lamp";
 
 UvChamber ultraviolet_chamber(double rated_mj_cm2, double rated_flow_l_min)
@@ -41,18 +42,16 @@ static double water_factor(const UvChamber *c, double uvt_percent)
 static double credit_log(const double *doses, double dose)
 {
     double log_credit = 0.0;
-    for (int i = 0; i < UV_STEPS; i++) {
-        if (dose >= doses[i]) {
+    for (int i = 0; i < UV_STEPS; i++)
+        if (dose >= doses[i])
             log_credit = UV_LOG[i];
-        }
-    }
     return log_credit;
 }
 
 UvDose ultraviolet_dose(const UvChamber *chamber, double flow_l_min, double lamp_h,
                         double uvt_percent)
 {
-    UvDose r = {.basis = basis_begin(SOURCE, LIMITS, CAUTION)};
+    UvDose r = {.basis = basis_begin(ultraviolet_source, ultraviolet_limits, ultraviolet_caution)};
     const UvChamber *c = chamber;
     if (!basis_within(&r.basis, "rated_mj_cm2", c->rated_mj_cm2, 1.0, 1000.0) ||
         !basis_within(&r.basis, "rated_flow_l_min", c->rated_flow_l_min, 0.1, 200.0) ||
@@ -61,9 +60,8 @@ UvDose ultraviolet_dose(const UvChamber *chamber, double flow_l_min, double lamp
         !basis_within(&r.basis, "lamp_life_h", c->lamp_life_h, 100.0, 20000.0) ||
         !basis_within(&r.basis, "flow_l_min", flow_l_min, 0.01, 200.0) ||
         !basis_within(&r.basis, "lamp_h", lamp_h, 0.0, 50000.0) ||
-        !basis_within(&r.basis, "uvt_percent", uvt_percent, 50.0, 100.0)) {
+        !basis_within(&r.basis, "uvt_percent", uvt_percent, 50.0, 100.0))
         return r;
-    }
     double life = fmin(c->lamp_life_h, ULTRAVIOLET_LAMP_LIFE_H);
     r.lamp_factor = lamp_output(lamp_h, 0.6, 9000.0);
     double kinder = lamp_output(lamp_h, 0.8, 8000.0);
@@ -91,8 +89,8 @@ UvDose ultraviolet_dose(const UvChamber *chamber, double flow_l_min, double lamp
     return r;
 }
 
-static TreatmentVerdict verdict_short(TreatmentVerdict r, const char *shortfall, double needed,
-                                      double measured)
+static TreatmentVerdict ultraviolet_verdict_short(TreatmentVerdict r, const char *shortfall,
+                                                  double needed, double measured)
 {
     r.sufficient = false;
     r.shortfall = shortfall;
@@ -107,20 +105,22 @@ TreatmentVerdict ultraviolet_judge(const UvDose *dose, double ntu)
                           .source = "NSF/ANSI 55 class A; public guidance for wells (turbidity)",
                           .turbidity_unknown = !isfinite(ntu)};
     if (dose->lamp_spent)
-        return verdict_short(r, "the lamp is past its hours", 0.0, NAN);
+        return ultraviolet_verdict_short(r, "the lamp is past its hours", 0.0, NAN);
     if (dose->murky)
-        return verdict_short(r, "the water lets too little of the light through",
-                             ULTRAVIOLET_UVT_LOW_PERCENT, NAN);
+        return ultraviolet_verdict_short(r, "the water lets too little of the light through",
+                                         ULTRAVIOLET_UVT_LOW_PERCENT, NAN);
     if (!isfinite(ntu))
-        return verdict_short(r, "the turbidity was not measured", ULTRAVIOLET_CLEAR_NTU, NAN);
+        return ultraviolet_verdict_short(r, "the turbidity was not measured", ULTRAVIOLET_CLEAR_NTU,
+                                         NAN);
     if (ntu >= ULTRAVIOLET_CLEAR_NTU)
-        return verdict_short(
+        return ultraviolet_verdict_short(
             r, "water of 1 NTU and more shields microbes from the lamp: filter it first",
             ULTRAVIOLET_CLEAR_NTU, ntu);
     if (!isfinite(dose->dose_mj_cm2))
-        return verdict_short(r, "the dose is not known", ULTRAVIOLET_CLASS_A_MJ_CM2, NAN);
+        return ultraviolet_verdict_short(r, "the dose is not known", ULTRAVIOLET_CLASS_A_MJ_CM2,
+                                         NAN);
     if (dose->dose_mj_cm2 < ULTRAVIOLET_CLASS_A_MJ_CM2)
-        return verdict_short(r, "the dose falls short of 40 mJ/cm2", ULTRAVIOLET_CLASS_A_MJ_CM2,
-                             dose->dose_mj_cm2);
+        return ultraviolet_verdict_short(r, "the dose falls short of 40 mJ/cm2",
+                                         ULTRAVIOLET_CLASS_A_MJ_CM2, dose->dose_mj_cm2);
     return r;
 }

@@ -2,12 +2,13 @@
 
 #include <math.h>
 
-static const char LIQUID_SOURCE[] =
+static const char liquid_source[] =
     "IAPWS SR6-08(2011), liquid water at 0.1 MPa; IAPWS R7-97(2012), saturation line";
-static const char VAPOUR_SOURCE[] =
+static const char vapour_source[] =
     "IAPWS R7-97(2012), Industrial Formulation 1997, eqs. 30 and 31";
-static const char FRESH[] = "pure, air-free fresh water; salt and dissolved air are not counted";
-static const char HOT[] = "a closed vessel above the boiling point of its surroundings flashes to "
+static const char water_fresh[] =
+    "pure, air-free fresh water; salt and dissolved air are not counted";
+static const char hot[] = "a closed vessel above the boiling point of its surroundings flashes to "
                           "steam when opened: let it cool, vent it first";
 
 /* c * x^n */
@@ -19,9 +20,8 @@ typedef struct {
 static double terms_sum(const Term *terms, int count, double x)
 {
     double sum = 0.0;
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         sum += terms[i].c * pow(x, terms[i].n);
-    }
     return sum;
 }
 
@@ -30,9 +30,8 @@ static double terms_sum(const Term *terms, int count, double x)
 static double terms_curve(const Term *terms, int count, double x)
 {
     double sum = 0.0;
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         sum += terms[i].c * terms[i].n * (terms[i].n + 1) * pow(x, terms[i].n + 2);
-    }
     return sum;
 }
 
@@ -41,26 +40,26 @@ static double terms_curve(const Term *terms, int count, double x)
 #define SR6_R_J_KG_K 461.51805
 #define SR6_T_REDUCE 10.0
 #define SR6_C3 (-8.983025854)
-static const Term VOLUME_A[] = {{6.74458446e3, 4},
+static const Term volume_a[] = {{6.74458446e3, 4},
                                 {-2.22521604e5, 5},
                                 {1.00231247e8, 7},
                                 {-1.63552118e9, 8},
                                 {8.32299658e9, 9}};
-static const Term VOLUME_B[] = {{5.78545292e-3, 1},  {-1.53195665e-2, 2}, {3.11337859e-2, 3},
+static const Term volume_b[] = {{5.78545292e-3, 1},  {-1.53195665e-2, 2}, {3.11337859e-2, 3},
                                 {-4.23546241e-2, 4}, {3.38713507e-2, 5},  {-1.19946761e-2, 6}};
-static const Term GIBBS_A[] = {{-1.661470539e5, 4}, {2.708781640e6, 5}, {-1.557191544e8, 7}};
-static const Term GIBBS_B[] = {
+static const Term gibbs_a[] = {{-1.661470539e5, 4}, {2.708781640e6, 5}, {-1.557191544e8, 7}};
+static const Term gibbs_b[] = {
     {-8.237426256e-1, 2}, {1.908956353, 3}, {-2.017597384, 4}, {8.546361348e-1, 5}};
 #define SR6_VOLUME_CONSTANT 1.93763157e-2
 
-#define COUNT(a) ((int)(sizeof(a) / sizeof((a)[0])))
+#define TERM_COUNT(a) ((int)(sizeof(a) / sizeof((a)[0])))
 
 static double liquid_density(double kelvin)
 {
     double a = SR6_T_REDUCE / (593.0 - kelvin);
     double b = SR6_T_REDUCE / (kelvin - 232.0);
-    double reduced = SR6_VOLUME_CONSTANT + terms_sum(VOLUME_A, COUNT(VOLUME_A), a) +
-                     terms_sum(VOLUME_B, COUNT(VOLUME_B), b);
+    double reduced = SR6_VOLUME_CONSTANT + terms_sum(volume_a, TERM_COUNT(volume_a), a) +
+                     terms_sum(volume_b, TERM_COUNT(volume_b), b);
     double volume_m3_kg = SR6_R_J_KG_K * SR6_T_REDUCE / 1.0e5 * reduced;
     return 1.0 / volume_m3_kg;
 }
@@ -70,7 +69,7 @@ static double liquid_heat(double kelvin)
     double a = SR6_T_REDUCE / (593.0 - kelvin);
     double b = SR6_T_REDUCE / (kelvin - 232.0);
     double curve =
-        terms_curve(GIBBS_A, COUNT(GIBBS_A), a) + terms_curve(GIBBS_B, COUNT(GIBBS_B), b);
+        terms_curve(gibbs_a, TERM_COUNT(gibbs_a), a) + terms_curve(gibbs_b, TERM_COUNT(gibbs_b), b);
     return -SR6_R_J_KG_K * (SR6_C3 + kelvin / SR6_T_REDUCE * curve);
 }
 
@@ -90,17 +89,17 @@ static double liquid_conductivity(double kelvin)
 }
 
 /* R7-97 table 34. */
-static const double SAT[] = {0.11670521452767e4,  -0.72421316703206e6, -0.17073846940092e2,
+static const double sat[] = {0.11670521452767e4,  -0.72421316703206e6, -0.17073846940092e2,
                              0.12020824702470e5,  -0.32325550322333e7, 0.14915108613530e2,
                              -0.48232657361591e4, 0.40511340542057e6,  -0.23855557567849,
                              0.65017534844798e3};
 
 static double saturation_pa(double kelvin)
 {
-    double th = kelvin + SAT[8] / (kelvin - SAT[9]);
-    double a = th * th + SAT[0] * th + SAT[1];
-    double b = SAT[2] * th * th + SAT[3] * th + SAT[4];
-    double c = SAT[5] * th * th + SAT[6] * th + SAT[7];
+    double th = kelvin + sat[8] / (kelvin - sat[9]);
+    double a = th * th + sat[0] * th + sat[1];
+    double b = sat[2] * th * th + sat[3] * th + sat[4];
+    double c = sat[5] * th * th + sat[6] * th + sat[7];
     double root = 2.0 * c / (-b + sqrt(b * b - 4.0 * a * c));
     return 1.0e6 * root * root * root * root;
 }
@@ -108,20 +107,19 @@ static double saturation_pa(double kelvin)
 static double saturation_kelvin(double pascal)
 {
     double be = pow(pascal / 1.0e6, 0.25);
-    double e = be * be + SAT[2] * be + SAT[5];
-    double f = SAT[0] * be * be + SAT[3] * be + SAT[6];
-    double g = SAT[1] * be * be + SAT[4] * be + SAT[7];
+    double e = be * be + sat[2] * be + sat[5];
+    double f = sat[0] * be * be + sat[3] * be + sat[6];
+    double g = sat[1] * be * be + sat[4] * be + sat[7];
     double d = 2.0 * g / (-f - sqrt(f * f - 4.0 * e * g));
-    double sum = SAT[9] + d;
-    return 0.5 * (sum - sqrt(sum * sum - 4.0 * (SAT[8] + SAT[9] * d)));
+    double sum = sat[9] + d;
+    return 0.5 * (sum - sqrt(sum * sum - 4.0 * (sat[8] + sat[9] * d)));
 }
 
 WaterProperties water_at(double temperature_c)
 {
-    WaterProperties r = {.basis = basis_begin(LIQUID_SOURCE, FRESH, HOT)};
-    if (!basis_within(&r.basis, "temperature_c", temperature_c, WATER_T_LOW_C, WATER_T_HIGH_C)) {
+    WaterProperties r = {.basis = basis_begin(liquid_source, water_fresh, hot)};
+    if (!basis_within(&r.basis, "temperature_c", temperature_c, WATER_T_LOW_C, WATER_T_HIGH_C))
         return r;
-    }
     double kelvin = temperature_c + 273.15;
     r.density_kg_m3 = liquid_density(kelvin);
     r.viscosity_pa_s = liquid_viscosity(kelvin);
@@ -134,9 +132,8 @@ WaterProperties water_at(double temperature_c)
 
 WaterBoiling water_boiling(double pressure_kpa)
 {
-    WaterBoiling r = {.basis = basis_begin(VAPOUR_SOURCE, FRESH, HOT)};
-    if (basis_within(&r.basis, "pressure_kpa", pressure_kpa, 0.7, 1500.0)) {
+    WaterBoiling r = {.basis = basis_begin(vapour_source, water_fresh, hot)};
+    if (basis_within(&r.basis, "pressure_kpa", pressure_kpa, 0.7, 1500.0))
         r.temperature_c = saturation_kelvin(pressure_kpa * 1000.0) - 273.15;
-    }
     return r;
 }

@@ -169,10 +169,9 @@ static int left_out(const Sentences *s, WordsAbout about)
 /* The last one of its sort that is shown. */
 static bool is_last_shown(const Sentences *s, int i)
 {
-    for (int k = i + 1; k < s->count && s->words[k].about == s->words[i].about; k++) {
+    for (int k = i + 1; k < s->count && s->words[k].about == s->words[i].about; k++)
         if (s->rows[k] > 0)
             return false;
-    }
     return true;
 }
 
@@ -206,7 +205,7 @@ static void draw_sentence(const App *app, const Sentences *s, int i, const char 
     Text rest = text_of(words->text), line;
     if (words->brief[0] && rows == 1 && width_of(rest) > end - col) {
         const char *why = strstr(words->text, " ("); /* the reason goes first, then what to do */
-        Text what = text_slice(words->text, why ? (size_t)(why - words->text) : rest.n);
+        Text what = text_slice(words->text, why != NULL ? (size_t)(why - words->text) : rest.n);
         int at = sheet_cut(sheet, text, 0, col, end - col, app->alphabet, ink_of_tone(words->tone),
                            width_of(what) <= end - col ? what : text_of(words->brief));
         if (at < end) /* there is more to say */
@@ -291,10 +290,9 @@ static void strip_order(const Board *board, Strip *strip)
             strip->order[strip->count++] = board->lines[l].vessels[i];
         strip->ends[strip->groups++] = strip->count;
     }
-    for (int i = 0; i < board->vessel_count && strip->count < VESSELS_ABOARD_MAX; i++) {
+    for (int i = 0; i < board->vessel_count && strip->count < VESSELS_ABOARD_MAX; i++)
         if (board->vessels[i].position == 0)
             strip->order[strip->count++] = i;
-    }
     strip->ends[strip->groups++] = strip->count;
 }
 
@@ -396,7 +394,7 @@ static void draw_empty(const App *app, Sheet *sheet, Area area)
     Str text = {0};
     const Screen *set_up = screen_named("set-up");
     char key[16];
-    if (set_up)
+    if (set_up != NULL)
         str_addf(&text, "%s begins the set-up: how many vessels, of what size, in what order. ",
                  press_name(set_up->press, key));
     str_adds(&text,
@@ -418,12 +416,11 @@ static void draw_two_columns(const App *app, Words *words, int count, Sheet *she
 {
     Words *right = memory_get(APP_WORDS_MAX * sizeof *right);
     int left_count = 0, right_count = 0, half = area.cols * 5 / 9;
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         if (goes_right(&words[i]))
             right[right_count++] = words[i];
         else
             words[left_count++] = words[i];
-    }
     Sentences s;
     sentences_init(&s, words, left_count, half, true);
     sentences_share(&s, area.rows);
@@ -443,10 +440,9 @@ static int facts_rows(const Words *words, int count, int cols)
     for (int side = 0; side < 2; side++) {
         Sentences s;
         int n = 0;
-        for (int i = 0; i < count; i++) {
+        for (int i = 0; i < count; i++)
             if (goes_right(&words[i]) == (side == 1) && words[i].about != WORDS_LAST)
                 some[n++] = words[i];
-        }
         sentences_init(&s, some, n, side == 0 ? cols * 5 / 9 : cols - cols * 5 / 9, true);
         const int used = sentences_share(&s, MOST);
         rows = used > rows ? used : rows;
@@ -459,11 +455,10 @@ static int facts_rows(const Words *words, int count, int cols)
 static int facts_beside_panel(Words *words, int count, int cols)
 {
     int n = 0;
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         if ((words[i].about != WORDS_DUE || words[i].strong > 0) &&
             (words[i].about != WORDS_LAST || cols < WIDEST_COLS))
             words[n++] = words[i];
-    }
     return n;
 }
 
@@ -600,7 +595,7 @@ static void act_drop(App *app, int unused, Wish *wish)
     wish->kind = WISH_APPEND;
 }
 
-static const Action ACTIONS[] = {
+static const Action board_actions[] = {
     {'r', 0, "refilled", "a planned stop that is past: log the fills that were made there", 0,
      act_refilled, 0},
     {'m', 0, "move", "a planned stop that is past: plan it for another time", 0, act_move, 0},
@@ -611,8 +606,8 @@ const Screen SCREEN_BOARD = {
     .name = "board",
     .gist = "the water system at one look",
     .press = '1',
-    .actions = ACTIONS,
-    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .actions = board_actions,
+    .action_count = sizeof board_actions / sizeof *board_actions,
     .told = board_told,
     .draw = board_draw,
 };

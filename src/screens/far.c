@@ -65,12 +65,12 @@ static void line_tokens(const App *app, const BoardLine *line, bool with_doubt, 
     char litres[64];
     Text doubt = text_of(tap_verdict(line));
     const char *bracket = strchr(doubt.s, '(');
-    const Text verdict = bracket ? text_slice(doubt.s, (size_t)(bracket - doubt.s)) : doubt;
+    const Text verdict = bracket != NULL ? text_slice(doubt.s, (size_t)(bracket - doubt.s)) : doubt;
     *tokens = (Tokens){.count = 0};
     tokens_add(tokens, ink, false, text_trim(verdict));
-    if (bracket && with_doubt)
+    if (bracket != NULL && with_doubt)
         tokens_add(tokens, ink_tall(app, INK_VERDICT_CARE), true, text_of(bracket));
-    else if (bracket && tokens->count > 0)
+    else if (bracket != NULL && tokens->count > 0)
         question_add(tokens->text[tokens->count - 1]);
     token_add(tokens, INK_STRONG, false, text_of(app_volume(app, line->usable, litres)));
     if (with_doubt && reserve_broached(&app->board))
@@ -93,7 +93,7 @@ static int tokens_lay(const App *app, const Tokens *tokens, int scale, Sheet *sh
             col = high = 0;
         }
         col += col > 0 ? space : 0;
-        if (sheet)
+        if (sheet != NULL)
             tall_put(sheet, area, row, col, app->alphabet, tokens->ink[i], tokens->text[i], own);
         col += wide;
         high = tall > high ? tall : high;

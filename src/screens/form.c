@@ -63,7 +63,7 @@ void app_open_form(App *app, KindId kind, const char *about, Wish *wish)
 {
     app_open(app, &SCREEN_FORM, wish);
     FormOwn *own = app_own(app, &SCREEN_FORM);
-    if (!own)
+    if (own == NULL)
         return;
     form_finish(&own->form);
     own->amends = false;
@@ -74,7 +74,7 @@ void app_open_refill(App *app, const Stop *stop, Wish *wish)
 {
     app_open(app, &SCREEN_FORM, wish);
     FormOwn *own = app_own(app, &SCREEN_FORM);
-    if (!own)
+    if (own == NULL)
         return;
     form_finish(&own->form);
     own->amends = false;
@@ -86,7 +86,7 @@ void app_open_amend(App *app, const Event *entry, Wish *wish)
 {
     app_open(app, &SCREEN_FORM, wish);
     FormOwn *own = app_own(app, &SCREEN_FORM);
-    if (!own)
+    if (own == NULL)
         return;
     form_finish(&own->form);
     own->amends = true;
@@ -104,7 +104,7 @@ static void form_close(App *app)
 static void form_told(App *app, Wish *wish)
 {
     FormOwn *own = app_own(app, &SCREEN_FORM);
-    if (own->form.kind)
+    if (own->form.kind != NULL)
         form_renew(app, own, wish);
 }
 
@@ -175,7 +175,7 @@ static void form_screen_draw(const App *app, Sheet *sheet, Area area)
     }
 }
 
-static const Action ACTIONS[] = {
+static const Action form_actions[] = {
     {PRESS_ENTER, 0, "write", "write the entry as the form shows it", 1, act_write, 0},
     {PRESS_ESC, 0, "leave", "leave the form; nothing is written", 2, NULL, 0},
     {PRESS_TAB, PRESS_DOWN, "next field", "the next field; Shift-Tab or Up: the one before", 3,
@@ -191,8 +191,8 @@ const Screen SCREEN_FORM = {
     .name = "form",
     .gist = "one entry: each field with its unit, and what it would change",
     .typed = true,
-    .actions = ACTIONS,
-    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .actions = form_actions,
+    .action_count = sizeof form_actions / sizeof *form_actions,
     .own_size = sizeof(FormOwn),
     .hint = form_hint,
     .close = form_close,

@@ -8,8 +8,8 @@ static void act_form(App *app, int kind, Wish *wish)
 
 static void act_screen(App *app, int which, Wish *wish)
 {
-    static const Screen *const OPENED[] = {&SCREEN_KINDS, &SCREEN_PLAIN, &SCREEN_HELP};
-    app_open(app, OPENED[which], wish);
+    static const Screen *const opened[] = {&SCREEN_KINDS, &SCREEN_PLAIN, &SCREEN_HELP};
+    app_open(app, opened[which], wish);
 }
 
 static void act_wish(App *app, int kind, Wish *wish)
@@ -29,10 +29,9 @@ static void act_leave(App *app, int quit, Wish *wish)
 static void act_next(App *app, int step, Wish *wish)
 {
     int count = 0, at = 0;
-    for (; SCREENS[count]; count++) {
+    for (; SCREENS[count] != NULL; count++)
         if (SCREENS[count] == app_top(app))
             at = count;
-    }
     if (count == 0)
         return;
     const Screen *next = SCREENS[(at + step + count) % count];
@@ -48,7 +47,7 @@ static void act_scheme(App *app, int unused, Wish *wish)
     wish->kind = WISH_THEME;
 }
 
-static const Action ACTIONS[] = {
+static const Action general_actions_table[] = {
     {'f', 0, "fill", "log water into a vessel", 1, act_form, KIND_FILL},
     {'d', 0, "draw", "log water drawn at the tap or from a vessel", 2, act_form, KIND_DRAW},
     {'s', 0, "sound", "log a measured level", 3, act_form, KIND_SOUND},
@@ -71,6 +70,6 @@ static const Action ACTIONS[] = {
 };
 const Action *general_actions(int *count)
 {
-    *count = sizeof ACTIONS / sizeof *ACTIONS;
-    return ACTIONS;
+    *count = sizeof general_actions_table / sizeof *general_actions_table;
+    return general_actions_table;
 }

@@ -54,7 +54,7 @@ static int help_lines(const App *app, HelpLine out[HELP_LINES_MAX])
         help_action(&out[n++], &SCREEN_FORM.actions[i]);
     if (n < HELP_LINES_MAX)
         out[n++] = (HelpLine){.text = "screens", .heading = true};
-    for (int i = 0; SCREENS[i] && n < HELP_LINES_MAX; i++) {
+    for (int i = 0; SCREENS[i] != NULL && n < HELP_LINES_MAX; i++) {
         HelpLine *line = &out[n++];
         *line = (HelpLine){.text = SCREENS[i]->gist};
         char key[16];
@@ -151,15 +151,15 @@ static void help_draw(const App *app, Sheet *sheet, Area area)
     }
 }
 
-static const Action ACTIONS[] = {
+static const Action help_actions[] = {
     {'j', PRESS_DOWN, "down", "further down; k or Up: further up", 0, NULL, 0},
 };
 
 const Screen SCREEN_HELP = {
     .name = "keys",
     .gist = "what every key does",
-    .actions = ACTIONS,
-    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .actions = help_actions,
+    .action_count = sizeof help_actions / sizeof *help_actions,
     .own_size = sizeof(HelpOwn),
     .draw = help_draw,
     .key = help_key,

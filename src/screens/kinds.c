@@ -15,10 +15,9 @@ typedef struct {
 static int kinds_listed(KindId out[KIND_END])
 {
     int n = 0;
-    for (int id = 1; id < KIND_END; id++) {
+    for (int id = 1; id < KIND_END; id++)
         if (id != KIND_VOID && id != KIND_SETTLE)
             out[n++] = (KindId)id;
-    }
     return n;
 }
 
@@ -93,7 +92,7 @@ static void kinds_draw(const App *app, Sheet *sheet, Area area)
                    app->alphabet, INK_TEXT, text_of(kind_of(kinds[own->list.cursor])->gist));
 }
 
-static const Action ACTIONS[] = {
+static const Action kinds_actions[] = {
     {PRESS_ENTER, PRESS_RIGHT, "choose", "a form for this kind of entry", 1, act_choose, 0},
     {'j', PRESS_DOWN, "down", "the next kind; k or Up: the one before", 0, NULL, 0},
 };
@@ -101,8 +100,8 @@ static const Action ACTIONS[] = {
 const Screen SCREEN_KINDS = {
     .name = "any entry",
     .gist = "every kind of entry that the log takes",
-    .actions = ACTIONS,
-    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .actions = kinds_actions,
+    .action_count = sizeof kinds_actions / sizeof *kinds_actions,
     .own_size = sizeof(KindsOwn),
     .open = kinds_open,
     .draw = kinds_draw,

@@ -14,7 +14,7 @@
 /* So many entries are held at once; older ones are asked for. LIVE_ENTRIES: in a longer log the
  * search waits for Enter instead of running at every letter. */
 enum { LOG_LIMIT = 400, LIVE_ENTRIES = 20000, SEARCH_MAX = 63 };
-enum { NARROW_COLS = 60, PLACE_COLS = 17 };
+enum { NARROW_COLS = 60, LOG_PLACE_COLS = 17 };
 
 typedef enum { SAID_NOTHING, SAID_TAKEN_BACK, SAID_BROUGHT_BACK, SAID_SETTLED } Said;
 
@@ -66,10 +66,9 @@ static const Entry *log_chosen(const App *app, const LogOwn *own)
 
 static const Entry *found_by_id(const App *app, const Uuid *id)
 {
-    for (int i = 0; i < app->found_count; i++) {
+    for (int i = 0; i < app->found_count; i++)
         if (uuid_compare(&app->found[i].event.id, id) == 0)
             return &app->found[i];
-    }
     return NULL;
 }
 
@@ -100,10 +99,9 @@ static const Entry *found_in_place_of(const App *app, const Entry *old)
 /* What does not agree in an entry that acts; NULL where it does, or was settled. */
 static const Discrepancy *discrepancy_of(const App *app, const Uuid *id)
 {
-    for (int i = 0; i < app->board.discrepancy_count; i++) {
+    for (int i = 0; i < app->board.discrepancy_count; i++)
         if (uuid_compare(&app->board.discrepancies[i].entry, id) == 0)
             return &app->board.discrepancies[i];
-    }
     return NULL;
 }
 
@@ -127,7 +125,8 @@ static void tell_target(const App *app, const Event *e, Str *out)
     bool settles = e->kind == KIND_SETTLE, back = true;
     const Uuid *named = &e->u.entry.entry;
     const Entry *target = found_by_id(app, named);
-    for (int i = 0; i < app->found_count && target && target->event.kind == KIND_VOID; i++) {
+    for (int i = 0; i < app->found_count && target != NULL && target->event.kind == KIND_VOID;
+         i++) {
         back = !back;
         named = &target->event.u.entry.entry;
         target = found_by_id(app, named);
@@ -136,7 +135,7 @@ static void tell_target(const App *app, const Event *e, Str *out)
              settles ? "settle: looked at"
              : back  ? "void: takes back"
                      : "void: brings back");
-    if (target)
+    if (target != NULL)
         event_tell(&target->event, app->units, false, out);
     else
         str_addf(out, "the entry %.13s", uuid_print(named, id));
@@ -176,7 +175,7 @@ static void log_facts(const App *app, const LogOwn *own, Facts *facts)
 {
     const Entry *entry = log_chosen(app, own);
     char text[64], zone[64];
-    if (!entry)
+    if (entry == NULL)
         return;
     const Event *e = &entry->event;
     const Kind *kind = kind_of((KindId)e->kind);
@@ -187,7 +186,7 @@ static void log_facts(const App *app, const LogOwn *own, Facts *facts)
         facts_add(facts, "", INK_VOIDED, "%s taken back: it does not count; x brings it back",
                   glyph(app->alphabet, GLYPH_MARK_VOIDED));
     const Discrepancy *differs = discrepancy_of(app, &e->id);
-    if (differs) {
+    if (differs != NULL) {
         str_clear(&value);
         discrepancy_tell(differs, app->units, &value);
         facts_add(facts, "differs", INK_CAUTION, "%s %s", glyph(app->alphabet, GLYPH_MARK_CAUTION),
@@ -195,7 +194,7 @@ static void log_facts(const App *app, const LogOwn *own, Facts *facts)
         facts_add(facts, "", INK_TEXT, "m puts it right, x takes it back, y settles it as it is");
     }
     const Entry *twice = found_double(app, entry);
-    if (twice)
+    if (twice != NULL)
         facts_add(facts, "double", INK_CAUTION,
                   "%s likely the one of %s, from another machine: if so, x takes this one back",
                   glyph(app->alphabet, GLYPH_MARK_CAUTION),
@@ -207,7 +206,7 @@ static void log_facts(const App *app, const LogOwn *own, Facts *facts)
             continue;
         str_clear(&value);
         tell_field(e, i, app->units, &value);
-        facts_add(facts, kind->fields[i].option, INK_TEXT, "%s", value.s ? value.s : "");
+        facts_add(facts, kind->fields[i].option, INK_TEXT, "%s", value.s != NULL ? value.s : "");
     }
     if (e->note[0])
         facts_add(facts, "note", INK_TEXT, "%s", e->note);
@@ -279,10 +278,10 @@ static void log_told(App *app, Wish *wish)
     }
     list_set_count(list, log_rows_listed(app));
     const Entry *entry = own->on_entry ? found_by_id(app, &own->chosen) : NULL;
-    if (entry && own->amending && entry->voided)
+    if (entry != NULL && own->amending && entry->voided)
         entry = found_in_place_of(app, entry);
     own->amending = false;
-    if (!entry)
+    if (entry == NULL)
         return;
     own->chosen = entry->event.id;
     list->cursor = (int)(entry - app->found);
@@ -312,10 +311,9 @@ static void act_vessel(App *app, int step, Wish *wish)
     LogOwn *own = log_own(app);
     const Board *board = &app->board;
     int at = 0, count = board->vessel_count + 1;
-    for (int i = 0; i < board->vessel_count; i++) {
+    for (int i = 0; i < board->vessel_count; i++)
         if (label_equal(&board->vessels[i].label, &own->vessel))
             at = i + 1;
-    }
     at = (at + step + count) % count;
     own->vessel = at ? board->vessels[at - 1].label : (Label){{0}};
     own->until = MOMENT_NONE;
@@ -335,7 +333,7 @@ static void act_only_this(App *app, int unused, Wish *wish)
     (void)unused;
     LogOwn *own = log_own(app);
     const Entry *entry = log_chosen(app, own);
-    if (!own->kind && !entry)
+    if (!own->kind && entry == NULL)
         return;
     own->kind = own->kind ? 0 : entry->event.kind;
     log_renew(app, own, wish);
@@ -388,7 +386,7 @@ static void act_amend(App *app, int unused, Wish *wish)
     (void)unused;
     LogOwn *own = log_own(app);
     const Entry *entry = log_chosen(app, own);
-    if (!entry)
+    if (entry == NULL)
         return;
     if (entry->event.kind == KIND_VOID)
         app_say(app, INK_WARNING, "A void is not amended: x brings back what it took out.");
@@ -429,11 +427,11 @@ static void act_settle(App *app, int unused, Wish *wish)
     (void)unused;
     LogOwn *own = log_own(app);
     const Entry *entry = log_chosen(app, own);
-    if (!entry)
+    if (entry == NULL)
         return;
     own->on_entry = true;
     own->chosen = entry->event.id;
-    if (discrepancy_of(app, &entry->event.id))
+    if (discrepancy_of(app, &entry->event.id) != NULL)
         log_write_about(app, own, KIND_SETTLE, &entry->event.id, SAID_SETTLED, entry, wish);
     else
         app_say(app, INK_MESSAGE, "It agrees with the rest of the log: nothing is to be settled.");
@@ -450,8 +448,8 @@ static void act_differs(App *app, int unused, Wish *wish)
         return;
     }
     const Entry *entry = log_chosen(app, own);
-    const Discrepancy *here = entry ? discrepancy_of(app, &entry->event.id) : NULL;
-    int at = here ? (int)(here - board->discrepancies) - 1 : board->discrepancy_count - 1;
+    const Discrepancy *here = entry != NULL ? discrepancy_of(app, &entry->event.id) : NULL;
+    int at = here != NULL ? (int)(here - board->discrepancies) - 1 : board->discrepancy_count - 1;
     const Discrepancy *next = &board->discrepancies[at < 0 ? board->discrepancy_count - 1 : at];
     act_clear(app, 0, wish);
     own->until = (Moment){next->at};
@@ -466,27 +464,27 @@ static void act_take_back(App *app, int unused, Wish *wish)
     (void)unused;
     LogOwn *own = log_own(app);
     const Entry *entry = log_chosen(app, own);
-    if (!entry)
+    if (entry == NULL)
         return;
     own->on_entry = true;
     own->chosen = entry->event.id;
     const Entry *out = entry->voided ? found_void_of(app, &entry->event.id) : NULL;
-    if (entry->voided && !out && log_filtered(own)) {
+    if (entry->voided && out == NULL && log_filtered(own)) {
         Uuid chosen = own->chosen;
         act_clear(app, 0, wish);
         own->on_entry = true;
         own->chosen = chosen;
         app_say(app, INK_MESSAGE, "All entries are shown now: x again brings it back.");
-    } else if (entry->voided && !out)
+    } else if (entry->voided && out == NULL)
         app_say(app, INK_WARNING,
                 "What took it back is not among the entries shown: n shows the newest ones, x on "
                 "the void that names it brings it back.");
-    else if (out)
+    else if (out != NULL)
         log_write_about(app, own, KIND_VOID, &out->event.id, SAID_BROUGHT_BACK, entry, wish);
     else if (entry->event.kind == KIND_VOID) {
         const Entry *target = found_by_id(app, &entry->event.u.entry.entry);
         log_write_about(app, own, KIND_VOID, &entry->event.id, SAID_BROUGHT_BACK,
-                        target ? target : entry, wish);
+                        target != NULL ? target : entry, wish);
     } else
         log_write_about(app, own, KIND_VOID, &entry->event.id, SAID_TAKEN_BACK, entry, wish);
 }
@@ -530,18 +528,19 @@ static bool log_key(App *app, Press press, Wish *wish)
     own->said = SAID_NOTHING;
     if (own->typing)
         return search_key(app, own, press, wish);
-    if (press == PRESS_ENTER && !own->pane.closer && app->found_more && !log_chosen(app, own) &&
-        app->found_count > 0) {
+    if (press == PRESS_ENTER && !own->pane.closer && app->found_more &&
+        log_chosen(app, own) == NULL && app->found_count > 0) {
         act_older(app, 0, wish);
         return true;
     }
     if (!pane_key(&own->pane, press, log_fact_lines(app, own), app_body(app).rows - 2))
         return false;
-    if (own->pane.closer && !log_chosen(app, own)) /* the row of the older ones has no facts */
+    if (own->pane.closer &&
+        log_chosen(app, own) == NULL) /* the row of the older ones has no facts */
         list_key(&own->pane.list, PRESS_UP, 1);
     const Entry *entry = log_chosen(app, own);
-    own->on_entry = entry && own->pane.list.cursor > 0;
-    if (entry)
+    own->on_entry = entry != NULL && own->pane.list.cursor > 0;
+    if (entry != NULL)
         own->chosen = entry->event.id;
     return true;
 }
@@ -577,7 +576,7 @@ static void draw_row(const App *app, Sheet *sheet, Area area, int row, int i, in
     tell_entry(app, entry, &line);
     if (entry->voided)
         sheet_glyph(sheet, area, row, mark_col, app->alphabet, INK_VOIDED, GLYPH_MARK_VOIDED);
-    else if (discrepancy_of(app, &e->id) || found_double(app, entry))
+    else if (discrepancy_of(app, &e->id) != NULL || found_double(app, entry) != NULL)
         sheet_glyph(sheet, area, row, mark_col, app->alphabet, INK_CAUTION, GLYPH_MARK_CAUTION);
     sheet_cut(sheet, area, row, mark_col + 2, area.cols - mark_col - 3, app->alphabet,
               entry->voided ? INK_VOIDED : INK_TEXT, (Text){line.s, line.n});
@@ -631,7 +630,7 @@ static void log_draw(const App *app, Sheet *sheet, Area area)
     PanePlan plan =
         pane_plan(&own->pane, body, facts_lines(&facts, pane_facts_cols(&own->pane, area.cols)));
     bool counted = !own->pane.closer && own->pane.list.count > plan.list.rows;
-    pane_title(app, sheet, area_cols(area, 0, area.cols - (counted ? PLACE_COLS : 0)), "log",
+    pane_title(app, sheet, area_cols(area, 0, area.cols - (counted ? LOG_PLACE_COLS : 0)), "log",
                filters.s);
     if (counted)
         list_draw_place(&own->pane.list, plan.list.rows, sheet, area, 0, app->alphabet);
@@ -644,7 +643,7 @@ static void log_draw(const App *app, Sheet *sheet, Area area)
     facts_finish(&facts);
 }
 
-static const Action ACTIONS[] = {
+static const Action log_actions[] = {
     {'/', 0, "search", "search for a word: only entries that contain it", 1, act_search, 0},
     {'m', 0, "amend", "amend the chosen entry: it is taken back and written anew", 2, act_amend, 0},
     {'x', 0, "take this back", "take back the chosen entry; again: bring it back", 3, act_take_back,
@@ -673,8 +672,8 @@ const Screen SCREEN_LOG = {
     .name = "log",
     .gist = "every entry, newest first",
     .press = '2',
-    .actions = ACTIONS,
-    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .actions = log_actions,
+    .action_count = sizeof log_actions / sizeof *log_actions,
     .own_size = sizeof(LogOwn),
     .open = log_open,
     .told = log_told,

@@ -400,7 +400,7 @@ static bool outlook_key(App *app, Press press, Wish *wish)
     return list_key(&own->stops, press, 5);
 }
 
-static const Action ACTIONS[] = {
+static const Action outlook_actions[] = {
     {'+', 'c', "crew", "what if one more were aboard; - or C: one fewer", 1, act_crew, 1},
     {'-', 'C', "fewer", "what if one fewer were aboard", 0, act_crew, -1},
     {'>', 0, "litres", "what if more were used a day, Right or l as well; < Left h: less", 2,
@@ -417,8 +417,8 @@ const Screen SCREEN_OUTLOOK = {
     .name = "outlook",
     .gist = "what is left against date, the odds at each stop, and what if",
     .press = '5',
-    .actions = ACTIONS,
-    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .actions = outlook_actions,
+    .action_count = sizeof outlook_actions / sizeof *outlook_actions,
     .own_size = sizeof(OutlookOwn),
     .open = outlook_open,
     .told = outlook_told,

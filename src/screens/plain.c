@@ -129,15 +129,15 @@ static void plain_draw(const App *app, Sheet *sheet, Area area)
     str_finish(&text);
 }
 
-static const Action ACTIONS[] = {
+static const Action plain_actions[] = {
     {'j', PRESS_DOWN, "down", "further down; k or Up: further up", 1, NULL, 0},
 };
 
 const Screen SCREEN_PLAIN = {
     .name = "as text",
     .gist = "the board in plain words",
-    .actions = ACTIONS,
-    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .actions = plain_actions,
+    .action_count = sizeof plain_actions / sizeof *plain_actions,
     .own_size = sizeof(PlainOwn),
     .draw = plain_draw,
     .key = plain_key,

@@ -73,14 +73,14 @@ static void draw_water(const Canvas *c, const BoardVessel *v, int row, const Pie
 /* What a vessel is there for, where its place does not say so already, in so many columns. */
 static const char *role_of(const BoardVessel *v, int columns)
 {
-    static const char *const DUTIES[] = {"", "reserve", "wash", "store"};
+    static const char *const duties[] = {"", "reserve", "wash", "store"};
     if (v->lead)
         return "lead";
     if ((v->raw && v->quality != CLASS_NON_POTABLE) || v->asserted) /* in a word: outlook/words.h */
         return v->raw ? "raw" : columns >= 9 ? "your word" : "word";
     if (v->duty == DUTY_RESERVE && columns < 7)
         return "res.";
-    return v->position > 0 && v->duty != DUTY_RESERVE ? "" : DUTIES[v->duty];
+    return v->position > 0 && v->duty != DUTY_RESERVE ? "" : duties[v->duty];
 }
 
 /* The fifth row: what is expected where it is not what is reckoned, else how old the water is. */
@@ -181,10 +181,9 @@ static int housing_col(const Piece *piece)
 /* Somewhere there is no room for the whole word: then it is short everywhere. */
 static bool stages_narrow(const Plumbing *plan)
 {
-    for (int i = 0; i < plan->pieces; i++) {
+    for (int i = 0; i < plan->pieces; i++)
         if (plan->piece[i].kind == PIECE_STAGE && plan->piece[i].width < SPARE_COLS)
             return true;
-    }
     return false;
 }
 
@@ -272,7 +271,7 @@ static void draw_tap(const Canvas *c, const Piece *piece, int row, int from, Run
 }
 
 /* All pieces of one line, and the pipe from one to the next. */
-static void draw_line(const Canvas *c, int l, const int *bank_row)
+static void plumbing_draw_line(const Canvas *c, int l, const int *bank_row)
 {
     const Board *board = &c->app->board;
     const BoardLine *line = &board->lines[l];
@@ -362,7 +361,7 @@ void plumbing_draw(const App *app, const Plumbing *plan, Sheet *sheet, Area area
     }
     sheet_right(sheet, area, 0, area.cols - 1, INK_QUIET, text_of(clock));
     for (int l = 0; l < app->board.line_count; l++)
-        draw_line(&c, l, bank_row);
+        plumbing_draw_line(&c, l, bank_row);
     for (int i = 0; i < plan->pieces; i++) {
         const Piece *piece = &plan->piece[i];
         int top = bank_row[piece->bank];
@@ -378,7 +377,7 @@ int plumbing_strip(const App *app, const BoardVessel *v, int name_cols, bool wor
 {
     enum { LEVEL_COLS = 5 };
     int class_cols = words ? 6 : 1, width = name_cols + 4 + LEVEL_COLS + 1 + class_cols;
-    if (!sheet)
+    if (sheet == NULL)
         return width;
     char level[64];
     Ink ink = v->spent ? INK_SPENT : ink_of_class(v->quality);

@@ -155,10 +155,9 @@ static void lay(Plumbing *plan, const App *app, int cols, int pitch, int tall)
     int used = cols;
     memset(plan, 0, sizeof *plan);
     plan->pitch = pitch;
-    for (int l = 0; l < board->line_count; l++) {
+    for (int l = 0; l < board->line_count; l++)
         if (board->lines[l].count > 0 || board->lines[l].stage_count > 0)
             used = lay_line(plan, board, l, cols);
-    }
     lay_apart(plan, app, cols, used, tall);
 }
 

@@ -7,7 +7,13 @@
 
 #include <stdlib.h>
 
-enum { NAME_COLS = 12, BESIDE_COLS = 110, LIST_COLS = 76, PLACE_COLS = 17, PREVIEW_ROWS = 7 };
+enum {
+    RECKON_NAME_COLS = 12,
+    BESIDE_COLS = 110,
+    LIST_COLS = 76,
+    RECKON_PLACE_COLS = 17,
+    PREVIEW_ROWS = 7
+};
 
 typedef struct {
     List list;
@@ -17,7 +23,7 @@ static void sum_open_topic(App *app, const Topic *topic, Wish *wish)
 {
     app_open(app, &SCREEN_SUM, wish);
     Sum *sum = app_own(app, &SCREEN_SUM);
-    if (sum)
+    if (sum != NULL)
         sum_begin(sum, topic, app);
 }
 
@@ -78,17 +84,17 @@ static void reckon_draw(const App *app, Sheet *sheet, Area area)
     int count = 0;
     const Topic *const *all = topics_all(&count);
     const bool placed = own->list.count > rows;
-    pane_title(app, sheet, area_cols(area, 0, area.cols - (placed ? PLACE_COLS : 0)), "reckoners",
-               "sums beside the log, each with its source");
+    pane_title(app, sheet, area_cols(area, 0, area.cols - (placed ? RECKON_PLACE_COLS : 0)),
+               "reckoners", "sums beside the log, each with its source");
     const Area list = area_cols(area_rows(area, head, rows), 0, beside ? LIST_COLS : area.cols);
     for (int i = 0; i < rows && top + i < count; i++) {
         const bool here = top + i == own->list.cursor;
         if (here)
             pane_cursor(app, sheet, list, i);
-        sheet_cut(sheet, list, i, 3, NAME_COLS - 1, app->alphabet, here ? INK_STRONG : INK_TEXT,
-                  text_of(all[top + i]->name));
-        sheet_cut(sheet, list, i, 3 + NAME_COLS, list.cols - NAME_COLS - 4, app->alphabet,
-                  INK_QUIET, text_of(all[top + i]->gist));
+        sheet_cut(sheet, list, i, 3, RECKON_NAME_COLS - 1, app->alphabet,
+                  here ? INK_STRONG : INK_TEXT, text_of(all[top + i]->name));
+        sheet_cut(sheet, list, i, 3 + RECKON_NAME_COLS, list.cols - RECKON_NAME_COLS - 4,
+                  app->alphabet, INK_QUIET, text_of(all[top + i]->gist));
     }
     list_draw_place(&own->list, rows, sheet, area, 0, app->alphabet);
     const int under = head + rows + 1;
@@ -98,7 +104,7 @@ static void reckon_draw(const App *app, Sheet *sheet, Area area)
     draw_preview(app, all[own->list.cursor], sheet, preview);
 }
 
-static const Action LIST_ACTIONS[] = {
+static const Action list_actions[] = {
     {PRESS_ENTER, PRESS_RIGHT, "open", "the topic under the cursor, as a form with its result", 1,
      act_open, 0},
     {'j', PRESS_DOWN, "down", "further down; k or Up: further up", 2, NULL, 0},
@@ -108,8 +114,8 @@ const Screen SCREEN_RECKON = {
     .name = "reckoners",
     .gist = "treatment, heat, air, flow, mass and need, each with its source",
     .press = '6',
-    .actions = LIST_ACTIONS,
-    .action_count = sizeof LIST_ACTIONS / sizeof *LIST_ACTIONS,
+    .actions = list_actions,
+    .action_count = sizeof list_actions / sizeof *list_actions,
     .own_size = sizeof(ReckonOwn),
     .open = reckon_open,
     .draw = reckon_draw,
@@ -122,7 +128,7 @@ static void sum_told(App *app, Wish *wish)
 {
     (void)wish;
     Sum *sum = app_own(app, &SCREEN_SUM);
-    if (sum->topic)
+    if (sum->topic != NULL)
         sum_read(sum, app);
 }
 
@@ -139,11 +145,11 @@ static bool sum_screen_key(App *app, Press press, Wish *wish)
 static void sum_screen_draw(const App *app, Sheet *sheet, Area area)
 {
     const Sum *sum = app_own(app, &SCREEN_SUM);
-    if (sum->topic)
+    if (sum->topic != NULL)
         sum_draw(sum, app, sheet, area);
 }
 
-static const Action SUM_ACTIONS[] = {
+static const Action sum_actions[] = {
     {PRESS_ESC, 0, "leave", "back to the list; nothing of this is written", 1, NULL, 0},
     {PRESS_TAB, PRESS_DOWN, "next field", "the next field; Shift-Tab or Up: the one before", 2,
      NULL, 0},
@@ -158,8 +164,8 @@ const Screen SCREEN_SUM = {
     .name = "reckoner",
     .gist = "one topic: what is asked, what comes out, its sources and limits",
     .typed = true,
-    .actions = SUM_ACTIONS,
-    .action_count = sizeof SUM_ACTIONS / sizeof *SUM_ACTIONS,
+    .actions = sum_actions,
+    .action_count = sizeof sum_actions / sizeof *sum_actions,
     .own_size = sizeof(Sum),
     .told = sum_told,
     .draw = sum_screen_draw,

@@ -12,9 +12,8 @@ const Screen *const SCREENS[] = {
 
 const Screen *screen_named(const char *name)
 {
-    for (size_t i = 0; SCREENS[i]; i++) {
+    for (size_t i = 0; SCREENS[i] != NULL; i++)
         if (strcmp(SCREENS[i]->name, name) == 0)
             return SCREENS[i];
-    }
     return NULL;
 }

@@ -14,15 +14,15 @@
 enum { AXIS_COLS = 8, BAR_COLS_MAX = 9, CHART_LEAST = 10, WEEK_CAPTION = 8 };
 
 typedef struct {
-    int span;   /* index into SPANS */
+    int span;   /* index into season_spans */
     int scroll; /* first line that is shown */
     int64_t entries;
     SeasonWords words[SEASON_WORDS_MAX];
 } SeasonOwn;
 
 /* Days back; 0: from the first entry on. */
-static const int SPANS[] = {0, 365, 91, 28};
-enum { SPAN_COUNT = sizeof SPANS / sizeof *SPANS };
+static const int season_spans[] = {0, 365, 91, 28};
+enum { SPAN_COUNT = sizeof season_spans / sizeof *season_spans };
 
 static SeasonOwn *season_own(const App *app)
 {
@@ -34,9 +34,10 @@ static void season_ask(App *app, Wish *wish)
     SeasonOwn *own = season_own(app);
     own->entries = app->entries;
     wish->kind = WISH_SEASON;
-    wish->since = SPANS[own->span] == 0
-                      ? MOMENT_NONE
-                      : moment_of_local_day(moment_local_day(app->now) - SPANS[own->span] + 1);
+    wish->since =
+        season_spans[own->span] == 0
+            ? MOMENT_NONE
+            : moment_of_local_day(moment_local_day(app->now) - season_spans[own->span] + 1);
 }
 
 static void season_told(App *app, Wish *wish)
@@ -88,7 +89,7 @@ static char *litres_text(const App *app, double litres, char *out)
     return app_volume(app, (int64_t)(litres * 1000.0 + 0.5), out);
 }
 
-static void facts_rows(const App *app, Facts *facts)
+static void season_facts_rows(const App *app, Facts *facts)
 {
     SeasonRow rows[SEASON_ROWS_MAX];
     int days = 0;
@@ -124,7 +125,7 @@ static void facts_make(const App *app, SeasonOwn *own, Facts *facts)
         if (own->words[i].about == SEASON_TAKEN)
             facts_sources(app, facts);
         if (own->words[i].about == SEASON_USED)
-            facts_rows(app, facts);
+            season_facts_rows(app, facts);
     }
     facts_parts(app, facts);
 }
@@ -175,7 +176,7 @@ static void season_draw(const App *app, Sheet *sheet, Area area)
     SeasonOwn *own = season_own(app);
     int chart = 0;
     const Area below = facts_area(area, &chart);
-    if (!app->season || app->season->entries == 0) {
+    if (app->season == NULL || app->season->entries == 0) {
         pane_title(app, sheet, area, "season", "nothing was logged");
         return;
     }
@@ -198,7 +199,7 @@ static bool season_key(App *app, Press press, Wish *wish)
     (void)wish;
     const Area below = facts_area(app_body(app), &chart);
     Facts facts = {0};
-    if (app->season)
+    if (app->season != NULL)
         facts_make(app, own, &facts);
     int over = facts_lines(&facts, below.cols) - below.rows;
     facts_finish(&facts);
@@ -209,7 +210,7 @@ static bool season_key(App *app, Press press, Wish *wish)
     return mine;
 }
 
-static const Action ACTIONS[] = {
+static const Action season_actions[] = {
     {'<', 'h', "longer", "a longer span: 28 days, 91 days, a year, all", 2, act_span, -1},
     {'>', 'l', "shorter", "a shorter span", 1, act_span, 1},
     {'j', PRESS_DOWN, "down", "further down; k or Up: further up", 3, NULL, 0},
@@ -219,8 +220,8 @@ const Screen SCREEN_SEASON = {
     .name = "season",
     .gist = "what a span of time came to, and how good the forecasts were",
     .press = '9',
-    .actions = ACTIONS,
-    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .actions = season_actions,
+    .action_count = sizeof season_actions / sizeof *season_actions,
     .own_size = sizeof(SeasonOwn),
     .open = season_ask,
     .told = season_told,

@@ -11,7 +11,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { HEADS = 2, HEADS_SHORT = 1, SHORT = 14, PLACE_COLS = 17, BAR_COLS = 10 };
+enum { HEADS = 2, HEADS_SHORT = 1, SHORT = 14, SERVICE_PLACE_COLS = 17, BAR_COLS = 10 };
 
 typedef struct {
     Pane pane;
@@ -134,11 +134,11 @@ static void fact_due(const App *app, const BoardStage *s, Facts *facts)
                   mark);
     else if (s->state == SERVICE_DUE)
         facts_add(facts, "due", ink, "%s now, by %s: swap it with w", mark,
-                  because ? because : "age");
+                  because != NULL ? because : "age");
     else if (moment_known(s->due))
         facts_add(facts, "due", ink, "%s%s%s, %s, by %s", mark, *mark ? " " : "",
                   app_date(app, s->due, date), pane_when(app, s->due, when),
-                  because ? because : "age");
+                  because != NULL ? because : "age");
     else
         facts_add(facts, "due", INK_TEXT, "%s",
                   s->life_left < 0 ? "no life was given: m amends the stage"
@@ -282,7 +282,7 @@ static void sanitise_facts(const App *app, Facts *facts)
 static void service_facts(const App *app, const ServiceOwn *own, Facts *facts)
 {
     const BoardStage *s = service_chosen(app, own);
-    if (s)
+    if (s != NULL)
         stage_facts(app, s, own->pane.closer, facts);
     flow_facts(app, facts);
     sanitise_facts(app, facts);
@@ -297,10 +297,9 @@ static void service_told(App *app, Wish *wish)
     const BoardStage *order[STAGES_MAX];
     int count = service_order(&app->board, order);
     list_set_count(&own->pane.list, count);
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         if (label_equal(&order[i]->label, &own->chosen))
             own->pane.list.cursor = i;
-    }
 }
 
 /* Opens on the stage that is most due. */
@@ -308,11 +307,10 @@ static void service_open(App *app, Wish *wish)
 {
     ServiceOwn *own = service_own(app);
     DueItem *items = app->board.stage_count ? memory_get(DUE_MAX * sizeof *items) : NULL;
-    int count = items ? board_due(&app->board, items) : 0;
-    for (int i = 0; i < count && label_empty(&own->chosen); i++) {
+    int count = items != NULL ? board_due(&app->board, items) : 0;
+    for (int i = 0; i < count && label_empty(&own->chosen); i++)
         if (state_stage(&app->state, &items[i].about) >= 0)
             own->chosen = items[i].about;
-    }
     free(items);
     service_told(app, wish);
 }
@@ -328,7 +326,7 @@ static bool service_key(App *app, Press press, Wish *wish)
     if (!pane_key(&own->pane, press, lines, app_body(app).rows - HEADS_SHORT))
         return false;
     const BoardStage *s = service_chosen(app, own);
-    if (s)
+    if (s != NULL)
         own->chosen = s->label;
     return true;
 }
@@ -337,9 +335,9 @@ static void act_about(App *app, int kind, Wish *wish)
 {
     const BoardStage *s = service_chosen(app, service_own(app));
     char label[LABEL_SIZE] = "";
-    if (s && kind == KIND_FLOWTEST)
+    if (s != NULL && kind == KIND_FLOWTEST)
         snprintf(label, sizeof label, "%s", s->line.s);
-    else if (s)
+    else if (s != NULL)
         snprintf(label, sizeof label, "%s", s->label.s);
     app_open_form(app, (KindId)kind, label, wish);
 }
@@ -365,12 +363,11 @@ static void draw_life(const App *app, const BoardStage *s, Sheet *sheet, Area ar
                       int col)
 {
     int eighths = s->life_left < 0 ? 0 : (int)(s->life_left * BAR_COLS * 8 + 0.5);
-    for (int i = 0; i < BAR_COLS; i++, eighths -= 8) {
+    for (int i = 0; i < BAR_COLS; i++, eighths -= 8)
         if (eighths > 0)
             sheet_puts(sheet, area, row, col + i, INK_LIFE, pane_bar(app, eighths));
         else
             sheet_glyph(sheet, area, row, col + i, app->alphabet, INK_QUIET, GLYPH_BAR_EMPTY);
-    }
 }
 
 static void life_words(const BoardStage *s, char out[8])
@@ -379,7 +376,7 @@ static void life_words(const BoardStage *s, char out[8])
         memcpy(out, "-", 2);
 }
 
-static void draw_wide(const App *app, const BoardStage *s, Sheet *sheet, Area area, int row)
+static void service_draw_wide(const App *app, const BoardStage *s, Sheet *sheet, Area area, int row)
 {
     char life[8], text[96];
     const char *because = because_name(s->because);
@@ -389,13 +386,14 @@ static void draw_wide(const App *app, const BoardStage *s, Sheet *sheet, Area ar
     sheet_right(sheet, area, row, 32, INK_TEXT, text_of(life));
     due_words(app, s, text, sizeof text);
     sheet_cut(sheet, area, row, 33, 14, app->alphabet, ink_of_service(s->state), text_of(text));
-    if (because)
+    if (because != NULL)
         sheet_printf(sheet, area, row, 48, INK_TEXT, "by %s", because);
     Ink ink = spares_words(app, s, text, sizeof text);
     sheet_cut(sheet, area, row, 62, 17, app->alphabet, ink, text_of(text));
 }
 
-static void draw_narrow(const App *app, const BoardStage *s, Sheet *sheet, Area area, int row)
+static void service_draw_narrow(const App *app, const BoardStage *s, Sheet *sheet, Area area,
+                                int row)
 {
     char life[8], text[64];
     life_words(s, life);
@@ -430,7 +428,8 @@ static void draw_heads(Sheet *sheet, Area area, bool wide)
     }
 }
 
-static void draw_list(const App *app, const ServiceOwn *own, Sheet *sheet, Area area, bool wide)
+static void service_draw_list(const App *app, const ServiceOwn *own, Sheet *sheet, Area area,
+                              bool wide)
 {
     int top = list_top(&own->pane.list, area.rows);
     const BoardStage *order[STAGES_MAX];
@@ -438,9 +437,9 @@ static void draw_list(const App *app, const ServiceOwn *own, Sheet *sheet, Area 
     for (int row = 0; row < area.rows && top + row < count; row++) {
         const BoardStage *s = order[top + row];
         if (wide)
-            draw_wide(app, s, sheet, area, row);
+            service_draw_wide(app, s, sheet, area, row);
         else
-            draw_narrow(app, s, sheet, area, row);
+            service_draw_narrow(app, s, sheet, area, row);
         if (top + row == own->pane.list.cursor)
             pane_cursor(app, sheet, area, row);
     }
@@ -501,14 +500,14 @@ static void service_draw(const App *app, Sheet *sheet, Area area)
     PanePlan plan = pane_plan(&own->pane, area_rows(area, heads, area.rows - heads),
                               facts_lines(&facts, pane_facts_cols(&own->pane, area.cols)));
     bool counted = !own->pane.closer && own->pane.list.count > plan.list.rows;
-    pane_title(app, sheet, area_cols(area, 0, area.cols - (counted ? PLACE_COLS : 0)), "service",
-               gist);
+    pane_title(app, sheet, area_cols(area, 0, area.cols - (counted ? SERVICE_PLACE_COLS : 0)),
+               "service", gist);
     if (counted)
         list_draw_place(&own->pane.list, plan.list.rows, sheet, area, 0, app->alphabet);
     if (heads == HEADS)
         draw_heads(sheet, area, wide);
     if (!own->pane.closer)
-        draw_list(app, own, sheet, plan.list, wide);
+        service_draw_list(app, own, sheet, plan.list, wide);
     int listed = own->pane.list.count + 1;
     if (plan.beside)
         draw_due(app, sheet, area_rows(plan.list, listed, plan.list.rows - listed));
@@ -517,7 +516,7 @@ static void service_draw(const App *app, Sheet *sheet, Area area)
     facts_finish(&facts);
 }
 
-static const Action ACTIONS[] = {
+static const Action service_actions[] = {
     {'w', 0, "swap", "log a new cartridge or lamp in the chosen stage", 1, act_about, KIND_SWAP},
     {'p', 0, "spares", "set how many spares of the chosen stage are aboard", 2, act_about,
      KIND_SPARES},
@@ -541,8 +540,8 @@ const Screen SCREEN_SERVICE = {
     .name = "service",
     .gist = "life left, due dates, spares, flow, sanitising",
     .press = '4',
-    .actions = ACTIONS,
-    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .actions = service_actions,
+    .action_count = sizeof service_actions / sizeof *service_actions,
     .own_size = sizeof(ServiceOwn),
     .open = service_open,
     .told = service_told,

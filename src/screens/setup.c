@@ -28,7 +28,7 @@ typedef struct {
     const char *prefix, *duty;  /* ASK_NAMES of vessels: what a number stands for */
 } Ask;
 
-static const Ask ASKS[] = {
+static const Ask setup_asks[] = {
     {SETUP_VESSELS, ASK_UNITS, .caption = "units", .help = "amounts without a unit are read so"},
     {SETUP_VESSELS, ASK_NAMES, KIND_VESSEL, "vessel", .proposal = "4", .caption = "on the line",
      .help = "how many, or their labels, air side first", .prefix = "A", .duty = "line"},
@@ -69,7 +69,7 @@ static const Ask ASKS[] = {
     {SETUP_STOPS, ASK_EACH, KIND_STOP, "eta", .proposal = "", .help = "+2d, +5h, 2026-11-27 10:00"},
     {SETUP_STOPS, ASK_EACH, KIND_STOP, "litres", .proposal = ""},
 };
-enum { ASK_COUNT = sizeof ASKS / sizeof *ASKS };
+enum { ASK_COUNT = sizeof setup_asks / sizeof *setup_asks };
 
 /* Lives that makers print on the usual small cartridges and lamps, shorter ones of them (common
  * practice, no source); the label of the thing goes first. */
@@ -81,12 +81,12 @@ static const struct {
     {"membrane", "membrane", "-", "730", "-"},    {"", "other", "-", "180", "-"}};
 enum { USUAL_COUNT = sizeof USUAL_STAGES / sizeof *USUAL_STAGES };
 
-static const char *const YES_NO[] = {"yes", "no", NULL};
-static const char *const UNITS_WORDS[] = {"metric", "us", "imperial", NULL};
+static const char *const yes_no[] = {"yes", "no", NULL};
+static const char *const units_words[] = {"metric", "us", "imperial", NULL};
 
 static const Ask *ask_of(const FormField *row)
 {
-    return &ASKS[row->field];
+    return &setup_asks[row->field];
 }
 
 static const Field *ask_field(const Ask *ask)
@@ -97,18 +97,17 @@ static const Field *ask_field(const Ask *ask)
 
 const char *setup_step_name(SetupStep step)
 {
-    static const char *const NAMES[] = {"vessels", "treatment", "crew", "sources", "stops"};
-    return NAMES[step];
+    static const char *const names_words[] = {"vessels", "treatment", "crew", "sources", "stops"};
+    return names_words[step];
 }
 
 bool setup_done(const State *state, SetupStep step)
 {
     switch (step) {
     case SETUP_VESSELS:
-        for (int i = 0; i < state->vessel_count; i++) {
+        for (int i = 0; i < state->vessel_count; i++)
             if (vessel_aboard(&state->vessels[i]))
                 return true;
-        }
         return false;
     case SETUP_STAGES:
         return state->stage_count > 0;
@@ -157,7 +156,7 @@ static void reader_wrong(Reader *r, FormField *row, const char *why)
 /* The first word that begins so, ASCII case ignored; -1. */
 static int word_begun(Text text, const char *const *words)
 {
-    for (int i = 0; words[i] && text.n > 0; i++) {
+    for (int i = 0; words[i] != NULL && text.n > 0; i++) {
         char head[16];
         snprintf(head, sizeof head, "%.*s", (int)text.n, words[i]);
         if (text.n <= strlen(words[i]) && text_is_nocase(text, head))
@@ -166,7 +165,7 @@ static int word_begun(Text text, const char *const *words)
     return -1;
 }
 
-static bool left_out(Text part)
+static bool setup_left_out(Text part)
 {
     return part.n == 0 || text_is(part, "-") || text_is_nocase(part, "none");
 }
@@ -187,7 +186,7 @@ static bool names_counted(Reader *r, FormField *row, Text text)
     const char *prefix = ask_of(row)->prefix;
     char *end, name[LABEL_SIZE];
     long n = strtol(text.s, &end, 10);
-    if (!prefix || end != text.s + text.n || text.s[0] < '0' || text.s[0] > '9')
+    if (prefix == NULL || end != text.s + text.n || text.s[0] < '0' || text.s[0] > '9')
         return false;
     for (long i = 1; i <= n && i <= THINGS_MAX; i++) {
         snprintf(name, sizeof name, "%s%ld", prefix, i);
@@ -204,8 +203,8 @@ static void names_read(Reader *r, FormField *row)
 {
     Text rest = text_trim(text_of(field_value(row)));
     const bool places = ask_of(row)->kind == KIND_SOURCE || ask_of(row)->kind == KIND_STOP;
-    const char by = strchr(rest.s, ',') || places ? ',' : ' ';
-    if (left_out(rest) || names_counted(r, row, rest))
+    const char by = strchr(rest.s, ',') != NULL || places ? ',' : ' ';
+    if (setup_left_out(rest) || names_counted(r, row, rest))
         return;
     while (rest.n > 0) {
         Text name = text_trim(text_cut(&rest, by));
@@ -270,7 +269,8 @@ static void entry_keep(Reader *r, Event *e)
 
 static bool is_wash(const Reader *r, int i)
 {
-    return r->count > 0 && r->things[i].names->duty && !strcmp(r->things[i].names->duty, "wash");
+    return r->count > 0 && r->things[i].names->duty != NULL &&
+           !strcmp(r->things[i].names->duty, "wash");
 }
 
 /* Stages treat the line that is there, in the order of their names. */
@@ -278,10 +278,9 @@ static void stage_place(Reader *r, Event *e, int i)
 {
     char position[16];
     const char *line = "galley";
-    for (int k = r->state->line_count - 1; k >= 0; k--) {
+    for (int k = r->state->line_count - 1; k >= 0; k--)
         if (!label_empty(&r->state->lines[k].label))
             line = r->state->lines[k].label.s;
-    }
     FormField *names = &r->setup->rows.fields[0];
     snprintf(position, sizeof position, "%d", i + 1);
     give(r, names, e, "line", text_of(line));
@@ -299,13 +298,13 @@ static void thing_entry(Reader *r, KindId kind, int i)
         const Ask *ask = ask_of(row);
         if (ask->what == ASK_NAMES && r->things[i].names == ask) {
             give(r, row, &e, ask->field, text_of(r->things[i].label.s));
-            if (ask->duty)
+            if (ask->duty != NULL)
                 give(r, row, &e, "duty", text_of(ask->duty));
         } else if (ask->what == ASK_EACH) {
             Text part = part_for(r, row, i);
             if (is_wash(r, i) && strcmp(ask->field, "class") == 0)
                 part = text_of("non-potable");
-            if (!left_out(part))
+            if (!setup_left_out(part))
                 give(r, row, &e, ask->field, part);
         }
     }
@@ -322,10 +321,10 @@ static void more_entries(Reader *r, FormField *row)
     for (int i = 0; i < r->count; i++) {
         Event e;
         Text part = part_for(r, row, i);
-        const int yes = flag ? word_begun(part, YES_NO) : 0;
+        const int yes = flag ? word_begun(part, yes_no) : 0;
         if (yes < 0)
             reader_wrong(r, row, "yes or no.");
-        if (yes != 0 || left_out(part) || (flag && is_wash(r, i)) || r->wrong)
+        if (yes != 0 || setup_left_out(part) || (flag && is_wash(r, i)) || r->wrong)
             continue;
         const Kind *kind = kind_of(ask->kind);
         event_clear(&e, ask->kind);
@@ -341,17 +340,16 @@ static void line_entry(Reader *r, FormField *row)
     Event e;
     event_clear(&e, KIND_COUPLE);
     give(r, row, &e, "line", text_of(field_value(row)));
-    for (int i = 0; i < r->count && !r->wrong; i++) {
+    for (int i = 0; i < r->count && !r->wrong; i++)
         if (strcmp(r->things[i].names->duty, "line") == 0)
             give(r, row, &e, "order", text_of(r->things[i].label.s));
-    }
     if (e.u.couple.count > 0)
         entry_keep(r, &e);
 }
 
 static void units_read(Reader *r, FormField *row)
 {
-    const int units = word_begun(text_trim(text_of(field_value(row))), UNITS_WORDS);
+    const int units = word_begun(text_trim(text_of(field_value(row))), units_words);
     if (units < 0)
         reader_wrong(r, row, "One of: metric, us, imperial.");
     else
@@ -375,11 +373,12 @@ static const char *usual(const char *label, const char *field)
 static void row_propose(const Reader *r, FormField *row)
 {
     const Ask *ask = ask_of(row);
-    const char *text = r->setup->units != UNITS_METRIC && ask->gal ? ask->gal : ask->proposal;
+    const char *text =
+        r->setup->units != UNITS_METRIC && ask->gal != NULL ? ask->gal : ask->proposal;
     const Field *f = ask_field(ask);
-    if (f)
+    if (f != NULL)
         row->unit = field_unit(f, r->setup->units);
-    if (text) {
+    if (text != NULL) {
         snprintf(row->proposal, sizeof row->proposal, "%s", text);
         return;
     }
@@ -433,12 +432,13 @@ void setup_begin(Setup *setup, SetupStep step, const State *state, Units units, 
     setup->step = step;
     setup->units = units;
     for (int i = 0; i < ASK_COUNT; i++) {
-        const Ask *ask = &ASKS[i];
+        const Ask *ask = &setup_asks[i];
         if (ask->step != step)
             continue;
         const Field *f = ask_field(ask);
-        FormField *row = fields_add(&setup->rows, i, ask->caption ? ask->caption : f->option, NULL,
-                                    ask->help ? ask->help : f->help);
+        FormField *row =
+            fields_add(&setup->rows, i, ask->caption != NULL ? ask->caption : f->option, NULL,
+                       ask->help != NULL ? ask->help : f->help);
         if (ask->what == ASK_UNITS)
             snprintf(row->proposal, sizeof row->proposal, "%s", units_name(units));
     }
@@ -451,9 +451,9 @@ bool setup_key(Setup *setup, Press press)
     const Field *f = ask_field(ask);
     Choices choices = {.count = 0};
     if (ask->what == ASK_UNITS)
-        choices_add(&choices, UNITS_WORDS);
+        choices_add(&choices, units_words);
     else if (ask->kind == KIND_SANITISE)
-        choices_add(&choices, YES_NO);
+        choices_add(&choices, yes_no);
     else if (f->type == FIELD_CHOICE)
         choices_add(&choices, f->choices);
     return fields_key(&setup->rows, press, &choices);

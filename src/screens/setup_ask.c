@@ -130,7 +130,7 @@ static bool ask_key(App *app, Press press, Wish *wish)
 
 /* ---- drawing ---- */
 
-static void draw_title(const App *app, const AskOwn *own, Sheet *sheet, Area area)
+static void setup_ask_draw_title(const App *app, const AskOwn *own, Sheet *sheet, Area area)
 {
     const SetupStep step = own->setup.step;
     const char *first =
@@ -183,13 +183,13 @@ static void ask_draw(const App *app, Sheet *sheet, Area area)
     const int head = 2, airy = area.rows >= 16 ? 1 : 0, below = area.rows >= 16 ? 5 : 2;
     const Area rows = area_rows(area, head + airy, area.rows - head - airy - below);
     const Fields *fields = &own->setup.rows;
-    draw_title(app, own, sheet, area);
+    setup_ask_draw_title(app, own, sheet, area);
     (void)fields_draw_place(fields, fields_shown(fields, rows), sheet, area, app->alphabet);
     const int row = rows.row - area.row + fields_draw(fields, sheet, rows, app->alphabet) + airy;
     draw_entries(app, &own->setup, sheet, area_rows(area, row, area.rows - row));
 }
 
-static const Action ACTIONS[] = {
+static const Action setup_ask_actions[] = {
     {PRESS_ENTER, 0, "take it",
      "take the answer; on the last one of a step its entries are written", 1, act_take, 0},
     {PRESS_ESC, 0, "leave",
@@ -206,8 +206,8 @@ const Screen SCREEN_SETUP_ASK = {
     .name = "set-up questions",
     .gist = "what the program has to know, a proposal for each answer",
     .typed = true,
-    .actions = ACTIONS,
-    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .actions = setup_ask_actions,
+    .action_count = sizeof setup_ask_actions / sizeof *setup_ask_actions,
     .own_size = sizeof(AskOwn),
     .open = ask_open,
     .keeps = ask_keeps,

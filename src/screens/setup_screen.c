@@ -152,7 +152,7 @@ static void rows_rest(const App *app, Row out[ROWS_MAX], int *count)
     snprintf(row->text, sizeof row->text, "%s", units_name(app->units));
 }
 
-static int rows_of(const App *app, Row out[ROWS_MAX])
+static int setup_screen_rows_of(const App *app, Row out[ROWS_MAX])
 {
     int count = 0;
     rows_vessels(app, out, &count);
@@ -165,7 +165,7 @@ static int rows_of(const App *app, Row out[ROWS_MAX])
 static Row *rows_make(const App *app, int *count)
 {
     Row *rows = memory_get(ROWS_MAX * sizeof *rows);
-    *count = rows_of(app, rows);
+    *count = setup_screen_rows_of(app, rows);
     return rows;
 }
 
@@ -220,7 +220,8 @@ static bool rows_key(App *app, Press press, Wish *wish)
 static void order_begin(App *app, const Label *label)
 {
     Form *form = app_form(app);
-    int line = state_line(&app->state, label), field = form ? form_index(form, "order") : -1;
+    int line = state_line(&app->state, label),
+        field = form != NULL ? form_index(form, "order") : -1;
     if (line < 0 || field < 0)
         return;
     Str order = {0};
@@ -234,7 +235,7 @@ static void order_begin(App *app, const Label *label)
     form_read(form, app);
 }
 
-static void act_amend(App *app, int unused, Wish *wish)
+static void setup_screen_act_amend(App *app, int unused, Wish *wish)
 {
     (void)unused;
     SetupOwn *own = app_own(app, &SCREEN_SETUP);
@@ -291,7 +292,8 @@ static void act_questions(App *app, int unused, Wish *wish)
 
 /* ---- drawing ---- */
 
-static void draw_row(const App *app, const Row *row, bool here, Sheet *sheet, Area area, int at)
+static void setup_screen_draw_row(const App *app, const Row *row, bool here, Sheet *sheet,
+                                  Area area, int at)
 {
     if (row->does == ROW_HEAD) {
         sheet_puts(sheet, area, at, 1, INK_QUIET, row->name);
@@ -328,13 +330,13 @@ static void setup_draw(const App *app, Sheet *sheet, Area area)
     sheet_puts(sheet, area, 0, 1, INK_TITLE, "set-up");
     list_draw_place(&list, rows, sheet, area, 0, app->alphabet);
     for (int i = top; i < list.count && i < top + rows; i++)
-        draw_row(app, &all[i], i == list.cursor, sheet, area, 2 + i - top);
+        setup_screen_draw_row(app, &all[i], i == list.cursor, sheet, area, 2 + i - top);
     free(all);
 }
 
-static const Action ACTIONS[] = {
+static const Action setup_screen_actions[] = {
     {PRESS_ENTER, PRESS_RIGHT, "amend", "a form for what is under the cursor, or its questions", 1,
-     act_amend, 0},
+     setup_screen_act_amend, 0},
     {'x', 0, "take out", "retire the vessel, take the stage or the stop out", 2, act_out, 0},
     {'e', 0, "questions", "go on with what is not answered yet", 3, act_questions, 0},
     {'j', PRESS_DOWN, "down", "the next row; k or Up: the one before", 0, NULL, 0},
@@ -344,8 +346,8 @@ const Screen SCREEN_SETUP = {
     .name = "set-up",
     .gist = "vessels, their order, stages, crew and units: named first, amended later",
     .press = '8',
-    .actions = ACTIONS,
-    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .actions = setup_screen_actions,
+    .action_count = sizeof setup_screen_actions / sizeof *setup_screen_actions,
     .own_size = sizeof(SetupOwn),
     .open = setup_open,
     .draw = setup_draw,

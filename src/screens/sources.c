@@ -9,7 +9,7 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { HEADS = 2, HEADS_SHORT = 1, SHORT = 14, PLACE_COLS = 17 };
+enum { SOURCES_HEADS = 2, SOURCES_HEADS_SHORT = 1, SOURCES_SHORT = 14, SOURCES_PLACE_COLS = 17 };
 
 /* In a long log only the latest fills are counted, and the screen says so: the key that opens it
  * has to be as quick there. Looking at an entry takes half a microsecond, and about one in eighty
@@ -69,10 +69,9 @@ static void sources_sort(const App *app, SourcesOwn *own)
         own->order[at] = i;
     }
     list_set_count(&own->pane.list, count);
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         if (label_equal(&all[own->order[i]].label, &own->chosen))
             own->pane.list.cursor = i;
-    }
 }
 
 static void sources_count(const App *app, SourcesOwn *own)
@@ -158,7 +157,7 @@ static void sources_facts(const App *app, const SourcesOwn *own, Facts *facts)
 {
     const Source *source = sources_chosen(app, own);
     char date[64], when[64];
-    if (!source)
+    if (source == NULL)
         return;
     const Tally *tally = sources_tally(app, own, source);
     facts_add(facts, "source", INK_STRONG, "%s", source->label.s);
@@ -210,21 +209,21 @@ static bool sources_key(App *app, Press press, Wish *wish)
     sources_facts(app, own, &facts);
     int lines = facts_lines(&facts, pane_facts_cols(&own->pane, app->cols));
     facts_finish(&facts);
-    if (!pane_key(&own->pane, press, lines, app_body(app).rows - HEADS_SHORT))
+    if (!pane_key(&own->pane, press, lines, app_body(app).rows - SOURCES_HEADS_SHORT))
         return false;
     const Source *source = sources_chosen(app, own);
-    if (source)
+    if (source != NULL)
         own->chosen = source->label;
     return true;
 }
 
-static void act_about(App *app, int kind, Wish *wish)
+static void sources_act_about(App *app, int kind, Wish *wish)
 {
     const Source *source = sources_chosen(app, sources_own(app));
-    app_open_form(app, (KindId)kind, source ? source->label.s : "", wish);
+    app_open_form(app, (KindId)kind, source != NULL ? source->label.s : "", wish);
 }
 
-static void act_new(App *app, int kind, Wish *wish)
+static void sources_act_new(App *app, int kind, Wish *wish)
 {
     app_open_form(app, (KindId)kind, "", wish);
 }
@@ -243,8 +242,8 @@ static int draw_class(const App *app, const Source *source, Sheet *sheet, Area a
     return sheet_puts(sheet, area, row, at + 1, ink, word);
 }
 
-static void draw_row(const App *app, const SourcesOwn *own, const Source *source, Sheet *sheet,
-                     Area area, int row, bool wide)
+static void sources_draw_row(const App *app, const SourcesOwn *own, const Source *source,
+                             Sheet *sheet, Area area, int row, bool wide)
 {
     char text[96];
     Moment used = {source->used_at};
@@ -267,7 +266,7 @@ static void draw_row(const App *app, const SourcesOwn *own, const Source *source
     }
 }
 
-static void draw_heads(Sheet *sheet, Area area, bool wide)
+static void sources_draw_heads(Sheet *sheet, Area area, bool wide)
 {
     sheet_puts(sheet, area, 1, 3, INK_CAPTION, "source");
     if (!wide) {
@@ -286,7 +285,7 @@ static void sources_draw(const App *app, Sheet *sheet, Area area)
 {
     const SourcesOwn *own = sources_own(app);
     bool wide = area.cols >= 80;
-    int heads = own->pane.closer || area.rows < SHORT ? HEADS_SHORT : HEADS;
+    int heads = own->pane.closer || area.rows < SOURCES_SHORT ? SOURCES_HEADS_SHORT : SOURCES_HEADS;
     int count = own->pane.list.count;
     char gist[96];
     Facts facts = {0};
@@ -297,15 +296,16 @@ static void sources_draw(const App *app, Sheet *sheet, Area area)
     PanePlan plan = pane_plan(&own->pane, area_rows(area, heads, area.rows - heads),
                               facts_lines(&facts, pane_facts_cols(&own->pane, area.cols)));
     bool counted = !own->pane.closer && count > plan.list.rows;
-    pane_title(app, sheet, area_cols(area, 0, area.cols - (counted ? PLACE_COLS : 0)), "sources",
-               gist);
+    pane_title(app, sheet, area_cols(area, 0, area.cols - (counted ? SOURCES_PLACE_COLS : 0)),
+               "sources", gist);
     if (counted)
         list_draw_place(&own->pane.list, plan.list.rows, sheet, area, 0, app->alphabet);
-    if (heads == HEADS)
-        draw_heads(sheet, area, wide);
+    if (heads == SOURCES_HEADS)
+        sources_draw_heads(sheet, area, wide);
     int top = list_top(&own->pane.list, plan.list.rows);
     for (int row = 0; row < plan.list.rows && top + row < count; row++) {
-        draw_row(app, own, &app->state.sources[own->order[top + row]], sheet, plan.list, row, wide);
+        sources_draw_row(app, own, &app->state.sources[own->order[top + row]], sheet, plan.list,
+                         row, wide);
         if (top + row == own->pane.list.cursor)
             pane_cursor(app, sheet, plan.list, row);
     }
@@ -317,10 +317,11 @@ static void sources_draw(const App *app, Sheet *sheet, Area area)
     facts_finish(&facts);
 }
 
-static const Action ACTIONS[] = {
-    {'f', 0, "fill", "log water taken from the chosen source", 1, act_about, KIND_FILL},
-    {'n', 0, "new", "name a new source", 2, act_new, KIND_SOURCE},
-    {'m', 0, "amend", "amend type or usual class of the chosen source", 3, act_about, KIND_SOURCE},
+static const Action sources_actions[] = {
+    {'f', 0, "fill", "log water taken from the chosen source", 1, sources_act_about, KIND_FILL},
+    {'n', 0, "new", "name a new source", 2, sources_act_new, KIND_SOURCE},
+    {'m', 0, "amend", "amend type or usual class of the chosen source", 3, sources_act_about,
+     KIND_SOURCE},
     {PRESS_ENTER, 0, "closer", "the chosen source alone; again: back", 4, NULL, 0},
     {'j', PRESS_DOWN, "down", "the next source, or further down; k or Up: the other way", 0, NULL,
      0},
@@ -332,8 +333,8 @@ const Screen SCREEN_SOURCES = {
     .name = "sources",
     .gist = "where water is taken from, and its usual class",
     .press = '7',
-    .actions = ACTIONS,
-    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .actions = sources_actions,
+    .action_count = sizeof sources_actions / sizeof *sources_actions,
     .own_size = sizeof(SourcesOwn),
     .open = sources_open,
     .told = sources_told,

@@ -10,7 +10,7 @@
 
 static void sum_scroll_keep(Sum *sum, const App *app);
 
-enum { WIDE_COLS = 72, LEFT_COLS = 37, RESULT_PAGE = 5 };
+enum { SUM_WIDE_COLS = 72, LEFT_COLS = 37, RESULT_PAGE = 5 };
 
 /* ---- rows ---- */
 
@@ -71,7 +71,7 @@ static void name_proposal(const Sum *sum, FormField *row, const State *state)
     const int slot = row->field == SUM_VESSEL ? sum->site.vessel : sum->site.line;
     const Label *name = slot >= 0 ? state_name(state, row_names(row), slot) : NULL;
     (void)snprintf(row->proposal, sizeof row->proposal, "%s",
-                   name                                                         ? name->s
+                   name != NULL                                                 ? name->s
                    : sum->topic->about == ABOUT_ALL && row->field == SUM_VESSEL ? "all aboard"
                                                                                 : "none");
 }
@@ -187,7 +187,7 @@ static void paper_put(Paper *paper, const char *label, Ink ink, const char *text
         if (!width_wrap(&rest, room > 1 ? room : 1, &part))
             break;
         const int row = paper->line++ - paper->from;
-        if (!paper->sheet || row < 0 || row >= paper->area.rows)
+        if (paper->sheet == NULL || row < 0 || row >= paper->area.rows)
             continue;
         const size_t head = !first ? 0 : part.n < labelled ? part.n : labelled;
         const int after = sheet_put(paper->sheet, paper->area, row, LEFT + in, INK_CAPTION,
@@ -228,9 +228,9 @@ int sum_draw_result(const Sum *sum, const App *app, bool short_form, Sheet *shee
         paper_notes(&paper, "sources", INK_QUIET, r->sources, r->source_count);
         paper_put(&paper, "always", INK_QUIET, RECKON_ALWAYS);
     }
-    if (sheet && from > 0)
+    if (sheet != NULL && from > 0)
         sheet_glyph(sheet, area, 0, area.cols - 1, app->alphabet, INK_KEY, GLYPH_UP);
-    if (sheet && paper.line - from > area.rows && area.rows > 0)
+    if (sheet != NULL && paper.line - from > area.rows && area.rows > 0)
         sheet_glyph(sheet, area, area.rows - 1, area.cols - 1, app->alphabet, INK_KEY, GLYPH_DOWN);
     return paper.line;
 }
@@ -244,7 +244,7 @@ static SumPlan sum_plan(const Sum *sum, Area area)
 {
     const int head = area.rows >= 16 ? 2 : 1;
     const Area body = area_rows(area, head, area.rows - head);
-    if (area.cols >= WIDE_COLS)
+    if (area.cols >= SUM_WIDE_COLS)
         return (SumPlan){area_cols(body, 0, LEFT_COLS),
                          area_cols(body, LEFT_COLS + 1, body.cols - LEFT_COLS - 1)};
     int rows = sum->rows.count + 2;

@@ -14,11 +14,11 @@
 #include <string.h>
 
 enum { HISTORY_POINTS = 240, ENTRIES_SHOWN = 150, CHART_ROWS = 12, SIDE_CHART_COLS = 100 };
-enum { HEADS = 2, HEADS_SHORT = 1, SHORT = 14, PLACE_COLS = 17 };
+enum { VESSELS_HEADS = 2, VESSELS_HEADS_SHORT = 1, VESSELS_SHORT = 14, VESSELS_PLACE_COLS = 17 };
 
 /* How far back the chart goes, in days. */
-static const int RANGES[] = {2, 7, 30, 90, 365};
-enum { RANGE_COUNT = sizeof RANGES / sizeof *RANGES, RANGE_FIRST = 2 };
+static const int ranges[] = {2, 7, 30, 90, 365};
+enum { RANGE_COUNT = sizeof ranges / sizeof *ranges, RANGE_FIRST = 2 };
 
 typedef struct {
     Pane pane;
@@ -42,7 +42,7 @@ static const BoardVessel *vessels_chosen(const App *app, const VesselsOwn *own)
 
 static int vessels_days(const VesselsOwn *own)
 {
-    return RANGES[own->range + RANGE_FIRST];
+    return ranges[own->range + RANGE_FIRST];
 }
 
 /* The chosen vessel's levels; where they are shown its entries, too. */
@@ -51,7 +51,7 @@ static void vessels_ask(App *app, VesselsOwn *own, Wish *wish)
     const BoardVessel *v = vessels_chosen(app, own);
     own->asked = app->entries;
     own->entries = false;
-    if (!v)
+    if (v == NULL)
         return;
     own->chosen = v->label;
     bool entries = own->pane.closer || app->cols >= PANE_BESIDE_COLS;
@@ -127,10 +127,9 @@ static void fact_level(const App *app, const BoardVessel *v, Facts *facts)
 static void fact_place(const App *app, const BoardVessel *v, Facts *facts)
 {
     int count = 0;
-    for (int i = 0; i < app->board.line_count; i++) {
+    for (int i = 0; i < app->board.line_count; i++)
         if (label_equal(&app->board.lines[i].label, &v->line))
             count = app->board.lines[i].count;
-    }
     if (v->position > 0)
         facts_add(facts, "place", INK_TEXT, "%s, %d of %d from the air side%s%s", v->line.s,
                   v->position, count,
@@ -246,7 +245,7 @@ static void entry_facts(const App *app, bool tests, Facts *facts)
 static void vessels_facts(const App *app, const VesselsOwn *own, Facts *facts)
 {
     const BoardVessel *v = vessels_chosen(app, own);
-    if (!v)
+    if (v == NULL)
         return;
     if (own->pane.closer)
         facts_add(facts, "vessel", INK_STRONG, "%s", v->label.s);
@@ -268,21 +267,20 @@ static void vessels_told(App *app, Wish *wish)
 {
     VesselsOwn *own = vessels_own(app);
     list_set_count(&own->pane.list, app->board.vessel_count);
-    for (int i = 0; i < app->board.vessel_count; i++) {
+    for (int i = 0; i < app->board.vessel_count; i++)
         if (label_equal(&app->board.vessels[i].label, &own->chosen))
             own->pane.list.cursor = i;
-    }
     if (own->asked != app->entries)
         vessels_ask(app, own, wish);
 }
 
 /* ---- keys ---- */
 
-static void act_about(App *app, int kind, Wish *wish)
+static void vessels_act_about(App *app, int kind, Wish *wish)
 {
     const BoardVessel *v = vessels_chosen(app, vessels_own(app));
     const char *about = "";
-    if (v) /* coupled, it is drawn at the tap of its line */
+    if (v != NULL) /* coupled, it is drawn at the tap of its line */
         about = kind == KIND_DRAW && v->position > 0 ? v->line.s : v->label.s;
     char label[LABEL_SIZE];
     snprintf(label, sizeof label, "%s", about);
@@ -322,16 +320,16 @@ typedef struct {
 static VesselsPlan vessels_plan(const App *app, const VesselsOwn *own, Area area)
 {
     VesselsPlan p = {.chart = area_rows(area, 0, 0)};
-    int heads = area.rows < SHORT || own->pane.closer ? HEADS_SHORT : HEADS;
+    int heads = area.rows < VESSELS_SHORT || own->pane.closer ? VESSELS_HEADS_SHORT : VESSELS_HEADS;
     Area body = area_rows(area, heads, area.rows - heads);
     Facts facts = {0};
     if (own->pane.closer) {
-        if (area.cols >= SIDE_CHART_COLS && area.rows >= SHORT) {
+        if (area.cols >= SIDE_CHART_COLS && area.rows >= VESSELS_SHORT) {
             p.chart = area_cols(body, area.cols / 2, area.cols - area.cols / 2 - 1);
             p.chart = area_rows(p.chart, 0,
                                 p.chart.rows < 2 * CHART_ROWS ? p.chart.rows : 2 * CHART_ROWS);
             body = area_cols(body, 0, area.cols / 2 - 1);
-        } else if (area.rows >= SHORT) {
+        } else if (area.rows >= VESSELS_SHORT) {
             int rows = area.rows / 2 < CHART_ROWS ? area.rows / 2 : CHART_ROWS;
             p.chart = area_cols(area_rows(body, 0, rows), 1, area.cols - 2);
             body = area_rows(body, rows, body.rows - rows);
@@ -393,7 +391,8 @@ static void draw_bar(const App *app, const BoardVessel *v, Sheet *sheet, Area ar
     }
 }
 
-static void draw_wide(const App *app, const BoardVessel *v, Sheet *sheet, Area area, int row)
+static void vessels_draw_wide(const App *app, const BoardVessel *v, Sheet *sheet, Area area,
+                              int row)
 {
     char text[64];
     const char *flag = vessel_flag(app, v);
@@ -423,7 +422,8 @@ static void draw_wide(const App *app, const BoardVessel *v, Sheet *sheet, Area a
     }
 }
 
-static void draw_narrow(const App *app, const BoardVessel *v, Sheet *sheet, Area area, int row)
+static void vessels_draw_narrow(const App *app, const BoardVessel *v, Sheet *sheet, Area area,
+                                int row)
 {
     char text[64];
     sheet_cut(sheet, area, row, 3, 5, app->alphabet, INK_STRONG, text_of(v->label.s));
@@ -443,7 +443,7 @@ static void draw_narrow(const App *app, const BoardVessel *v, Sheet *sheet, Area
                     GLYPH_MARK_CAUTION);
 }
 
-static void draw_heads(Sheet *sheet, Area area, bool wide)
+static void vessels_draw_heads(Sheet *sheet, Area area, bool wide)
 {
     if (!wide) {
         sheet_puts(sheet, area, 1, 3, INK_CAPTION, "vessel level class    place");
@@ -456,15 +456,16 @@ static void draw_heads(Sheet *sheet, Area area, bool wide)
     sheet_right(sheet, area, 1, 69, INK_CAPTION, text_of("water age"));
 }
 
-static void draw_list(const App *app, const VesselsOwn *own, Sheet *sheet, Area area, bool wide)
+static void vessels_draw_list(const App *app, const VesselsOwn *own, Sheet *sheet, Area area,
+                              bool wide)
 {
     int top = list_top(&own->pane.list, area.rows), count = app->board.vessel_count;
     for (int row = 0; row < area.rows && top + row < count; row++) {
         const BoardVessel *v = &app->board.vessels[top + row];
         if (wide)
-            draw_wide(app, v, sheet, area, row);
+            vessels_draw_wide(app, v, sheet, area, row);
         else
-            draw_narrow(app, v, sheet, area, row);
+            vessels_draw_narrow(app, v, sheet, area, row);
         if (top + row == own->pane.list.cursor)
             pane_cursor(app, sheet, area, row);
     }
@@ -482,7 +483,7 @@ static void vessels_draw(const App *app, Sheet *sheet, Area area)
     bool wide = area.cols >= 80;
     int retired = 0, below = 0;
     if (!own->pane.closer && own->pane.list.count > p.plan.list.rows)
-        below = PLACE_COLS;
+        below = VESSELS_PLACE_COLS;
     for (int i = 0; i < app->state.vessel_count; i++)
         retired += !vessel_aboard(&app->state.vessels[i]);
     int n = snprintf(gist, sizeof gist, "%d aboard", app->board.vessel_count);
@@ -497,9 +498,9 @@ static void vessels_draw(const App *app, Sheet *sheet, Area area)
     if (!own->pane.closer) {
         if (below)
             list_draw_place(&own->pane.list, p.plan.list.rows, sheet, area, 0, app->alphabet);
-        if (area.rows >= SHORT)
-            draw_heads(sheet, area, wide);
-        draw_list(app, own, sheet, p.plan.list, wide);
+        if (area.rows >= VESSELS_SHORT)
+            vessels_draw_heads(sheet, area, wide);
+        vessels_draw_list(app, own, sheet, p.plan.list, wide);
         pane_draw_rule(&p.plan, sheet, app->alphabet);
     }
     Facts facts = {0};
@@ -507,26 +508,31 @@ static void vessels_draw(const App *app, Sheet *sheet, Area area)
     facts_draw(&facts, sheet, p.plan.facts, app->alphabet, own->pane.closer ? own->pane.scroll : 0);
     facts_finish(&facts);
     const BoardVessel *v = vessels_chosen(app, own);
-    if (v && p.chart.rows > 0)
+    if (v != NULL && p.chart.rows > 0)
         vessel_chart_draw(app, v, (VesselOver)own->over, vessels_days(own), sheet, p.chart);
 }
 
-static const Action ACTIONS[] = {
+static const Action vessels_actions[] = {
     {PRESS_ENTER, 0, "closer", "the chosen vessel alone: level over time, its entries; again: back",
      1, NULL, 0},
-    {'f', 0, "fill", "log water into the chosen vessel", 2, act_about, KIND_FILL},
-    {'s', 0, "sound", "log a measured level of the chosen vessel", 3, act_about, KIND_SOUND},
-    {'c', 0, "sanitised", "log that the chosen vessel was sanitised", 4, act_about, KIND_SANITISE},
-    {'e', 0, "empty", "log that the chosen vessel was dumped", 0, act_about, KIND_DUMP},
-    {'r', 0, "treat", "log a treatment of the chosen vessel's water", 0, act_about, KIND_TREAT},
-    {'p', 0, "pour", "log water decanted from the chosen vessel into another", 0, act_about,
+    {'f', 0, "fill", "log water into the chosen vessel", 2, vessels_act_about, KIND_FILL},
+    {'s', 0, "sound", "log a measured level of the chosen vessel", 3, vessels_act_about,
+     KIND_SOUND},
+    {'c', 0, "sanitised", "log that the chosen vessel was sanitised", 4, vessels_act_about,
+     KIND_SANITISE},
+    {'e', 0, "empty", "log that the chosen vessel was dumped", 0, vessels_act_about, KIND_DUMP},
+    {'r', 0, "treat", "log a treatment of the chosen vessel's water", 0, vessels_act_about,
+     KIND_TREAT},
+    {'p', 0, "pour", "log water decanted from the chosen vessel into another", 0, vessels_act_about,
      KIND_DECANT},
-    {'d', 0, "draw", "log water drawn from it, or at the tap of its line", 0, act_about, KIND_DRAW},
-    {'m', 0, "amend", "amend what is known of the chosen vessel", 5, act_about, KIND_VESSEL},
+    {'d', 0, "draw", "log water drawn from it, or at the tap of its line", 0, vessels_act_about,
+     KIND_DRAW},
+    {'m', 0, "amend", "amend what is known of the chosen vessel", 5, vessels_act_about,
+     KIND_VESSEL},
     {'n', 0, "new", "name a new vessel", 6, act_plain, KIND_VESSEL},
     {'o', 0, "order", "log a new order of vessels on a line", 0, act_plain, KIND_COUPLE},
     {'x', 0, "test", "log what a strip, a meter or a laboratory found in the chosen vessel", 0,
-     act_about, KIND_TEST},
+     vessels_act_about, KIND_TEST},
     {'v', 0, "chart of", "draw the level, then chlorine, pH, TDS as they were tested", 0, act_over,
      0},
     {'+', '=', "longer", "the chart over a longer time", 0, act_range, 1},
@@ -541,8 +547,8 @@ const Screen SCREEN_VESSELS = {
     .name = "vessels",
     .gist = "levels, classes, places, ages; one vessel over time",
     .press = '3',
-    .actions = ACTIONS,
-    .action_count = sizeof ACTIONS / sizeof *ACTIONS,
+    .actions = vessels_actions,
+    .action_count = sizeof vessels_actions / sizeof *vessels_actions,
     .own_size = sizeof(VesselsOwn),
     .open = vessels_open,
     .told = vessels_told,

@@ -8,12 +8,12 @@
 
 Ink ink_of_tone(Tone tone)
 {
-    static const Ink INKS[] = {
+    static const Ink inks[] = {
         [TONE_TEXT] = INK_TEXT,       [TONE_QUIET] = INK_QUIET,     [TONE_STRONG] = INK_STRONG,
         [TONE_BAND] = INK_BAND,       [TONE_GOOD] = INK_GOOD,       [TONE_NOTICE] = INK_NOTICE,
         [TONE_CAUTION] = INK_CAUTION, [TONE_WARNING] = INK_WARNING,
     };
-    return INKS[tone];
+    return inks[tone];
 }
 
 Glyph glyph_of_tone(Tone tone)
@@ -48,16 +48,16 @@ Ink ink_of_residual(Residual residual)
 
 const char *words_class(const App *app, Quality quality, int columns)
 {
-    static const char *const SHORT[CLASS_COUNT] = {"pot.", "quest.", "non-p."};
-    static const char *const LEAST[CLASS_COUNT] = {"pot.", "quest", "non-p"};
+    static const char *const class_short[CLASS_COUNT] = {"pot.", "quest.", "non-p."};
+    static const char *const least[CLASS_COUNT] = {"pot.", "quest", "non-p"};
     if (columns >= width_ofs(quality_name(quality)))
         return quality_name(quality);
     if (columns >= 8)
         return quality_short(quality);
     if (columns == 5)
-        return LEAST[quality];
+        return least[quality];
     if (columns >= 6)
-        return SHORT[quality];
+        return class_short[quality];
     return glyph(app->alphabet, glyph_mark(quality));
 }
 
@@ -68,7 +68,7 @@ static void last_entry(const App *app, const Entry *entry, Words *words)
     *words = (Words){.about = WORDS_LAST, .caption = "Last", .tone = TONE_QUIET};
     event_tell(&entry->event, app->units, true, &line);
     words->strong = strlen(app_time(app, entry->event.at, when));
-    snprintf(words->text, sizeof words->text, "%s %s", when, line.s ? line.s : "");
+    snprintf(words->text, sizeof words->text, "%s %s", when, line.s != NULL ? line.s : "");
     str_finish(&line);
 }
 
@@ -81,7 +81,7 @@ int app_words(const App *app, Words out[APP_WORDS_MAX])
             snprintf(out[i].text + n, WORDS_TEXT - n, " 2, then D, shows them.");
         if ((out[i].alert & ALERT_PASSED) != 0) {
             char *act = strstr(out[i].text, " Log the fills");
-            size_t at = act ? (size_t)(act - out[i].text) : n;
+            size_t at = act != NULL ? (size_t)(act - out[i].text) : n;
             snprintf(out[i].text + at, WORDS_TEXT - at, " r refilled, m move, x drop.");
             out[i].brief[0] = '\0';
         }

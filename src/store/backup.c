@@ -62,11 +62,10 @@ static bool copy_pages(Db *db, const char *part, const char *target, Fault *faul
     sqlite3_backup_finish(backup);
     if (rc != SQLITE_DONE) {
         if ((rc & 0xff) == SQLITE_BUSY || (rc & 0xff) == SQLITE_LOCKED ||
-            (rc & 0xff) == SQLITE_CORRUPT) {
+            (rc & 0xff) == SQLITE_CORRUPT)
             db_fault(db, rc, fault);
-        } else {
+        else
             copy_fault(copy, target, rc, fault);
-        }
         sqlite3_close(copy);
         return false;
     }
@@ -79,9 +78,8 @@ static bool sync_path(const char *path, int flags)
 {
     int fd = open(path, flags | O_CLOEXEC);
     bool good = fd >= 0 && fsync(fd) == 0;
-    if (fd >= 0) {
+    if (fd >= 0)
         close(fd);
-    }
     return good;
 }
 
@@ -99,11 +97,10 @@ static bool copy_named(const char *part, const char *target, bool replace, Fault
     } else if (good) {
         /* a hard link is refused where the name is taken; a rename would take it over */
         good = link(part, target) == 0;
-        if (!good && errno != EEXIST && access(target, F_OK) != 0) {
+        if (!good && errno != EEXIST && access(target, F_OK) != 0)
             good = rename(part, target) == 0; /* a file system without hard links */
-        } else if (good) {
+        else if (good)
             unlink(part);
-        }
     }
     int why = errno;
     good = good && sync_path(folder.s, O_RDONLY | O_DIRECTORY);
@@ -124,18 +121,15 @@ static void parts_sweep(const char *target, time_t now)
     const size_t n = strlen(name);
     for (struct dirent *entry; dir != NULL && (entry = readdir(dir)) != NULL;) {
         struct stat info;
-        if (strncmp(entry->d_name, name, n) != 0 || strncmp(entry->d_name + n, ".part-", 6) != 0) {
+        if (strncmp(entry->d_name, name, n) != 0 || strncmp(entry->d_name + n, ".part-", 6) != 0)
             continue;
-        }
         str_clear(&path);
         str_addf(&path, "%s%s", folder.s, entry->d_name);
-        if (stat(path.s, &info) == 0 && S_ISREG(info.st_mode) && now - info.st_mtime > 3600) {
+        if (stat(path.s, &info) == 0 && S_ISREG(info.st_mode) && now - info.st_mtime > 3600)
             unlink(path.s);
-        }
     }
-    if (dir != NULL) {
+    if (dir != NULL)
         closedir(dir);
-    }
     str_finish(&folder);
     str_finish(&path);
 }
@@ -143,9 +137,8 @@ static void parts_sweep(const char *target, time_t now)
 bool part_begin(const char *target, Str *part, Fault *fault)
 {
     str_addf(part, "%s.part-", target);
-    for (int i = 0; i < 6; i++) {
-        str_addc(part, 'X'); /* mkstemp puts six random characters there */
-    }
+    for (int i = 0; i < 6; i++)
+        str_addc(part, 'X');   /* mkstemp puts six random characters there */
     int fd = mkstemp(part->s); /* 0600 */
     if (fd < 0) {
         fault_set(fault, FAULT_LOG, "%s can't be made: %s.", target, strerror(errno));
@@ -153,9 +146,8 @@ bool part_begin(const char *target, Str *part, Fault *fault)
         return false;
     }
     struct stat info;
-    if (fstat(fd, &info) == 0) {
+    if (fstat(fd, &info) == 0)
         parts_sweep(target, info.st_mtime); /* the file system's own time */
-    }
     close(fd);
     return true;
 }
@@ -169,9 +161,8 @@ bool backup_begin(Db *db, const char *target, Str *part, Fault *fault)
 bool backup_end(Str *part, const char *target, bool place, bool replace, Fault *fault)
 {
     bool good = place && copy_named(part->s, target, replace, fault);
-    if (!good) {
+    if (!good)
         unlink(part->s);
-    }
     str_finish(part);
     return good;
 }
@@ -218,9 +209,8 @@ bool log_backup(Log *log, const char *target, bool replace, Fault *fault)
     }
     Str part = {0};
     Fault why = {0};
-    if (!backup_begin(&log->db, target, &part, fault)) {
+    if (!backup_begin(&log->db, target, &part, fault))
         return false;
-    }
     /* An unsound copy never takes the place of an older one; where there is none, it is better than
      * nothing, and is not called good. */
     const bool sound = copy_sound(log, part.s, &why);

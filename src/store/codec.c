@@ -74,9 +74,8 @@ static void more_add(Str *out, const Event *e, const Field *f)
     case FIELD_LABELS:
         str_addc(out, '[');
         for (int i = 0; i < e->u.couple.count; i++) {
-            if (i > 0) {
+            if (i > 0)
                 str_addc(out, ',');
-            }
             str_add_json(out, text_of(e->u.couple.order[i].s));
         }
         str_addc(out, ']');
@@ -101,9 +100,8 @@ uint32_t codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt)
     const CodecPlan *plan = &codec->plans[e->kind];
     for (int i = 0; i < plan->count; i++) {
         const CodecStep *step = &plan->steps[i];
-        if (!event_has(e, step->field)) {
+        if (!event_has(e, step->field))
             continue;
-        }
         const char *at = (const char *)e + step->offset;
         if (step->label) {
             db_bind_text(stmt, step->column + 1, text_of(at));
@@ -115,19 +113,16 @@ uint32_t codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt)
     }
     if (plan->more) {
         str_clear(&codec->more);
-        for (int i = 0; i < kind->field_count; i++) {
-            if (kind->fields[i].column == COLUMN_MORE && event_has(e, i)) {
+        for (int i = 0; i < kind->field_count; i++)
+            if (kind->fields[i].column == COLUMN_MORE && event_has(e, i))
                 more_add(&codec->more, e, &kind->fields[i]);
-            }
-        }
         if (codec->more.n > 0) {
             str_addc(&codec->more, '}');
             db_bind_text(stmt, ROW_MORE + 1, text_slice(codec->more.s, codec->more.n));
         }
     }
-    if (e->note[0] != '\0') {
+    if (e->note[0] != '\0')
         db_bind_text(stmt, ROW_NOTE + 1, text_of(e->note));
-    }
     const uint32_t seal = event_seal(e);
     db_bind_number(stmt, ROW_SEAL + 1, seal);
     return seal;
@@ -139,9 +134,8 @@ static bool row_wrong(sqlite3_stmt *stmt, const char *words, Fault *fault)
 {
     char at[48], id[40] = "of no id";
     Uuid uuid;
-    if (db_bytes(stmt, ROW_ID, uuid.b, sizeof uuid.b)) {
+    if (db_bytes(stmt, ROW_ID, uuid.b, sizeof uuid.b))
         uuid_print(&uuid, id);
-    }
     moment_print_utc((Moment){sqlite3_column_int64(stmt, ROW_AT)}, at);
     return fault_set(fault, FAULT_LOG,
                      "the entry %s of %s can't be read: %s. The log is damaged or was changed by "
@@ -163,12 +157,10 @@ static bool row_more_wrong(sqlite3_stmt *stmt, const Fault *inner, const char *w
  * characters is shown with '?' and named by verify, and locks nobody out. `out` is zero. */
 static bool name_read(Text text, Label *out)
 {
-    if (text.n == 0 || text.n > LABEL_MAX || text.s[0] == '-' || text_trim(text).n != text.n) {
+    if (text.n == 0 || text.n > LABEL_MAX || text.s[0] == '-' || text_trim(text).n != text.n)
         return false;
-    }
-    if (!text_is_plain(text) && (!text_is_utf8(text) || text_has_control(text))) {
+    if (!text_is_plain(text) && (!text_is_utf8(text) || text_has_control(text)))
         return false;
-    }
     memcpy(out->s, text.s, text.n);
     return true;
 }
@@ -178,14 +170,11 @@ static bool more_labels(JsonReader *json, const JsonMember *value, Event *e, Fau
     JsonMember items[VESSELS_ABOARD_MAX];
     int count;
     if (value->type != JSON_ARRAY ||
-        !json_list(json, value->text, items, VESSELS_ABOARD_MAX, &count, fault)) {
+        !json_list(json, value->text, items, VESSELS_ABOARD_MAX, &count, fault))
         return false;
-    }
-    for (int i = 0; i < count; i++) {
-        if (items[i].type != JSON_STRING || !name_read(items[i].text, &e->u.couple.order[i])) {
+    for (int i = 0; i < count; i++)
+        if (items[i].type != JSON_STRING || !name_read(items[i].text, &e->u.couple.order[i]))
             return false;
-        }
-    }
     e->u.couple.count = count;
     return true;
 }
@@ -195,23 +184,19 @@ static bool more_labels(JsonReader *json, const JsonMember *value, Event *e, Fau
 static bool more_field(JsonReader *json, const JsonMember *value, const Field *f, Event *e,
                        Fault *fault)
 {
-    if (f->type == FIELD_LABELS) {
+    if (f->type == FIELD_LABELS)
         return more_labels(json, value, e, fault);
-    }
     if (f->type == FIELD_LABEL || f->type == FIELD_ENTRY) {
-        if (value->type != JSON_STRING) {
+        if (value->type != JSON_STRING)
             return false;
-        }
-        if (f->type == FIELD_ENTRY) {
+        if (f->type == FIELD_ENTRY)
             return uuid_parse(value->text, (Uuid *)(void *)((char *)e + f->offset), fault);
-        }
         return name_read(value->text, field_label(e, f));
     }
     int64_t thousandths;
     if (value->type != JSON_NUMBER || !json_thousandths(value->text, &thousandths, fault) ||
-        thousandths % 1000 != 0) {
+        thousandths % 1000 != 0)
         return false;
-    }
     *field_number(e, f) = thousandths / 1000;
     return field_fits(f, thousandths / 1000);
 }
@@ -222,14 +207,12 @@ static bool decode_more(JsonReader *json, sqlite3_stmt *stmt, const Kind *kind, 
     JsonMember members[CODEC_STEPS_MAX * 2];
     int count;
     Fault inner = {0};
-    if (!json_object(json, more, members, CODEC_STEPS_MAX * 2, &count, &inner)) {
+    if (!json_object(json, more, members, CODEC_STEPS_MAX * 2, &count, &inner))
         return row_more_wrong(stmt, &inner, "column more is no JSON object", fault);
-    }
     for (int i = 0; i < count; i++) {
         int field = kind_field(kind, members[i].key);
-        if (field < 0 || kind->fields[field].column != COLUMN_MORE) {
+        if (field < 0 || kind->fields[field].column != COLUMN_MORE)
             return row_wrong(stmt, "column more has a field that does not belong there", fault);
-        }
         if (!more_field(json, &members[i], &kind->fields[field], e, &inner)) {
             char words[80];
             snprintf(words, sizeof words, "column more: %s can't be that",
@@ -254,11 +237,9 @@ static bool row_incomplete(sqlite3_stmt *stmt, const Event *e, Fault *fault)
 {
     char words[160];
     const Kind *kind = kind_of((KindId)e->kind);
-    for (int i = 0; i < kind->field_count; i++) {
-        if (kind->fields[i].required && !event_has(e, i)) {
+    for (int i = 0; i < kind->field_count; i++)
+        if (kind->fields[i].required && !event_has(e, i))
             snprintf(words, sizeof words, "%s: %s is missing", kind->name, kind->fields[i].name);
-        }
-    }
     return row_wrong(stmt, words, fault);
 }
 
@@ -266,13 +247,11 @@ static bool row_incomplete(sqlite3_stmt *stmt, const Event *e, Fault *fault)
 static bool note_read(sqlite3_stmt *stmt, Event *e, Fault *fault)
 {
     const Text text = db_text(stmt, ROW_NOTE);
-    if (text.n > NOTE_MAX || !text_is_utf8(text) || text_has_control(text)) {
+    if (text.n > NOTE_MAX || !text_is_utf8(text) || text_has_control(text))
         return row_wrong(stmt, "its note is none: too long or no text", fault);
-    }
     e->note[text.n] = '\0';
-    if (text.n > 0) {
+    if (text.n > 0)
         memcpy(e->note, text.s, text.n);
-    }
     return true;
 }
 
@@ -280,20 +259,17 @@ bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, F
 {
     int64_t k = sqlite3_column_int64(stmt, ROW_KIND);
     const Kind *kind = k > 0 && k < KIND_END ? kind_of((KindId)k) : NULL;
-    if (kind == NULL) {
+    if (kind == NULL)
         return row_wrong(stmt, "its kind is not known to this program", fault);
-    }
     event_clear(e, (KindId)k);
     e->at.ms = sqlite3_column_int64(stmt, ROW_AT);
     int64_t zone = sqlite3_column_int64(stmt, ROW_ZONE);
-    if (e->at.ms < MOMENT_MIN_MS || e->at.ms > MOMENT_MAX_MS || zone <= -1440 || zone >= 1440) {
+    if (e->at.ms < MOMENT_MIN_MS || e->at.ms > MOMENT_MAX_MS || zone <= -1440 || zone >= 1440)
         return row_wrong(stmt, "its time or its zone can't be", fault);
-    }
     e->zone = (int32_t)zone;
     const void *id = sqlite3_column_blob(stmt, ROW_ID);
-    if (id == NULL || sqlite3_column_bytes(stmt, ROW_ID) != (int)sizeof e->id.b) {
+    if (id == NULL || sqlite3_column_bytes(stmt, ROW_ID) != (int)sizeof e->id.b)
         return row_wrong(stmt, "its id has not 16 bytes", fault);
-    }
     memcpy(e->id.b, id, sizeof e->id.b);
     const CodecPlan *plan = &codec->plans[k];
     for (int i = 0; i < plan->count; i++) {
@@ -301,32 +277,26 @@ bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, F
         char *at = (char *)e + step->offset;
         if (step->label) {
             Text text = db_text(stmt, step->column);
-            if (text.s == NULL) {
+            if (text.s == NULL)
                 continue;
-            }
-            if (!name_read(text, (Label *)(void *)at)) {
+            if (!name_read(text, (Label *)(void *)at))
                 return row_wrong(stmt, "a name is none: empty, too long or no text", fault);
-            }
         } else {
             int64_t value = sqlite3_column_int64(stmt, step->column);
             /* NULL reads as 0: only then is it worth a second call */
-            if (value == 0 && sqlite3_column_type(stmt, step->column) == SQLITE_NULL) {
+            if (value == 0 && sqlite3_column_type(stmt, step->column) == SQLITE_NULL)
                 continue;
-            }
-            if (!field_fits(step->of, value)) {
+            if (!field_fits(step->of, value))
                 return row_out_of_range(stmt, kind, step->of, value, fault);
-            }
             memcpy(at, &value, sizeof value);
         }
         e->has |= 1u << step->field;
     }
     Text more = plan->more ? db_text(stmt, ROW_MORE) : (Text){0};
-    if (more.s != NULL && !decode_more(codec->json, stmt, kind, more, e, fault)) {
+    if (more.s != NULL && !decode_more(codec->json, stmt, kind, more, e, fault))
         return false;
-    }
-    if ((e->has & plan->required) != plan->required) {
+    if ((e->has & plan->required) != plan->required)
         return row_incomplete(stmt, e, fault);
-    }
     return !note || note_read(stmt, e, fault);
 }
 

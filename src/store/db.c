@@ -69,9 +69,8 @@ bool db_fault(const Db *db, int rc, Fault *fault)
                 "you enter it again, and make a backup on another disk.",
                 db->name, system != 0 ? strerror(system) : words);
         }
-        if (system == ENOSPC || system == EDQUOT) {
+        if (system == ENOSPC || system == EDQUOT)
             return fault_no_space(db, fault);
-        }
         return fault_set(fault, FAULT_LOG,
                          "%s: reading or writing the file failed (%s), and nothing was written.",
                          db->name, system != 0 ? strerror(system) : words);
@@ -113,9 +112,8 @@ sqlite3_stmt *db_kept(Db *db, const char *sql, Fault *fault)
             return db->kept[i];
         }
     }
-    if (db->kept_count == DB_KEPT_MAX) {
+    if (db->kept_count == DB_KEPT_MAX)
         db_forget(db); /* more literals than places: start again rather than fail */
-    }
     sqlite3_stmt *stmt = NULL;
     int rc = sqlite3_prepare_v3(db->handle, sql, -1, SQLITE_PREPARE_PERSISTENT, &stmt, NULL);
     if (rc != SQLITE_OK) {
@@ -130,18 +128,16 @@ sqlite3_stmt *db_kept(Db *db, const char *sql, Fault *fault)
 
 void db_forget(Db *db)
 {
-    for (int i = 0; i < db->kept_count; i++) {
+    for (int i = 0; i < db->kept_count; i++)
         sqlite3_finalize(db->kept[i]);
-    }
     db->kept_count = 0;
 }
 
 DbStep db_step(Db *db, sqlite3_stmt *stmt, Fault *fault)
 {
     int rc = sqlite3_step(stmt);
-    if (rc == SQLITE_ROW) {
+    if (rc == SQLITE_ROW)
         return DB_ROW;
-    }
     if (rc == SQLITE_DONE) {
         sqlite3_reset(stmt);
         return DB_END;
@@ -177,9 +173,8 @@ static int64_t computed_ms(void)
 static int too_long(void *context)
 {
     Db *db = context;
-    if (db->changing && db->until_ms == 0) {
+    if (db->changing && db->until_ms == 0)
         db->until_ms = computed_ms() + DB_CHANGE_MS;
-    }
     return db->changing && computed_ms() > db->until_ms;
 }
 
@@ -207,15 +202,13 @@ bool db_run(Db *db, const char *sql, Fault *fault)
 bool db_number(Db *db, const char *sql, int64_t none, int64_t *out, Fault *fault)
 {
     sqlite3_stmt *stmt = db_prepare(db, sql, fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     DbStep step = db_step(db, stmt, fault);
-    if (step == DB_ROW) {
+    if (step == DB_ROW)
         *out = sqlite3_column_int64(stmt, 0);
-    } else if (step == DB_END) {
+    else if (step == DB_END)
         *out = none;
-    }
     db_done(stmt);
     return step != DB_BAD;
 }
@@ -223,9 +216,8 @@ bool db_number(Db *db, const char *sql, int64_t none, int64_t *out, Fault *fault
 bool db_bytes(sqlite3_stmt *stmt, int column, void *out, size_t n)
 {
     const void *bytes = sqlite3_column_blob(stmt, column);
-    if (bytes == NULL || (size_t)sqlite3_column_bytes(stmt, column) != n) {
+    if (bytes == NULL || (size_t)sqlite3_column_bytes(stmt, column) != n)
         return false;
-    }
     memcpy(out, bytes, n);
     return true;
 }
@@ -235,21 +227,17 @@ bool db_bytes(sqlite3_stmt *stmt, int column, void *out, size_t n)
 bool db_here(Db *db, Fault *fault)
 {
     int moved = 0;
-    if (db->path[0] == '\0' || db->immutable) {
+    if (db->path[0] == '\0' || db->immutable)
         return true;
-    }
-    if (db->handle != NULL) {
+    if (db->handle != NULL)
         sqlite3_file_control(db->handle, "main", SQLITE_FCNTL_HAS_MOVED, &moved);
-    }
     db->moved = moved != 0 || db->handle == NULL;
-    if (!db->moved) {
+    if (!db->moved)
         return true;
-    }
     /* Its write-ahead log still lies at the old place, and would be taken for that of the file that
      * is there now. What is in it goes to where it belongs. */
-    if (db->handle != NULL && sqlite3_get_autocommit(db->handle) != 0) {
+    if (db->handle != NULL && sqlite3_get_autocommit(db->handle) != 0)
         sqlite3_wal_checkpoint_v2(db->handle, NULL, SQLITE_CHECKPOINT_TRUNCATE, NULL, NULL);
-    }
     return access(db->path, F_OK) != 0
                ? fault_set(fault, FAULT_LOG,
                            "%s is not there any more: it was moved or removed while it was open. "
@@ -267,17 +255,14 @@ static int wait_turn(void *context, int asked)
 {
     enum { NOTICED_MS = 700 };
     Db *db = context;
-    if (asked == 0) {
+    if (asked == 0)
         db->waited_ms = 0;
-    }
-    if (db->waited_ms >= db->busy_ms) {
+    if (db->waited_ms >= db->busy_ms)
         return 0;
-    }
     const int before = db->waited_ms;
     db->waited_ms += sqlite3_sleep(asked < 4 ? 1 : 2 + (asked * 7 + (int)getpid()) % 11);
-    if (before < NOTICED_MS && db->waited_ms >= NOTICED_MS && db->waits != NULL) {
+    if (before < NOTICED_MS && db->waited_ms >= NOTICED_MS && db->waits != NULL)
         db->waits(db->waits_context);
-    }
     return 1;
 }
 
@@ -294,14 +279,12 @@ bool db_begin(Db *db, bool write, Fault *fault)
         return true;
     }
     sqlite3_stmt *stmt = db_kept(db, write ? "BEGIN IMMEDIATE" : "BEGIN", fault);
-    if (stmt == NULL || !db_exec(db, stmt, fault)) {
+    if (stmt == NULL || !db_exec(db, stmt, fault))
         return false;
-    }
     db->depth = 1;
     db->writes = write;
-    if (db_here(db, fault)) { /* asked here: while it waited for its turn the file may have gone */
+    if (db_here(db, fault)) /* asked here: while it waited for its turn the file may have gone */
         return true;
-    }
     Fault ignored;
     db_end(db, false, &ignored);
     return db_here(db, fault); /* again, outside the transaction: see there */
@@ -309,18 +292,16 @@ bool db_begin(Db *db, bool write, Fault *fault)
 
 bool db_end(Db *db, bool keep, Fault *fault)
 {
-    if (--db->depth > 0) {
+    if (--db->depth > 0)
         return true;
-    }
     bool good = true;
     if (keep) {
         sqlite3_stmt *stmt = db_kept(db, "COMMIT", fault);
         db->ending = db->writes;
         good = stmt != NULL && db_exec(db, stmt, fault);
         db->ending = false;
-        if (good && db->writes) {
+        if (good && db->writes)
             db->commits++;
-        }
     }
     if ((!keep || !good) && sqlite3_get_autocommit(db->handle) == 0) {
         Fault ignored = {0};
@@ -338,18 +319,15 @@ static bool folders_make(const char *path, Fault *fault)
     char *part = copy(path);
     bool good = true;
     for (char *s = part + 1; good && *s != '\0'; s++) {
-        if (*s != '/') {
+        if (*s != '/')
             continue;
-        }
         *s = '\0';
-        if (mkdir(part, 0700) == 0) {
+        if (mkdir(part, 0700) == 0)
             good = chmod(part, 0700) == 0;
-        } else {
+        else
             good = errno == EEXIST;
-        }
-        if (!good) {
+        if (!good)
             fault_set(fault, FAULT_LOG, "the folder %s can't be made: %s.", part, strerror(errno));
-        }
         *s = '/';
     }
     free(part);
@@ -361,9 +339,8 @@ static bool file_ready(const char *path, bool create, bool *created, Fault *faul
 {
     struct stat info;
     *created = false;
-    if (path[0] == '\0') {
+    if (path[0] == '\0')
         return fault_set(fault, FAULT_LOG, "no log is named. Name one with --log FILE.");
-    }
     if (stat(path, &info) == 0) {
         if (S_ISDIR(info.st_mode)) {
             return fault_set(fault, FAULT_LOG,
@@ -378,9 +355,8 @@ static bool file_ready(const char *path, bool create, bool *created, Fault *faul
         }
         return true;
     }
-    if (errno != ENOENT) {
+    if (errno != ENOENT)
         return fault_set(fault, FAULT_LOG, "%s can't be opened: %s.", path, strerror(errno));
-    }
     if (lstat(path, &info) == 0) {
         return fault_set(fault, FAULT_LOG,
                          "%s is a link to a file that is not there. Is its disk mounted? Mend the "
@@ -394,13 +370,11 @@ static bool file_ready(const char *path, bool create, bool *created, Fault *faul
             "--capacity 12), by importing, or by starting ullage without a command.",
             path);
     }
-    if (!folders_make(path, fault)) {
+    if (!folders_make(path, fault))
         return false;
-    }
     int fd = open(path, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
-    if (fd < 0 && errno == EEXIST) {
-        return true; /* another program was quicker */
-    }
+    if (fd < 0 && errno == EEXIST)
+        return true;                       /* another program was quicker */
     if (fd < 0 || fchmod(fd, 0600) != 0) { /* the umask may have taken the owner's bits */
         int why = errno;
         if (fd >= 0) {
@@ -440,9 +414,8 @@ static void limits_set(sqlite3 *handle)
         {SQLITE_LIMIT_WORKER_THREADS, 0},
         {SQLITE_LIMIT_LIKE_PATTERN_LENGTH, 64},
     };
-    for (size_t i = 0; i < sizeof limits / sizeof *limits; i++) {
+    for (size_t i = 0; i < sizeof limits / sizeof *limits; i++)
         sqlite3_limit(handle, limits[i][0], limits[i][1]);
-    }
 }
 
 static bool handle_open(Db *db, const char *where, int flags, Fault *fault)
@@ -490,11 +463,10 @@ static void uri_make(const char *path, const char *rest, Str *uri)
     for (const unsigned char *s = (const unsigned char *)path; *s != '\0'; s++) {
         bool plain = (*s >= 'a' && *s <= 'z') || (*s >= 'A' && *s <= 'Z') ||
                      (*s >= '0' && *s <= '9') || strchr("/._-~", *s) != NULL;
-        if (plain) {
+        if (plain)
             str_addc(uri, (char)*s);
-        } else {
+        else
             str_addf(uri, "%%%02X", *s);
-        }
     }
     str_adds(uri, rest);
 }
@@ -514,13 +486,11 @@ static bool open_read(Db *db, const char *path, Fault *fault)
 {
     /* Open for writing although nothing will be written: the last one out then tidies the -wal and
      * -shm files away, which a read-only connection leaves lying. query_only keeps the promise. */
-    if (handle_open(db, path, SQLITE_OPEN_READWRITE, fault)) {
+    if (handle_open(db, path, SQLITE_OPEN_READWRITE, fault))
         return true;
-    }
     Fault second = {0};
-    if (handle_open(db, path, SQLITE_OPEN_READONLY, &second)) {
+    if (handle_open(db, path, SQLITE_OPEN_READONLY, &second))
         return true;
-    }
     if (access(path, R_OK) == 0 && wal_empty(path)) {
         Str uri = {0};
         uri_make(path, "?immutable=1", &uri);
@@ -556,9 +526,8 @@ bool db_open(Db *db, const char *path, DbMode mode, int busy_ms, Fault *fault)
         good = good && db_run(db, "PRAGMA query_only=ON", fault);
     }
     if (!good) {
-        if (created) {
+        if (created)
             unlink(db->path);
-        }
         db_close(db);
     }
     return good;
@@ -579,17 +548,15 @@ bool db_peek(Db *db, const char *path, Fault *fault)
         good = handle_open(db, uri.s, SQLITE_OPEN_READONLY | SQLITE_OPEN_URI, fault);
         str_finish(&uri);
     }
-    if (!good) {
+    if (!good)
         db_close(db);
-    }
     return good;
 }
 
 void db_close(Db *db)
 {
-    if (db->handle != NULL) {
+    if (db->handle != NULL)
         db_shut(db);
-    }
     free(db->path);
     free(db->name);
     memset(db, 0, sizeof *db);
@@ -597,9 +564,8 @@ void db_close(Db *db)
 
 bool db_durable(Db *db, Fault *fault)
 {
-    if (db->path[0] == '\0' || db->read_only) {
+    if (db->path[0] == '\0' || db->read_only)
         return true;
-    }
     bool wal = false;
     Fault ignored = {0};
     for (int round = 0; round < 2 && !wal; round++) {
@@ -607,9 +573,8 @@ bool db_durable(Db *db, Fault *fault)
          * memory, another program holds the file just now) the rollback journal serves. */
         sqlite3_stmt *stmt = db_prepare(
             db, round == 0 ? "PRAGMA journal_mode" : "PRAGMA journal_mode=WAL", &ignored);
-        if (stmt != NULL && db_step(db, stmt, &ignored) == DB_ROW) {
+        if (stmt != NULL && db_step(db, stmt, &ignored) == DB_ROW)
             wal = text_is(db_text(stmt, 0), "wal");
-        }
         db_done(stmt);
     }
     return db_run(db, wal ? "PRAGMA synchronous=FULL" : "PRAGMA synchronous=EXTRA", fault);

@@ -8,18 +8,16 @@
 static Moment id_time(const Uuid *id)
 {
     int64_t ms = 0;
-    for (int i = 0; i < 6; i++) {
+    for (int i = 0; i < 6; i++)
         ms = ms << 8 | id->b[i];
-    }
     return (Moment){ms};
 }
 
 static bool spot_search(Log *log, sqlite3_stmt *stmt, const Uuid *id, bool *found, Spot *spot,
                         Fault *fault)
 {
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     db_bind_blob(stmt, 1, id->b, sizeof id->b);
     DbStep step = db_step(&log->db, stmt, fault);
     *found = step == DB_ROW;
@@ -33,14 +31,12 @@ static bool spot_search(Log *log, sqlite3_stmt *stmt, const Uuid *id, bool *foun
 bool entry_spot_near(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault)
 {
     *found = false;
-    if (id->b[6] >> 4 != 7) {
+    if (id->b[6] >> 4 != 7)
         return true;
-    }
     sqlite3_stmt *near = db_kept(
         &log->db, "SELECT at FROM entry WHERE at BETWEEN ?2 AND ?3 AND id=?1 LIMIT 1", fault);
-    if (near == NULL) {
+    if (near == NULL)
         return false;
-    }
     const int64_t ms = id_time(id).ms;
     db_bind_number(near, 2, ms - NEAR_MS);
     db_bind_number(near, 3, ms + NEAR_MS);
@@ -49,9 +45,8 @@ bool entry_spot_near(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *f
 
 bool entry_spot(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault)
 {
-    if (!entry_spot_near(log, id, found, spot, fault) || *found) {
+    if (!entry_spot_near(log, id, found, spot, fault) || *found)
         return *found;
-    }
     sqlite3_stmt *all = db_kept(&log->db, "SELECT at FROM entry WHERE id=?1 LIMIT 1", fault);
     return spot_search(log, all, id, found, spot, fault);
 }
@@ -60,9 +55,8 @@ bool entry_read(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault)
 {
     sqlite3_stmt *stmt =
         db_kept(&log->db, "SELECT " CODEC_COLUMNS " FROM entry WHERE at=?1 AND id=?2", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     db_bind_number(stmt, 1, spot->at.ms);
     db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
     DbStep step = db_step(&log->db, stmt, fault);
@@ -89,9 +83,8 @@ Spot entry_spot_load(sqlite3_stmt *stmt, int column)
 static void bounds_add(const LogQuery *query, Str *sql)
 {
     str_adds(sql, " WHERE at>=?1");
-    if (moment_known(query->until)) {
+    if (moment_known(query->until))
         str_adds(sql, " AND at<=?2");
-    }
 }
 
 /* Vessels stand in the two columns of names, and for few kinds in the JSON column, which is not
@@ -103,9 +96,8 @@ static void vessel_add(Str *sql)
         const Kind *kind = kind_of((KindId)k);
         for (int i = 0; i < kind->field_count; i++) {
             const Field *f = &kind->fields[i];
-            if (f->names == NAMES_VESSEL && f->column == COLUMN_MORE) {
+            if (f->names == NAMES_VESSEL && f->column == COLUMN_MORE)
                 str_addf(sql, " OR kind=%d", k);
-            }
         }
     }
     str_addf(sql, " OR kind NOT BETWEEN 1 AND %d)", KIND_END - 1);
@@ -118,18 +110,15 @@ static sqlite3_stmt *along(Log *log, const LogQuery *query, const char *columns,
     const char *order = query->newest_first ? " DESC" : "";
     str_addf(&sql, "SELECT %s FROM %s", columns, table);
     bounds_add(query, &sql);
-    if (entries && query->kind != KIND_NONE) {
+    if (entries && query->kind != KIND_NONE)
         str_addf(&sql, " AND (kind=?3 OR kind NOT BETWEEN 1 AND %d)", KIND_END - 1);
-    }
-    if (entries && !label_empty(&query->vessel)) {
+    if (entries && !label_empty(&query->vessel))
         vessel_add(&sql);
-    }
     str_addf(&sql, " ORDER BY at%s,id%s", order, order);
     sqlite3_stmt *stmt = db_prepare(&log->db, sql.s, fault);
     str_finish(&sql);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return NULL;
-    }
     db_bind_number(stmt, 1, query->since.ms); /* MOMENT_NONE is the least number: open */
     db_bind_number(stmt, 2, query->until.ms);
     db_bind_number(stmt, 3, query->kind);
@@ -141,9 +130,8 @@ static bool next_struck(EntryWalk *walk, Fault *fault)
 {
     DbStep step = db_step(&walk->log->db, walk->struck, fault);
     walk->more = step == DB_ROW;
-    if (walk->more) {
+    if (walk->more)
         walk->out = entry_spot_load(walk->struck, 0);
-    }
     return step != DB_BAD;
 }
 
@@ -151,9 +139,8 @@ bool entry_walk_open(EntryWalk *walk, Log *log, const LogQuery *query, bool whol
 {
     *walk = (EntryWalk){.log = log, .down = query->newest_first};
     walk->rows = along(log, query, whole ? CODEC_COLUMNS : CODEC_FOLDED, "entry", true, fault);
-    if (walk->rows == NULL) {
+    if (walk->rows == NULL)
         return false;
-    }
     walk->struck = along(log, query, "at,id", "struck", false, fault);
     return walk->struck != NULL && next_struck(walk, fault);
 }
@@ -168,13 +155,11 @@ bool entry_walk_out(EntryWalk *walk, const Spot *spot, bool *out, Fault *fault)
     *out = false;
     while (walk->more) {
         const int order = spot_compare(&walk->out, spot);
-        if (walk->down ? order < 0 : order > 0) {
+        if (walk->down ? order < 0 : order > 0)
             break;
-        }
         *out = order == 0;
-        if (!next_struck(walk, fault)) {
+        if (!next_struck(walk, fault))
             return false;
-        }
     }
     return true;
 }

@@ -20,12 +20,10 @@ static bool acts(Log *log, const Spot *spot, bool *does, Event *e, Fault *fault)
 {
     bool found, out = true;
     *does = false;
-    if (!entry_read(log, spot, &found, e, fault)) {
+    if (!entry_read(log, spot, &found, e, fault))
         return log_may_pass(log); /* what can't be read is not taken back */
-    }
-    if (!struck_is(log, spot, &out, fault)) {
+    if (!struck_is(log, spot, &out, fault))
         return false;
-    }
     *does = found && !out && e->kind != KIND_VOID;
     return true;
 }
@@ -34,9 +32,8 @@ static bool last_by_time(Log *log, bool *found, Event *e, Fault *fault)
 {
     sqlite3_stmt *rows =
         db_prepare(&log->db, "SELECT at,id FROM entry ORDER BY at DESC,id DESC", fault);
-    if (rows == NULL) {
+    if (rows == NULL)
         return false;
-    }
     DbStep step = DB_END;
     bool good = true;
     *found = false;
@@ -53,18 +50,14 @@ static bool find_last(Log *log, Event *e, bool *own, Fault *fault)
     Head head;
     bool found = false;
     *own = false;
-    if (!head_load(log, &head, fault)) {
+    if (!head_load(log, &head, fault))
         return false;
-    }
-    for (int i = head.written.count - 1; i >= 0 && !found; i--) {
-        if (!acts(log, &head.written.spots[i], &found, e, fault)) {
+    for (int i = head.written.count - 1; i >= 0 && !found; i--)
+        if (!acts(log, &head.written.spots[i], &found, e, fault))
             return false;
-        }
-    }
     *own = found;
-    if (!found && !last_by_time(log, &found, e, fault)) {
+    if (!found && !last_by_time(log, &found, e, fault))
         return false;
-    }
     return found || fault_set(fault, FAULT_REFUSED,
                               "there is nothing to take back: the log has no entry that acts.");
 }
@@ -79,9 +72,8 @@ static bool prefix_parse(Text id, Uuid *low, Uuid *high, int *digits, Fault *fau
     memset(high, 0xff, sizeof *high);
     for (size_t i = 0; i < id.n; i++) {
         char c = id.s[i];
-        if (c == '-') {
+        if (c == '-')
             continue;
-        }
         int digit = c >= '0' && c <= '9'   ? c - '0'
                     : c >= 'a' && c <= 'f' ? c - 'a' + 10
                     : c >= 'A' && c <= 'F' ? c - 'A' + 10
@@ -106,9 +98,8 @@ static bool find_range(Log *log, Text id, const Uuid *low, const Uuid *high, Eve
 {
     sqlite3_stmt *rows = db_prepare(
         &log->db, "SELECT " CODEC_COLUMNS " FROM entry WHERE id>=?1 AND id<=?2 LIMIT 2", fault);
-    if (rows == NULL) {
+    if (rows == NULL)
         return false;
-    }
     db_bind_blob(rows, 1, low->b, sizeof low->b);
     db_bind_blob(rows, 2, high->b, sizeof high->b);
     Event first = {0};
@@ -128,9 +119,8 @@ static bool find_range(Log *log, Text id, const Uuid *low, const Uuid *high, Eve
         }
         good = good && step == DB_END;
     }
-    if (good) {
+    if (good)
         *e = first;
-    }
     db_done(rows);
     return good;
 }
@@ -141,10 +131,8 @@ bool log_find(Log *log, Text id, Event *e, Fault *fault)
     Spot spot;
     int digits = 0;
     bool last = text_is(id, "last"), found = false, own;
-    if ((!last && !prefix_parse(id, &low, &high, &digits, fault)) ||
-        !log_begin(log, false, fault)) {
+    if ((!last && !prefix_parse(id, &low, &high, &digits, fault)) || !log_begin(log, false, fault))
         return false;
-    }
     bool good;
     if (last) {
         good = find_last(log, e, &own, fault);
@@ -161,9 +149,8 @@ bool log_find(Log *log, Text id, Event *e, Fault *fault)
 
 bool log_last(Log *log, Event *e, bool *own, Fault *fault)
 {
-    if (!log_begin(log, false, fault)) {
+    if (!log_begin(log, false, fault))
         return false;
-    }
     const bool good = find_last(log, e, own, fault);
     return db_end(&log->db, true, fault) && good;
 }
@@ -175,20 +162,16 @@ static bool names_vessel(const Event *e, const Label *vessel)
     const Kind *kind = kind_of((KindId)e->kind);
     for (int i = 0; i < kind->field_count; i++) {
         const Field *f = &kind->fields[i];
-        if (f->names != NAMES_VESSEL || !event_has(e, i)) {
+        if (f->names != NAMES_VESSEL || !event_has(e, i))
             continue;
-        }
         if (f->type == FIELD_LABEL) {
-            if (memcmp((const char *)e + f->offset, vessel, sizeof *vessel) == 0) {
+            if (memcmp((const char *)e + f->offset, vessel, sizeof *vessel) == 0)
                 return true;
-            }
             continue;
         }
-        for (int j = 0; f->type == FIELD_LABELS && j < e->u.couple.count; j++) {
-            if (label_equal(&e->u.couple.order[j], vessel)) {
+        for (int j = 0; f->type == FIELD_LABELS && j < e->u.couple.count; j++)
+            if (label_equal(&e->u.couple.order[j], vessel))
                 return true;
-            }
-        }
     }
     return false;
 }
@@ -207,9 +190,8 @@ static bool list_rows(Log *log, EntryWalk *walk, const LogQuery *query, LogVisit
     for (;;) {
         bool out, sealed;
         DbStep step = entry_walk_next(walk, fault);
-        if (step != DB_ROW) {
+        if (step != DB_ROW)
             return step == DB_END;
-        }
         Fault why = {0};
         if (!codec_decode(&log->codec, walk->rows, true, &e, &why) ||
             !codec_sealed(walk->rows, &e, &sealed, &why)) {
@@ -221,21 +203,18 @@ static bool list_rows(Log *log, EntryWalk *walk, const LogQuery *query, LogVisit
             continue;
         }
         Spot spot = spot_of(&e);
-        if (!entry_walk_out(walk, &spot, &out, fault)) {
+        if (!entry_walk_out(walk, &spot, &out, fault))
             return false;
-        }
-        if (wanted(query, &e, out) && (!visit(context, &e, out) || ++shown == query->limit)) {
+        if (wanted(query, &e, out) && (!visit(context, &e, out) || ++shown == query->limit))
             return true;
-        }
     }
 }
 
 bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fault *fault)
 {
     EntryWalk walk;
-    if (!log_begin(log, false, fault)) {
+    if (!log_begin(log, false, fault))
         return false;
-    }
     log->passed = 0;
     const bool good = entry_walk_open(&walk, log, query, true, fault) &&
                       list_rows(log, &walk, query, visit, context, fault);

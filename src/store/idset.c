@@ -23,9 +23,8 @@ void idset_add(IdSet *set, const Uuid *id)
         set->full = true;
         return;
     }
-    if (set->bits == NULL) {
+    if (set->bits == NULL)
         set->bits = memory_get(IDSET_BITS / 8);
-    }
     if (set->count == set->room) {
         set->room = set->room == 0 ? 64 : set->room * 2;
         set->ids = memory_resize(set->ids, set->room * sizeof *set->ids);
@@ -43,27 +42,22 @@ static int compare(const void *a, const void *b)
 void idset_sort(IdSet *set)
 {
     size_t kept = 0;
-    if (set->count == 0) {
+    if (set->count == 0)
         return;
-    }
     qsort(set->ids, set->count, sizeof *set->ids, compare);
-    for (size_t i = 1; i < set->count; i++) {
-        if (compare(&set->ids[i], &set->ids[kept]) != 0) {
+    for (size_t i = 1; i < set->count; i++)
+        if (compare(&set->ids[i], &set->ids[kept]) != 0)
             set->ids[++kept] = set->ids[i];
-        }
-    }
     set->count = kept + 1;
 }
 
 ptrdiff_t idset_find(const IdSet *set, const Uuid *id)
 {
-    if (set->count == 0) {
+    if (set->count == 0)
         return -1;
-    }
     uint64_t bit = id_hash(id) % IDSET_BITS;
-    if ((set->bits[bit / 8] >> bit % 8 & 1) == 0) {
+    if ((set->bits[bit / 8] >> bit % 8 & 1) == 0)
         return -1;
-    }
     const Uuid *at = bsearch(id, set->ids, set->count, sizeof *set->ids, compare);
     return at == NULL ? -1 : at - set->ids;
 }
@@ -72,9 +66,8 @@ void idset_clear(IdSet *set)
 {
     set->count = 0;
     set->full = false;
-    if (set->bits != NULL) {
+    if (set->bits != NULL)
         memset(set->bits, 0, IDSET_BITS / 8);
-    }
 }
 
 void idset_finish(IdSet *set)

@@ -23,9 +23,8 @@ static bool filter_seen(uint8_t *filter, const Uuid *id)
 
 void idwatch_filter(IdWatch *watch, const Uuid *id)
 {
-    if (watch->filter == NULL) {
+    if (watch->filter == NULL)
         watch->filter = memory_get(FILTER_BITS / 8);
-    }
     if (!watch->lost && filter_seen(watch->filter, id)) {
         idset_add(&watch->set, id);
         watch->lost = watch->set.full;
@@ -39,11 +38,9 @@ static bool filter_begin(IdWatch *watch, Log *log, Fault *fault)
     DbStep step = DB_BAD;
     Uuid id;
     idset_finish(&watch->set); /* its room is needed for the filter */
-    while (rows != NULL && (step = db_step(&log->db, rows, fault)) == DB_ROW) {
-        if (db_bytes(rows, 0, id.b, sizeof id.b)) {
+    while (rows != NULL && (step = db_step(&log->db, rows, fault)) == DB_ROW)
+        if (db_bytes(rows, 0, id.b, sizeof id.b))
             idwatch_filter(watch, &id);
-        }
-    }
     db_done(rows);
     return step == DB_END;
 }
@@ -61,9 +58,8 @@ bool idwatch_add(IdWatch *watch, Log *log, const Uuid *id, Fault *fault)
 static bool pass_by(IdWatch *watch, const Spot *spot, Fault *fault)
 {
     const ptrdiff_t i = idset_find(&watch->set, &spot->id);
-    if (i < 0) {
+    if (i < 0)
         return true;
-    }
     if (watch->times[i] >= 0) {
         char one[48], two[48], name[40];
         return fault_set(fault, FAULT_REFUSED,
@@ -109,9 +105,8 @@ bool idwatch_begin(IdWatch *watch, Log *log, const Spot *earliest, ReplayWatch *
     free(watch->filter);
     watch->filter = NULL;
     *rest = (ReplayWatch){0};
-    if (watch->lost || watch->set.count == 0) {
+    if (watch->lost || watch->set.count == 0)
         return true;
-    }
     idset_sort(&watch->set);
     watch->times = memory_get(watch->set.count * sizeof *watch->times);
     memset(watch->times, 0xff, watch->set.count * sizeof *watch->times); /* no time is negative */

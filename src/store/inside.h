@@ -21,9 +21,8 @@ static inline Spot spot_of(const Event *e)
 }
 static inline int spot_compare(const Spot *a, const Spot *b)
 {
-    if (a->at.ms != b->at.ms) {
+    if (a->at.ms != b->at.ms)
         return a->at.ms < b->at.ms ? -1 : 1;
-    }
     return uuid_compare(&a->id, &b->id);
 }
 

@@ -14,18 +14,16 @@ enum { TARGET_BITS = 1 << 19 };
 
 static void target_add(Intake *intake, const Uuid *id)
 {
-    if (intake->targets == NULL) {
+    if (intake->targets == NULL)
         intake->targets = memory_get(TARGET_BITS / 8);
-    }
     uint64_t bit = id_hash(id) % TARGET_BITS;
     intake->targets[bit / 8] |= (uint8_t)(1u << bit % 8);
 }
 
 static bool target_may_be(const Intake *intake, const Uuid *id)
 {
-    if (intake->targets == NULL) {
+    if (intake->targets == NULL)
         return false;
-    }
     uint64_t bit = id_hash(id) % TARGET_BITS;
     return (intake->targets[bit / 8] >> bit % 8 & 1) != 0;
 }
@@ -36,11 +34,9 @@ static bool targets_load(Intake *intake, Fault *fault)
     sqlite3_stmt *stmt = db_prepare(db, "SELECT target FROM void_of", fault);
     DbStep step = DB_BAD;
     Uuid id;
-    while (stmt != NULL && (step = db_step(db, stmt, fault)) == DB_ROW) {
-        if (db_bytes(stmt, 0, id.b, sizeof id.b)) {
+    while (stmt != NULL && (step = db_step(db, stmt, fault)) == DB_ROW)
+        if (db_bytes(stmt, 0, id.b, sizeof id.b))
             target_add(intake, &id);
-        }
-    }
     db_done(stmt);
     return step == DB_END;
 }
@@ -49,9 +45,8 @@ bool intake_begin(Intake *intake, Log *log, Fault *fault)
 {
     memset(intake, 0, sizeof *intake);
     intake->log = log;
-    if (!log_begin(log, true, fault)) {
+    if (!log_begin(log, true, fault))
         return false;
-    }
     /* Rows that do not come in order find their pages again in a larger cache. */
     Fault ignored;
     db_run(&log->db, "PRAGMA cache_size=-2048", &ignored);
@@ -70,16 +65,14 @@ static bool intake_same(Intake *intake, const Event *e, Fault *fault)
     Event there;
     Spot spot = spot_of(e);
     char id[40], at[48];
-    if (!entry_read(intake->log, &spot, &found, &there, fault)) {
+    if (!entry_read(intake->log, &spot, &found, &there, fault))
         return false;
-    }
     if (found && event_equal(&there, e)) {
         intake->count.same++;
         return true;
     }
-    if (!found) {
+    if (!found)
         return db_not_taken(&intake->log->db, fault);
-    }
     return fault_set(fault, FAULT_REFUSED,
                      "the entry %s of %s is in the log already, with other content. An entry is "
                      "never changed: void it and enter it anew.",
@@ -91,26 +84,21 @@ bool intake_put(Intake *intake, const Event *e, Fault *fault)
     Log *log = intake->log;
     intake->count.read++;
     const uint32_t seal = codec_bind(&log->codec, e, intake->insert);
-    if (!db_change(&log->db, intake->insert, fault)) {
+    if (!db_change(&log->db, intake->insert, fault))
         return false;
-    }
-    if (sqlite3_changes(log->db.handle) == 0) {
+    if (sqlite3_changes(log->db.handle) == 0)
         return intake_same(intake, e, fault);
-    }
     tally_add(&intake->tally, &e->id, seal);
     Spot spot = spot_of(e);
-    if (intake->count.added++ == 0 || spot_compare(&spot, &intake->earliest) < 0) {
+    if (intake->count.added++ == 0 || spot_compare(&spot, &intake->earliest) < 0)
         intake->earliest = spot;
-    }
     if (!idwatch_add(&intake->ids, log, &e->id, fault) ||
-        (intake->unsent && !unsent_note(log, &spot, fault))) {
+        (intake->unsent && !unsent_note(log, &spot, fault)))
         return false;
-    }
     if (target_may_be(intake, &e->id)) {
         bool named;
-        if (!struck_note_entry(log, &spot, &named, fault)) {
+        if (!struck_note_entry(log, &spot, &named, fault))
             return false;
-        }
         intake->strikes = intake->strikes || named;
     }
     if (e->kind == KIND_VOID) {
@@ -128,27 +116,21 @@ static bool intake_settle(Intake *intake, bool imported, Fault *fault)
     ReplayWatch rest;
     bool changed = false;
     Spot fate = intake->earliest;
-    if (intake->count.added == 0) {
+    if (intake->count.added == 0)
         return true;
-    }
-    if (!tally_grow(&log->db, &intake->tally, fault) || !head_load(log, &head, fault)) {
+    if (!tally_grow(&log->db, &intake->tally, fault) || !head_load(log, &head, fault))
         return false;
-    }
     const int64_t differed = head.state.discrepancy_count + head.state.discrepancy_lost;
     if (intake->strikes &&
-        (!struck_resolve(log, fault) || !struck_all(log, &fate, &changed, fault))) {
+        (!struck_resolve(log, fault) || !struck_all(log, &fate, &changed, fault)))
         return false;
-    }
-    if (changed && spot_compare(&fate, &intake->earliest) < 0) {
+    if (changed && spot_compare(&fate, &intake->earliest) < 0)
         intake->earliest = fate;
-    }
-    if (imported) {
+    if (imported)
         head.written.count = 0;
-    }
     if (!idwatch_begin(&intake->ids, log, &intake->earliest, &rest, fault) ||
-        !replay_from(log, &intake->earliest, &head, rest, fault)) {
+        !replay_from(log, &intake->earliest, &head, rest, fault))
         return false;
-    }
     const int64_t differ = head.state.discrepancy_count + head.state.discrepancy_lost - differed;
     intake->count.differ = differ > 0 ? differ : 0;
     return head_store(log, &head, fault);

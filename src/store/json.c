@@ -52,13 +52,11 @@ static bool type_of(Text word, JsonType *type)
 static bool has_zero(Text text)
 {
     const char *end = text.s + text.n, *s = text.s;
-    if (memchr(s, '\0', text.n) != NULL) {
+    if (memchr(s, '\0', text.n) != NULL)
         return true;
-    }
     while ((s = memchr(s, '\\', (size_t)(end - s))) != NULL && end - s >= 6) {
-        if (memcmp(s + 1, "u0000", 5) == 0) {
+        if (memcmp(s + 1, "u0000", 5) == 0)
             return true;
-        }
         s += 2; /* a backslash that is escaped itself begins nothing */
     }
     return false;
@@ -68,9 +66,8 @@ static bool has_zero(Text text)
 static bool ask(JsonReader *reader, const char *sql, Text text, sqlite3_stmt **stmt, Fault *fault)
 {
     *stmt = db_kept(reader->db, sql, fault);
-    if (*stmt == NULL) {
+    if (*stmt == NULL)
         return false;
-    }
     db_bind_text(*stmt, 1, text);
     DbStep step = db_step(reader->db, *stmt, fault);
     return step == DB_ROW ||
@@ -95,9 +92,8 @@ static bool refuse(JsonReader *reader, Text text, bool object, Fault *fault)
     int64_t position = 0;
     if (sqlite3_libversion_number() >= POSITION_VERSION) {
         sqlite3_stmt *stmt;
-        if (!ask(reader, position_sql, text, &stmt, fault)) {
+        if (!ask(reader, position_sql, text, &stmt, fault))
             return false;
-        }
         position = sqlite3_column_int64(stmt, 0);
         sqlite3_reset(stmt);
     }
@@ -115,9 +111,8 @@ static bool refuse(JsonReader *reader, Text text, bool object, Fault *fault)
 static bool empty(JsonReader *reader, Text text, bool object, Fault *fault)
 {
     sqlite3_stmt *stmt;
-    if (!ask(reader, type_sql, text, &stmt, fault)) {
+    if (!ask(reader, type_sql, text, &stmt, fault))
         return false;
-    }
     bool good = text_is(db_text(stmt, 0), object ? "object" : "array");
     sqlite3_reset(stmt);
     return good || refuse(reader, text, object, fault);
@@ -126,9 +121,8 @@ static bool empty(JsonReader *reader, Text text, bool object, Fault *fault)
 static bool key_fits(const JsonMember *members, int count, Text key, const char *bytes,
                      Fault *fault)
 {
-    if (key.n == 0 || memchr(key.s, '"', key.n) != NULL) {
+    if (key.n == 0 || memchr(key.s, '"', key.n) != NULL)
         return fault_set(fault, FAULT_REFUSED, "no field's name is empty or has a quote in it.");
-    }
     /* the earlier keys are not pointed to yet: they stand in `bytes` one after the other */
     for (int i = 0; i < count; i++) {
         if (text_equal(text_slice(bytes, members[i].key.n), key)) {
@@ -146,9 +140,8 @@ static bool row_keep(sqlite3_stmt *stmt, bool object, Str *bytes, JsonMember *me
 {
     Text key = object ? db_text(stmt, 0) : (Text){0}, word = db_text(stmt, 1);
     JsonMember *m = &members[count];
-    if (object && !key_fits(members, count, key, bytes->s, fault)) {
+    if (object && !key_fits(members, count, key, bytes->s, fault))
         return false;
-    }
     if (!type_of(word, &m->type)) {
         return fault_set(fault, FAULT_LOG, "this version of SQLite knows a type of JSON '%.*s'.",
                          (int)word.n, word.s);
@@ -160,9 +153,8 @@ static bool row_keep(sqlite3_stmt *stmt, bool object, Str *bytes, JsonMember *me
                          (int)(key.n < 40 ? key.n : 40), key.s);
     }
     /* SQLite makes three bytes, which are no UTF-8, of an escape that is half a surrogate pair */
-    if (!text_is_utf8(key) || !text_is_utf8(text)) {
+    if (!text_is_utf8(key) || !text_is_utf8(text))
         return fault_set(fault, FAULT_REFUSED, "a text has half of a surrogate pair in it.");
-    }
     m->key.n = key.n;
     m->text.n = text.n;
     str_add(bytes, key);
@@ -176,16 +168,14 @@ static bool rows_keep(JsonReader *reader, sqlite3_stmt *stmt, Text text, bool ob
     int key_type = object ? SQLITE_TEXT : SQLITE_INTEGER;
     DbStep step;
     while ((step = db_step(reader->db, stmt, fault)) == DB_ROW) {
-        if (sqlite3_column_type(stmt, 0) != key_type) {
+        if (sqlite3_column_type(stmt, 0) != key_type)
             return refuse(reader, text, object, fault);
-        }
         if (*count == max) {
             return fault_set(fault, FAULT_REFUSED, "too many %s.",
                              object ? "fields" : "things in the list");
         }
-        if (!row_keep(stmt, object, bytes, members, *count, fault)) {
+        if (!row_keep(stmt, object, bytes, members, *count, fault))
             return false;
-        }
         ++*count;
     }
     return step == DB_END && (*count > 0 || empty(reader, text, object, fault));
@@ -195,20 +185,16 @@ static bool read_members(JsonReader *reader, Text text, bool object, JsonMember 
                          int *count, Fault *fault)
 {
     Str *bytes = object ? &reader->object : &reader->list;
-    if (!text_is_utf8(text)) {
+    if (!text_is_utf8(text))
         return fault_set(fault, FAULT_REFUSED, "the line is not UTF-8.");
-    }
-    if (object && json_plain(text, members, max, count)) {
+    if (object && json_plain(text, members, max, count))
         return true;
-    }
     *count = 0;
-    if (text.n > 0 && has_zero(text)) {
+    if (text.n > 0 && has_zero(text))
         return fault_set(fault, FAULT_REFUSED, "the character U+0000 can't be kept.");
-    }
     sqlite3_stmt *stmt = db_kept(reader->db, members_sql, fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     str_clear(bytes);
     str_adds(bytes, ""); /* so that there is something to point to */
     db_bind_text(stmt, 1, text);
@@ -241,18 +227,16 @@ bool json_thousandths(Text number, int64_t *thousandths, Fault *fault)
     int figures = 0;
     size_t i = 0;
     bool minus = i < number.n && number.s[i] == '-', point = false, power_minus = false;
-    if (minus) {
+    if (minus)
         i++;
-    }
     int64_t zeros = 0; /* trailing ones, kept back so that 1.5000000000000000000 is exact */
     for (; i < number.n && number.s[i] != 'e' && number.s[i] != 'E'; i++) {
         if (number.s[i] == '.') {
             point = true;
             continue;
         }
-        if (point) {
+        if (point)
             exponent--;
-        }
         if (number.s[i] == '0') {
             zeros++;
             continue;
@@ -270,17 +254,14 @@ bool json_thousandths(Text number, int64_t *thousandths, Fault *fault)
         figures++;
     }
     exponent += zeros;
-    while (i < number.n && number.s[i] != 'e' && number.s[i] != 'E') {
+    while (i < number.n && number.s[i] != 'e' && number.s[i] != 'E')
         i++;
-    }
     if (i < number.n) {
         i++;
         power_minus = i < number.n && number.s[i] == '-';
-        for (; i < number.n; i++) {
-            if (number.s[i] >= '0' && number.s[i] <= '9' && written < 1000000) {
+        for (; i < number.n; i++)
+            if (number.s[i] >= '0' && number.s[i] <= '9' && written < 1000000)
                 written = written * 10 + (number.s[i] - '0');
-            }
-        }
         exponent += power_minus ? -written : written;
     }
     if (figures == 0) {
@@ -300,9 +281,8 @@ bool json_thousandths(Text number, int64_t *thousandths, Fault *fault)
         return fault_set(fault, FAULT_REFUSED, "%.*s has more than three decimals.",
                          (int)(number.n < 40 ? number.n : 40), number.s);
     }
-    for (; exponent > 0; exponent--) {
+    for (; exponent > 0; exponent--)
         digits *= 10;
-    }
     *thousandths = minus ? -digits : digits;
     return true;
 }

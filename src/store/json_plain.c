@@ -9,9 +9,8 @@ typedef struct {
 
 static void blanks(Walk *w)
 {
-    while (w->at < w->end && (*w->at == ' ' || *w->at == '\t' || *w->at == '\r')) {
+    while (w->at < w->end && (*w->at == ' ' || *w->at == '\t' || *w->at == '\r'))
         w->at++;
-    }
 }
 
 static bool take(Walk *w, char c)
@@ -30,13 +29,11 @@ static Text since(const Walk *w, const char *begin)
 /* Between quotes, without escapes: the bytes are the text. */
 static bool string(Walk *w, Text *out)
 {
-    if (!take(w, '"')) {
+    if (!take(w, '"'))
         return false;
-    }
     const char *begin = w->at;
-    while (w->at < w->end && *w->at != '"' && *w->at != '\\' && (unsigned char)*w->at >= ' ') {
+    while (w->at < w->end && *w->at != '"' && *w->at != '\\' && (unsigned char)*w->at >= ' ')
         w->at++;
-    }
     *out = since(w, begin);
     return w->at < w->end && *w->at++ == '"';
 }
@@ -56,14 +53,12 @@ static bool number(Walk *w, Text *out)
     const char *begin = w->at;
     w->at += w->at < w->end && *w->at == '-';
     const char *first = w->at;
-    if (!digits(w) || (*first == '0' && (w->at - first > 1 || first > begin))) {
+    if (!digits(w) || (*first == '0' && (w->at - first > 1 || first > begin)))
         return false;
-    }
     if (w->at < w->end && *w->at == '.') {
         w->at++;
-        if (!digits(w)) {
+        if (!digits(w))
             return false;
-        }
     }
     *out = since(w, begin);
     return w->at == w->end || strchr(",}] \t\r", *w->at) != NULL;
@@ -73,9 +68,8 @@ static bool word(Walk *w, const char *literal, JsonType type, JsonMember *m)
 {
     const size_t n = strlen(literal);
     const char *begin = w->at;
-    if ((size_t)(w->end - w->at) < n || memcmp(w->at, literal, n) != 0) {
+    if ((size_t)(w->end - w->at) < n || memcmp(w->at, literal, n) != 0)
         return false;
-    }
     w->at += n;
     m->type = type;
     m->text = since(w, begin);
@@ -94,9 +88,8 @@ static bool value(Walk *w, JsonMember *m)
 static bool is_new(const JsonMember *members, int count, Text key)
 {
     int i = 0;
-    while (i < count && !text_equal(members[i].key, key)) {
+    while (i < count && !text_equal(members[i].key, key))
         i++;
-    }
     return i == count && key.n > 0;
 }
 
@@ -104,20 +97,17 @@ bool json_plain(Text text, JsonMember *members, int max, int *count)
 {
     Walk w = {text.s, text.s + text.n};
     *count = 0;
-    if (!take(&w, '{')) {
+    if (!take(&w, '{'))
         return false;
-    }
     do {
         JsonMember *m = &members[*count];
         if (*count == max || !string(&w, &m->key) || !is_new(members, *count, m->key) ||
-            !take(&w, ':') || !value(&w, m)) {
+            !take(&w, ':') || !value(&w, m))
             return false;
-        }
         ++*count;
     } while (take(&w, ','));
-    if (!take(&w, '}')) {
+    if (!take(&w, '}'))
         return false;
-    }
     blanks(&w);
     return w.at == w.end;
 }

@@ -25,9 +25,8 @@ static bool lines_fill(Lines *lines, const char **newline, Fault *fault)
     size_t looked = lines->start;
     for (;;) {
         *newline = memchr(lines->buffer + looked, '\n', lines->end - looked);
-        if (*newline != NULL || lines->over || lines->end - lines->start > LINE_BYTES_MAX) {
+        if (*newline != NULL || lines->over || lines->end - lines->start > LINE_BYTES_MAX)
             return true;
-        }
         if (lines->start > 0) {
             memmove(lines->buffer, lines->buffer + lines->start, lines->end - lines->start);
             lines->end -= lines->start;
@@ -40,9 +39,8 @@ static bool lines_fill(Lines *lines, const char **newline, Fault *fault)
         lines->bytes += (int64_t)got;
         if (got == 0) {
             lines->over = true;
-            if (ferror(lines->file)) {
+            if (ferror(lines->file))
                 return fault_set(fault, FAULT_REFUSED, "it can't be read: %s.", strerror(errno));
-            }
         }
     }
 }
@@ -56,9 +54,8 @@ bool lines_next(Lines *lines, Text *line, bool *end, Fault *fault)
         *line = lines->last;
         return true;
     }
-    if (!lines_fill(lines, &newline, fault)) {
+    if (!lines_fill(lines, &newline, fault))
         return false;
-    }
     if (newline == NULL && lines->start == lines->end) {
         *end = true;
         return true;
@@ -73,9 +70,8 @@ bool lines_next(Lines *lines, Text *line, bool *end, Fault *fault)
         return fault_set(fault, FAULT_REFUSED, "the line is longer than %d bytes; no entry is.",
                          LINE_BYTES_MAX);
     }
-    if (lines->number == 1 && n >= 3 && memcmp(line->s, "\xef\xbb\xbf", 3) == 0) {
+    if (lines->number == 1 && n >= 3 && memcmp(line->s, "\xef\xbb\xbf", 3) == 0)
         *line = text_slice(line->s + 3, n - 3);
-    }
     lines->last = *line;
     return true;
 }

@@ -24,20 +24,17 @@ static bool ready(Log *log, Fault *fault)
 {
     bool write = log->mode != LOG_READ, there;
     if (!schema_ready(&log->db, write, fault) || !db_durable(&log->db, fault) ||
-        !schema_derived_there(&log->db, &there, fault)) {
+        !schema_derived_there(&log->db, &there, fault))
         return false;
-    }
-    if (there) {
+    if (there)
         return true; /* log_begin looks whether they are fresh */
-    }
     if (!write) {
         log->shadow = true;
         log->shadow_version = -1;
         return true;
     }
-    if (!db_begin(&log->db, true, fault)) {
+    if (!db_begin(&log->db, true, fault))
         return false;
-    }
     /* asked again under the lock: another program may just have made them */
     bool good = schema_derived_there(&log->db, &there, fault) &&
                 (there || derived_rebuild(log, (ReplayWatch){0}, fault));
@@ -73,9 +70,8 @@ Log *log_open(const char *path, LogMode mode, Fault *fault)
 
 void log_close(Log *log)
 {
-    if (log == NULL) {
+    if (log == NULL)
         return;
-    }
     db_close(&log->db);
     codec_finish(&log->codec);
     json_finish(&log->json);
@@ -99,9 +95,8 @@ bool log_reopen(Log *log, Fault *fault)
         return fault_set(fault, FAULT_LOG, "%s is not there. Put the log back, then open it anew.",
                          log->db.path);
     }
-    if (db_reopen(&log->db, fault) && ready(log, fault)) {
+    if (db_reopen(&log->db, fault) && ready(log, fault))
         return true;
-    }
     db_shut(&log->db);
     return false;
 }
@@ -117,9 +112,8 @@ void log_on_wait(Log *log, void (*told)(void *context), void *context)
 static bool data_version(Log *log, int64_t *version, Fault *fault)
 {
     sqlite3_stmt *stmt = db_kept(&log->db, "PRAGMA data_version", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     DbStep step = db_step(&log->db, stmt, fault);
     if (step == DB_ROW) {
         *version = sqlite3_column_int64(stmt, 0);
@@ -132,9 +126,8 @@ static bool data_version(Log *log, int64_t *version, Fault *fault)
  * made in the connection's own temporary database, where they shadow the stored ones. */
 static bool shadow_rebuild(Log *log, Fault *fault)
 {
-    if (!db_run(&log->db, "PRAGMA query_only=OFF", fault)) {
+    if (!db_run(&log->db, "PRAGMA query_only=OFF", fault))
         return false;
-    }
     log->shadow = true;
     bool good = db_begin(&log->db, false, fault);
     if (good) {
@@ -149,12 +142,10 @@ static bool shadow_rebuild(Log *log, Fault *fault)
 static bool derived_fresh(Log *log, bool *fresh, Fault *fault)
 {
     int64_t version = 0;
-    if (!log->shadow) {
+    if (!log->shadow)
         return head_fresh(log, fresh, fault);
-    }
-    if (!data_version(log, &version, fault)) {
+    if (!data_version(log, &version, fault))
         return false;
-    }
     *fresh = version == log->shadow_version;
     return true;
 }
@@ -165,9 +156,8 @@ static bool derived_fresh(Log *log, bool *fresh, Fault *fault)
 static bool stored_rebuild(Log *log)
 {
     Fault ignored;
-    if (log->db.immutable || log->db.older || access(log->db.path, W_OK) != 0) {
+    if (log->db.immutable || log->db.older || access(log->db.path, W_OK) != 0)
         return false;
-    }
     Log *writer = log_open_tuned(log->db.path, LOG_WRITE, log->tuning, &ignored);
     bool good =
         writer != NULL && log_begin(writer, true, &ignored) && db_end(&writer->db, true, &ignored);
@@ -177,13 +167,11 @@ static bool stored_rebuild(Log *log)
 
 static bool refresh(Log *log, Fault *fault)
 {
-    if (log->mode == LOG_READ) {
+    if (log->mode == LOG_READ)
         return (!log->shadow && stored_rebuild(log)) || shadow_rebuild(log, fault);
-    }
     bool fresh = false;
-    if (!db_begin(&log->db, true, fault)) {
+    if (!db_begin(&log->db, true, fault))
         return false;
-    }
     bool good = derived_fresh(log, &fresh, fault) &&
                 (fresh || derived_rebuild(log, (ReplayWatch){0}, fault));
     return db_end(&log->db, good, fault) && good;
@@ -191,30 +179,25 @@ static bool refresh(Log *log, Fault *fault)
 
 bool log_begin(Log *log, bool write, Fault *fault)
 {
-    if (write && log->mode == LOG_READ) {
+    if (write && log->mode == LOG_READ)
         return fault_set(fault, FAULT_LOG, "%s is open for reading only.", log->db.name);
-    }
     /* Rebuilding takes a transaction of its own, and another program may write in between: try
      * again, but not for ever. */
     for (int round = 0; round < 8; round++) {
         bool fresh = false;
-        if (!db_begin(&log->db, write, fault)) {
+        if (!db_begin(&log->db, write, fault))
             return false;
-        }
-        if (log->db.depth > 1) {
+        if (log->db.depth > 1)
             return true;
-        }
         bool good = (!write || schema_own(&log->db, fault)) && derived_fresh(log, &fresh, fault);
         if (good && !fresh && write) {
             good = derived_rebuild(log, (ReplayWatch){0}, fault);
             fresh = true;
         }
-        if (good && fresh) {
+        if (good && fresh)
             return true;
-        }
-        if (!db_end(&log->db, good, fault) || !good || !refresh(log, fault)) {
+        if (!db_end(&log->db, good, fault) || !good || !refresh(log, fault))
             return false;
-        }
     }
     return fault_set(fault, FAULT_LOG,
                      "%s: other programs write to this log without a pause. Try again.",
@@ -248,9 +231,8 @@ bool log_theme(Log *log, Str *theme, Fault *fault)
 
 static bool set_word(Log *log, const char *name, const char *value, Fault *fault)
 {
-    if (!log_begin(log, true, fault)) {
+    if (!log_begin(log, true, fault))
         return false;
-    }
     const bool good = setting_set(&log->db, name, value, fault);
     return db_end(&log->db, good, fault) && good;
 }
@@ -279,9 +261,8 @@ bool log_set_calendar(Log *log, const char *kept, Fault *fault)
 bool log_version(Log *log, int64_t *version, Fault *fault)
 {
     int64_t others = 0;
-    if (!db_here(&log->db, fault) || !data_version(log, &others, fault)) {
+    if (!db_here(&log->db, fault) || !data_version(log, &others, fault))
         return false;
-    }
     /* SQLite counts what others committed; what this handle did is added */
     *version = others * (INT64_C(1) << 32) + log->db.commits;
     return true;
@@ -291,12 +272,10 @@ bool log_version(Log *log, int64_t *version, Fault *fault)
 
 static bool state_at(Log *log, const Spot *spot, const Moment *until, Head *head, Fault *fault)
 {
-    if (!head_load(log, head, fault)) {
+    if (!head_load(log, head, fault))
         return false;
-    }
-    if (until != NULL ? head->last.at.ms <= until->ms : spot_compare(&head->last, spot) < 0) {
+    if (until != NULL ? head->last.at.ms <= until->ms : spot_compare(&head->last, spot) < 0)
         return true;
-    }
     ReplayWish wish = {.until = until, .before = until == NULL ? spot : NULL};
     return checkpoint_load(log, spot, until == NULL, head, fault) && replay(log, head, wish, fault);
 }
@@ -305,17 +284,15 @@ static bool state_give(Log *log, const Spot *spot, const Moment *until, State *s
                        int64_t *entries, Fault *fault)
 {
     Head head;
-    if (!log_begin(log, false, fault)) {
+    if (!log_begin(log, false, fault))
         return false;
-    }
     bool good =
         spot == NULL ? head_load(log, &head, fault) : state_at(log, spot, until, &head, fault);
     good = db_end(&log->db, true, fault) && good;
     if (good) {
         *state = head.state;
-        if (entries != NULL) {
+        if (entries != NULL)
             *entries = head.entries;
-        }
     }
     return good;
 }
@@ -343,9 +320,8 @@ static bool mark_put(Log *log, uint8_t bytes[3], Fault *fault)
     const bool good = setting_get(&log->db, "sync.machine", &value, &there, fault);
     if (good && machine_read(text_of(value.s), &machine)) {
         const uint32_t mark = machine_mark(&machine);
-        for (int i = 0; i < 3; i++) {
+        for (int i = 0; i < 3; i++)
             bytes[i] = (uint8_t)(mark >> (16 - 8 * i));
-        }
     }
     str_finish(&value);
     return good;
@@ -358,9 +334,8 @@ bool log_new_id(Log *log, Moment now, Uuid *id, Fault *fault)
         return fault_set(fault, FAULT_LOG, "the system gives no random numbers: %s.",
                          strerror(errno));
     }
-    if (!mark_put(log, random + UUID_MARK_AT, fault)) {
+    if (!mark_put(log, random + UUID_MARK_AT, fault))
         return false;
-    }
     Uuid fresh = uuid_v7(now, random);
     if (uuid_compare(&fresh, &log->last_id) <= 0) {
         /* count on in the 62 + 12 random bits, leaving version and variant where they are */
@@ -391,14 +366,12 @@ static void written_push(Written *written, const Spot *spot)
 static bool check_there(Log *log, const Head *head, const Event *e, Moment now, Fault *fault)
 {
     Spot spot = spot_of(e);
-    if (spot_compare(&spot, &head->last) > 0) {
+    if (spot_compare(&spot, &head->last) > 0)
         return fold_check(&head->state, e, now, fault);
-    }
     Head then;
     ReplayWish wish = {.before = &spot};
-    if (!checkpoint_load(log, &spot, true, &then, fault) || !replay(log, &then, wish, fault)) {
+    if (!checkpoint_load(log, &spot, true, &then, fault) || !replay(log, &then, wish, fault))
         return false;
-    }
     return fold_check(&then.state, e, now, fault) || fault_prefix(fault, "At that time: ");
 }
 
@@ -407,16 +380,14 @@ static bool target_ready(Log *log, const Event *e, Spot *target, Fault *fault)
     bool found, out;
     char id[40];
     uuid_print(&e->u.entry.entry, id);
-    if (!entry_spot(log, &e->u.entry.entry, &found, target, fault)) {
+    if (!entry_spot(log, &e->u.entry.entry, &found, target, fault))
         return false;
-    }
     if (!found) {
         return fault_set(fault, FAULT_REFUSED,
                          "there is no entry %s in this log. See ullage log for the ids.", id);
     }
-    if (!struck_is(log, target, &out, fault)) {
+    if (!struck_is(log, target, &out, fault))
         return false;
-    }
     return !out || fault_set(fault, FAULT_REFUSED,
                              "the entry %s is taken back already. To have it again, void the void "
                              "that took it back (ullage log --voided shows it).",
@@ -426,9 +397,8 @@ static bool target_ready(Log *log, const Event *e, Spot *target, Fault *fault)
 static bool row_insert(Log *log, const Event *e, Fault *fault)
 {
     sqlite3_stmt *stmt = db_kept(&log->db, CODEC_INSERT, fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     Tally more = {0};
     tally_add(&more, &e->id, codec_bind(&log->codec, e, stmt));
     const Spot spot = spot_of(e);
@@ -442,15 +412,12 @@ static bool append_strikes(Log *log, const Event *e, bool given, const Spot *tar
     Spot spot = spot_of(e);
     bool named = false;
     /* a new id can't have been named before */
-    if (given && !struck_note_entry(log, &spot, &named, fault)) {
+    if (given && !struck_note_entry(log, &spot, &named, fault))
         return false;
-    }
-    if (e->kind == KIND_VOID && !struck_note_void(log, e, target, fault)) {
+    if (e->kind == KIND_VOID && !struck_note_void(log, e, target, fault))
         return false;
-    }
-    if (named) {
+    if (named)
         return struck_touch(log, &spot, earliest, changed, fault);
-    }
     return e->kind != KIND_VOID || struck_touch(log, target, earliest, changed, fault);
 }
 
@@ -459,9 +426,8 @@ static bool id_ready(Log *log, Event *e, Moment now, bool *given, Fault *fault)
     bool found;
     Spot spot;
     *given = !uuid_is_nil(&e->id);
-    if (!*given) {
+    if (!*given)
         return log_new_id(log, now, &e->id, fault);
-    }
     char id[40];
     return entry_spot(log, &e->id, &found, &spot, fault) &&
            (!found || fault_set(fault, FAULT_REFUSED, "the entry %s is in the log already.",
@@ -481,29 +447,24 @@ static bool append_one(Log *log, Event *e, Moment now, Head *head, Fault *fault)
 {
     bool given, changed = false;
     Spot target = SPOT_BEFORE_ALL;
-    if (!id_ready(log, e, now, &given, fault)) {
+    if (!id_ready(log, e, now, &given, fault))
         return false;
-    }
     if ((!given && !queue_up(e, now, head, fault)) || !check_there(log, head, e, now, fault) ||
         (e->kind == KIND_VOID && !target_ready(log, e, &target, fault)) ||
-        !row_insert(log, e, fault)) {
+        !row_insert(log, e, fault))
         return false;
-    }
     Spot spot = spot_of(e), earliest = spot, fate = spot;
-    if (!append_strikes(log, e, given, &target, &fate, &changed, fault)) {
+    if (!append_strikes(log, e, given, &target, &fate, &changed, fault))
         return false;
-    }
-    if (changed && spot_compare(&fate, &earliest) < 0) {
+    if (changed && spot_compare(&fate, &earliest) < 0)
         earliest = fate;
-    }
     if (!changed && spot_compare(&spot, &head->last) > 0) {
         /* The common case: newer than all, nothing else moves. */
         fold_apply(&head->state, e);
         head->last = spot;
         head->entries++;
-        if (checkpoint_due(log, head) && !checkpoint_store(log, head, fault)) {
+        if (checkpoint_due(log, head) && !checkpoint_store(log, head, fault))
             return false;
-        }
     } else if (!replay_from(log, &earliest, head, (ReplayWatch){0}, fault)) {
         return false;
     }
@@ -514,17 +475,13 @@ static bool append_one(Log *log, Event *e, Moment now, Head *head, Fault *fault)
 static bool append_each(Log *log, Event *events, int count, Moment now, State *before, Head *head,
                         Fault *fault)
 {
-    if (!head_load(log, head, fault)) {
+    if (!head_load(log, head, fault))
         return false;
-    }
-    if (before != NULL) {
+    if (before != NULL)
         *before = head->state;
-    }
-    for (int i = 0; i < count; i++) {
-        if (!append_one(log, &events[i], now, head, fault)) {
+    for (int i = 0; i < count; i++)
+        if (!append_one(log, &events[i], now, head, fault))
             return false;
-        }
-    }
     return head_store(log, head, fault);
 }
 
@@ -533,17 +490,15 @@ bool log_append_all(Log *log, Event *events, int count, Moment now, bool dry, St
 {
     Head head;
     Spot *asked = memory_get(((size_t)count + 1) * sizeof *asked);
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         asked[i] = spot_of(&events[i]);
-    }
     bool good = log_begin(log, true, fault);
     if (good) {
         good = append_each(log, events, count, now, before, &head, fault);
         good = db_end(&log->db, good && !dry, fault) && good;
     }
-    if (good && after != NULL) {
+    if (good && after != NULL)
         *after = head.state;
-    }
     for (int i = 0; !good && i < count; i++) {
         events[i].id = asked[i].id;
         events[i].at = asked[i].at;

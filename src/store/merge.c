@@ -13,9 +13,8 @@ static bool is_voided(Log *from, const Event *e, bool *voided, Fault *fault)
     char id[40];
     sqlite3_stmt *stmt = db_kept(
         &from->db, "SELECT 1 FROM entry WHERE kind=?1 AND json_extract(more,'$.entry')=?2", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     db_bind_number(stmt, 1, KIND_VOID);
     db_bind_text(stmt, 2, text_of(uuid_print(&e->id, id)));
     const DbStep step = db_step(&from->db, stmt, fault);
@@ -30,9 +29,8 @@ static bool not_ahead(Log *from, const Event *e, Moment now, Fault *fault)
 {
     bool voided = e->kind == KIND_VOID;
     char at[48], is[48];
-    if (!clock_ahead(e->at, now) || voided) {
+    if (!clock_ahead(e->at, now) || voided)
         return true;
-    }
     return is_voided(from, e, &voided, fault) &&
            (voided ||
             fault_set(fault, FAULT_REFUSED,
@@ -59,9 +57,8 @@ static bool mine_next(Log *log, Mine *mine, Fault *fault)
 {
     const DbStep step = db_step(&log->db, mine->rows, fault);
     mine->more = step == DB_ROW;
-    if (mine->more) {
+    if (mine->more)
         mine->spot = entry_spot_load(mine->rows, 0);
-    }
     return step != DB_BAD;
 }
 
@@ -74,11 +71,9 @@ static bool mine_open(Log *log, Mine *mine, Fault *fault)
 static bool mine_has(Log *log, Mine *mine, sqlite3_stmt *theirs, bool *has, Fault *fault)
 {
     const Spot spot = entry_spot_load(theirs, 0);
-    while (mine->more && spot_compare(&mine->spot, &spot) < 0) {
-        if (!mine_next(log, mine, fault)) {
+    while (mine->more && spot_compare(&mine->spot, &spot) < 0)
+        if (!mine_next(log, mine, fault))
             return false;
-        }
-    }
     *has = mine->more && spot_compare(&mine->spot, &spot) == 0 &&
            sqlite3_column_type(theirs, CODEC_SEAL) == SQLITE_INTEGER &&
            sqlite3_column_type(mine->rows, 2) == SQLITE_INTEGER &&
@@ -92,13 +87,10 @@ static bool row_in(Intake *intake, Log *from, sqlite3_stmt *row, Moment now, Fau
     Event e;
     bool sealed;
     char id[40];
-    if (!codec_decode(&from->codec, row, true, &e, fault) ||
-        !codec_sealed(row, &e, &sealed, fault)) {
+    if (!codec_decode(&from->codec, row, true, &e, fault) || !codec_sealed(row, &e, &sealed, fault))
         return fault_prefix(fault, "%s: ", from->db.name);
-    }
-    if (!value_check(&e, fault) || !fit(&e, fault) || !not_ahead(from, &e, now, fault)) {
+    if (!value_check(&e, fault) || !fit(&e, fault) || !not_ahead(from, &e, now, fault))
         return fault_prefix(fault, "%s, entry %s: ", from->db.name, uuid_print(&e.id, id));
-    }
     return intake_put(intake, &e, fault);
 }
 
@@ -128,9 +120,8 @@ bool log_merge(Log *log, const char *other, Moment now, LogIntake *intake, Fault
     }
     /* log_open_tuned(LOG_READ) makes sure that it is a log, of a version that is known */
     Log *from = log_open_tuned(other, LOG_READ, log->tuning, fault);
-    if (from == NULL) {
+    if (from == NULL)
         return false;
-    }
     Intake taking;
     /* It is walked through once, in its order: pages seen need not be kept. */
     bool good =
@@ -140,8 +131,7 @@ bool log_merge(Log *log, const char *other, Moment now, LogIntake *intake, Fault
         good = intake_end(&taking, good, false, false, fault);
     }
     log_close(from);
-    if (good) {
+    if (good)
         *intake = taking.count;
-    }
     return good;
 }

@@ -15,9 +15,8 @@ bool log_peek(const char *path, State *state)
     Head *head = memory_get(sizeof *head);
     Fault ignored = {0};
     const bool good = db_peek(&log->db, path, &ignored) && head_load(log, head, &ignored);
-    if (good) {
+    if (good)
         *state = head->state;
-    }
     db_close(&log->db);
     free(head);
     free(log);

@@ -22,15 +22,12 @@ typedef struct {
 
 static bool entry_in(Import *import, Event *e, Fault *fault)
 {
-    if (uuid_is_nil(&e->id) && !log_new_id(import->intake->log, import->now, &e->id, fault)) {
+    if (uuid_is_nil(&e->id) && !log_new_id(import->intake->log, import->now, &e->id, fault))
         return false;
-    }
-    if (!intake_put(import->intake, e, fault)) {
+    if (!intake_put(import->intake, e, fault))
         return false;
-    }
-    if (++import->done % PROGRESS_LINES == 0 && import->progress != NULL) {
+    if (++import->done % PROGRESS_LINES == 0 && import->progress != NULL)
         import->progress(import->context, import->bytes + import->lines->bytes, import->done);
-    }
     return true;
 }
 
@@ -42,19 +39,15 @@ static bool json_lines(Import *import, int64_t *line, Fault *fault)
     for (;;) {
         bool good = lines_next(import->lines, &text, &end, fault);
         *line = import->lines->number;
-        if (!good) {
+        if (!good)
             return false;
-        }
-        if (end) {
+        if (end)
             return true;
-        }
-        if (text_trim(text).n == 0) {
+        if (text_trim(text).n == 0)
             continue;
-        }
         if (!json_entry(&import->intake->log->json, text, import->now, &e, fault) ||
-            !entry_in(import, &e, fault)) {
+            !entry_in(import, &e, fault))
             return false;
-        }
     }
 }
 
@@ -66,20 +59,16 @@ static bool csv_records(Import *import, int64_t *line, CsvRecord *record, Fault 
     for (;;) {
         bool good = csv_next(import->lines, record, &end, fault);
         *line = good && !end ? record->line : import->lines->number;
-        if (!good) {
+        if (!good)
             return false;
-        }
-        if (end) {
+        if (end)
             return !first || fault_set(fault, FAULT_REFUSED, "there is no header line.");
-        }
-        if (record->count == 1 && csv_cell(record, 0).n == 0) {
+        if (record->count == 1 && csv_cell(record, 0).n == 0)
             continue; /* a blank line */
-        }
         if (first) {
             first = false;
-            if (!csv_header(record, &header, fault)) {
+            if (!csv_header(record, &header, fault))
                 return false;
-            }
         } else if (!csv_entry(&header, record, import->now, &import->intake->log->json, &e,
                               fault) ||
                    !entry_in(import, &e, fault)) {
@@ -94,9 +83,8 @@ static bool format_of(Lines *lines, PortFormat *format, Fault *fault)
     Text text = {0};
     bool end = false;
     while (*format == PORT_AUTO) {
-        if (!lines_next(lines, &text, &end, fault)) {
+        if (!lines_next(lines, &text, &end, fault))
             return false;
-        }
         if (end) {
             *format = PORT_JSON; /* nothing at all: no entries */
         } else if (text_trim(text).n > 0) {
@@ -141,22 +129,19 @@ bool port_import(Log *log, const PortInput *inputs, int count, PortFormat format
                  bool dry, PortProgress progress, void *context, LogIntake *intake, Fault *fault)
 {
     Intake taking;
-    if (!intake_begin(&taking, log, fault)) {
+    if (!intake_begin(&taking, log, fault))
         return false;
-    }
     Import import = {&taking, NULL, now, progress, context, 0, 0};
     bool good = true;
-    for (int i = 0; good && i < count; i++) {
+    for (int i = 0; good && i < count; i++)
         good = input_in(&import, &inputs[i], format, fault);
-    }
     if (!intake_end(&taking, good, dry, true, fault)) {
         /* the lines were good, their ids were not */
         return good && fault->kind == FAULT_REFUSED ? fault_suffix(fault, " Nothing was imported.")
                                                     : false;
     }
-    if (progress != NULL) {
+    if (progress != NULL)
         progress(context, import.bytes, import.done);
-    }
     *intake = taking.count;
     return true;
 }

@@ -10,11 +10,9 @@
 
 static int column_named(const CsvColumns *columns, const char *name)
 {
-    for (int i = 0; i < columns->count; i++) {
-        if (strcmp(columns->names[i], name) == 0) {
+    for (int i = 0; i < columns->count; i++)
+        if (strcmp(columns->names[i], name) == 0)
             return i;
-        }
-    }
     return -1;
 }
 
@@ -23,9 +21,8 @@ void csv_columns(CsvColumns *columns)
     static const char *const first[] = {"id", "at", "kind"};
     columns->count = 0;
     memset(columns->field, -1, sizeof columns->field);
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 3; i++)
         columns->names[columns->count++] = first[i];
-    }
     for (int k = 1; k < KIND_END; k++) {
         const Kind *kind = kind_of((KindId)k);
         for (int i = 0; i < kind->field_count; i++) {
@@ -44,9 +41,8 @@ void csv_columns(CsvColumns *columns)
 static bool formula_like(Text text)
 {
     size_t i = 0;
-    while (i < text.n && text.s[i] == '\'') {
+    while (i < text.n && text.s[i] == '\'')
         i++;
-    }
     return i < text.n && strchr("=+-@\t\r", text.s[i]) != NULL && text.s[i] != '\0';
 }
 
@@ -55,27 +51,22 @@ static bool formula_like(Text text)
 static void cell_text(Str *out, Text text)
 {
     bool guard = formula_like(text), quote = false;
-    for (size_t i = 0; i < text.n && !quote; i++) {
+    for (size_t i = 0; i < text.n && !quote; i++)
         quote = strchr(",\"\r\n", text.s[i]) != NULL;
-    }
     quote = quote || (text.n > 0 && (text.s[0] == ' ' || text.s[text.n - 1] == ' '));
-    if (quote) {
+    if (quote)
         str_addc(out, '"');
-    }
-    if (guard) {
+    if (guard)
         str_addc(out, '\'');
-    }
     for (size_t i = 0; quote && i < text.n; i++) {
-        if (text.s[i] == '"') {
+        if (text.s[i] == '"')
             str_addc(out, '"');
-        }
         str_addc(out, text.s[i]);
     }
-    if (!quote) {
+    if (!quote)
         str_add(out, text);
-    } else {
+    else
         str_addc(out, '"');
-    }
 }
 
 /* Labels with ';' between them; as a JSON list where that could be misread. */
@@ -83,25 +74,20 @@ static void cell_labels(Str *out, const Event *e)
 {
     Str cell = {0};
     bool plain = e->u.couple.count > 0 && e->u.couple.order[0].s[0] != '[';
-    for (int i = 0; i < e->u.couple.count; i++) {
+    for (int i = 0; i < e->u.couple.count; i++)
         plain = plain && strchr(e->u.couple.order[i].s, ';') == NULL;
-    }
-    if (!plain) {
+    if (!plain)
         str_addc(&cell, '[');
-    }
     for (int i = 0; i < e->u.couple.count; i++) {
-        if (i > 0) {
+        if (i > 0)
             str_addc(&cell, plain ? ';' : ',');
-        }
-        if (plain) {
+        if (plain)
             str_adds(&cell, e->u.couple.order[i].s);
-        } else {
+        else
             str_add_json(&cell, text_of(e->u.couple.order[i].s));
-        }
     }
-    if (!plain) {
+    if (!plain)
         str_addc(&cell, ']');
-    }
     cell_text(out, text_slice(cell.s, cell.n));
     str_finish(&cell);
 }
@@ -109,13 +95,12 @@ static void cell_labels(Str *out, const Event *e)
 static void cell_field(Str *out, const Event *e, int i)
 {
     const Field *f = &kind_of((KindId)e->kind)->fields[i];
-    if (f->type == FIELD_LABELS) {
+    if (f->type == FIELD_LABELS)
         cell_labels(out, e);
-    } else if (f->type == FIELD_LABEL) {
+    else if (f->type == FIELD_LABEL)
         cell_text(out, text_of(field_label_of(e, f)->s));
-    } else {
+    else
         event_get(e, i, out); /* numbers, words, times, ids: nothing in them needs a quote */
-    }
 }
 
 void csv_record(const CsvColumns *columns, const Event *e, Str *out)
@@ -129,9 +114,8 @@ void csv_record(const CsvColumns *columns, const Event *e, Str *out)
     for (int i = 3; i < columns->count - 1; i++) {
         int field = columns->field[e->kind][i];
         str_addc(out, ',');
-        if (field >= 0 && event_has(e, field)) {
+        if (field >= 0 && event_has(e, field))
             cell_field(out, e, field);
-        }
     }
     str_addc(out, ',');
     cell_text(out, text_of(e->note));
@@ -143,9 +127,8 @@ void port_csv_header(Str *out)
     CsvColumns columns;
     csv_columns(&columns);
     for (int i = 0; i < columns.count; i++) {
-        if (i > 0) {
+        if (i > 0)
             str_addc(out, ',');
-        }
         str_adds(out, columns.names[i]);
     }
     str_adds(out, "\r\n");
@@ -155,9 +138,8 @@ void port_csv_header(Str *out)
 
 static bool cell_end(CsvRecord *record, size_t from, size_t to, Fault *fault)
 {
-    if (record->count == CSV_COLUMNS_MAX) {
+    if (record->count == CSV_COLUMNS_MAX)
         return fault_set(fault, FAULT_REFUSED, "more than %d cells.", CSV_COLUMNS_MAX);
-    }
     record->at[record->count] = from;
     record->n[record->count++] = to - from;
     return true;
@@ -171,9 +153,8 @@ static bool record_plain(CsvRecord *record, Text line, Fault *fault)
     str_add(&record->bytes, line);
     for (size_t i = 0; i < line.n; i++) {
         if (line.s[i] == record->between) {
-            if (!cell_end(record, from, i, fault)) {
+            if (!cell_end(record, from, i, fault))
                 return false;
-            }
             from = i + 1;
         }
     }
@@ -206,9 +187,8 @@ static bool record_line(CsvRecord *record, Text line, bool *open, Fault *fault)
                 continue;
             }
             quoted = false;
-            if (i + 1 == line.n && line.s[i] == '\r') {
+            if (i + 1 == line.n && line.s[i] == '\r')
                 i++;
-            }
             if (i < line.n && line.s[i] != record->between) {
                 return fault_set(fault, FAULT_REFUSED,
                                  "cell %d: there is something behind the closing quote.",
@@ -229,9 +209,8 @@ static bool record_line(CsvRecord *record, Text line, bool *open, Fault *fault)
             str_add(&record->bytes, text_slice(line.s + i, cr ? n - 1 : n));
             i += n;
         }
-        if (!cell_end(record, record->from, record->bytes.n, fault)) {
+        if (!cell_end(record, record->from, record->bytes.n, fault))
             return false;
-        }
         record->from = record->bytes.n;
         if (i >= line.n) {
             *open = false;
@@ -250,26 +229,22 @@ bool csv_next(Lines *lines, CsvRecord *record, bool *end, Fault *fault)
     record->from = 0;
     do {
         bool over;
-        if (!lines_next(lines, &line, &over, fault)) {
+        if (!lines_next(lines, &line, &over, fault))
             return false;
-        }
         if (over) {
             *end = true;
             return !open || fault_set(fault, FAULT_REFUSED,
                                       "a quote is never closed (was the file cut off?)");
         }
-        if (open) {
+        if (open)
             str_addc(&record->bytes, '\n');
-        } else {
+        else
             record->line = lines->number;
-        }
-        if (record->between == 0) {
+        if (record->between == 0)
             record->between = csv_between(line);
-        }
         const bool plain = !open && (line.n == 0 || memchr(line.s, '"', line.n) == NULL);
-        if (plain ? !record_plain(record, line, fault) : !record_line(record, line, &open, fault)) {
+        if (plain ? !record_plain(record, line, fault) : !record_line(record, line, &open, fault))
             return false;
-        }
         if (record->bytes.n > LINE_BYTES_MAX) {
             return fault_set(fault, FAULT_REFUSED,
                              "the record is longer than %d bytes; is a quote not closed?",
@@ -283,14 +258,12 @@ bool csv_next(Lines *lines, CsvRecord *record, bool *end, Fault *fault)
 static bool names_columns(Text line, char between)
 {
     bool at = false, kind = false;
-    if (line.n > 0 && line.s[line.n - 1] == '\r') {
+    if (line.n > 0 && line.s[line.n - 1] == '\r')
         line.n--;
-    }
     while (line.n > 0) {
         Text cell = text_cut(&line, between);
-        if (cell.n >= 2 && cell.s[0] == '"' && cell.s[cell.n - 1] == '"') {
+        if (cell.n >= 2 && cell.s[0] == '"' && cell.s[cell.n - 1] == '"')
             cell = text_slice(cell.s + 1, cell.n - 2);
-        }
         at = at || text_is(cell, "at");
         kind = kind || text_is(cell, "kind");
     }
@@ -324,11 +297,9 @@ bool csv_header(const CsvRecord *record, CsvHeader *header, Fault *fault)
     *header = (CsvHeader){.count = record->count, .kind = -1, .at = -1};
     for (int i = 0; i < record->count; i++) {
         Text name = csv_cell(record, i);
-        for (int j = 0; j < 4; j++) {
-            if (text_is(name, words[j])) {
+        for (int j = 0; j < 4; j++)
+            if (text_is(name, words[j]))
                 header->common[i] = words[j][0];
-            }
-        }
         bool good = name.n <= LABEL_MAX;
         if (good) {
             header->names[i] = label_of(name);
@@ -344,11 +315,10 @@ bool csv_header(const CsvRecord *record, CsvHeader *header, Fault *fault)
                                  header->names[i].s);
             }
         }
-        if (header->common[i] == 'k') {
+        if (header->common[i] == 'k')
             header->kind = i;
-        } else if (header->common[i] == 'a') {
+        else if (header->common[i] == 'a')
             header->at = i;
-        }
     }
     if (header->kind < 0 || header->at < 0) {
         return fault_set(fault, FAULT_REFUSED,
@@ -368,11 +338,9 @@ static bool cell_list(JsonReader *reader, Event *e, int field, Text text, Fault 
 {
     e->has |= 1u << field;
     if (text.s[0] != '[') {
-        while (text.n > 0) {
-            if (!value_add_label(e, field, text_cut(&text, ';'), fault)) {
+        while (text.n > 0)
+            if (!value_add_label(e, field, text_cut(&text, ';'), fault))
                 return false;
-            }
-        }
         return true;
     }
     JsonMember items[VESSELS_ABOARD_MAX + 1]; /* one more, so that value_add_label can say so */
@@ -418,22 +386,17 @@ bool csv_entry(const CsvHeader *header, const CsvRecord *record, Moment now, Jso
         return fault_set(fault, FAULT_REFUSED, "%d cells where the header names %d columns.",
                          record->count, header->count);
     }
-    if (!text_is_utf8(text_slice(record->bytes.s, record->bytes.n))) {
+    if (!text_is_utf8(text_slice(record->bytes.s, record->bytes.n)))
         return fault_set(fault, FAULT_REFUSED, "the line is not UTF-8.");
-    }
     const Kind *kind = value_kind(unguard(csv_cell(record, header->kind)), fault);
-    if (kind == NULL) {
+    if (kind == NULL)
         return fault_prefix(fault, "field kind: ");
-    }
     event_clear(e, kind->id);
-    if (csv_cell(record, header->at).n == 0) {
+    if (csv_cell(record, header->at).n == 0)
         return fault_set(fault, FAULT_REFUSED, "field at: it is missing.");
-    }
-    for (int i = 0; i < record->count; i++) {
+    for (int i = 0; i < record->count; i++)
         if (record->n[i] > 0 &&
-            !cell_set(header, i, unguard(csv_cell(record, i)), now, kind, reader, e, fault)) {
+            !cell_set(header, i, unguard(csv_cell(record, i)), now, kind, reader, e, fault))
             return fault_prefix(fault, "field %s: ", header->names[i].s);
-        }
-    }
     return value_check(e, fault);
 }

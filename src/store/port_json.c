@@ -27,15 +27,12 @@ static bool labels_of(JsonReader *reader, Event *e, int field, const JsonMember 
                          "a list of labels ([\"A1\",\"A2\"]) is needed, not %s.",
                          json_type_name(value->type));
     }
-    if (!json_list(reader, value->text, items, VESSELS_ABOARD_MAX + 1, &count, fault)) {
+    if (!json_list(reader, value->text, items, VESSELS_ABOARD_MAX + 1, &count, fault))
         return false;
-    }
     e->has |= 1u << field; /* an empty list says something: nothing is coupled */
-    for (int i = 0; i < count; i++) {
-        if (!string_needed(&items[i], fault) || !value_add_label(e, field, items[i].text, fault)) {
+    for (int i = 0; i < count; i++)
+        if (!string_needed(&items[i], fault) || !value_add_label(e, field, items[i].text, fault))
             return false;
-        }
-    }
     return true;
 }
 
@@ -46,9 +43,8 @@ static bool number_of(Event *e, const Field *f, int field, const JsonMember *val
         return fault_set(fault, FAULT_REFUSED, "a number is needed, not %s.",
                          json_type_name(value->type));
     }
-    if (!json_thousandths(value->text, &number, fault)) {
+    if (!json_thousandths(value->text, &number, fault))
         return false;
-    }
     if (f->type == FIELD_COUNT) {
         if (number % 1000 != 0) {
             return fault_set(fault, FAULT_REFUSED, "%.*s is no whole number.", (int)value->text.n,
@@ -92,12 +88,10 @@ static bool common_of(Event *e, const JsonMember *value, Moment now, bool *mine,
                 : text_is(value->key, "kind") ? 4
                                               : 0;
     *mine = which != 0;
-    if (which == 0 || which == 4) {
+    if (which == 0 || which == 4)
         return true;
-    }
-    if (!string_needed(value, fault)) {
+    if (!string_needed(value, fault))
         return false;
-    }
     return which == 1   ? value_id(e, value->text, fault)
            : which == 2 ? value_at(e, value->text, now, fault)
                         : event_set_note(e, value->text, fault);
@@ -105,11 +99,9 @@ static bool common_of(Event *e, const JsonMember *value, Moment now, bool *mine,
 
 static const JsonMember *member(const JsonMember *members, int count, const char *name)
 {
-    for (int i = 0; i < count; i++) {
-        if (text_is(members[i].key, name)) {
+    for (int i = 0; i < count; i++)
+        if (text_is(members[i].key, name))
             return &members[i];
-        }
-    }
     return NULL;
 }
 
@@ -122,14 +114,12 @@ static const Kind *kind_of_members(const JsonMember *members, int count, Fault *
 {
     const JsonMember *value = member(members, count, "kind");
     const Kind *kind = NULL;
-    if (value == NULL) {
+    if (value == NULL)
         fault_set(fault, FAULT_REFUSED, "it is missing.");
-    } else if (string_needed(value, fault)) {
+    else if (string_needed(value, fault))
         kind = value_kind(value->text, fault);
-    }
-    if (kind == NULL) {
+    if (kind == NULL)
         blame(fault, text_of("kind"));
-    }
     return kind;
 }
 
@@ -137,31 +127,25 @@ bool json_entry(JsonReader *reader, Text line, Moment now, Event *e, Fault *faul
 {
     JsonMember members[MEMBERS_MAX];
     int count;
-    if (!json_object(reader, line, members, MEMBERS_MAX, &count, fault)) {
+    if (!json_object(reader, line, members, MEMBERS_MAX, &count, fault))
         return false;
-    }
     const Kind *kind = kind_of_members(members, count, fault);
-    if (kind == NULL) {
+    if (kind == NULL)
         return false;
-    }
-    if (member(members, count, "at") == NULL) {
+    if (member(members, count, "at") == NULL)
         return fault_set(fault, FAULT_REFUSED, "field at: it is missing.");
-    }
     event_clear(e, kind->id);
     for (int i = 0; i < count; i++) {
         const JsonMember *value = &members[i];
         bool mine;
-        if (!common_of(e, value, now, &mine, fault)) {
+        if (!common_of(e, value, now, &mine, fault))
             return blame(fault, value->key);
-        }
-        if (mine) {
+        if (mine)
             continue;
-        }
         int field = kind_field(kind, value->key);
         if (field < 0 ? !value_unknown(kind, value->key, fault)
-                      : !field_of(reader, e, &kind->fields[field], field, value, fault)) {
+                      : !field_of(reader, e, &kind->fields[field], field, value, fault))
             return blame(fault, value->key);
-        }
     }
     if (kind->id == KIND_COUPLE && member(members, count, "order") == NULL) {
         /* an order that was forgotten must not uncouple the whole line */
@@ -178,9 +162,8 @@ static void json_value(const Event *e, const Field *f, int field, Str *out)
     if (f->type == FIELD_LABELS) {
         str_addc(out, '[');
         for (int i = 0; i < e->u.couple.count; i++) {
-            if (i > 0) {
+            if (i > 0)
                 str_addc(out, ',');
-            }
             str_add_json(out, text_of(e->u.couple.order[i].s));
         }
         str_addc(out, ']');

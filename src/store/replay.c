@@ -31,9 +31,8 @@ static uint32_t row_seal(const Head *head, const Written *written, const void *p
     const int64_t numbers[] = {head->entries, head->last.at.ms, (int64_t)n};
     uint32_t seal = crc32c(0, numbers, sizeof numbers);
     seal = crc32c(seal, head->last.id.b, sizeof head->last.id.b);
-    if (written != NULL) {
+    if (written != NULL)
         seal = crc32c(seal, written->spots, (size_t)written->count * sizeof(Spot));
-    }
     return crc32c(seal, packed, n);
 }
 
@@ -53,13 +52,11 @@ static bool written_load(sqlite3_stmt *stmt, int column, Written *written)
 {
     const uint8_t *bytes = sqlite3_column_blob(stmt, column);
     size_t n = (size_t)sqlite3_column_bytes(stmt, column);
-    if (n % sizeof(Spot) != 0 || n / sizeof(Spot) > WRITTEN_MAX) {
+    if (n % sizeof(Spot) != 0 || n / sizeof(Spot) > WRITTEN_MAX)
         return false;
-    }
     written->count = (int)(n / sizeof(Spot));
-    if (n > 0) {
+    if (n > 0)
         memcpy(written->spots, bytes, n);
-    }
     return true;
 }
 
@@ -76,17 +73,14 @@ static bool head_stamped(Log *log, bool *stamped, Fault *fault)
 /* *good false where there is no row, or one that can't be believed. */
 static bool head_read(Log *log, Head *head, bool *good, Fault *fault)
 {
-    if (!head_stamped(log, good, fault)) {
+    if (!head_stamped(log, good, fault))
         return false;
-    }
-    if (!*good) {
+    if (!*good)
         return true;
-    }
     sqlite3_stmt *stmt =
         db_kept(&log->db, "SELECT entries,at,id,written,state,seal FROM head WHERE one=1", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     DbStep step = db_step(&log->db, stmt, fault);
     *good = step == DB_ROW;
     if (*good) {
@@ -101,15 +95,13 @@ static bool head_read(Log *log, Head *head, bool *good, Fault *fault)
 bool head_fresh(Log *log, bool *fresh, Fault *fault)
 {
     Head head;
-    if (!head_read(log, &head, fresh, fault)) {
+    if (!head_read(log, &head, fresh, fault))
         return false;
-    }
     /* Does the log end where the head says that it ends? Another program may have added rows. */
     sqlite3_stmt *stmt =
         db_kept(&log->db, "SELECT at,id FROM entry ORDER BY at DESC,id DESC LIMIT 1", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     Spot last = SPOT_BEFORE_ALL;
     DbStep step = db_step(&log->db, stmt, fault);
     if (step == DB_ROW) {
@@ -123,9 +115,8 @@ bool head_fresh(Log *log, bool *fresh, Fault *fault)
 bool head_load(Log *log, Head *head, Fault *fault)
 {
     bool good;
-    if (!head_read(log, head, &good, fault)) {
+    if (!head_read(log, head, &good, fault))
         return false;
-    }
     return good || fault_set(fault, FAULT_LOG,
                              "%s: the stored state can't be read. Run ullage verify to see what is "
                              "damaged.",
@@ -139,9 +130,8 @@ bool head_store(Log *log, const Head *head, Fault *fault)
                 "INSERT OR REPLACE INTO head(one,stamp,entries,at,id,written,state,seal)"
                 " VALUES(1,?1,?2,?3,?4,?5,?6,?7)",
                 fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     size_t n = state_pack(&head->state, log->packed, STATE_PACKED_MAX);
     db_bind_number(stmt, 1, derived_stamp());
     db_bind_number(stmt, 2, head->entries);
@@ -171,9 +161,8 @@ bool checkpoint_store(Log *log, const Head *head, Fault *fault)
         &log->db,
         "INSERT OR REPLACE INTO checkpoint(at,id,entries,state,seal) VALUES(?1,?2,?3,?4,?5)",
         fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     size_t n = state_pack(&head->state, log->packed, STATE_PACKED_MAX);
     db_bind_number(stmt, 1, head->last.at.ms);
     db_bind_blob(stmt, 2, head->last.id.b, sizeof head->last.id.b);
@@ -191,9 +180,8 @@ bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Faul
     sqlite3_stmt *stmt = strictly
                              ? db_kept(&log->db, CHECKPOINT_SELECT "<" CHECKPOINT_LATEST, fault)
                              : db_kept(&log->db, CHECKPOINT_SELECT "<=" CHECKPOINT_LATEST, fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     db_bind_number(stmt, 1, spot->at.ms);
     db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
     DbStep step;
@@ -234,28 +222,23 @@ static bool replay_rows(Log *log, EntryWalk *walk, Head *head, ReplayWish wish, 
     DbStep step;
     while ((step = replay_next(walk, head, &begin, fault)) == DB_ROW) {
         const bool read = codec_decode(&log->codec, walk->rows, wish.watch.whole, e, fault);
-        if (!read && !log_may_pass(log)) {
+        if (!read && !log_may_pass(log))
             return false;
-        }
         const Spot spot = read ? spot_of(e) : entry_spot_load(walk->rows, 0);
-        if (wish.before != NULL && spot_compare(&spot, wish.before) >= 0) {
+        if (wish.before != NULL && spot_compare(&spot, wish.before) >= 0)
             return true;
-        }
         if (!entry_walk_out(walk, &spot, &out, fault) ||
             (wish.watch.look != NULL &&
-             !wish.watch.look(wish.watch.context, walk->rows, &spot, read ? e : NULL, fault))) {
+             !wish.watch.look(wish.watch.context, walk->rows, &spot, read ? e : NULL, fault)))
             return false;
-        }
-        if (!out && read) {
+        if (!out && read)
             fold_apply(&head->state, e);
-        } else if (!out) {
+        else if (!out)
             fold_unread(&head->state);
-        }
         head->last = spot;
         head->entries++;
-        if (wish.keep && checkpoint_due(log, head) && !checkpoint_store(log, head, fault)) {
+        if (wish.keep && checkpoint_due(log, head) && !checkpoint_store(log, head, fault))
             return false;
-        }
     }
     return step == DB_END;
 }
@@ -277,15 +260,12 @@ bool replay_from(Log *log, const Spot *earliest, Head *head, ReplayWatch watch, 
     if (spot_compare(earliest, &head->last) <= 0) {
         sqlite3_stmt *stmt =
             db_kept(&log->db, "DELETE FROM checkpoint WHERE (at,id)>=(?1,?2)", fault);
-        if (stmt == NULL) {
+        if (stmt == NULL)
             return false;
-        }
         db_bind_number(stmt, 1, earliest->at.ms);
         db_bind_blob(stmt, 2, earliest->id.b, sizeof earliest->id.b);
-        if (!db_change(&log->db, stmt, fault) ||
-            !checkpoint_load(log, earliest, true, head, fault)) {
+        if (!db_change(&log->db, stmt, fault) || !checkpoint_load(log, earliest, true, head, fault))
             return false;
-        }
     }
     return replay(log, head, (ReplayWish){.keep = true, .watch = watch}, fault);
 }

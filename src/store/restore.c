@@ -18,14 +18,12 @@ static bool pages_over(Db *to, Db *from, Fault *fault)
     int rc = backup == NULL ? sqlite3_errcode(to->handle) : SQLITE_OK;
     for (int waits = to->busy_ms / 10; backup != NULL && waits >= 0; waits--) {
         rc = sqlite3_backup_step(backup, -1);
-        if (rc != SQLITE_BUSY && rc != SQLITE_LOCKED) {
+        if (rc != SQLITE_BUSY && rc != SQLITE_LOCKED)
             break;
-        }
         sqlite3_sleep(10);
     }
-    if (backup != NULL) {
+    if (backup != NULL)
         sqlite3_backup_finish(backup);
-    }
     return rc == SQLITE_DONE || db_fault(to, rc, fault);
 }
 
@@ -53,17 +51,15 @@ static bool put_instead(Db *from, const char *path, const char *kept, Fault *fau
 {
     Str part = {0};
     Fault ignored;
-    if (!backup_begin(from, path, &part, fault)) {
+    if (!backup_begin(from, path, &part, fault))
         return false;
-    }
     const bool named =
         link(path, kept) == 0 || rename(path, kept) == 0 ||
         fault_set(fault, FAULT_LOG, "%s can't be kept as %s: %s. Nothing was changed.", path, kept,
                   strerror(errno));
     const bool moved = named && move_beside(path, kept, fault);
-    if (backup_end(&part, path, moved, true, fault)) {
+    if (backup_end(&part, path, moved, true, fault))
         return true;
-    }
     if (named) { /* back again */
         move_beside(kept, path, &ignored);
         rename(kept, path);
@@ -77,11 +73,9 @@ static void kept_name(const char *path, Moment now, Str *kept)
     char stamp[48];
     size_t n = 0;
     moment_print_utc(now, stamp);
-    for (const char *c = stamp; *c != '\0' && *c != '.' && *c != 'Z'; c++) {
-        if (*c != ':') {
+    for (const char *c = stamp; *c != '\0' && *c != '.' && *c != 'Z'; c++)
+        if (*c != ':')
             stamp[n++] = *c;
-        }
-    }
     stamp[n] = '\0';
     str_addf(kept, "%s-replaced-%s", path, stamp);
     for (int i = 2; access(kept->s, F_OK) == 0; i++) {
@@ -95,18 +89,16 @@ static bool put_over(Db *from, const char *path, Moment now, Str *kept, Fault *f
     Db to;
     Fault why = {0};
     kept_name(path, now, kept);
-    if (!db_open(&to, path, DB_WRITE, LOG_BUSY_MS, &why)) {
+    if (!db_open(&to, path, DB_WRITE, LOG_BUSY_MS, &why))
         return put_instead(from, path, kept->s, fault);
-    }
     bool good = db_backup(&to, kept->s, false, &why);
     const int rc = sqlite3_errcode(to.handle) & 0xff;
     if (!good && (rc == SQLITE_CORRUPT || rc == SQLITE_NOTADB)) {
         db_close(&to);
         return put_instead(from, path, kept->s, fault);
     }
-    if (!good) {
+    if (!good)
         *fault = why; /* no room to keep it, or busy: no reason to touch it */
-    }
     good = good && pages_over(&to, from, fault);
     db_close(&to);
     return good || fault_suffix(fault, " The log is as it was.");
@@ -130,9 +122,8 @@ bool log_restore(const char *path, const char *backup, Moment now, Str *kept, Fa
                          backup, strerror(errno));
     }
     Log *from = log_open(backup, LOG_READ, fault);
-    if (from == NULL) {
+    if (from == NULL)
         return false;
-    }
     bool good = log_verify(from, NULL, NULL, fault) ||
                 fault_set(fault, FAULT_LOG,
                           "%s is not sound, and was not put in the place of the log. See ullage "

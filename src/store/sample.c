@@ -10,14 +10,14 @@ typedef struct {
     int count, next; /* the next moment to look at */
     LogLook look;
     void *context;
-} Walk;
+} SampleWalk;
 
-static Moment moment_of(const Walk *walk, int i)
+static Moment moment_of(const SampleWalk *walk, int i)
 {
     return (Moment){walk->since.ms + (walk->until.ms - walk->since.ms) * i / (walk->count - 1)};
 }
 
-static void look_next(Walk *walk)
+static void look_next(SampleWalk *walk)
 {
     walk->look(walk->context, walk->next, &walk->state);
     walk->next++;
@@ -25,13 +25,11 @@ static void look_next(Walk *walk)
 
 static bool walk_on(void *context, const Event *e, bool voided)
 {
-    Walk *walk = context;
-    if (voided) {
+    SampleWalk *walk = context;
+    if (voided)
         return true;
-    }
-    while (walk->next < walk->count && moment_of(walk, walk->next).ms < e->at.ms) {
+    while (walk->next < walk->count && moment_of(walk, walk->next).ms < e->at.ms)
         look_next(walk);
-    }
     fold_apply(&walk->state, e);
     return walk->next < walk->count;
 }
@@ -39,7 +37,7 @@ static bool walk_on(void *context, const Event *e, bool voided)
 bool log_sample(Log *log, Moment since, Moment until, int count, LogLook look, void *context,
                 Fault *fault)
 {
-    Walk *walk = memory_get(sizeof *walk);
+    SampleWalk *walk = memory_get(sizeof *walk);
     int64_t entries;
     const LogQuery after = {.since = {since.ms + 1}, .until = until};
     walk->since = since;
@@ -49,9 +47,8 @@ bool log_sample(Log *log, Moment since, Moment until, int count, LogLook look, v
     walk->context = context;
     const bool good = log_state_at(log, since, &walk->state, &entries, fault) &&
                       log_each(log, &after, walk_on, walk, fault);
-    while (good && walk->next < count) {
+    while (good && walk->next < count)
         look_next(walk);
-    }
     free(walk);
     return good;
 }

@@ -136,9 +136,8 @@ static bool pragmas_read(Db *db, int64_t *application, int64_t *version, int64_t
 static bool schema_judge(Db *db, bool migrate, bool *behind, Fault *fault)
 {
     int64_t application, version, things;
-    if (!pragmas_read(db, &application, &version, &things, fault)) {
+    if (!pragmas_read(db, &application, &version, &things, fault))
         return false;
-    }
     *behind = version < schema_version();
     bool empty = application == 0 && version == 0 && things == 0;
     if (empty && !migrate) {
@@ -204,13 +203,11 @@ bool schema_differs(Db *db, SchemaDiffers differs, void *context, Fault *fault)
     Db fresh;
     int64_t version;
     if (!db_number(db, "PRAGMA user_version", 0, &version, fault) ||
-        !db_open(&fresh, "", DB_SCRATCH, 0, fault)) {
+        !db_open(&fresh, "", DB_SCRATCH, 0, fault))
         return false;
-    }
     bool good = true;
-    for (int v = 1; good && v <= version && v <= schema_version(); v++) {
+    for (int v = 1; good && v <= version && v <= schema_version(); v++)
         good = db_run(&fresh, schema_migration(v), fault);
-    }
     good = good && only_there(db, &fresh, false, differs, context, fault) &&
            only_there(&fresh, db, true, differs, context, fault);
     db_close(&fresh);
@@ -226,27 +223,22 @@ static void foreign_add(void *context, bool ours, bool trigger, const char *what
 {
     Foreign *foreign = context;
     (void)trigger;
-    if (!ours && foreign->count++ == 0) {
+    if (!ours && foreign->count++ == 0)
         snprintf(foreign->first, sizeof foreign->first, "%s", what);
-    }
 }
 
 bool schema_own(Db *db, Fault *fault)
 {
     Foreign foreign = {0};
     int64_t version;
-    if (db->asserted || db->path[0] == '\0') {
+    if (db->asserted || db->path[0] == '\0')
         return true;
-    }
-    if (!db_number(db, "PRAGMA schema_version", 0, &version, fault)) {
+    if (!db_number(db, "PRAGMA schema_version", 0, &version, fault))
         return false;
-    }
-    if (version == db->owned) {
+    if (version == db->owned)
         return true;
-    }
-    if (!schema_differs(db, foreign_add, &foreign, fault)) {
+    if (!schema_differs(db, foreign_add, &foreign, fault))
         return false;
-    }
     if (foreign.count > 0) {
         return fault_set(fault, FAULT_LOG,
                          "%s has parts in it that are not of this program (%s, %d in all), and "
@@ -276,14 +268,11 @@ static bool migrate_all(Db *db, Fault *fault)
     char words[80];
     /* asked again inside the transaction: two programs may begin the same log at once */
     if (!schema_judge(db, true, &behind, fault) ||
-        !db_number(db, "PRAGMA user_version", 0, &version, fault)) {
+        !db_number(db, "PRAGMA user_version", 0, &version, fault))
         return false;
-    }
-    for (int64_t v = version; v < schema_version(); v++) {
-        if (!db_run(db, migrations[v], fault)) {
+    for (int64_t v = version; v < schema_version(); v++)
+        if (!db_run(db, migrations[v], fault))
             return false;
-        }
-    }
     snprintf(words, sizeof words, "PRAGMA application_id=%d; PRAGMA user_version=%d",
              SCHEMA_APPLICATION_ID, schema_version());
     return db_run(db, words, fault);
@@ -294,18 +283,15 @@ static bool migrate_all(Db *db, Fault *fault)
 static bool keep_before(Db *db, Fault *fault)
 {
     int64_t version;
-    if (!db_number(db, "PRAGMA user_version", 0, &version, fault)) {
+    if (!db_number(db, "PRAGMA user_version", 0, &version, fault))
         return false;
-    }
-    if (version == 0 || db->path[0] == '\0') {
+    if (version == 0 || db->path[0] == '\0')
         return true; /* a log that only begins */
-    }
     Str kept = {0};
     str_addf(&kept, "%s-before-%d", db->path, schema_version());
     bool good = access(kept.s, F_OK) == 0 || db_backup(db, kept.s, false, fault);
-    if (!good) {
+    if (!good)
         fault_suffix(fault, " The log was not brought up to date, and is as it was.");
-    }
     str_finish(&kept);
     return good;
 }
@@ -313,21 +299,16 @@ static bool keep_before(Db *db, Fault *fault)
 bool schema_ready(Db *db, bool migrate, Fault *fault)
 {
     bool behind;
-    if (!schema_judge(db, migrate, &behind, fault)) {
+    if (!schema_judge(db, migrate, &behind, fault))
         return false;
-    }
-    if (migrate && !schema_own(db, fault)) {
+    if (migrate && !schema_own(db, fault))
         return false;
-    }
-    if (!behind || !migrate) {
+    if (!behind || !migrate)
         return !behind || view_older(db, fault);
-    }
-    if (!keep_before(db, fault)) {
+    if (!keep_before(db, fault))
         return false;
-    }
-    if (!db_begin(db, true, fault)) {
+    if (!db_begin(db, true, fault))
         return false;
-    }
     bool good = migrate_all(db, fault);
     return db_end(db, good, fault) && good;
 }
@@ -338,26 +319,23 @@ bool schema_derive_drop(Db *db, const char *where, Fault *fault)
     for (int i = 0; i < DERIVED_COUNT; i++) {
         char words[80];
         snprintf(words, sizeof words, "DROP TABLE IF EXISTS %s.%s", where, derived[i][0]);
-        if (!db_run(db, words, fault)) {
+        if (!db_run(db, words, fault))
             return false;
-        }
     }
     return true;
 }
 
 bool schema_derive(Db *db, const char *where, Fault *fault)
 {
-    if (!schema_derive_drop(db, where, fault)) {
+    if (!schema_derive_drop(db, where, fault))
         return false;
-    }
     for (int i = 0; i < DERIVED_COUNT; i++) {
         Str words = {0};
         str_addf(&words, "CREATE TABLE %s.%s%s", where, derived[i][0], derived[i][1]);
         bool good = db_run(db, words.s, fault);
         str_finish(&words);
-        if (!good) {
+        if (!good)
             return false;
-        }
     }
     return true;
 }
@@ -368,9 +346,8 @@ bool schema_derived_there(Db *db, bool *there, Fault *fault)
     if (!db_number(db,
                    "SELECT count(*) FROM sqlite_schema WHERE type='table' AND name IN"
                    "(" DERIVED_NAMES ")",
-                   0, &count, fault)) {
+                   0, &count, fault))
         return false;
-    }
     *there = count == DERIVED_COUNT;
     return true;
 }

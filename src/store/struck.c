@@ -13,16 +13,14 @@ bool struck_note_void(Log *log, const Event *e, const Spot *target_here, Fault *
 {
     sqlite3_stmt *stmt = db_kept(
         &log->db, "INSERT OR IGNORE INTO void_of(target,void,target_at) VALUES(?1,?2,?3)", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     db_bind_blob(stmt, 1, e->u.entry.entry.b, sizeof(Uuid));
     db_bind_blob(stmt, 2, e->id.b, sizeof(Uuid));
-    if (target_here != NULL) {
+    if (target_here != NULL)
         db_bind_number(stmt, 3, target_here->at.ms);
-    } else {
+    else
         db_bind_null(stmt, 3);
-    }
     return db_change(&log->db, stmt, fault);
 }
 
@@ -30,14 +28,12 @@ static bool target_stands(Log *log, const Uuid *id, Moment at, bool *named, Faul
 {
     sqlite3_stmt *stmt =
         db_kept(&log->db, "UPDATE void_of SET target_at=?2 WHERE target=?1", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     db_bind_blob(stmt, 1, id->b, sizeof id->b);
     db_bind_number(stmt, 2, at.ms);
-    if (!db_change(&log->db, stmt, fault)) {
+    if (!db_change(&log->db, stmt, fault))
         return false;
-    }
     *named = sqlite3_changes(log->db.handle) > 0;
     return true;
 }
@@ -54,17 +50,14 @@ static bool unresolved(Log *log, Uuid *last, IdSet *set, Fault *fault)
                                  "SELECT DISTINCT target FROM void_of WHERE target_at IS NULL AND "
                                  "target>?1 ORDER BY target LIMIT 65536",
                                  fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     DbStep step;
     Uuid after = *last;
     db_bind_blob(stmt, 1, after.b, sizeof after.b);
-    while ((step = db_step(&log->db, stmt, fault)) == DB_ROW) {
-        if (db_bytes(stmt, 0, last->b, sizeof last->b)) {
+    while ((step = db_step(&log->db, stmt, fault)) == DB_ROW)
+        if (db_bytes(stmt, 0, last->b, sizeof last->b))
             idset_add(set, last);
-        }
-    }
     return step == DB_END;
 }
 
@@ -77,9 +70,8 @@ static bool resolve_near(Log *log, IdSet *set, Fault *fault)
         Spot spot;
         const Uuid id = set->ids[i];
         if (!entry_spot_near(log, &id, &found, &spot, fault) ||
-            (found && !target_stands(log, &id, spot.at, &named, fault))) {
+            (found && !target_stands(log, &id, spot.at, &named, fault)))
             return false;
-        }
         set->ids[left] = id;
         left += !found;
     }
@@ -90,17 +82,14 @@ static bool resolve_near(Log *log, IdSet *set, Fault *fault)
 static bool resolve_scan(Log *log, const IdSet *set, Fault *fault)
 {
     sqlite3_stmt *rows = db_prepare(&log->db, "SELECT at,id FROM entry", fault);
-    if (rows == NULL) {
+    if (rows == NULL)
         return false;
-    }
     DbStep step = DB_BAD;
     bool good = true, named;
     Uuid id;
-    while (good && (step = db_step(&log->db, rows, fault)) == DB_ROW) {
-        if (db_bytes(rows, 1, id.b, sizeof id.b) && idset_find(set, &id) >= 0) {
+    while (good && (step = db_step(&log->db, rows, fault)) == DB_ROW)
+        if (db_bytes(rows, 1, id.b, sizeof id.b) && idset_find(set, &id) >= 0)
             good = target_stands(log, &id, (Moment){sqlite3_column_int64(rows, 0)}, &named, fault);
-        }
-    }
     db_done(rows);
     return good && step == DB_END;
 }
@@ -143,9 +132,8 @@ static bool voids_nth(void *context, const Uuid *target, size_t n, Uuid *void_id
     db_bind_blob(stmt, 1, target->b, sizeof target->b);
     db_bind_number(stmt, 2, (int64_t)n);
     DbStep step = db_step(&voids->log->db, stmt, voids->fault);
-    if (step == DB_ROW) {
+    if (step == DB_ROW)
         db_bytes(stmt, 0, void_id->b, sizeof void_id->b);
-    }
     voids->bad = step == DB_BAD;
     sqlite3_reset(stmt);
     return step == DB_ROW;
@@ -158,18 +146,15 @@ static bool decided(Log *log, const Spot *spot, bool out, Spot *earliest, bool *
     sqlite3_stmt *stmt =
         out ? db_kept(&log->db, "INSERT OR IGNORE INTO struck(at,id) VALUES(?1,?2)", fault)
             : db_kept(&log->db, "DELETE FROM struck WHERE at=?1 AND id=?2", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     db_bind_number(stmt, 1, spot->at.ms);
     db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
-    if (!db_change(&log->db, stmt, fault)) {
+    if (!db_change(&log->db, stmt, fault))
         return false;
-    }
     if (sqlite3_changes(log->db.handle) > 0) {
-        if (!*changed || spot_compare(spot, earliest) < 0) {
+        if (!*changed || spot_compare(spot, earliest) < 0)
             *earliest = *spot;
-        }
         *changed = true;
     }
     return true;
@@ -187,12 +172,10 @@ bool struck_touch(Log *log, const Spot *target, Spot *earliest, bool *changed, F
 {
     bool here;
     Event e;
-    if (!entry_read(log, target, &here, &e, fault)) {
+    if (!entry_read(log, target, &here, &e, fault))
         return false;
-    }
-    if (here && e.kind == KIND_VOID) {
+    if (here && e.kind == KIND_VOID)
         return struck_all(log, earliest, changed, fault); /* and so on along the chain */
-    }
     return !here || decide(log, target, earliest, changed, fault);
 }
 
@@ -203,24 +186,20 @@ static bool graph_load(Log *log, VoidNode **nodes, size_t *count, Fault *fault)
     int64_t all;
     *nodes = NULL;
     *count = 0;
-    if (!db_number(&log->db, "SELECT count(*) FROM void_of", 0, &all, fault)) {
+    if (!db_number(&log->db, "SELECT count(*) FROM void_of", 0, &all, fault))
         return false;
-    }
-    if (all == 0 || all > VOID_GRAPH_MAX) {
+    if (all == 0 || all > VOID_GRAPH_MAX)
         return true;
-    }
     sqlite3_stmt *stmt = db_prepare(&log->db, "SELECT void,target FROM void_of", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     *nodes = memory_get((size_t)all * sizeof **nodes);
     DbStep step;
     while ((step = db_step(&log->db, stmt, fault)) == DB_ROW) {
         VoidNode *node = &(*nodes)[*count];
         if (db_bytes(stmt, 0, node->id.b, sizeof node->id.b) &&
-            db_bytes(stmt, 1, node->target.b, sizeof node->target.b)) {
+            db_bytes(stmt, 1, node->target.b, sizeof node->target.b))
             ++*count;
-        }
     }
     db_done(stmt);
     if (step != DB_END || !void_graph_solve(*nodes, *count)) {
@@ -236,9 +215,8 @@ static bool graph_strikes(Log *log, const VoidNode *nodes, size_t count, const U
                           bool *out, Fault *fault)
 {
     sqlite3_stmt *stmt = db_kept(&log->db, "SELECT void FROM void_of WHERE target=?1", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     DbStep step;
     Uuid id;
     *out = false;
@@ -255,9 +233,8 @@ bool struck_all(Log *log, Spot *earliest, bool *changed, Fault *fault)
 {
     VoidNode *nodes;
     size_t count;
-    if (!graph_load(log, &nodes, &count, fault)) {
+    if (!graph_load(log, &nodes, &count, fault))
         return false;
-    }
     sqlite3_stmt *stmt = db_prepare(&log->db,
                                     "SELECT DISTINCT target,target_at FROM void_of WHERE target_at "
                                     "IS NOT NULL ORDER BY target",
@@ -267,9 +244,8 @@ bool struck_all(Log *log, Spot *earliest, bool *changed, Fault *fault)
     while (good && (step = db_step(&log->db, stmt, fault)) == DB_ROW) {
         Spot spot = {{sqlite3_column_int64(stmt, 1)}, {{0}}};
         bool out;
-        if (!db_bytes(stmt, 0, spot.id.b, sizeof spot.id.b)) {
+        if (!db_bytes(stmt, 0, spot.id.b, sizeof spot.id.b))
             continue;
-        }
         good = count == 0 ? decide(log, &spot, earliest, changed, fault)
                           : graph_strikes(log, nodes, count, &spot.id, &out, fault) &&
                                 decided(log, &spot, out, earliest, changed, fault);
@@ -283,9 +259,8 @@ bool struck_rebuild(Log *log, Fault *fault)
 {
     sqlite3_stmt *rows =
         db_prepare(&log->db, "SELECT " CODEC_COLUMNS " FROM entry WHERE kind=?1", fault);
-    if (rows == NULL) {
+    if (rows == NULL)
         return false;
-    }
     db_bind_number(rows, 1, KIND_VOID);
     DbStep step = DB_BAD;
     bool good = true, changed = false;
@@ -305,9 +280,8 @@ bool struck_rebuild(Log *log, Fault *fault)
 bool struck_is(Log *log, const Spot *spot, bool *out, Fault *fault)
 {
     sqlite3_stmt *stmt = db_kept(&log->db, "SELECT 1 FROM struck WHERE at=?1 AND id=?2", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     db_bind_number(stmt, 1, spot->at.ms);
     db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
     DbStep step = db_step(&log->db, stmt, fault);

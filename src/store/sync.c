@@ -9,9 +9,8 @@
 static bool one_round(Sync *s, const char *folder, Fault *fault)
 {
     if (!sync_folder_open(s, folder, fault) || !sync_folder_list(s, fault) ||
-        !sync_look(s, fault) || (s->whole && !sync_begin_whole(s, fault))) {
+        !sync_look(s, fault) || (s->whole && !sync_begin_whole(s, fault)))
         return false;
-    }
     bool good = true;
     for (int i = 0; good && i < s->file_count; i++) {
         File *f = &s->files[i];
@@ -28,16 +27,14 @@ bool log_sync(Log *log, const char *folder, Moment now, SyncTell tell, void *con
         .log = log, .folder = -1, .now = now, .tell = tell, .context = context, .count = count};
     *count = (SyncCount){0};
     const bool good = one_round(&s, folder, fault);
-    for (int i = 0; i < s.file_count; i++) {
+    for (int i = 0; i < s.file_count; i++)
         free(s.files[i].name);
-    }
     free(s.files);
     str_finish(&s.path);
     str_finish(&s.own_name);
     str_finish(&s.own_stored);
-    if (s.folder >= 0) {
+    if (s.folder >= 0)
         close(s.folder);
-    }
     return good;
 }
 
@@ -69,19 +66,16 @@ bool log_sync_machines(Log *log, Marks *marks, Fault *fault)
     DbStep step = DB_BAD;
     Machine machine;
     *marks = (Marks){.count = 0};
-    while (stmt != NULL && (step = db_step(&log->db, stmt, fault)) == DB_ROW) {
-        if (marks->count < MARKS_MAX && machine_read(db_text(stmt, 1), &machine)) {
+    while (stmt != NULL && (step = db_step(&log->db, stmt, fault)) == DB_ROW)
+        if (marks->count < MARKS_MAX && machine_read(db_text(stmt, 1), &machine))
             marks->marks[marks->count++] = machine_mark(&machine);
-        }
-    }
     return step == DB_END;
 }
 
 bool log_sync_leave(Log *log, Fault *fault)
 {
-    if (!log_begin(log, true, fault)) {
+    if (!log_begin(log, true, fault))
         return false;
-    }
     const bool good = db_run(&log->db, "DELETE FROM setting WHERE name GLOB 'sync.*'", fault);
     return db_end(&log->db, good, fault) && good;
 }

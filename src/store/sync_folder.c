@@ -26,9 +26,8 @@ bool sync_say(Sync *s, const char *format, ...)
     vsnprintf(words, sizeof words, format, arguments);
     va_end(arguments);
     fault_set(&clean, FAULT_REFUSED, "%s", words);
-    if (s->tell != NULL) {
+    if (s->tell != NULL)
         s->tell(s->context, clean.text);
-    }
     return true;
 }
 
@@ -68,11 +67,10 @@ bool sync_memory_read(const char *text, Memory *m)
 bool sync_memory_store(Sync *s, const char *name, const Memory *m, Fault *fault)
 {
     Str key = {0}, value = {0};
-    if (name != NULL) {
+    if (name != NULL)
         str_addf(&key, "sync.file.%s", name);
-    } else {
+    else
         str_adds(&key, "sync.own");
-    }
     memory_print(m, &value);
     const bool good = setting_set(&s->log->db, key.s, value.s, fault);
     str_finish(&key);
@@ -103,9 +101,8 @@ bool sync_tail_of(int fd, int64_t offset, uint32_t *tail)
 {
     char bytes[TAIL_BYTES];
     const size_t n = offset < TAIL_BYTES ? (size_t)offset : TAIL_BYTES;
-    if (pread(fd, bytes, n, offset - (int64_t)n) != (ssize_t)n) {
+    if (pread(fd, bytes, n, offset - (int64_t)n) != (ssize_t)n)
         return false;
-    }
     *tail = crc32c(0, bytes, n);
     return true;
 }
@@ -145,21 +142,18 @@ bool sync_folder_list(Sync *s, Fault *fault)
         struct stat info;
         if (!is_ours(entry->d_name) ||
             fstatat(s->folder, entry->d_name, &info, AT_SYMLINK_NOFOLLOW) != 0 ||
-            !S_ISREG(info.st_mode)) {
+            !S_ISREG(info.st_mode))
             continue;
-        }
         s->files = memory_resize(s->files, (size_t)(s->file_count + 1) * sizeof *s->files);
         File *f = &s->files[s->file_count++];
         *f = (File){.name = strdup(entry->d_name), .unread = true};
-        if (f->name == NULL) {
+        if (f->name == NULL)
             memory_exhausted();
-        }
         sync_memory_stat(&f->memory, &info);
     }
     closedir(dir);
-    if (s->file_count > 0) {
+    if (s->file_count > 0)
         qsort(s->files, (size_t)s->file_count, sizeof *s->files, file_order);
-    }
     return true;
 }
 

@@ -40,9 +40,8 @@ static void wait_on(Taking *r, int64_t *kind)
 static bool is_struck(Log *log, const Uuid *id, bool *struck, Fault *fault)
 {
     sqlite3_stmt *stmt = db_kept(&log->db, "SELECT 1 FROM void_of WHERE target=?1", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     db_bind_blob(stmt, 1, id->b, sizeof id->b);
     const DbStep step = db_step(&log->db, stmt, fault);
     *struck = step == DB_ROW;
@@ -54,23 +53,21 @@ static bool folder_note(Log *log, const Event *e, Fault *fault)
 {
     sqlite3_stmt *stmt =
         db_kept(&log->db, "INSERT OR IGNORE INTO temp.folder_has VALUES(?1,?2)", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     db_bind_number(stmt, 1, e->at.ms);
     db_bind_blob(stmt, 2, e->id.b, sizeof e->id.b);
     return db_exec(&log->db, stmt, fault);
 }
 
 /* An entry of a clock that was ahead waits, unless somebody took it back. */
-static bool entry_in(Taking *r, const Event *e, Fault *fault)
+static bool sync_entry_in(Taking *r, const Event *e, Fault *fault)
 {
     Sync *s = r->s;
     bool struck = e->kind == KIND_VOID || s->now.ms < CLOCK_BORN.ms;
     char at[48];
-    if (clock_ahead(e->at, s->now) && !struck && !is_struck(s->log, &e->id, &struck, fault)) {
+    if (clock_ahead(e->at, s->now) && !struck && !is_struck(s->log, &e->id, &struck, fault))
         return false;
-    }
     if (clock_ahead(e->at, s->now) && !struck) {
         fault_set(r->first < 0 ? &r->why : NULL, FAULT_REFUSED,
                   "%s is in the future: one of the clocks is wrong.",
@@ -79,9 +76,8 @@ static bool entry_in(Taking *r, const Event *e, Fault *fault)
         return true;
     }
     if (!intake_put(&r->intake, e, fault)) {
-        if (fault->kind != FAULT_REFUSED && !log_may_pass(s->log)) {
+        if (fault->kind != FAULT_REFUSED && !log_may_pass(s->log))
             return false;
-        }
         r->why = r->first < 0 ? *fault : r->why;
         wait_on(r, &r->memory.bad);
         return true;
@@ -100,22 +96,20 @@ static bool line_in(Taking *r, Text text, Fault *fault)
             *fault = why;
             return false;
         }
-        if (r->first < 0) {
+        if (r->first < 0)
             r->why = why;
-        }
         wait_on(r, &r->memory.bad);
         return true;
     }
-    if (line->type == SYNC_HEADER && r->memory.machine.s[0] == '\0') {
+    if (line->type == SYNC_HEADER && r->memory.machine.s[0] == '\0')
         r->memory.machine = line->machine;
-    }
     for (int i = 0; line->type == SYNC_SEEN && i < line->seen_count; i++) {
         const Seen *seen = &line->seen[i];
         r->others_seen =
             r->others_seen || (!s->anew && strcmp(seen->machine.s, s->machine.s) == 0 &&
                                seen->tally.entries > s->own.all.entries);
     }
-    return line->type != SYNC_ENTRY || entry_in(r, &line->e, fault);
+    return line->type != SYNC_ENTRY || sync_entry_in(r, &line->e, fault);
 }
 
 /* The first line is not ours: nothing of the file is. */
@@ -149,9 +143,8 @@ static bool lines_in(Taking *r, FILE *file, Fault *fault)
         end = end || (good && stranger(r));
     }
     r->memory.offset = r->first >= 0 ? r->first : r->at;
-    if (r->first < 0) {
+    if (r->first < 0)
         r->memory.before = r->memory.all;
-    }
     lines_finish(&lines);
     return good;
 }
@@ -195,9 +188,8 @@ static void tell_file(Taking *r, const Memory *was)
 static bool file_taken(Taking *r, FILE *file, const struct stat *info, Fault *fault)
 {
     Sync *s = r->s;
-    if (!intake_begin(&r->intake, s->log, fault)) {
+    if (!intake_begin(&r->intake, s->log, fault))
         return false;
-    }
     r->intake.unsent = false; /* it comes from there */
     bool good =
         lines_in(r, file, fault) && sync_tail_of(fileno(file), r->memory.offset, &r->memory.tail);
@@ -214,11 +206,10 @@ bool sync_file_in(Sync *s, File *f, Fault *fault)
     FILE *file = fd >= 0 ? fdopen(fd, "r") : NULL;
     if (file == NULL || fseeko(file, f->memory.offset, SEEK_SET) != 0) {
         sync_say(s, "%s can't be read: %s.", f->name, strerror(errno));
-        if (file != NULL) {
+        if (file != NULL)
             fclose(file);
-        } else if (fd >= 0) {
+        else if (fd >= 0)
             close(fd);
-        }
         return true;
     }
     Taking *r = memory_get(sizeof *r);

@@ -8,13 +8,12 @@
 #include <stdio.h>
 #include <string.h>
 
-enum { FORMAT = 1, MEMBERS_MAX = 8, TAIL = 19 }; /* ,"seal":"01234567"} */
+enum { FORMAT = 1, SYNC_LINE_MEMBERS_MAX = 8, TAIL = 19 }; /* ,"seal":"01234567"} */
 
 bool machine_read(Text text, Machine *machine)
 {
-    if (text.n != MACHINE_DIGITS || strspn(text.s, "0123456789abcdef") < MACHINE_DIGITS) {
+    if (text.n != MACHINE_DIGITS || strspn(text.s, "0123456789abcdef") < MACHINE_DIGITS)
         return false;
-    }
     memcpy(machine->s, text.s, MACHINE_DIGITS);
     machine->s[MACHINE_DIGITS] = '\0';
     return true;
@@ -33,18 +32,15 @@ uint32_t machine_mark(const Machine *machine)
 static bool seal_off(Text *line, uint32_t *seal)
 {
     static const char lead[] = ",\"seal\":\"";
-    if (line->n < TAIL + 2) {
+    if (line->n < TAIL + 2)
         return false;
-    }
     const char *tail = line->s + line->n - TAIL;
     if (memcmp(tail, lead, sizeof lead - 1) != 0 || memcmp(tail + TAIL - 2, "\"}", 2) != 0 ||
-        strspn(tail + sizeof lead - 1, "0123456789abcdef") != 8) {
+        strspn(tail + sizeof lead - 1, "0123456789abcdef") != 8)
         return false;
-    }
     *seal = 0;
-    for (const char *c = tail + sizeof lead - 1; *c != '"'; c++) {
+    for (const char *c = tail + sizeof lead - 1; *c != '"'; c++)
         *seal = *seal << 4 | (uint32_t)(*c <= '9' ? *c - '0' : *c - 'a' + 10);
-    }
     line->n -= TAIL;
     return true;
 }
@@ -58,9 +54,8 @@ static bool seen_read(JsonReader *reader, const JsonMember *of, SyncLine *out, F
 {
     JsonMember items[SEEN_MAX];
     int count;
-    if (of->type != JSON_ARRAY || !json_list(reader, of->text, items, SEEN_MAX, &count, fault)) {
+    if (of->type != JSON_ARRAY || !json_list(reader, of->text, items, SEEN_MAX, &count, fault))
         return damaged(fault);
-    }
     for (int i = 0; i < count; i++) {
         Seen *seen = &out->seen[i];
         char words[64];
@@ -68,9 +63,8 @@ static bool seen_read(JsonReader *reader, const JsonMember *of, SyncLine *out, F
                  items[i].text.s);
         Text rest = text_of(words), name = text_cut(&rest, ' ');
         if (!machine_read(name, &seen->machine) ||
-            sscanf(rest.s, "%" SCNd64 " %" SCNx64, &seen->tally.entries, &seen->tally.sum) != 2) {
+            sscanf(rest.s, "%" SCNd64 " %" SCNx64, &seen->tally.entries, &seen->tally.sum) != 2)
             return damaged(fault);
-        }
     }
     out->seen_count = count;
     return true;
@@ -98,20 +92,19 @@ static bool own_line(JsonReader *reader, const JsonMember *members, int count, S
 
 bool sync_line_read(JsonReader *reader, Text line, SyncLine *out, Fault *fault)
 {
-    JsonMember members[MEMBERS_MAX];
+    JsonMember members[SYNC_LINE_MEMBERS_MAX];
     Str text = {0};
     uint32_t seal;
     int count;
-    if (!seal_off(&line, &seal)) {
+    if (!seal_off(&line, &seal))
         return damaged(fault);
-    }
     str_add(&text, line);
     str_addc(&text, '}');
     const Text whole = text_slice(text.s, text.n);
     bool good;
     if (!text_starts(whole, "{\"id\":")) {
         good = (crc32c(0, line.s, line.n) == seal || damaged(fault)) &&
-               json_object(reader, whole, members, MEMBERS_MAX, &count, fault) &&
+               json_object(reader, whole, members, SYNC_LINE_MEMBERS_MAX, &count, fault) &&
                own_line(reader, members, count, out, fault);
     } else {
         out->type = SYNC_ENTRY;
@@ -119,9 +112,8 @@ bool sync_line_read(JsonReader *reader, Text line, SyncLine *out, Fault *fault)
                (event_seal(&out->e) == seal || damaged(fault));
     }
     str_finish(&text);
-    if (!good && fault->kind != FAULT_LOG) {
+    if (!good && fault->kind != FAULT_LOG)
         fault->kind = FAULT_REFUSED;
-    }
     return good;
 }
 

@@ -19,9 +19,8 @@ static bool entry_is_here(Log *log, const Event *e, bool *here, Fault *fault)
 {
     Event there;
     const Spot spot = spot_of(e);
-    if (!entry_read(log, &spot, here, &there, fault)) {
+    if (!entry_read(log, &spot, here, &there, fault))
         return log_may_pass(log); /* it is here, and can't be read */
-    }
     *here = *here && event_equal(&there, e);
     return true;
 }
@@ -41,9 +40,8 @@ static bool own_adopt(Sync *s, int fd, const struct stat *info, bool *mine, Faul
     lines_init(&lines, file);
     while (good && *mine && !end) {
         if (!lines_next(&lines, &text, &end, &why) || end || lines.cut ||
-            !sync_line_read(&s->log->json, text, line, &why)) {
+            !sync_line_read(&s->log->json, text, line, &why))
             continue; /* torn */
-        }
         if (line->type == SYNC_ENTRY) {
             good = entry_is_here(s->log, &line->e, mine, fault);
             tally_add(&s->own.all, &line->e.id, event_seal(&line->e));
@@ -51,9 +49,8 @@ static bool own_adopt(Sync *s, int fd, const struct stat *info, bool *mine, Faul
     }
     lines_finish(&lines);
     free(line);
-    if (file != NULL) {
+    if (file != NULL)
         fclose(file);
-    }
     sync_memory_stat(&s->own, info);
     s->own.offset = info->st_size;
     s->adopted = good && *mine && sync_tail_of(fd, s->own.offset, &s->own.tail);
@@ -89,9 +86,8 @@ static bool own_check(Sync *s, Fault *fault)
     if (!sync_memory_fits(&s->own, &info)) {
         mine = info.st_size >= s->own.offset && own_begins(s, fd) &&
                sync_tail_of(fd, s->own.offset, &tail) && (!known || tail == s->own.tail);
-        if (mine && info.st_size > s->own.offset) {
+        if (mine && info.st_size > s->own.offset)
             good = own_adopt(s, fd, &info, &mine, fault);
-        }
     }
     close(fd);
     s->anew = !mine;
@@ -118,14 +114,12 @@ static bool file_look(Sync *s, File *f, Fault *fault)
     f->own = strcmp(f->name, s->own_name.s) == 0;
     str_addf(&key, "sync.file.%s", f->name);
     const bool good = setting_get(&s->log->db, key.s, &value, &f->known, fault);
-    if (good && f->known) {
+    if (good && f->known)
         f->known = sync_memory_read(value.s, &was);
-    }
     str_finish(&key);
     str_finish(&value);
-    if (!good || !f->known) {
+    if (!good || !f->known)
         return good;
-    }
     f->memory = was;
     f->unread = was.ahead > 0 || was.size != is.size || was.changed_ns != is.changed_ns ||
                 was.mended_ns != is.mended_ns;
@@ -136,9 +130,8 @@ static bool file_look(Sync *s, File *f, Fault *fault)
             f->memory = (Memory){0}; /* shorter, or another one: what it held may be nowhere now */
             s->whole = true;
         }
-        if (fd >= 0) {
+        if (fd >= 0)
             close(fd);
-        }
     }
     return true;
 }
@@ -151,9 +144,8 @@ static bool gone_look(Sync *s, Fault *fault)
     DbStep step = DB_BAD;
     while (stmt != NULL && (step = db_step(&s->log->db, stmt, fault)) == DB_ROW) {
         bool there = false;
-        for (int i = 0; i < s->file_count && !there; i++) {
+        for (int i = 0; i < s->file_count && !there; i++)
             there = text_is(db_text(stmt, 0), s->files[i].name);
-        }
         s->whole = s->whole || !there;
     }
     return step == DB_END;
@@ -175,9 +167,8 @@ static bool settings_read(Sync *s, Fault *fault)
     const bool moved = s->whole;
     good = good && setting_get(&s->log->db, "sync.own", &s->own_stored, &there, fault) &&
            unsent_look(s->log, &any, &all, fault);
-    if (good && !moved && there) {
+    if (good && !moved && there)
         sync_memory_read(s->own_stored.s, &s->own);
-    }
     s->whole = s->whole || !good || all;
     str_finish(&value);
     own_named(s);
@@ -186,13 +177,11 @@ static bool settings_read(Sync *s, Fault *fault)
 
 bool sync_look(Sync *s, Fault *fault)
 {
-    if (!log_begin(s->log, false, fault)) {
+    if (!log_begin(s->log, false, fault))
         return false;
-    }
     bool good = settings_read(s, fault) && (s->anew || own_check(s, fault));
-    for (int i = 0; good && i < s->file_count; i++) {
+    for (int i = 0; good && i < s->file_count; i++)
         good = file_look(s, &s->files[i], fault);
-    }
     good = good && gone_look(s, fault);
     s->whole = s->whole || s->anew;
     return db_end(&s->log->db, good, fault) && good;
@@ -204,18 +193,16 @@ static bool machine_new(Sync *s, Fault *fault)
 {
     uint8_t random[MACHINE_DIGITS / 2];
     Str was = {0};
-    if (s->machine.s[0] != '\0') {
+    if (s->machine.s[0] != '\0')
         str_addf(&was, "sync.was.%s", s->machine.s);
-    }
     bool good = was.n == 0 || setting_set(&s->log->db, was.s, "", fault);
     str_finish(&was);
     if (getrandom(random, sizeof random, 0) != (ssize_t)sizeof random) {
         return fault_set(fault, FAULT_LOG, "the system gives no random numbers: %s.",
                          strerror(errno));
     }
-    for (size_t i = 0; i < sizeof random; i++) {
+    for (size_t i = 0; i < sizeof random; i++)
         snprintf(s->machine.s + 2 * i, 3, "%02x", random[i]);
-    }
     s->own = (Memory){0};
     own_named(s);
     return good && setting_set(&s->log->db, "sync.machine", s->machine.s, fault) &&
@@ -230,9 +217,8 @@ bool sync_begin_whole(Sync *s, Fault *fault)
                 "CREATE TEMP TABLE IF NOT EXISTS folder_has(at INTEGER, id BLOB,"
                 " PRIMARY KEY(at,id)) WITHOUT ROWID; DELETE FROM temp.folder_has",
                 fault) ||
-        !log_begin(s->log, true, fault)) {
+        !log_begin(s->log, true, fault))
         return false;
-    }
     const bool good = (!s->anew || machine_new(s, fault)) &&
                       setting_set(db, "sync.folder", s->path.s, fault) &&
                       db_run(db, "DELETE FROM setting WHERE name GLOB 'sync.file.*'", fault) &&

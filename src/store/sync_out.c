@@ -83,13 +83,11 @@ static bool seen_out(Writing *w, Fault *fault)
     DbStep step = DB_BAD;
     while (stmt != NULL && (step = db_step(&s->log->db, stmt, fault)) == DB_ROW) {
         Memory m;
-        if (!sync_memory_read(db_text(stmt, 0).s, &m) || m.machine.s[0] == '\0') {
+        if (!sync_memory_read(db_text(stmt, 0).s, &m) || m.machine.s[0] == '\0')
             continue;
-        }
         int i = 0;
-        while (i < count && strcmp(seen[i].machine.s, m.machine.s) != 0) {
+        while (i < count && strcmp(seen[i].machine.s, m.machine.s) != 0)
             i++;
-        }
         if (i < count ? m.all.entries > seen[i].tally.entries : count < SEEN_MAX) {
             seen[i] = (Seen){m.machine, m.all};
             count += i == count;
@@ -112,11 +110,10 @@ static bool own_open(Writing *w, const char *part, Fault *fault)
         return fault_set(fault, FAULT_LOG, "%s/%s can't be written: %s.", s->path.s, s->own_name.s,
                          strerror(errno));
     }
-    if (begins) {
+    if (begins)
         sync_line_header(&s->machine, &w->lines);
-    } else if (pread(w->fd, &last, 1, s->own.offset - 1) == 1 && last != '\n') {
+    else if (pread(w->fd, &last, 1, s->own.offset - 1) == 1 && last != '\n')
         str_addc(&w->lines, '\n'); /* what was torn costs itself only */
-    }
     return true;
 }
 
@@ -125,9 +122,8 @@ static bool own_close(Writing *w, const char *part, bool good, Fault *fault)
     Sync *s = w->s;
     struct stat info = {0};
     const bool begins = s->own.offset == 0;
-    if (w->fd < 0) {
+    if (w->fd < 0)
         return false;
-    }
     if (good && (fsync(w->fd) != 0 ||
                  (begins && (renameat(s->folder, part, s->folder, s->own_name.s) != 0 ||
                              (fsync(s->folder) != 0 && errno != EINVAL))) ||
@@ -168,9 +164,8 @@ static bool seen_due(const Sync *s, bool *due, Fault *fault)
     bool there;
     int64_t last = 0;
     const bool good = setting_get(&s->log->db, "sync.said", &value, &there, fault);
-    if (good && there) {
+    if (good && there)
         sscanf(value.s, "%" SCNd64, &last);
-    }
     *due = s->now.ms - last >= SEEN_EVERY_MS || s->now.ms < last;
     str_finish(&value);
     return good;
@@ -197,17 +192,14 @@ static bool own_lines(Sync *s, Fault *fault)
 bool sync_own_write(Sync *s, Fault *fault)
 {
     bool any, all, moved, due;
-    if (!log_begin(s->log, false, fault)) {
+    if (!log_begin(s->log, false, fault))
         return false;
-    }
     bool good = unsent_look(s->log, &any, &all, fault) && seen_due(s, &due, fault);
     good = db_end(&s->log->db, good, fault) && good;
-    if (!good || (!any && !due && !s->adopted)) {
+    if (!good || (!any && !due && !s->adopted))
         return good;
-    }
-    if (!log_begin(s->log, true, fault)) {
+    if (!log_begin(s->log, true, fault))
         return false;
-    }
     good = own_moved(s, &moved, fault) && (moved || own_lines(s, fault));
     return db_end(&s->log->db, good, fault) && good;
 }

@@ -16,14 +16,12 @@ bool tally_load(Db *db, Tally *tally, Fault *fault)
 bool tally_grow(Db *db, const Tally *more, Fault *fault)
 {
     Tally tally;
-    if (more->entries == 0) {
+    if (more->entries == 0)
         return true;
-    }
     sqlite3_stmt *stmt =
         db_kept(db, "INSERT OR REPLACE INTO tally(one,entries,sum) VALUES(1,?1,?2)", fault);
-    if (stmt == NULL || !tally_load(db, &tally, fault)) {
+    if (stmt == NULL || !tally_load(db, &tally, fault))
         return false;
-    }
     /* added here: SQL has no sum modulo 2^64 */
     db_bind_number(stmt, 1, tally.entries + more->entries);
     db_bind_number(stmt, 2, (int64_t)(tally.sum + more->sum));

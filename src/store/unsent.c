@@ -6,9 +6,8 @@
 static bool put(Log *log, const char *sql, const Spot *spot, Fault *fault)
 {
     sqlite3_stmt *stmt = db_kept(&log->db, sql, fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     db_bind_number(stmt, 1, spot->at.ms);
     db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
     return db_exec(&log->db, stmt, fault);
@@ -39,9 +38,8 @@ bool unsent_look(Log *log, bool *any, bool *all, Fault *fault)
 {
     int64_t first;
     const int64_t none = INT64_MAX;
-    if (!db_number(&log->db, "SELECT at FROM unsent ORDER BY at LIMIT 1", none, &first, fault)) {
+    if (!db_number(&log->db, "SELECT at FROM unsent ORDER BY at LIMIT 1", none, &first, fault))
         return false;
-    }
     *any = first != none;
     *all = first == SPOT_BEFORE_ALL.at.ms;
     return true;

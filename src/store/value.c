@@ -18,9 +18,8 @@ static bool choice_set(int64_t *out, const Field *f, Text text, Fault *fault)
         }
     }
     fault_set(fault, FAULT_REFUSED, "'%.*s' is none of", shown(text), text.s);
-    for (int i = 0; f->choices[i] != NULL; i++) {
+    for (int i = 0; f->choices[i] != NULL; i++)
         fault_suffix(fault, "%s %s", i == 0 ? "" : ",", f->choices[i]);
-    }
     return fault_suffix(fault, ".");
 }
 
@@ -77,12 +76,10 @@ bool value_set(Event *e, const Field *f, int field, Text text, Fault *fault)
 
 bool value_add_label(Event *e, int field, Text text, Fault *fault)
 {
-    if (e->u.couple.count == VESSELS_ABOARD_MAX) {
+    if (e->u.couple.count == VESSELS_ABOARD_MAX)
         return fault_set(fault, FAULT_REFUSED, "more than %d vessels.", VESSELS_ABOARD_MAX);
-    }
-    if (!label_set(&e->u.couple.order[e->u.couple.count], text, fault)) {
+    if (!label_set(&e->u.couple.order[e->u.couple.count], text, fault))
         return false;
-    }
     e->u.couple.count++;
     e->has |= 1u << field;
     return true;
@@ -90,9 +87,8 @@ bool value_add_label(Event *e, int field, Text text, Fault *fault)
 
 bool value_id(Event *e, Text text, Fault *fault)
 {
-    if (!uuid_parse(text, &e->id, fault)) {
+    if (!uuid_parse(text, &e->id, fault))
         return false;
-    }
     return !uuid_is_nil(&e->id) ||
            fault_set(fault, FAULT_REFUSED, "an id of zeros stands for none: leave the field out.");
 }
@@ -100,9 +96,8 @@ bool value_id(Event *e, Text text, Fault *fault)
 bool value_at(Event *e, Text text, Moment now, Fault *fault)
 {
     int zone;
-    if (!moment_parse_rfc3339(text, &e->at, &zone, fault)) {
+    if (!moment_parse_rfc3339(text, &e->at, &zone, fault))
         return false;
-    }
     e->zone = zone;
     if (clock_ahead(e->at, now)) {
         char at[48];
@@ -119,9 +114,8 @@ const Kind *value_kind(Text text, Fault *fault)
     if (kind == NULL) {
         const Kind *near = kind_nearest(text);
         fault_set(fault, FAULT_REFUSED, "'%.*s' is no kind of entry.", shown(text), text.s);
-        if (near != NULL) {
+        if (near != NULL)
             fault_suffix(fault, " Did you mean %s?", near->name);
-        }
     }
     return kind;
 }
@@ -129,26 +123,23 @@ const Kind *value_kind(Text text, Fault *fault)
 bool value_unknown(const Kind *kind, Text name, Fault *fault)
 {
     Nearest near = {.asked = name};
-    for (int i = 0; i < kind->field_count; i++) {
+    for (int i = 0; i < kind->field_count; i++)
         nearest_offer(&near, kind->fields[i].name);
-    }
     fault_set(fault, FAULT_REFUSED, "an entry of kind %s has no such field.", kind->name);
     return near.name != NULL && fault_suffix(fault, " Did you mean %s?", near.name);
 }
 
 bool value_check(const Event *e, Fault *fault)
 {
-    if (event_check_fields(e, fault)) {
+    if (event_check_fields(e, fault))
         return true;
-    }
     const Kind *kind = kind_of((KindId)e->kind);
     fault->kind = FAULT_REFUSED; /* what is missing in a file is no wrong usage */
     for (int i = 0; i < kind->field_count; i++) {
         const Field *f = &kind->fields[i];
         if (event_has(e, i) ? field_is_number(f) && !field_fits(f, field_number_of(e, f))
-                            : f->required) {
+                            : f->required)
             return fault_prefix(fault, "field %s: ", f->name);
-        }
     }
     return false;
 }

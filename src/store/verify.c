@@ -25,22 +25,20 @@ typedef struct {
     Fault *fault;
 } Proof;
 
-static void say(Proof *proof, bool good, const char *format, ...)
+static void verify_say(Proof *proof, bool good, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
 
-static void say(Proof *proof, bool good, const char *format, ...)
+static void verify_say(Proof *proof, bool good, const char *format, ...)
 {
     char line[400];
     va_list arguments;
     va_start(arguments, format);
     vsnprintf(line, sizeof line, format, arguments);
     va_end(arguments);
-    if (!good) {
+    if (!good)
         proof->wrong++;
-    }
-    if (proof->report != NULL) {
+    if (proof->report != NULL)
         proof->report(proof->context, good, line);
-    }
 }
 
 /* Lines of a pragma that says "ok" (or nothing) where all is well. */
@@ -54,14 +52,13 @@ static bool prove_pragma(Proof *proof, const char *sql, const char *what)
         Text text = db_text(stmt, 0);
         if (!text_is(text, "ok")) {
             lines++;
-            say(proof, false, "%s: %.*s", what, (int)(text.n < 300 ? text.n : 300),
-                text.s != NULL ? text.s : "?");
+            verify_say(proof, false, "%s: %.*s", what, (int)(text.n < 300 ? text.n : 300),
+                       text.s != NULL ? text.s : "?");
         }
     }
     db_done(stmt);
-    if (step == DB_END && lines == 0) {
-        say(proof, true, "%s: sound", what);
-    }
+    if (step == DB_END && lines == 0)
+        verify_say(proof, true, "%s: sound", what);
     return step == DB_END;
 }
 
@@ -69,11 +66,11 @@ static void part_say(void *context, bool ours, bool trigger, const char *what)
 {
     Proof *proof = context;
     if (ours) {
-        say(proof, false, "%s is gone or was changed: entries may have been altered or removed",
-            what);
+        verify_say(proof, false,
+                   "%s is gone or was changed: entries may have been altered or removed", what);
     } else {
-        say(proof, !trigger || proof->log->db.asserted, "%s is of another program%s", what,
-            trigger ? ": it may change or drop what is logged" : "");
+        verify_say(proof, !trigger || proof->log->db.asserted, "%s is of another program%s", what,
+                   trigger ? ": it may change or drop what is logged" : "");
     }
 }
 
@@ -81,12 +78,10 @@ static void part_say(void *context, bool ours, bool trigger, const char *what)
 static bool prove_schema(Proof *proof)
 {
     const int64_t wrong = proof->wrong;
-    if (!schema_differs(&proof->log->db, part_say, proof, proof->fault)) {
+    if (!schema_differs(&proof->log->db, part_say, proof, proof->fault))
         return false;
-    }
-    if (proof->wrong == wrong) {
-        say(proof, true, "tables and the triggers that refuse change: as they must be");
-    }
+    if (proof->wrong == wrong)
+        verify_say(proof, true, "tables and the triggers that refuse change: as they must be");
     return true;
 }
 
@@ -105,22 +100,19 @@ static void prove_row(Rows *rows, sqlite3_stmt *row, const Event *e, Fault *why)
     bool sealed = false;
     rows->rows++;
     if (e == NULL || !codec_sealed(row, e, &sealed, why)) {
-        if (++rows->bad <= SHOWN_MAX) {
-            say(rows->proof, false, "%s", why->text);
-        }
+        if (++rows->bad <= SHOWN_MAX)
+            verify_say(rows->proof, false, "%s", why->text);
         return;
     }
     idwatch_filter(&rows->ids, &e->id);
-    if (sealed) {
+    if (sealed)
         tally_add(&rows->sealed, &e->id, (uint32_t)sqlite3_column_int64(row, CODEC_SEAL));
-    }
     if (!value_check(e, why)) {
-        if (++rows->bad <= SHOWN_MAX) {
-            say(rows->proof, false, "entry %s: %s", uuid_print(&e->id, id), why->text);
-        }
+        if (++rows->bad <= SHOWN_MAX)
+            verify_say(rows->proof, false, "entry %s: %s", uuid_print(&e->id, id), why->text);
     } else if (!event_texts_fit(e, why) && ++rows->hidden <= SHOWN_MAX) {
-        say(rows->proof, true, "entry %s is shown with '?', and no import takes it: %s",
-            uuid_print(&e->id, id), why->text);
+        verify_say(rows->proof, true, "entry %s is shown with '?', and no import takes it: %s",
+                   uuid_print(&e->id, id), why->text);
     }
 }
 
@@ -136,18 +128,19 @@ static bool look_at_row(void *context, sqlite3_stmt *row, const Spot *spot, cons
 static void say_rows(Proof *proof, const Rows *rows)
 {
     if (rows->bad > SHOWN_MAX) {
-        say(proof, false, "and %lld more entries that can't be",
-            (long long)(rows->bad - SHOWN_MAX));
+        verify_say(proof, false, "and %lld more entries that can't be",
+                   (long long)(rows->bad - SHOWN_MAX));
     } else if (rows->bad == 0) {
-        say(proof, true, "entries: all %lld can be read, and each seal fits",
-            (long long)rows->rows);
+        verify_say(proof, true, "entries: all %lld can be read, and each seal fits",
+                   (long long)rows->rows);
     }
     if (rows->hidden > SHOWN_MAX) {
-        say(proof, true, "and %lld more that are shown with '?'",
-            (long long)(rows->hidden - SHOWN_MAX));
+        verify_say(proof, true, "and %lld more that are shown with '?'",
+                   (long long)(rows->hidden - SHOWN_MAX));
     }
     if (rows->sealed.entries < rows->rows - rows->bad) {
-        say(proof, true,
+        verify_say(
+            proof, true,
             "%lld entries have no seal yet (of an older version, or another program): ullage "
             "verify "
             "--seal gives them one",
@@ -159,17 +152,17 @@ static void say_rows(Proof *proof, const Rows *rows)
 static bool prove_tally(Proof *proof, const Rows *rows)
 {
     Tally stored;
-    if (!tally_load(&proof->log->db, &stored, proof->fault)) {
+    if (!tally_load(&proof->log->db, &stored, proof->fault))
         return false;
-    }
     long long more = (long long)(rows->sealed.entries - stored.entries);
     if (more != 0) {
-        say(proof, false, "%lld entries %s since they were written", more < 0 ? -more : more,
-            more < 0 ? "are missing" : "were added by another program");
+        verify_say(proof, false, "%lld entries %s since they were written", more < 0 ? -more : more,
+                   more < 0 ? "are missing" : "were added by another program");
     } else if (stored.sum != rows->sealed.sum) {
-        say(proof, false, "entries are other ones than those that were written");
+        verify_say(proof, false, "entries are other ones than those that were written");
     } else {
-        say(proof, true, "none of %lld sealed entries is missing", (long long)stored.entries);
+        verify_say(proof, true, "none of %lld sealed entries is missing",
+                   (long long)stored.entries);
     }
     return true;
 }
@@ -203,7 +196,8 @@ static bool prove_rows(Proof *proof)
 static void say_double(Proof *proof, const Uuid *id, int64_t count)
 {
     char words[40];
-    say(proof, false, "the id %s stands for %lld entries", uuid_print(id, words), (long long)count);
+    verify_say(proof, false, "the id %s stands for %lld entries", uuid_print(id, words),
+               (long long)count);
 }
 
 /* SQLite sorts this in temporary files, so memory stays bounded. */
@@ -216,9 +210,8 @@ static bool ids_sorted(Proof *proof, int64_t *bad)
     while (rows != NULL && (step = db_step(db, rows, proof->fault)) == DB_ROW) {
         Uuid id;
         ++*bad;
-        if (db_bytes(rows, 0, id.b, sizeof id.b)) {
+        if (db_bytes(rows, 0, id.b, sizeof id.b))
             say_double(proof, &id, sqlite3_column_int64(rows, 1));
-        }
     }
     db_done(rows);
     return step == DB_END;
@@ -255,9 +248,8 @@ static bool prove_ids(Proof *proof, IdWatch *ids)
     const bool good = ids->lost             ? ids_sorted(proof, &bad)
                       : ids->set.count == 0 ? true
                                             : ids_counted(proof, &ids->set, &bad);
-    if (good && bad == 0) {
-        say(proof, true, "ids: each stands for one entry");
-    }
+    if (good && bad == 0)
+        verify_say(proof, true, "ids: each stands for one entry");
     return good;
 }
 
@@ -280,14 +272,14 @@ static bool prove_same(Proof *proof, const char *what, const char *table, const 
 {
     int64_t missing, extra;
     if (!count_other(proof, "temp", "main", table, same, &missing) ||
-        !count_other(proof, "main", "temp", table, same, &extra)) {
+        !count_other(proof, "main", "temp", table, same, &extra))
         return false;
-    }
     if (missing + extra == 0) {
-        say(proof, true, "%s: equal to a fresh fold", what);
+        verify_say(proof, true, "%s: equal to a fresh fold", what);
     } else {
-        say(proof, false, "%s: differ from a fresh fold (%lld missing or other, %lld too many)",
-            what, (long long)missing, (long long)extra);
+        verify_say(proof, false,
+                   "%s: differ from a fresh fold (%lld missing or other, %lld too many)", what,
+                   (long long)missing, (long long)extra);
     }
     return true;
 }
@@ -304,9 +296,8 @@ static bool prove_stored(Proof *proof, bool believed)
                    SAME_SPOT " AND y.entries=x.entries AND y.state=x.state AND y.seal=x.seal") &&
         prove_same(proof, "the latest state", "head",
                    "y.entries=x.entries AND y.at IS x.at AND y.id IS x.id AND y.state=x.state");
-    if (good && proof->wrong == 0 && !believed) {
-        say(proof, false, "the order of writing: its seal does not fit");
-    }
+    if (good && proof->wrong == 0 && !believed)
+        verify_say(proof, false, "the order of writing: its seal does not fit");
     return good;
 }
 
@@ -319,12 +310,10 @@ static bool stored_look(Log *log, Stored *stored, Fault *fault)
 {
     int64_t stamp = 0;
     *stored = (Stored){.there = false};
-    if (!schema_derived_there(&log->db, &stored->there, fault)) {
+    if (!schema_derived_there(&log->db, &stored->there, fault))
         return false;
-    }
-    if (!stored->there) {
+    if (!stored->there)
         return true;
-    }
     log->shadow = false;
     const bool good = head_fresh(log, &stored->believed, fault) &&
                       db_number(&log->db, "SELECT stamp FROM main.head", 0, &stamp, fault);
@@ -339,17 +328,18 @@ static bool prove_entries(Proof *proof)
     Stored stored;
     Rows rows = {.proof = proof};
     const ReplayWatch watch = {.look = look_at_row, .context = &rows, .whole = true};
-    if (!stored_look(log, &stored, proof->fault)) {
+    if (!stored_look(log, &stored, proof->fault))
         return false;
-    }
     log->shadow = true;
     bool good = derived_rebuild(log, watch, proof->fault);
     log->shadow = false;
     good = good && end_rows(proof, &rows) && prove_ids(proof, &rows.ids);
     if (good && proof->wrong == 0 && !stored.there) {
-        say(proof, true, "stored states: none; they are made anew by the next command that writes");
+        verify_say(proof, true,
+                   "stored states: none; they are made anew by the next command that writes");
     } else if (good && proof->wrong == 0 && !stored.current) {
-        say(proof, true,
+        verify_say(
+            proof, true,
             "stored states: of another version of the program; they are made anew by the next "
             "command that writes");
     } else if (good && proof->wrong == 0) {
@@ -375,9 +365,8 @@ enum { SEAL_BATCH = 500 };
 static bool seal_row(Log *log, const Event *e, Tally *more, Fault *fault)
 {
     sqlite3_stmt *stmt = db_kept(&log->db, "UPDATE entry SET seal=?1 WHERE at=?2 AND id=?3", fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     const uint32_t seal = event_seal(e);
     tally_add(more, &e->id, seal);
     db_bind_number(stmt, 1, seal);
@@ -393,9 +382,8 @@ static bool seal_batch(Log *log, Event *batch, Spot *from, int *count, Tally *mo
                                  "SELECT " CODEC_COLUMNS " FROM entry WHERE (at,id)>(?1,?2) AND "
                                  "seal IS NULL ORDER BY at,id LIMIT ?3",
                                  fault);
-    if (stmt == NULL) {
+    if (stmt == NULL)
         return false;
-    }
     db_bind_number(stmt, 1, from->at.ms);
     db_bind_blob(stmt, 2, from->id.b, sizeof from->id.b);
     db_bind_number(stmt, 3, SEAL_BATCH);
@@ -419,14 +407,12 @@ bool log_seal(Log *log, int64_t *sealed, Fault *fault)
     Tally more = {0};
     Spot from = SPOT_BEFORE_ALL;
     int count = SEAL_BATCH;
-    if (!log_begin(log, true, fault)) {
+    if (!log_begin(log, true, fault))
         return false;
-    }
     Event *batch = memory_get(SEAL_BATCH * sizeof *batch);
     bool good = schema_unlock(&log->db, fault);
-    while (good && count == SEAL_BATCH) {
+    while (good && count == SEAL_BATCH)
         good = seal_batch(log, batch, &from, &count, &more, fault);
-    }
     free(batch);
     good = good && tally_grow(&log->db, &more, fault) && schema_lock(&log->db, fault);
     *sealed = more.entries;
@@ -456,17 +442,15 @@ bool log_verify(Log *log, LogReport report, void *context, Fault *fault)
     bool shadow = log->shadow;
     Fault ignored;
     /* Not log_begin: a log that is to be proved is not repaired first. */
-    if (!db_run(&log->db, "PRAGMA query_only=OFF", fault)) {
+    if (!db_run(&log->db, "PRAGMA query_only=OFF", fault))
         return false;
-    }
     bool good = db_begin(&log->db, false, fault);
     if (good) {
         good = prove_all(&proof);
         good = db_end(&log->db, true, good ? fault : &ignored) && good;
     }
-    if (log->db.read_only) {
+    if (log->db.read_only)
         db_run(&log->db, "PRAGMA query_only=ON", &ignored);
-    }
     log->shadow = shadow;
     log->shadow_version = -1; /* the temporary tables are gone */
     return good && (proof.wrong == 0 || unsound(log, proof.wrong, fault));

@@ -23,9 +23,8 @@ static void follow(VoidNode *nodes, size_t count, int32_t first)
         first = acting->next;
         acting->fate = VOID_ACTS;
         VoidNode *struck = node_of(nodes, count, &acting->target);
-        if (struck == NULL || struck->fate != VOID_UNDECIDED) {
+        if (struck == NULL || struck->fate != VOID_UNDECIDED)
             continue;
-        }
         struck->fate = VOID_STRUCK;
         VoidNode *freed = node_of(nodes, count, &struck->target);
         if (freed != NULL && --freed->pending == 0 && freed->fate == VOID_UNDECIDED) {
@@ -37,22 +36,19 @@ static void follow(VoidNode *nodes, size_t count, int32_t first)
 
 bool void_graph_solve(VoidNode *nodes, size_t count)
 {
-    if (count == 0) {
+    if (count == 0)
         return true;
-    }
     qsort(nodes, count, sizeof *nodes, by_id);
     for (size_t i = 0; i < count; i++) {
-        if (i > 0 && by_id(&nodes[i - 1], &nodes[i]) == 0) {
+        if (i > 0 && by_id(&nodes[i - 1], &nodes[i]) == 0)
             return false;
-        }
         nodes[i].pending = 0;
         nodes[i].fate = VOID_UNDECIDED;
     }
     for (size_t i = 0; i < count; i++) {
         VoidNode *target = node_of(nodes, count, &nodes[i].target);
-        if (target != NULL) {
+        if (target != NULL)
             target->pending++;
-        }
     }
     int32_t first = -1;
     for (size_t i = 0; i < count; i++) {

@@ -190,11 +190,10 @@ static void meter_compute(const double v[], Reckoning *out)
     line_words(out, MARK_PLAIN, "set it", "log the next reading with --factor %.3f", best.value);
 }
 
-const Topic topic_meter = {
-    .name = "meter",
-    .gist = "what a water meter's litre is worth, by jugs and by soundings",
-    .about = ABOUT_LINE,
-    .example = "--litres 2 --jugs 3 --pulses 2706",
-    RECKON_FIELDS(meter_fields),
-    meter_propose,
-    meter_compute};
+const Topic topic_meter = {.name = "meter",
+                           .gist = "what a water meter's litre is worth, by jugs and by soundings",
+                           .about = ABOUT_LINE,
+                           .example = "--litres 2 --jugs 3 --pulses 2706",
+                           RECKON_FIELDS(meter_fields),
+                           meter_propose,
+                           meter_compute};

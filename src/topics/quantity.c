@@ -28,7 +28,7 @@ enum {
 /* Factors: those of base/units.h; fluid ounces: a US gallon has 128, an imperial one 160 (NIST
  * Handbook 44 App. C; Weights and Measures Act 1985). The first word of a system is the one shown.
  * "gal" and "qt" are the system's own, as in base/units.h: see unit_factor. */
-static const UnitWord WORDS[] = {
+static const UnitWord quantity_words[] = {
     {QUANTITY_VOLUME, "L", 1.0, 0.0, METRIC},
     {QUANTITY_VOLUME, "gal", US_GALLON_L, 0.0, US},
     {QUANTITY_VOLUME, "gal", IMPERIAL_GALLON_L, 0.0, IMPERIAL},
@@ -82,14 +82,15 @@ static const UnitWord WORDS[] = {
     {QUANTITY_HOURS, "s", 1.0 / 3600.0, 0.0, 0},
     {QUANTITY_HOURS, "d", 24.0, 0.0, 0},
 };
-enum { WORD_COUNT = sizeof WORDS / sizeof WORDS[0] };
+enum { WORD_COUNT = sizeof quantity_words / sizeof quantity_words[0] };
 
 /* The unit that the system shows; NULL for a number of its own unit. */
 static const UnitWord *unit_shown(Quantity quantity, Units units)
 {
     for (size_t i = 0; i < WORD_COUNT; i++)
-        if (WORDS[i].quantity == quantity && (WORDS[i].systems & (1u << units)) != 0)
-            return &WORDS[i];
+        if (quantity_words[i].quantity == quantity &&
+            (quantity_words[i].systems & (1u << units)) != 0)
+            return &quantity_words[i];
     return NULL;
 }
 
@@ -99,7 +100,7 @@ static const UnitWord *unit_named(Quantity quantity, Text word, Units units)
 {
     const UnitWord *any = NULL;
     for (size_t i = 0; i < WORD_COUNT; i++) {
-        const UnitWord *u = &WORDS[i];
+        const UnitWord *u = &quantity_words[i];
         if (u->quantity != quantity || !text_is_nocase(word, u->word))
             continue;
         if ((u->systems & (1u << units)) != 0)
@@ -170,8 +171,8 @@ static bool number_take(Text *text, double *value)
 static size_t first_named(size_t i)
 {
     size_t first = 0;
-    while (WORDS[first].quantity != WORDS[i].quantity ||
-           strcmp(WORDS[first].word, WORDS[i].word) != 0)
+    while (quantity_words[first].quantity != quantity_words[i].quantity ||
+           strcmp(quantity_words[first].word, quantity_words[i].word) != 0)
         first++;
     return first;
 }
@@ -196,10 +197,10 @@ static bool refuse_unit(Quantity quantity, const char *unit, Text text, Fault *f
                          "decimals: write it with a point, or without.",
                          text_quote(text).s);
     for (size_t i = 0; i < WORD_COUNT; i++) {
-        if (WORDS[i].quantity != quantity || first_named(i) != i)
+        if (quantity_words[i].quantity != quantity || first_named(i) != i)
             continue;
-        n +=
-            (size_t)snprintf(known + n, sizeof known - n, "%s%s", n > 0 ? ", " : "", WORDS[i].word);
+        n += (size_t)snprintf(known + n, sizeof known - n, "%s%s", n > 0 ? ", " : "",
+                              quantity_words[i].word);
     }
     if (n == 0 && unit == NULL)
         return fault_set(fault, FAULT_USAGE, "%s is not a number: it has no unit, write digits.",

@@ -31,14 +31,14 @@ App *app_create(int rows, int cols, Scheme scheme, Alphabet alphabet, bool ascii
 
 static void season_drop(App *app)
 {
-    if (app->season)
+    if (app->season != NULL)
         season_finish(app->season);
     free(app->season);
 }
 
 void app_destroy(App *app)
 {
-    if (!app)
+    if (app == NULL)
         return;
     while (app->depth > 1)
         app_close(app);
@@ -58,10 +58,9 @@ const Screen *app_top(const App *app)
 
 void *app_own(const App *app, const Screen *screen)
 {
-    for (int i = app->depth - 1; i >= 0; i--) {
+    for (int i = app->depth - 1; i >= 0; i--)
         if (app->stack[i].screen == screen)
             return app->stack[i].own;
-    }
     return NULL;
 }
 
@@ -70,9 +69,9 @@ void app_close(App *app)
     if (app->depth <= 1)
         return;
     Opening *top = &app->stack[app->depth - 1];
-    if (top->screen->close)
+    if (top->screen->close != NULL)
         top->screen->close(app);
-    if (top->screen->keeps && top->screen->keeps(app)) {
+    if (top->screen->keeps != NULL && top->screen->keeps(app)) {
         free(app->kept.own);
         app->kept = *top;
     } else {
@@ -107,7 +106,7 @@ void app_open(App *app, const Screen *screen, Wish *wish)
         app->stack[app->depth].own = memory_get(screen->own_size + 1);
     }
     app->depth++;
-    if (screen->open)
+    if (screen->open != NULL)
         screen->open(app, wish);
 }
 
@@ -115,7 +114,7 @@ void app_open(App *app, const Screen *screen, Wish *wish)
 
 static void top_told(App *app, Wish *wish)
 {
-    if (app_top(app)->told)
+    if (app_top(app)->told != NULL)
         app_top(app)->told(app, wish);
 }
 
@@ -134,7 +133,7 @@ void app_tick(App *app, Moment now)
     app->now = now;
     board_make(&app->board, &app->state, app->entries, now);
     board_runs(&app->board, app->running, app->running_count);
-    if (app_top(app)->tick)
+    if (app_top(app)->tick != NULL)
         app_top(app)->tick(app);
 }
 
@@ -179,18 +178,17 @@ void app_say(App *app, Ink ink, const char *format, ...)
 
 void app_written(App *app, const Event *events, int count)
 {
-    if (app_top(app)->written)
+    if (app_top(app)->written != NULL)
         app_top(app)->written(app);
     const Event *told = NULL;
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         if (events[i].kind != KIND_VOID)
-            told = told ? told : &events[i];
-    }
+            told = told != NULL ? told : &events[i];
     const bool typed = app_top(app)->typed; /* there z is a letter */
     const bool amended =
-        count == 2 && told && (events[0].kind == KIND_VOID || events[1].kind == KIND_VOID);
+        count == 2 && told != NULL && (events[0].kind == KIND_VOID || events[1].kind == KIND_VOID);
     Str line = {0};
-    event_tell(told ? told : &events[0], app->units, true, &line);
+    event_tell(told != NULL ? told : &events[0], app->units, true, &line);
     if (count > 1 && !amended)
         str_addf(&line, " and %d more", count - 1);
     app_say(app, INK_MESSAGE, "%s: %s.%s", amended ? "Amended" : "Written", line.s,
@@ -224,7 +222,7 @@ void app_brought_back(App *app, int count)
 
 void app_tried(App *app, const Trial *trial)
 {
-    if (app_top(app)->tried)
+    if (app_top(app)->tried != NULL)
         app_top(app)->tried(app, trial);
 }
 
@@ -264,10 +262,9 @@ void app_refused(App *app, const Fault *fault)
 
 static const Action *action_of(const Action *actions, int count, Press press)
 {
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         if (actions[i].press == press || (actions[i].other && actions[i].other == press))
             return &actions[i];
-    }
     return NULL;
 }
 
@@ -278,10 +275,9 @@ static bool too_small(const App *app)
 
 static const Screen *screen_of(Press press)
 {
-    for (int i = 0; SCREENS[i] && press != PRESS_NONE; i++) {
+    for (int i = 0; SCREENS[i] != NULL && press != PRESS_NONE; i++)
         if (SCREENS[i]->press == press)
             return SCREENS[i];
-    }
     return NULL;
 }
 
@@ -300,9 +296,9 @@ static void key_unknown(App *app, Press press)
     }
     const Press small = press - 'A' + 'a';
     const Action *action = action_of(top->actions, top->action_count, small);
-    action = action ? action : action_of(general, count, small);
+    action = action != NULL ? action : action_of(general, count, small);
     press_name(small, lower);
-    if (action)
+    if (action != NULL)
         app_say(app, INK_NOTICE, "%s means nothing here: caps lock? %s is %s.", key, lower,
                 action->name);
     else
@@ -323,19 +319,19 @@ static void key_pressed(App *app, Press press, Wish *wish)
             wish->kind = WISH_QUIT;
         return;
     }
-    if (top->key && top->key(app, press, wish))
+    if (top->key != NULL && top->key(app, press, wish))
         return;
     const Action *action = action_of(top->actions, top->action_count, press);
-    if (action && action->act) {
+    if (action != NULL && action->act != NULL) {
         action->act(app, action->argument, wish);
         return;
     }
-    if (general && (!top->typed || press == PRESS_ESC)) {
+    if (general != NULL && (!top->typed || press == PRESS_ESC)) {
         general->act(app, general->argument, wish);
         return;
     }
     const Screen *named = top->typed ? NULL : screen_of(press);
-    if (named) {
+    if (named != NULL) {
         app_home(app);
         app_open(app, named, wish);
     } else if (press != PRESS_NONE) {
@@ -357,7 +353,7 @@ void app_paste(App *app, Text text, Wish *wish)
 {
     *wish = (Wish){0};
     const Screen *top = app_top(app);
-    if (!top->typed || !top->key || too_small(app))
+    if (!top->typed || top->key == NULL || too_small(app))
         return;
     for (size_t at = 0; at < text.n;) {
         uint32_t code = text_next(text, &at);
@@ -401,13 +397,13 @@ static void hint_visit(Hints *h, int col, int end, const Action *action)
 {
     char key[16];
     const Screen *top = app_top(h->app);
-    const char *name = top->hint ? top->hint(h->app, action) : NULL;
-    name = name ? name : action->name;
+    const char *name = top->hint != NULL ? top->hint(h->app, action) : NULL;
+    name = name != NULL ? name : action->name;
     press_name(action->press, key);
     int width = width_ofs(key) + 1 + width_ofs(name);
     if (col + width > end)
         return;
-    if (h->sheet) {
+    if (h->sheet != NULL) {
         int after = sheet_puts(h->sheet, h->area, h->row, col, INK_KEY, key);
         sheet_puts(h->sheet, h->area, h->row, after + 1,
                    name == action->name ? INK_HINT : INK_WARNING, name);
@@ -430,17 +426,15 @@ static void hints_walk(Hints *h)
         h->end -= 8;
     }
     for (int rank = 1; rank < 100; rank++) {
-        for (int i = 0; i < top->action_count; i++) {
+        for (int i = 0; i < top->action_count; i++)
             if (top->actions[i].rank == rank)
                 hint_visit(h, h->col, h->end, &top->actions[i]);
-        }
     }
     for (int rank = 1; rank < 100 && !top->typed; rank++) {
-        for (int i = 0; i < count; i++) {
+        for (int i = 0; i < count; i++)
             if (general[i].rank == rank && &general[i] != keys &&
-                !action_of(top->actions, top->action_count, general[i].press))
+                action_of(top->actions, top->action_count, general[i].press) == NULL)
                 hint_visit(h, h->col, h->end, &general[i]);
-        }
     }
 }
 
@@ -569,12 +563,12 @@ char *app_span(int64_t ms, char *out)
 
 Ink ink_of_class(Quality quality)
 {
-    static const Ink INKS[CLASS_COUNT] = {INK_POTABLE, INK_QUESTIONABLE, INK_NON_POTABLE};
-    return INKS[quality];
+    static const Ink inks[CLASS_COUNT] = {INK_POTABLE, INK_QUESTIONABLE, INK_NON_POTABLE};
+    return inks[quality];
 }
 
 Ink ink_of_service(ServiceState state)
 {
-    static const Ink INKS[] = {INK_GOOD, INK_CAUTION, INK_WARNING};
-    return INKS[state];
+    static const Ink inks[] = {INK_GOOD, INK_CAUTION, INK_WARNING};
+    return inks[state];
 }

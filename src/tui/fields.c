@@ -47,15 +47,14 @@ void field_complete(FormField *row, Names names, const State *state)
         return;
     Label found[12];
     int n = propose_names(names, state, text, found, 12);
-    for (int i = 0; i < n; i++) {
+    for (int i = 0; i < n; i++)
         if (text_is_nocase(text, found[i].s))
             return; /* it is a name in full */
-    }
     if (row->as_typed)
         return;
     if (n == 0 && row->may_be_new) {
         const Label *meant = name_meant(state, names, text);
-        if (meant) {
+        if (meant != NULL) {
             memcpy(row->completed, meant->s, LABEL_SIZE);
             row->asks = true;
             snprintf(row->error, sizeof row->error,
@@ -82,7 +81,7 @@ void field_complete(FormField *row, Names names, const State *state)
 
 void choices_add(Choices *choices, const char *const *words)
 {
-    for (; *words && choices->count < CHOICES_MAX; words++)
+    for (; *words != NULL && choices->count < CHOICES_MAX; words++)
         choices->words[choices->count++] = *words;
 }
 
@@ -124,10 +123,9 @@ static void row_set(Fields *fields, const char *text)
 
 static int choice_at(const Choices *choices, const char *word)
 {
-    for (int i = 0; i < choices->count; i++) {
+    for (int i = 0; i < choices->count; i++)
         if (text_is_nocase(text_of(word), choices->words[i]))
             return i;
-    }
     return -1;
 }
 
@@ -135,7 +133,7 @@ static int choice_at(const Choices *choices, const char *word)
 static size_t last_word(const FormField *row, const Choices *choices)
 {
     const char *text = row->typed.text, *at = strrchr(text, ' ');
-    return row->list && at && choice_at(choices, text) < 0 ? (size_t)(at + 1 - text) : 0;
+    return row->list && at != NULL && choice_at(choices, text) < 0 ? (size_t)(at + 1 - text) : 0;
 }
 
 static bool row_choose(Fields *fields, int step, const Choices *choices)
@@ -221,12 +219,12 @@ bool fields_key(Fields *fields, Press press, const Choices *choices)
 /* ---- how it looks ---- */
 
 enum {
-    WIDE_COLS = 64,
+    FIELDS_WIDE_COLS = 64,
     NARROW_AT = 15,
     REMARK_AT = 5,
     WIDE_AT = 16,
     VALUE_COLS = 26,
-    PLACE_COLS = 12
+    FIELDS_PLACE_COLS = 12
 };
 enum { ROOMY_ROWS = 12, REMARK_ROWS = 4 };
 
@@ -239,7 +237,7 @@ typedef struct {
 static Remark remark_of(const Fields *fields, int index, Alphabet alphabet)
 {
     const FormField *row = &fields->fields[index];
-    const char *help = row->help ? row->help : "", *dot = glyph(alphabet, GLYPH_DOT);
+    const char *help = row->help != NULL ? row->help : "", *dot = glyph(alphabet, GLYPH_DOT);
     bool active = index == fields->active, typed = row->typed.text[0];
     Remark remark = {INK_QUIET, {0}};
     str_adds(&remark.text, "");
@@ -296,13 +294,13 @@ static void draw_value(const FormField *row, bool active, Sheet *sheet, Area are
 
 static bool is_wide(Area area)
 {
-    return area.cols >= WIDE_COLS;
+    return area.cols >= FIELDS_WIDE_COLS;
 }
 
 /* Columns for the value and the unit behind it. */
 static int value_columns(const FormField *row, Area area)
 {
-    int unit = row->unit ? width_ofs(row->unit) : 0;
+    int unit = row->unit != NULL ? width_ofs(row->unit) : 0;
     int columns = is_wide(area) ? VALUE_COLS : area.cols - NARROW_AT - 2 - (unit > 3 ? unit : 3);
     return columns > 4 ? columns : 4;
 }
@@ -326,7 +324,7 @@ static int draw_field(const Fields *fields, int index, Sheet *sheet, Area area, 
               text_of(row->caption));
     draw_value(row, active, sheet, area, at, col, columns, alphabet);
     int end = col + columns + 1;
-    if (row->unit)
+    if (row->unit != NULL)
         sheet_puts(sheet, area, at, end, INK_QUIET, row->unit);
     Remark remark = remark_of(fields, index, alphabet);
     Text text = text_slice(remark.text.s, remark.text.n);
@@ -389,5 +387,5 @@ int fields_draw_place(const Fields *fields, int shown, Sheet *sheet, Area area, 
     if (shown >= fields->count)
         return 0;
     list_draw_place(&(List){fields->count, fields->active, 0}, shown, sheet, area, 0, alphabet);
-    return PLACE_COLS;
+    return FIELDS_PLACE_COLS;
 }

@@ -20,7 +20,7 @@ static const Field *form_kind_field(const Form *form, const FormField *f)
  * named for the first time. */
 static bool field_completes(const Field *f)
 {
-    return f && f->type == FIELD_LABEL && f->names != NAMES_NOTHING &&
+    return f != NULL && f->type == FIELD_LABEL && f->names != NAMES_NOTHING &&
            !(f->may_be_new && f->required);
 }
 
@@ -65,7 +65,7 @@ static void propose_about(Form *form, const State *state, const char *about)
     Label label = label_of(text_of(about));
     for (int i = 0; i < form->rows.count; i++) {
         const Field *f = form_kind_field(form, &form->rows.fields[i]);
-        if (!f || f->type != FIELD_LABEL)
+        if (f == NULL || f->type != FIELD_LABEL)
             continue;
         bool known = (f->names == NAMES_VESSEL && state_vessel(state, &label) >= 0) ||
                      (f->names == NAMES_LINE && state_line(state, &label) >= 0) ||
@@ -77,7 +77,7 @@ static void propose_about(Form *form, const State *state, const char *about)
         for (int k = 0; k < form->rows.count;
              k++) { /* fields that share a place exclude each other */
             const Field *other = form_kind_field(form, &form->rows.fields[k]);
-            if (other && f->position > 0 && other->position == f->position)
+            if (other != NULL && f->position > 0 && other->position == f->position)
                 form->rows.fields[k].proposal[0] = '\0';
         }
         snprintf(form->rows.fields[i].proposal, FIELD_PROPOSAL, "%s", about);
@@ -91,12 +91,12 @@ static void propose_about(Form *form, const State *state, const char *about)
 void form_begin(Form *form, KindId kind, const App *app, const char *about)
 {
     form_start(form, kind, app);
-    if (about && *about)
+    if (about != NULL && *about)
         propose_about(form, &app->state, about);
     form_read(form, app);
 }
 
-static void row_propose(Form *form, const char *caption, const char *text)
+static void form_row_propose(Form *form, const char *caption, const char *text)
 {
     const int i = form_index(form, caption);
     if (i >= 0)
@@ -117,9 +117,9 @@ void form_begin_refill(Form *form, const App *app, const Stop *stop)
     const Civil c = moment_local((Moment){stop->eta});
     snprintf(when, sizeof when, "%04d-%02d-%02d %02d:%02d", c.year, c.month, c.day, c.hour,
              c.minute);
-    row_propose(form, "vessel", names.s);
-    row_propose(form, "from", stop->label.s);
-    row_propose(form, "time", when);
+    form_row_propose(form, "vessel", names.s);
+    form_row_propose(form, "from", stop->label.s);
+    form_row_propose(form, "time", when);
     str_finish(&names);
     event_clear(&form->with, KIND_UNSTOP);
     form->with.at = app->now;
@@ -163,7 +163,7 @@ void form_begin_from(Form *form, const Event *entry, const App *app)
             str_adds(&value, entry->note);
         else if (event_has(entry, row->field))
             value_typed(entry, row->field, app->units, &value);
-        if (value.s)
+        if (value.s != NULL)
             entry_set(&row->typed, value.s);
         str_finish(&value);
     }
@@ -179,12 +179,12 @@ void form_finish(Form *form)
 static bool proposal_counts(const Form *form, int index)
 {
     const Field *f = form_kind_field(form, &form->rows.fields[index]);
-    if (!f || f->position == 0)
+    if (f == NULL || f->position == 0)
         return true;
     for (int i = 0; i < form->rows.count; i++) {
         const FormField *row = &form->rows.fields[i];
         const Field *other = form_kind_field(form, row);
-        if (i != index && other && other->position == f->position && row->typed.text[0])
+        if (i != index && other != NULL && other->position == f->position && row->typed.text[0])
             return false;
     }
     return true;
@@ -192,10 +192,9 @@ static bool proposal_counts(const Form *form, int index)
 
 int form_index(const Form *form, const char *caption)
 {
-    for (int i = 0; i < form->rows.count; i++) {
+    for (int i = 0; i < form->rows.count; i++)
         if (strcmp(form->rows.fields[i].caption, caption) == 0)
             return i;
-    }
     return -1;
 }
 
@@ -204,7 +203,7 @@ static void field_echo(Form *form, FormField *row, uint32_t had, const App *app)
     const Field *f = form_kind_field(form, row);
     Event *e = &form->entry;
     char out[64];
-    if (!f) {
+    if (f == NULL) {
         if (row->field == FORM_TIME) {
             moment_print_local(e->at, app->now, out);
             snprintf(row->echo, sizeof row->echo, "%s %c%02d:%02d", out, e->zone < 0 ? '-' : '+',
@@ -254,7 +253,7 @@ static bool names_kept(Form *form, const FormField *row)
 {
     const Field *f = form_kind_field(form, row);
     Str was = {0};
-    if (!form->amends || !f || (f->type != FIELD_LABEL && f->type != FIELD_LABELS))
+    if (!form->amends || f == NULL || (f->type != FIELD_LABEL && f->type != FIELD_LABELS))
         return false;
     bool same = event_get(&form->amended, row->field, &was) && strcmp(was.s, row->typed.text) == 0;
     str_finish(&was);
@@ -272,7 +271,7 @@ static int list_read(FormField *row, const App *app, Label names[VESSELS_ABOARD_
 {
     const Text value = text_trim(text_of(field_value(row)));
     const Label whole = label_of(value);
-    if (!row->list || row->completed[0] || !strpbrk(value.s, " ,-") ||
+    if (!row->list || row->completed[0] || strpbrk(value.s, " ,-") == NULL ||
         state_vessel(&app->state, &whole) >= 0)
         return 0;
     return names_list(&app->state, value, names, VESSELS_ABOARD_MAX, fault);
@@ -323,7 +322,7 @@ static bool name_typed(Form *form, const FormField *row, const Field *f, Fault *
            (form->entry.has |= 1u << row->field) != 0;
 }
 
-static void value_read(Form *form, FormField *row, const Field *f, const App *app)
+static void form_value_read(Form *form, FormField *row, const Field *f, const App *app)
 {
     const Reading reading = {&app->state, app->now, app->units};
     const uint32_t had = form->entry.has;
@@ -358,11 +357,11 @@ static void row_read(Form *form, int index, const App *app)
     } else if (row->field == FORM_TIME) {
         time_read(form, row, app);
     } else if (row->present && !row->typed.text[0]) {
-        if (row->required && f)
+        if (row->required && f != NULL)
             copy_present(form, f, row->field);
         return;
-    } else if (value[0] && f && !row->wrong) {
-        value_read(form, row, f, app);
+    } else if (value[0] && f != NULL && !row->wrong) {
+        form_value_read(form, row, f, app);
     }
     if (row->required && !value[0] && !row->wrong)
         field_wrong(row, "needed");
@@ -380,16 +379,16 @@ static void present_words(const Form *form, FormField *row, const App *app)
     if (!row->present)
         return;
     value_typed(&form->present, row->field, app->units, &value);
-    for (char *c = value.s; c && *c; c++)
+    for (char *c = value.s; c != NULL && *c; c++)
         *c = *c == ';' ? ' ' : *c;
-    snprintf(row->proposal, sizeof row->proposal, "%s", value.s ? value.s : "");
+    snprintf(row->proposal, sizeof row->proposal, "%s", value.s != NULL ? value.s : "");
     str_finish(&value);
 }
 
 /* The rows show what is known of the thing, as soon as it is one that is there. */
 static void rows_present(Form *form, const App *app)
 {
-    if (!form->kind->present || form->amends)
+    if (form->kind->present == NULL || form->amends)
         return;
     event_clear(&form->present, form->kind->id);
     const bool shown = form->shows;
@@ -397,7 +396,7 @@ static void rows_present(Form *form, const App *app)
     for (int i = 0; i < form->rows.count && (form->shows || shown); i++) {
         FormField *row = &form->rows.fields[i];
         const Field *f = form_kind_field(form, row);
-        if (f && !(f->type == FIELD_LABEL && f->required))
+        if (f != NULL && !(f->type == FIELD_LABEL && f->required))
             present_words(form, row, app);
     }
 }
@@ -413,7 +412,7 @@ static bool says_nothing(const Form *form)
     for (int i = 0; i < form->rows.count && form->shows; i++) {
         const FormField *row = &form->rows.fields[i];
         const Field *f = form_kind_field(form, row);
-        const bool name = f && f->type == FIELD_LABEL && f->required;
+        const bool name = f != NULL && f->type == FIELD_LABEL && f->required;
         if (!name && row->typed.text[0] && row->field != FORM_TIME)
             return false;
     }
@@ -436,20 +435,20 @@ static bool rows_read(Form *form, const App *app, const Label *each)
         for (int i = 0; i < form->rows.count; i++) {
             FormField *row = &form->rows.fields[i];
             const Field *f = form_kind_field(form, row);
-            const bool name = f && (f->type == FIELD_LABEL || f->type == FIELD_LABELS);
+            const bool name = f != NULL && (f->type == FIELD_LABEL || f->type == FIELD_LABELS);
             if (name != (pass == 0))
                 continue;
             if (pass == 1 && !form->amends)
                 propose_tested(&form->entry, row->field, &app->state, row->proposal,
                                FIELD_PROPOSAL);
-            if (each && row->list) {
+            if (each != NULL && row->list) {
                 *field_label(&form->entry, f) = *each;
                 form->entry.has |= 1u << row->field;
             } else {
                 row_read(form, i, app);
             }
             wrong = wrong || row->wrong;
-            if (f && f->type == FIELD_LABEL && f->required)
+            if (f != NULL && f->type == FIELD_LABEL && f->required)
                 rows_present(form, app);
         }
     }
@@ -495,7 +494,7 @@ static bool entries_try(Form *form, State *after, const App *app, Fault *fault)
             return false;
         if (form->backdated && !event_check_fields(e, fault))
             return false;
-        if (more.kind == KIND_NONE && !form->amends && form->kind->brings &&
+        if (more.kind == KIND_NONE && !form->amends && form->kind->brings != NULL &&
             !form->kind->brings(after, e, &more))
             more.kind = KIND_NONE;
         if (!form->backdated)
@@ -523,7 +522,7 @@ static void form_becomes(Form *form, const Board *was, const Board *is)
             if (label_equal(&was->lines[k].label, &line->label))
                 before = &was->lines[k];
         const bool worse =
-            line->verdict > VERDICT_DRINK && (!before || line->verdict > before->verdict);
+            line->verdict > VERDICT_DRINK && (before == NULL || line->verdict > before->verdict);
         if (line->delivers && worse)
             snprintf(form->becomes, sizeof form->becomes, "%s becomes %s",
                      is->line_count > 1 ? line->label.s : "tap", tap_verdict(line));
@@ -588,7 +587,7 @@ void form_tried(Form *form, const Trial *trial, const App *app)
 {
     str_clear(&form->changes);
     form->becomes[0] = '\0';
-    if (trial->fault) {
+    if (trial->fault != NULL) {
         form->ready = false;
         snprintf(form->refusal, sizeof form->refusal, "%s", trial->fault->text);
         return;
@@ -604,14 +603,14 @@ void form_tried(Form *form, const Trial *trial, const App *app)
 
 bool form_key(Form *form, Press press, const App *app)
 {
-    static const char *const YES_NO[] = {"yes", "no", NULL};
+    static const char *const form_yes_no[] = {"yes", "no", NULL};
     const Field *f = form_kind_field(form, &form->rows.fields[form->rows.active]);
     Choices choices = {.count = 0};
-    if (f && f->type == FIELD_LABEL && f->names != NAMES_NOTHING)
+    if (f != NULL && f->type == FIELD_LABEL && f->names != NAMES_NOTHING)
         choices_names(&choices, f->names, &app->state);
-    else if (f && f->type == FIELD_FLAG)
-        choices_add(&choices, YES_NO);
-    else if (f && f->type == FIELD_CHOICE)
+    else if (f != NULL && f->type == FIELD_FLAG)
+        choices_add(&choices, form_yes_no);
+    else if (f != NULL && f->type == FIELD_CHOICE)
         choices_add(&choices, f->choices);
     return fields_key(&form->rows, press, &choices);
 }

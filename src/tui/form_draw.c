@@ -56,7 +56,7 @@ static void draw_changes(const Form *form, Sheet *sheet, Area area, Alphabet alp
 static void draw_caution(const Form *form, Sheet *sheet, Area area, int used, bool brief,
                          Alphabet alphabet)
 {
-    if (!form->kind->caution)
+    if (form->kind->caution == NULL)
         return;
     Text text = text_of(form->kind->caution);
     Area inner = area_cols(area, 0, area.cols - 1);
@@ -70,9 +70,9 @@ static void draw_caution(const Form *form, Sheet *sheet, Area area, int used, bo
         return;
     const char *end = strstr(text.s, ". ");
     const char *clause = strchr(text.s, ';');
-    if (clause && (!end || clause < end))
+    if (clause != NULL && (end == NULL || clause < end))
         end = clause;
-    Text first = text_slice(text.s, end ? (size_t)(end - text.s) + (*end == '.') : text.n);
+    Text first = text_slice(text.s, end != NULL ? (size_t)(end - text.s) + (*end == '.') : text.n);
     sheet_cut(sheet, inner, area.rows - 1, 3, inner.cols - 3, alphabet, INK_CAUTION, first);
 }
 
@@ -82,8 +82,8 @@ void form_draw(const Form *form, Sheet *sheet, Area area, Alphabet alphabet)
     int below = changes_lines(form, area.cols - 4), third = area.rows / 3;
     if (below > third)
         below = third;
-    bool warns = form->changes.n > 0 && strstr(form->changes.s, "warning: ");
-    int brief = form->kind->caution && area.rows >= CAUTION_ROWS && !warns ? 1 : 0;
+    bool warns = form->changes.n > 0 && strstr(form->changes.s, "warning: ") != NULL;
+    int brief = form->kind->caution != NULL && area.rows >= CAUTION_ROWS && !warns ? 1 : 0;
     Area rows = area_rows(area, from, area.rows - from - below - brief - airy);
     if (rows.rows < 3)
         rows = area_rows(area, from, 3);

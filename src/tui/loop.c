@@ -43,8 +43,8 @@ static void on_signal(int number)
     }
 }
 
-static const int HEARD[] = {SIGINT, SIGTERM, SIGHUP, SIGQUIT, SIGWINCH, SIGTSTP, SIGCONT};
-enum { HEARD_COUNT = sizeof HEARD / sizeof *HEARD };
+static const int loop_heard[] = {SIGINT, SIGTERM, SIGHUP, SIGQUIT, SIGWINCH, SIGTSTP, SIGCONT};
+enum { HEARD_COUNT = sizeof loop_heard / sizeof *loop_heard };
 
 typedef struct {
     struct sigaction before[HEARD_COUNT];
@@ -61,13 +61,13 @@ static void signals_hear(Signals *signals)
     sigemptyset(&action.sa_mask);
     action.sa_handler = on_signal;
     for (int i = 0; i < HEARD_COUNT; i++)
-        sigaddset(&heard, HEARD[i]);
+        sigaddset(&heard, loop_heard[i]);
     sigprocmask(SIG_BLOCK, &heard, &signals->mask_before);
     for (int i = 0; i < HEARD_COUNT; i++)
-        sigaction(HEARD[i], &action, &signals->before[i]);
+        sigaction(loop_heard[i], &action, &signals->before[i]);
     signals->waiting = signals->mask_before;
     for (int i = 0; i < HEARD_COUNT; i++)
-        sigdelset(&signals->waiting, HEARD[i]);
+        sigdelset(&signals->waiting, loop_heard[i]);
     action.sa_handler = SIG_IGN;
     sigaction(SIGPIPE, &action, &signals->pipe_before);
 }
@@ -78,9 +78,9 @@ static void signals_leave(const Signals *signals)
     drop.sa_handler = SIG_IGN; /* what came while we were leaving must not end the caller */
     sigemptyset(&drop.sa_mask);
     for (int i = 0; i < HEARD_COUNT; i++)
-        sigaction(HEARD[i], &drop, NULL);
+        sigaction(loop_heard[i], &drop, NULL);
     for (int i = 0; i < HEARD_COUNT; i++)
-        sigaction(HEARD[i], &signals->before[i], NULL);
+        sigaction(loop_heard[i], &signals->before[i], NULL);
     sigaction(SIGPIPE, &signals->pipe_before, NULL);
     sigprocmask(SIG_SETMASK, &signals->mask_before, NULL);
 }

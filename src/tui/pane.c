@@ -33,7 +33,7 @@ static int caption_cols(int cols)
     return cols < NARROW ? CAPTION_NARROW : CAPTION_COLS;
 }
 
-static int text_cols(int cols)
+static int pane_text_cols(int cols)
 {
     int wide = cols - 1 - caption_cols(cols) - ARROW_COLS;
     return wide < 1 ? 1 : wide;
@@ -42,14 +42,15 @@ static int text_cols(int cols)
 static Text fact_text(const Facts *facts, int i)
 {
     const Fact *fact = &facts->facts[i];
-    return facts->text.s ? text_slice(facts->text.s + fact->from, fact->length) : text_of("");
+    return facts->text.s != NULL ? text_slice(facts->text.s + fact->from, fact->length)
+                                 : text_of("");
 }
 
 int facts_lines(const Facts *facts, int cols)
 {
     int lines = 0;
     for (int i = 0; i < facts->count; i++) {
-        int wrapped = width_lines(fact_text(facts, i), text_cols(cols));
+        int wrapped = width_lines(fact_text(facts, i), pane_text_cols(cols));
         lines += wrapped < 1 ? 1 : wrapped;
     }
     return lines;
@@ -57,7 +58,7 @@ int facts_lines(const Facts *facts, int cols)
 
 void facts_draw(const Facts *facts, Sheet *sheet, Area area, Alphabet alphabet, int from)
 {
-    int line = 0, left = 1, wide = text_cols(area.cols), captions = caption_cols(area.cols);
+    int line = 0, left = 1, wide = pane_text_cols(area.cols), captions = caption_cols(area.cols);
     for (int i = 0; i < facts->count; i++) {
         Text rest = fact_text(facts, i), part = {0};
         bool first = true;

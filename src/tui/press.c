@@ -55,10 +55,9 @@ char *press_name(Press press, char *out)
                  {PRESS_PAGE_DOWN, "Page Down"},
                  {' ', "Space"}};
     out[0] = '\0';
-    for (size_t i = 0; i < sizeof NAMED / sizeof *NAMED; i++) {
+    for (size_t i = 0; i < sizeof NAMED / sizeof *NAMED; i++)
         if (NAMED[i].press == press)
             snprintf(out, 16, "%s", NAMED[i].name);
-    }
     if (out[0])
         return out;
     if (press > 0 && press < 0x20)

@@ -30,35 +30,32 @@ static const char *propose_vessel_to_fill(const Board *board)
     const BoardVessel *best = NULL;
     for (int i = 0; i < board->vessel_count; i++) {
         const BoardVessel *v = &board->vessels[i];
-        const int apart = best ? fill_rank(v) - fill_rank(best) : -1;
+        const int apart = best != NULL ? fill_rank(v) - fill_rank(best) : -1;
         if (apart < 0 ||
             (apart == 0 && (emptier(v, best) || (!emptier(best, v) && v->position > 0 &&
                                                  v->position < best->position))))
             best = v;
     }
-    return best ? best->label.s : "";
+    return best != NULL ? best->label.s : "";
 }
 
 static const char *propose_vessel_to_sound(const Board *board)
 {
-    for (int i = 0; i < board->line_count; i++) {
+    for (int i = 0; i < board->line_count; i++)
         if (board->lines[i].lead >= 0)
             return board->vessels[board->lines[i].lead].label.s;
-    }
     const BoardVessel *oldest = NULL;
-    for (int i = 0; i < board->vessel_count; i++) {
-        if (!oldest || board->vessels[i].sounded.ms < oldest->sounded.ms)
+    for (int i = 0; i < board->vessel_count; i++)
+        if (oldest == NULL || board->vessels[i].sounded.ms < oldest->sounded.ms)
             oldest = &board->vessels[i];
-    }
-    return oldest ? oldest->label.s : "";
+    return oldest != NULL ? oldest->label.s : "";
 }
 
 static bool board_has_lead(const Board *board)
 {
-    for (int i = 0; i < board->line_count; i++) {
+    for (int i = 0; i < board->line_count; i++)
         if (board->lines[i].lead >= 0)
             return true;
-    }
     return false;
 }
 
@@ -81,7 +78,7 @@ static const char *propose_stage(const Board *board)
     const BoardStage *best = NULL;
     for (int i = 0; i < board->stage_count; i++) {
         const BoardStage *stage = &board->stages[i];
-        if (!best || stage->state > best->state) {
+        if (best == NULL || stage->state > best->state) {
             best = stage;
             continue;
         }
@@ -90,15 +87,14 @@ static const char *propose_stage(const Board *board)
         if (stage->state == best->state && sooner)
             best = stage;
     }
-    return best ? best->label.s : "";
+    return best != NULL ? best->label.s : "";
 }
 
 static bool stage_is_asked_for(const Board *board)
 {
-    for (int i = 0; i < board->stage_count; i++) {
+    for (int i = 0; i < board->stage_count; i++)
         if (board->stages[i].state != SERVICE_OK)
             return true;
-    }
     return false;
 }
 
@@ -107,10 +103,10 @@ static const char *propose_source(const State *state)
     const Source *best = NULL;
     for (int i = 0; i < state->source_count; i++) {
         const Source *source = &state->sources[i];
-        if (!label_empty(&source->label) && (!best || source->used_at > best->used_at))
+        if (!label_empty(&source->label) && (best == NULL || source->used_at > best->used_at))
             best = source;
     }
-    return best ? best->label.s : "";
+    return best != NULL ? best->label.s : "";
 }
 
 static const char *propose_only(Names names, const State *state)
@@ -216,16 +212,16 @@ int propose_order(const Kind *kind, int out[], int size)
 {
     /* At a tap the vessel and the source change, the amount is `full`: so the source comes second.
      */
-    static const char *const FILL[] = {"vessel", "source", "litres", "class", NULL};
-    static const char *const DRAW[] = {"litres", "purpose", "line", "vessel", NULL};
-    static const char *const PUTOFF[] = {"stage", "vessel", "what", "until", NULL};
-    static const char *const NONE[] = {NULL};
-    const char *const *first = kind->id == KIND_FILL     ? FILL
-                               : kind->id == KIND_DRAW   ? DRAW
-                               : kind->id == KIND_PUTOFF ? PUTOFF
-                                                         : NONE;
+    static const char *const fill[] = {"vessel", "source", "litres", "class", NULL};
+    static const char *const draw[] = {"litres", "purpose", "line", "vessel", NULL};
+    static const char *const putoff[] = {"stage", "vessel", "what", "until", NULL};
+    static const char *const none_words[] = {NULL};
+    const char *const *first = kind->id == KIND_FILL     ? fill
+                               : kind->id == KIND_DRAW   ? draw
+                               : kind->id == KIND_PUTOFF ? putoff
+                                                         : none_words;
     int n = 0;
-    for (; *first && n < size; first++) {
+    for (; *first != NULL && n < size; first++) {
         int field = kind_field(kind, text_of(*first));
         if (field >= 0)
             out[n++] = field;

@@ -42,14 +42,14 @@ enum { CODE_PASTE_BEGIN = KEY_MAX + 1, CODE_PASTE_END = KEY_MAX + 2 };
 
 /* ---- a crash: give the terminal back, then die of it ---- */
 
-static const char RESTORE[] = "\033[?2004l\033[?1049l\033[?25h\033[0m\r\n";
-static const int CRASHES[] = {SIGSEGV, SIGABRT, SIGBUS, SIGFPE, SIGILL};
+static const char restore[] = "\033[?2004l\033[?1049l\033[?25h\033[0m\r\n";
+static const int crashes[] = {SIGSEGV, SIGABRT, SIGBUS, SIGFPE, SIGILL};
 
 static void crash_restore(void)
 {
     if (!the.open)
         return;
-    ssize_t ignored = write(STDOUT_FILENO, RESTORE, sizeof RESTORE - 1);
+    ssize_t ignored = write(STDOUT_FILENO, restore, sizeof restore - 1);
     (void)ignored;
     if (the.before_known)
         tcsetattr(STDIN_FILENO, TCSANOW, &the.before);
@@ -67,8 +67,8 @@ static void crash_handlers_set(void)
     action.sa_handler = crash_handler;
     action.sa_flags = (int)(SA_RESETHAND | SA_NODEFER);
     sigemptyset(&action.sa_mask);
-    for (size_t i = 0; i < sizeof CRASHES / sizeof *CRASHES; i++)
-        sigaction(CRASHES[i], &action, NULL);
+    for (size_t i = 0; i < sizeof crashes / sizeof *crashes; i++)
+        sigaction(crashes[i], &action, NULL);
     memory_on_exhausted(term_close);
 }
 
@@ -95,7 +95,7 @@ static bool terminal_fits(const char *name, Fault *fault)
             fault, FAULT_USAGE,
             "The board needs a terminal for input and output. `ullage status` prints it "
             "as text.");
-    if (!name || !*name)
+    if (name == NULL || !*name)
         return fault_set(
             fault, FAULT_USAGE,
             "TERM is not set, so the board can't be drawn. `ullage status` prints it as "
@@ -172,16 +172,16 @@ static bool line_is_slow(void)
 bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
 {
     const char *name = getenv("TERM");
-    if (!terminal_fits(name, fault) || !name)
+    if (!terminal_fits(name, fault) || name == NULL)
         return false;
     unsetenv("LINES");
     unsetenv("COLUMNS");
     the.before_known = tcgetattr(STDIN_FILENO, &the.before) == 0;
-    if (!getenv("ESCDELAY"))
+    if (getenv("ESCDELAY") == NULL)
         set_escdelay(25);
     use_extended_names(TRUE);
     the.screen = newterm(name, stdout, stdin);
-    if (!the.screen)
+    if (the.screen == NULL)
         return fault_set(fault, FAULT_USAGE, "The terminal type '%s' (TERM) can't be opened.",
                          name);
     set_term(the.screen);
@@ -204,7 +204,7 @@ bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
     the.scheme = -1;
 
     const char *no_colour = getenv("NO_COLOR");
-    bool plain = the.colours == 0 || (no_colour && *no_colour);
+    bool plain = the.colours == 0 || (no_colour != NULL && *no_colour);
     info->scheme = options->scheme >= 0 ? (Scheme)options->scheme
                    : plain              ? SCHEME_MONOCHROME
                                         : SCHEME_DEFAULT;

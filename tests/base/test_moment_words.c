@@ -61,9 +61,8 @@ static void days_are_the_nearest_on_the_side_that_is_meant(void **unused)
             int zone;
             char is[64] = "";
             Fault fault = {0};
-            const bool good =
-                (ahead ? moment_parse_ahead : moment_parse_past)(text_of(CASES[i].typed), at(NOW),
-                                                                 &m, &zone, &fault);
+            const bool good = (ahead ? moment_parse_ahead : moment_parse_past)(
+                text_of(CASES[i].typed), at(NOW), &m, &zone, &fault);
             if (good)
                 moment_print_utc(m, is);
             if (good != (wanted != NULL) || (wanted && strcmp(is, wanted) != 0))

@@ -669,12 +669,11 @@ static void test_json_output_is_always_utf8(void **state)
         assert_true(text_is_utf8(out));
         assert_false(text_has_control(out));
         size_t quotes = 0;
-        for (size_t i = 0; i < str.n; i++) {
+        for (size_t i = 0; i < str.n; i++)
             if (str.s[i] == '\\')
                 i++;
             else
                 quotes += str.s[i] == '"';
-        }
         assert_int_equal(quotes, 2);
         str_finish(&str);
     }

@@ -70,9 +70,8 @@ static void partner_day(Partner *partner, const Home *home, int at)
     partner->forecast[at] = WEEK * partner->level;
     if (at >= 2 * WEEK) { /* the first week's levels are hardly smoothed yet: leave them out */
         double total = home_total(home, at - WEEK, WEEK);
-        if (!isnan(total)) {
+        if (!isnan(total))
             partner->residual[partner->residuals++] = total - partner->forecast[at - WEEK];
-        }
     }
 }
 
@@ -147,9 +146,8 @@ static ForecastRate rate_by_plan(const Use *use, int64_t sounded, int64_t now)
 static double our_pinball(const ForecastRate *rate, double total)
 {
     double sum = 0.0;
-    for (int i = 1; i <= 9; i++) {
+    for (int i = 1; i <= 9; i++)
         sum += score_pinball(0.1 * i, forecast_quantile(rate, WEEK, 0.1 * i), total);
-    }
     return sum / 9.0;
 }
 
@@ -240,9 +238,8 @@ static void home_run(const Home *home, Logs logs, unsigned seed, Tally *tally, T
         }
         partner_day(&partner, home, at);
         partner_day(&fitted, home, at);
-        if (read < WARM_UP) {
+        if (read < WARM_UP)
             continue;
-        }
         ForecastRate rate = forecast_rate(&use, evening + 1, 0, 1);
         const double before = (double)unsounded_ml / 1000.0; /* used and not known of yet */
         if (logs != DRAWS)
@@ -266,9 +263,8 @@ static void home_run(const Home *home, Logs logs, unsigned seed, Tally *tally, T
         }
         for (int i = 0; i < HORIZONS; i++) {
             total = home_total(home, at, horizons[i]);
-            if (!isnan(total)) {
+            if (!isnan(total))
                 tally_add(&other[i], &rate, before + total, horizons[i]);
-            }
         }
     }
 }
@@ -284,9 +280,8 @@ static bool run(const Home *homes, int count, Logs logs, bool each)
     for (int i = 0; i < count; i++) {
         Tally one = {0};
         home_run(&homes[i], logs, (unsigned)i, &one, other, since, planned);
-        if (one.origins == 0) {
+        if (one.origins == 0)
             continue;
-        }
         counted++;
         double inside = (double)one.inside / one.origins;
         within += inside >= 0.70 && inside <= 0.90;

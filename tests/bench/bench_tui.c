@@ -117,12 +117,11 @@ int main(int argc, char **argv)
 {
     const char *program = NULL;
     bool minute = false;
-    for (int i = 1; i < argc; i++) {
+    for (int i = 1; i < argc; i++)
         if (strcmp(argv[i], "--minute") == 0)
             minute = true;
         else if (strcmp(argv[i], "--ullage") == 0 && i + 1 < argc)
             program = argv[++i];
-    }
     if (program == NULL || strcmp(program, ULLAGE_BIN) != 0) {
         fprintf(stderr, "usage: bench_tui --ullage %s [--minute]\n", ULLAGE_BIN);
         return 2;

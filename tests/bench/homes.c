@@ -21,20 +21,17 @@ int homes_read(FILE *file, Home *homes)
         int month;
         int day;
         double litres;
-        if (sscanf(line, "%15[^,],%d-%d-%d,%lf", name, &year, &month, &day, &litres) != 5) {
+        if (sscanf(line, "%15[^,],%d-%d-%d,%lf", name, &year, &month, &day, &litres) != 5)
             continue;
-        }
         int64_t number = day_number(year, month, day);
         if (count == 0 || strcmp(homes[count - 1].name, name) != 0) {
-            if (count == HOMES_MAX) {
+            if (count == HOMES_MAX)
                 break;
-            }
             Home *home = &homes[count++];
             memcpy(home->name, name, sizeof name);
             home->first = number;
-            for (int i = 0; i < DAYS_MAX; i++) {
+            for (int i = 0; i < DAYS_MAX; i++)
                 home->litres[i] = NAN;
-            }
         }
         Home *home = &homes[count - 1];
         int64_t at = number - home->first;
@@ -49,12 +46,10 @@ int homes_read(FILE *file, Home *homes)
 double home_total(const Home *home, int at, int days)
 {
     double sum = 0.0;
-    if (at + days >= home->days) {
+    if (at + days >= home->days)
         return NAN;
-    }
-    for (int i = 1; i <= days; i++) {
+    for (int i = 1; i <= days; i++)
         sum += home->litres[at + i];
-    }
     return sum;
 }
 

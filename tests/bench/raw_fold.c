@@ -154,11 +154,10 @@ static void apply(Boat *b, const Event *e, const char *more)
         break;
     case KIND_DRAW:
         *day += e->u.draw.litres;
-        if ((e->has & 2) != 0) {
+        if ((e->has & 2) != 0)
             draw_line(b, e);
-        } else if ((v = vessel_of(b, &e->u.draw.vessel)) != NULL) {
+        else if ((v = vessel_of(b, &e->u.draw.vessel)) != NULL)
             v->volume -= e->u.draw.litres < v->volume ? e->u.draw.litres : v->volume;
-        }
         break;
     case KIND_SOUND:
         v = vessel_of(b, &e->u.sound.vessel);

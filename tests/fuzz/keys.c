@@ -301,10 +301,9 @@ static void cell_check(const Round *round, const Sheet *sheet, int row, int col)
         give_up(round, "a wide character without its right half", cell->text);
     if (!text_is_utf8(text) || text_has_control(text) || width_of(text) != cell->width)
         give_up(round, "a cell holds what no terminal should get", cell->text);
-    for (size_t i = 0; sheet->ascii && i < text.n; i++) {
+    for (size_t i = 0; sheet->ascii && i < text.n; i++)
         if ((unsigned char)text.s[i] >= 0x80)
             give_up(round, "more than ASCII on a terminal of ASCII", cell->text);
-    }
 }
 
 static void draw_and_look(Round *round)
@@ -316,10 +315,9 @@ static void draw_and_look(Round *round)
         give_up(round, "the sheet has another size", "");
     if (sheet->cursor_row >= sheet->rows || sheet->cursor_col >= sheet->cols)
         give_up(round, "the cursor is outside", "");
-    for (int row = 0; row < sheet->rows; row++) {
+    for (int row = 0; row < sheet->rows; row++)
         for (int col = 0; col < sheet->cols; col++)
             cell_check(round, sheet, row, col);
-    }
 }
 
 static void log_check(Round *round)

@@ -22,9 +22,8 @@ static void assert_order(Logbook *book, const char *line, const char *order)
 {
     Str is = {0};
     const Line *l = book_line(book, line);
-    for (int i = 0; i < l->count; i++) {
+    for (int i = 0; i < l->count; i++)
         str_addf(&is, "%s%s", i > 0 ? " " : "", book->state.vessels[l->order[i]].label.s);
-    }
     assert_string_equal(is.s != NULL ? is.s : "", order);
     str_finish(&is);
 }

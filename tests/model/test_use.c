@@ -18,9 +18,8 @@
 
 static void assert_close(double got, double want, double tolerance)
 {
-    if (!(fabs(got - want) <= tolerance)) {
+    if (!(fabs(got - want) <= tolerance))
         fail_msg("got %.15g, want %.15g", got, want);
-    }
 }
 
 /* A log that begins at midnight with `persons` aboard. */
@@ -127,9 +126,8 @@ static void splitting_a_draw_changes_no_byte(void **state)
     Use parts = begun(2);
     for (int day = 0; day < 20; day++) {
         use_draw(&one, START + day * DAY + 20 * HOUR, 0, 7001 + 13 * day);
-        for (int i = 0; i < 10; i++) {
+        for (int i = 0; i < 10; i++)
             use_draw(&parts, START + day * DAY + (2 + 2 * i) * HOUR, 0, 700);
-        }
         use_draw(&parts, START + day * DAY + 20 * HOUR, 0, 1 + 13 * day);
     }
     assert_memory_equal(&one, &parts, sizeof one);
@@ -163,9 +161,8 @@ static void days_with_nobody_aboard_do_not_drag_the_rate_down(void **state)
 {
     (void)state;
     Use use = begun(2);
-    for (int day = 0; day < 30; day++) {
+    for (int day = 0; day < 30; day++)
         draw_on(&use, day, 8000);
-    }
     use_crew(&use, START + 30 * DAY, 0, 0);
     Use before = use;
     use_seen(&use, START + 45 * DAY, 0);
@@ -194,22 +191,18 @@ static void days_without_a_draw_are_no_thrift(void **state)
 {
     (void)state;
     Use use = begun(2);
-    for (int day = 0; day < 60; day++) {
+    for (int day = 0; day < 60; day++)
         use_seen(&use, START + day * DAY + HOUR, 0);
-    }
     assert_int_equal(use.logged.spans, 0);
     assert_close(use_rate(&use).share, 1.0, 1e-12); /* all of the rate is still the prior's */
-    for (int day = 60; day < 90; day++) {
+    for (int day = 60; day < 90; day++)
         draw_on(&use, day, 8000);
-    }
     const int64_t drawn = use.logged.spans; /* 29: the last day is still open */
-    for (int day = 90; day < 150; day++) {
+    for (int day = 90; day < 150; day++)
         use_seen(&use, START + day * DAY + HOUR, 0);
-    }
     assert_int_equal(use.logged.spans, drawn + 1);
-    for (int day = 150; day < 170; day++) {
+    for (int day = 150; day < 170; day++)
         use_witness(&use, START + day * DAY + HOUR, 0);
-    }
     assert_int_equal(use.logged.spans, drawn + 1 + USE_IDLE_DAYS);
     assert_int_equal(use.stay.away, 0); /* a fill is made by somebody */
     const int64_t before = use.logged.spans;
@@ -222,9 +215,8 @@ static void days_without_a_draw_are_no_thrift(void **state)
 static UseRate after_days(int days, int64_t ml)
 {
     Use use = begun(1);
-    for (int day = 0; day < 20 + days; day++) {
+    for (int day = 0; day < 20 + days; day++)
         draw_on(&use, day, day < 20 ? 5000 : ml);
-    }
     use_settle(&use, START + (20 + days) * DAY, 0);
     return use_rate(&use);
 }
@@ -256,9 +248,8 @@ static void what_puts_a_crew_at_home_or_away(void **state)
 {
     (void)state;
     Use use = begun(1);
-    for (int day = 0; day < 20; day++) {
+    for (int day = 0; day < 20; day++)
         draw_on(&use, day, 5000);
-    }
     Use other = use;
     use_unlogged(&use, START + 20 * DAY - 1, START + 24 * DAY, 0, 0);
     assert_int_equal(use_rate(&use).away, 4);
@@ -268,9 +259,8 @@ static void what_puts_a_crew_at_home_or_away(void **state)
     use_unlogged(&use, START + 20 * DAY - 1, START + 24 * DAY, 0, 19000);
     assert_int_equal(use_rate(&use).away, 0);
     use = other;
-    for (int day = 20; day < 24; day++) {
+    for (int day = 20; day < 24; day++)
         use_witness(&use, START + day * DAY + HOUR, 0);
-    }
     assert_int_equal(use_rate(&use).away, 0);
 }
 
@@ -280,15 +270,13 @@ static void a_silence_teaches_nothing(void **state)
 {
     (void)state;
     Use use = begun(2);
-    for (int day = 0; day < 30; day++) {
+    for (int day = 0; day < 30; day++)
         draw_on(&use, day, 8000);
-    }
     for (int days = 0; days <= 14; days++) {
         for (int notes = 0; notes <= 1; notes++) {
             Use silent = use;
-            for (int day = 30; notes && day < 30 + days; day++) {
+            for (int day = 30; notes && day < 30 + days; day++)
                 use_seen(&silent, START + day * DAY + HOUR, 0);
-            }
             draw_on(&silent, 30 + days, 8000);
             assert_int_equal(silent.logged.spans, 30);
             draw_on(&silent, 31 + days, 8000);
@@ -326,9 +314,8 @@ static void a_silence_with_much_missing_was_no_absence(void **state)
 {
     (void)state;
     Use use = begun(2);
-    for (int i = 0; i < 6; i++) {
+    for (int i = 0; i < 6; i++)
         use_unlogged(&use, START + i * 10 * DAY, START + (i + 1) * 10 * DAY, 0, 60000);
-    }
     use_settle(&use, START + 61 * DAY, 0);
     assert_close(pace_mean(&use.unlogged), 3000.0, 1e-6); /* 60 L / 20 person-days */
     assert_close(mean_rate(&use), 3000.0, 60.0);
@@ -376,9 +363,8 @@ static void a_gain_takes_back_and_never_makes_a_rate_negative(void **state)
     use_unlogged(&use, START, START + 2 * DAY + HOUR, 0, -400); /* at night */
     use_settle(&use, START + 3 * DAY, 0);
     assert_close(pace_mean(&use.unlogged), 300.0, 1e-9);
-    for (int i = 1; i < 9; i++) {
+    for (int i = 1; i < 9; i++)
         use_unlogged(&use, START + 2 * i * DAY, START + (2 * i + 2) * DAY, 0, -5000);
-    }
     assert_true(pace_mean(&use.unlogged) == 0.0);
     assert_true(pace_base(&use.unlogged) == 0.0);
     assert_true(mean_rate(&use) >= 0.0);
@@ -452,9 +438,8 @@ static void steady_use_is_learnt_and_becomes_nearly_sure(void **state)
 {
     (void)state;
     Use use = begun(2);
-    for (int day = 0; day < 120; day++) {
+    for (int day = 0; day < 120; day++)
         draw_on(&use, day, 6000);
-    }
     UseRate rate = use_rate(&use);
     assert_close(mean_rate(&use), 3000.0, 10.0);
     double week = 7.0 * rate.variance.noise + 49.0 * rate.variance.doubt;
@@ -520,9 +505,8 @@ static void one_burst_moves_the_rate_less_than_a_plain_mean_would(void **state)
     (void)state;
     Use use = begun(1);
     uint32_t seed = 3;
-    for (int day = 0; day < 60; day++) {
+    for (int day = 0; day < 60; day++)
         draw_on(&use, day, chance_ml(&seed));
-    }
     use_seen(&use, START + 60 * DAY, 0);
     double before = mean_rate(&use);
     draw_on(&use, 60, 60000);
@@ -565,12 +549,10 @@ static void a_new_habit_is_followed_within_two_weeks(void **state)
 {
     (void)state;
     Use use = begun(1);
-    for (int day = 0; day < 60; day++) {
+    for (int day = 0; day < 60; day++)
         draw_on(&use, day, 3000 + 200 * (day % 3));
-    }
-    for (int day = 60; day < 74; day++) {
+    for (int day = 60; day < 74; day++)
         draw_on(&use, day, 6000 + 200 * (day % 3));
-    }
     assert_true(mean_rate(&use) > 4500.0);
 }
 
@@ -841,9 +823,8 @@ static void nonsense_is_clamped(void **state)
     use_unlogged(&use, START + 5 * DAY, START + DAY, 0, 100);
     use_settle(&use, START + 2 * DAY, 0);
     assert_true(isfinite(mean_rate(&use)));
-    for (int i = 0; i < 100; i++) { /* more changes than are kept */
+    for (int i = 0; i < 100; i++) /* more changes than are kept */
         use_crew(&use, START + (2 + i) * DAY, 0, 1 + i % 3);
-    }
     assert_close(use_person_days(&use, START + 101 * DAY, START + 102 * DAY, 0), 1.0 + 99 % 3,
                  1e-12);
 }

@@ -21,13 +21,12 @@
 static void unfold(const Str *in, Str *out)
 {
     str_adds(out, "");
-    for (size_t i = 0; i < in->n; i++) {
+    for (size_t i = 0; i < in->n; i++)
         if (i + 2 < in->n && in->s[i] == '\r' && in->s[i + 1] == '\n' &&
             (in->s[i + 2] == ' ' || in->s[i + 2] == '\t'))
             i += 2;
         else
             str_addc(out, in->s[i]);
-    }
 }
 
 /* Ends with CRLF, no stray CR or LF, no physical line over 75 octets, each line whole UTF-8. */

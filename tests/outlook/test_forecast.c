@@ -21,9 +21,8 @@
 
 static void assert_close(double got, double want, double tolerance)
 {
-    if (!(fabs(got - want) <= tolerance)) {
+    if (!(fabs(got - want) <= tolerance))
         fail_msg("got %.15g, want %.15g, allowed %.3g", got, want, tolerance);
-    }
 }
 
 /* Each line of a table of numbers; text cells are NaN, empty ones too. */
@@ -41,9 +40,8 @@ static int table_read(const char *name, Row *row)
     int rows = 0;
     int lines = 0;
     while (fgets(line, sizeof line, file)) {
-        if (line[0] == '#' || lines++ == 0) {
+        if (line[0] == '#' || lines++ == 0)
             continue;
-        }
         double cell[8] = {0};
         char *at = line;
         for (int n = 0; n < 8; n++) {
@@ -51,9 +49,8 @@ static int table_read(const char *name, Row *row)
             cell[n] = strtod(at, &end);
             cell[n] = end == at ? (double)NAN : cell[n];
             at = strchr(at, ',');
-            if (!at) {
+            if (!at)
                 break;
-            }
             at++;
         }
         row(cell, line);
@@ -340,9 +337,8 @@ static void what_if_the_crew_were_larger_scales_the_use(void **state)
     Use use;
     use_init(&use);
     use_crew(&use, START, 0, 2);
-    for (int day = 0; day < 30; day++) {
+    for (int day = 0; day < 30; day++)
         use_draw(&use, START + day * DAY + HOUR, 0, 6000 + 1000 * (day % 4));
-    }
     ForecastRate two = forecast_rate(&use, START + 30 * DAY, 0, -1);
     ForecastRate three = forecast_rate(&use, START + 30 * DAY, 0, 3);
     assert_close(two.persons, 2.0, 0.0);
@@ -387,9 +383,8 @@ static void where_soundings_agree_the_level_is_as_reckoned(void **state)
             known = at + HOUR;
         }
     }
-    for (int day = 30; day < 35; day++) {
+    for (int day = 30; day < 35; day++)
         use_draw(&use, START + day * DAY + 12 * HOUR, 0, 8000);
-    }
     ForecastLevel level = level_of(&use, 44.0, known, known + 5 * DAY);
     assert_close(level.expected, 44.0, 0.0);
     assert_close(level.low, 44.0, 0.0);
@@ -428,9 +423,8 @@ static void a_log_that_was_never_sounded_says_so_in_the_band_only(void **state)
     Use use;
     use_init(&use);
     use_crew(&use, START, 0, 2);
-    for (int day = 0; day < 30; day++) {
+    for (int day = 0; day < 30; day++)
         use_draw(&use, START + day * DAY, 0, 8000);
-    }
     int64_t now = START + 30 * DAY;
     ForecastLevel level = level_of(&use, 44.0, START + 20 * DAY, now);
     assert_close(level.expected, 44.0, 0.0);
@@ -538,9 +532,8 @@ static void row_crps(const double *c, const char *line)
     double got = strncmp(line, "normal", 6) == 0         ? score_crps_normal(c[1], c[2], c[3])
                  : strncmp(line, "exponential", 11) == 0 ? score_crps_gamma(1.0, c[1], c[3])
                                                          : score_crps_gamma(c[1], c[2], c[3]);
-    if (!(fabs(got / c[4] - 1.0) < 1e-12)) {
+    if (!(fabs(got / c[4] - 1.0) < 1e-12))
         fail_msg("%s: got %.17g", line, got);
-    }
 }
 
 static void scoring_rules_agree_with_the_tables(void **state)

@@ -234,10 +234,9 @@ static void a_forecast_runs_straight_between_its_points(void **state)
     paper_draw(&paper, &chart, 10, 19, ALPHABET_ASCII);
     Area plot = paper.plot;
     assert_int_equal(plot.cols, 16);
-    for (int col = 0; col < 16; col++) { /* half a day a column, a litre a row */
+    for (int col = 0; col < 16; col++) /* half a day a column, a litre a row */
         for (int row = 0; row < 8; row++)
             assert_string_equal(plot_cell(&paper, plot, row, col), row == col / 2 ? "*" : " ");
-    }
     paper_finish(&paper);
 }
 

@@ -71,16 +71,14 @@ static void each_row_of_the_epa_sheet_is_near_the_dose_reckoned(void **state)
     int rows = 0;
     for (size_t i = 0; i < EMERGENCY_ROW_COUNT; i++) {
         const EmergencyRow *row = &EMERGENCY_ROWS[i];
-        if (strcmp(row->document, "EPA 816-F-15-003") != 0) {
+        if (strcmp(row->document, "EPA 816-F-15-003") != 0)
             continue;
-        }
         BleachDose dose = bleach_dose(row->litres, 6.5, row->percent_low, 0.0, 20.0);
         assert_true(dose.basis.ok);
-        if (row->drops > 0.0) {
+        if (row->drops > 0.0)
             assert_ratio(dose.ml / BLEACH_DROP_SMALL_ML, row->drops, 0.35);
-        } else {
+        else
             assert_ratio(dose.ml / BLEACH_TEASPOON_ML, row->teaspoons, 0.35);
-        }
         rows++;
     }
     assert_int_equal(rows, 10);
@@ -278,9 +276,8 @@ static void the_order_of_work_begins_with_venting(void **state)
         const char *const *steps = bleach_shock_steps(line == 1, &count);
         assert_true(count >= 6);
         assert_non_null(strstr(steps[0], "vent"));
-        for (size_t i = 0; i < count; i++) {
+        for (size_t i = 0; i < count; i++)
             assert_true(strlen(steps[i]) > 10);
-        }
     }
 }
 

@@ -151,9 +151,8 @@ static void a_smaller_log_needs_its_share(void **state)
 {
     (void)state;
     double three = disinfection_giardia(10.0, 7.0, 1.0, 3.0).ct;
-    for (double l = 0.5; l <= 3.0; l += 0.5) {
+    for (double l = 0.5; l <= 3.0; l += 0.5)
         assert_ratio(disinfection_giardia(10.0, 7.0, 1.0, l).ct, three * l / 3.0, 1e-12);
-    }
 }
 
 /* SWTR Guidance Manual 1991, Table E-7: all 36 cells exact; in between read the safe way. */
@@ -285,9 +284,8 @@ static void each_method_says_what_it_leaves(void **state)
         size_t count = 0;
         const char *const *limits = disinfection_limits((TreatmentMethod)i, &count);
         assert_true(count >= 2);
-        for (size_t k = 0; k < count; k++) {
+        for (size_t k = 0; k < count; k++)
             assert_true(limits[k][strlen(limits[k]) - 1] == '.');
-        }
     }
     size_t count = 0;
     assert_non_null(strstr(disinfection_limits(TREATMENT_CHLORINE, &count)[0], "Cryptosporidium"));

@@ -17,9 +17,8 @@
 static void assert_near(double got, double want, double relative, const char *what)
 {
     double error = want == 0.0 ? fabs(got) : fabs(got / want - 1.0);
-    if (!(error <= relative)) {
+    if (!(error <= relative))
         fail_msg("%s: got %.17g, want %.17g, relative error %.3g", what, got, want, error);
-    }
 }
 
 /* Calls `row` with the numbers of each line of a table (an empty cell is NaN); returns the number
@@ -43,9 +42,8 @@ static int table_read(const char *name, int columns, Row *row)
         for (; n < columns; n++) {
             char *end;
             cell[n] = strtod(at, &end);
-            if (end == at) {
+            if (end == at)
                 break;
-            }
             at = *end == ',' ? end + 1 : end;
         }
         if (n == columns) { /* comments and the heading have no leading numbers */
@@ -80,9 +78,8 @@ static void P_and_Q_agree_with_the_table_to_1e_12(void **state)
 static void row_quantile(const double *c, const char *line)
 {
     assert_near(gamma_quantile(c[0], c[1]), c[2], 1e-12, line);
-    if (c[1] == 0.5) {
+    if (c[1] == 0.5)
         assert_near(gamma_quantile_upper(c[0], 0.5), c[2], 1e-12, line);
-    }
 }
 
 static void quantiles_agree_with_the_table_even_at_1e_minus_61(void **state)
@@ -154,11 +151,10 @@ static void first_passage_of_a_gamma_process_agrees_with_the_table(void **state)
 static void row_lgamma(const double *c, const char *line)
 {
     double got = gamma_ln1p(c[0] - 1.0);
-    if (c[1] == 0.0) {
+    if (c[1] == 0.0)
         assert_true(fabs(got) < 1e-16);
-    } else {
+    else
         assert_near(got, c[1], 1e-13, line);
-    }
 }
 
 static void ln_gamma_agrees_with_the_table(void **state)
@@ -285,9 +281,8 @@ static void quantiles_undo_probabilities(void **state)
             assert_true(x >= before);
             before = x;
             /* A relative step of x of 1e-16 moves P by a factor of up to a 1e-16 and more. */
-            if (x > 1e-290) {
+            if (x > 1e-290)
                 assert_near(gamma_p(a, x), odds[i], 1e-11 + 1e-15 * a, "P of quantile");
-            }
             double y = gamma_quantile_upper(a, odds[i]);
             assert_true(y == 0.0 || fabs(gamma_q(a, y) / odds[i] - 1.0) < 1e-11 + 4e-14 * a);
         }

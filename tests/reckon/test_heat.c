@@ -60,9 +60,8 @@ static void losses_follow_the_energy_balance(void **state)
     double mass_heat = h.energy_wh * 3600.0 / 35.0;
     double t = 10.0;
     double step = h.minutes * 60.0 / 200000.0;
-    for (int i = 0; i < 200000; i++) {
+    for (int i = 0; i < 200000; i++)
         t += step * (150.0 - 2.0 * (t - 5.0)) / mass_heat;
-    }
     assert_near(t, 45.0, 35.0 * 1e-4);
     assert_true(h.lost_wh > 0.0);
     assert_near(h.ceiling_c, 80.0, 1e-9);
@@ -142,9 +141,8 @@ static void scald_times_are_the_shortest_published(void **state)
         assert_true(s.burns);
         double printed = csv_number(&t, i, "time_s");
         assert_true(s.seconds_infant <= printed);
-        if (strcmp(csv_text(&t, i, "source"), "infants table") != 0) {
+        if (strcmp(csv_text(&t, i, "source"), "infants table") != 0)
             assert_true(s.seconds <= printed);
-        }
     }
     csv_free(&t);
     /* 140 F: 2nd degree after Moritz & Henriques 1947 3 s; infants 1 s. 120 F: US CPSC 5098 and a
@@ -209,9 +207,8 @@ static void no_input_gives_nan_or_infinity(void **state)
     uint64_t s = 7;
     for (int i = 0; i < 100000; i++) {
         HeatLoss loss = {nasty_number(&s, 0, 1000), nasty_number(&s, -50, 60)};
-        if (i % 3 == 0) {
+        if (i % 3 == 0)
             loss.loss_w_k = nasty_number(&s, 0, 3);
-        }
         double litres = nasty_number(&s, 0.05, 1000);
         double from = nasty_number(&s, 0, 100);
         double watts = nasty_number(&s, 1, 50000);

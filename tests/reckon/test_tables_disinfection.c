@@ -15,11 +15,9 @@
 
 static int row_of(const double *rows, int count, double x)
 {
-    for (int i = 0; i < count; i++) {
-        if (fabs(rows[i] - x) < 1e-9) {
+    for (int i = 0; i < count; i++)
+        if (fabs(rows[i] - x) < 1e-9)
             return i;
-        }
-    }
     fail_msg("no row %g", x);
     return 0;
 }
@@ -39,9 +37,8 @@ static void all_588_giardia_cells_are_the_published_ones(void **state)
         assert_true(GIARDIA_CT[a][c][p] == csv_number(&t, i, "ct"));
         seen[a][c][p]++;
     }
-    for (int i = 0; i < 588; i++) {
+    for (int i = 0; i < 588; i++)
         assert_int_equal((&seen[0][0][0])[i], 1);
-    }
     csv_free(&t);
 }
 

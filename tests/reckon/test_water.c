@@ -32,9 +32,8 @@ static void density_agrees_with_the_release_and_with_four_other_formulas(void **
         const char *others[] = {"tanaka2001", "jones_harris1992", "iapws95_101325Pa"};
         for (int k = 0; k < 3; k++) {
             double other = csv_number(&t, i, others[k]);
-            if (isfinite(other)) {
+            if (isfinite(other))
                 assert_near(density, other, loose);
-            }
         }
     }
     csv_free(&t);
@@ -61,9 +60,8 @@ static void density_agrees_with_a_printed_table(void **state)
     (void)state;
     const double rows[][3] = {{4, 0.9999720, 0.01},  {15, 0.9991026, 0.01}, {22, 0.9977735, 0.01},
                               {30, 0.9956502, 0.01}, {60, 0.9832, 0.06},    {100, 0.9584, 0.07}};
-    for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); i++) {
+    for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); i++)
         assert_near(water_at(rows[i][0]).density_kg_m3, 1000.0 * rows[i][1], rows[i][2]);
-    }
     /* IAPWS SR6-08 verification table 8: 298.15 K; 375 K. Reproduced. */
     assert_near(water_at(25.0).density_kg_m3, 997.047013, 6e-7);
     assert_near(water_at(101.85).density_kg_m3, 957.009710, 6e-7);
@@ -72,9 +70,8 @@ static void density_agrees_with_a_printed_table(void **state)
 static void density_is_greatest_at_4_c(void **state)
 {
     (void)state;
-    for (double t = 0.0; t <= 110.0; t += 0.25) {
+    for (double t = 0.0; t <= 110.0; t += 0.25)
         assert_true(water_at(t).density_kg_m3 <= water_at(4.0).density_kg_m3 + 1e-6);
-    }
 }
 
 static void viscosity_heat_and_conductivity_agree_with_the_release(void **state)
@@ -107,14 +104,12 @@ static void viscosity_agrees_with_other_books(void **state)
         assert_ratio(water_at(openstax[i][0]).viscosity_pa_s * 1e3, openstax[i][1], tolerance);
     }
     const double bank[][2] = {{60, 0.467}, {80, 0.355}, {100, 0.283}};
-    for (size_t i = 0; i < sizeof(bank) / sizeof(bank[0]); i++) {
+    for (size_t i = 0; i < sizeof(bank) / sizeof(bank[0]); i++)
         assert_ratio(water_at(bank[i][0]).viscosity_pa_s * 1e3, bank[i][1], 0.007);
-    }
     const double perry[][2] = {{273.16, 1791.2}, {290, 1084.0}, {310, 693.54},
                                {330, 489.49},    {350, 368.77}, {370, 291.36}};
-    for (size_t i = 0; i < sizeof(perry) / sizeof(perry[0]); i++) {
+    for (size_t i = 0; i < sizeof(perry) / sizeof(perry[0]); i++)
         assert_ratio(water_at(perry[i][0] - 273.15).viscosity_pa_s * 1e6, perry[i][1], 0.002);
-    }
     /* W10: the same London table at 70 and 90 C is wrong. */
     assert_true(fabs(water_at(70.0).viscosity_pa_s * 1e3 / 0.400 - 1.0) > 0.007);
     assert_true(fabs(water_at(90.0).viscosity_pa_s * 1e3 / 0.310 - 1.0) > 0.007);

@@ -104,10 +104,9 @@ static void a_class_is_never_told_by_colour_alone(void **unused)
             Str texts[CLASS_COUNT] = {{0}};
             for (int q = 0; q < CLASS_COUNT; q++) {
                 Scene *scene = scene_season(SIZES[i][0], SIZES[i][1], SCHEME_DEFAULT, (Alphabet)a);
-                for (int v = 0; v < scene->app->board.vessel_count; v++) {
+                for (int v = 0; v < scene->app->board.vessel_count; v++)
                     if (strcmp(scene->app->board.vessels[v].label.s, "A3") == 0)
                         scene->app->board.vessels[v].quality = (Quality)q;
-                }
                 scene_draw(scene, &texts[q]);
                 scene_close(scene);
             }
@@ -169,10 +168,9 @@ static void a_vessel_shows_full_only_when_it_is_and_empty_only_when_it_is(void *
         sheet_resize(&scene->sheet, 24, 80);
         plumbing_draw(scene->app, &plan, &scene->sheet, sheet_area(&scene->sheet));
         const Piece *piece = NULL;
-        for (int i = 0; i < plan.pieces; i++) {
+        for (int i = 0; i < plan.pieces; i++)
             if (plan.piece[i].kind == PIECE_VESSEL && plan.piece[i].which == 2)
                 piece = &plan.piece[i];
-        }
         assert_non_null(piece);
         int lid = plan.airy ? 3 : 2, top = lid + 1, bottom = lid + plan.levels;
         const char *highest = sheet_cell(&scene->sheet, top, piece->col + 1)->text;

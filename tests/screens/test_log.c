@@ -17,10 +17,9 @@ static int voided_count(const Scene *scene)
 
 static const Event *last_of(const Scene *scene, KindId kind)
 {
-    for (int i = scene->count - 1; i >= 0; i--) {
+    for (int i = scene->count - 1; i >= 0; i--)
         if (scene->log[i].kind == (int32_t)kind)
             return &scene->log[i];
-    }
     return NULL;
 }
 
@@ -185,10 +184,9 @@ static void m_amends_by_a_void_and_a_new_entry_of_the_same_time(void **state)
     assert_int_equal(in->u.draw.litres, 2000);
     assert_ptr_equal(in, &scene->log[count + 1]);
     const Event *old = NULL;
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         if (uuid_compare(&scene->log[i].id, &out->u.entry.entry) == 0)
             old = &scene->log[i];
-    }
     assert_non_null(old);
     assert_int_equal(old->u.draw.litres, 3500);
     assert_int_equal(in->at.ms, old->at.ms);

@@ -22,10 +22,9 @@ static Desk *desk_open(void)
 
 static FormField *row(Desk *desk, const char *caption)
 {
-    for (int i = 0; i < desk->setup.rows.count; i++) {
+    for (int i = 0; i < desk->setup.rows.count; i++)
         if (strcmp(desk->setup.rows.fields[i].caption, caption) == 0)
             return &desk->setup.rows.fields[i];
-    }
     fail_msg("the step does not ask \"%s\"", caption);
     return NULL;
 }

@@ -43,10 +43,9 @@ enum { STORY_COUNT = sizeof STORIES / sizeof *STORIES };
 static void story_form(Scene *scene, KindId kind)
 {
     scene_keys(scene, "a");
-    for (int id = 1; id < (int)kind; id++) {
+    for (int id = 1; id < (int)kind; id++)
         if (id != KIND_VOID && id != KIND_SETTLE)
             scene_keys(scene, "j");
-    }
     scene_keys(scene, "\n");
     assert_ptr_equal(app_top(scene->app), &SCREEN_FORM);
     assert_int_equal(app_form(scene->app)->kind->id, kind);

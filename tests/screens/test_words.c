@@ -9,10 +9,9 @@ static Words words[APP_WORDS_MAX], none;
 static const Words *about(const App *app, WordsAbout what, int nth)
 {
     int count = app_words(app, words);
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         if (words[i].about == what && nth-- == 0)
             return &words[i];
-    }
     print_message("nothing is said about %d\n", (int)what);
     return &none;
 }

@@ -13,9 +13,8 @@ static int parts_left(const char *dir)
     DIR *folder = opendir(dir);
     int count = 0;
     assert_non_null(folder);
-    for (struct dirent *d = readdir(folder); d != NULL; d = readdir(folder)) {
+    for (struct dirent *d = readdir(folder); d != NULL; d = readdir(folder))
         count += strstr(d->d_name, "part-") != NULL;
-    }
     closedir(folder);
     return count;
 }

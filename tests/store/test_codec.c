@@ -15,13 +15,12 @@ static Event entry_at_bounds(const Kind *kind, bool upper)
     e.has = kind->field_count > 0 ? (1u << kind->field_count) - 1 : 0;
     for (int i = 0; i < kind->field_count; i++) {
         const Field *f = &kind->fields[i];
-        if (field_is_number(f)) {
+        if (field_is_number(f))
             *field_number(&e, f) = upper ? f->max : f->min;
-        } else if (f->type == FIELD_LABEL) {
+        else if (f->type == FIELD_LABEL)
             *field_label(&e, f) = label_of(text_of("A1"));
-        } else if (f->type == FIELD_LABELS) {
+        else if (f->type == FIELD_LABELS)
             e.u.couple.order[e.u.couple.count++] = label_of(text_of("A1"));
-        }
     }
     return e;
 }
@@ -38,9 +37,8 @@ static bool through_a_row(Log *log, const Event *e, const char *sql, Event *back
     codec_bind(&log->codec, e, stmt);
     assert_true(db_exec(&log->db, stmt, &ignored));
     db_done(stmt);
-    if (sql != NULL && !db_run(&log->db, sql, &ignored)) {
+    if (sql != NULL && !db_run(&log->db, sql, &ignored))
         fail_msg("%s: %s", sql, ignored.text);
-    }
     stmt = db_prepare(&log->db, "SELECT " CODEC_COLUMNS " FROM entry", &ignored);
     assert_int_equal(db_step(&log->db, stmt, &ignored), DB_ROW);
     const bool good = codec_decode(&log->codec, stmt, true, back, fault);
@@ -53,9 +51,8 @@ static void assert_refused(Log *log, const Event *e, const char *sql, const char
 {
     Event back;
     Fault fault;
-    if (through_a_row(log, e, sql, &back, &fault)) {
+    if (through_a_row(log, e, sql, &back, &fault))
         fail_msg("%s, %s: was read", kind_of((KindId)e->kind)->name, sql != NULL ? sql : says);
-    }
     assert_int_equal(fault.kind, FAULT_LOG);
     if (strstr(fault.text, "5a5a5a5a") == NULL || strstr(fault.text, "2026-11-24") == NULL ||
         strstr(fault.text, says) == NULL) {
@@ -76,17 +73,15 @@ static void every_number_is_read_within_its_bounds_and_refused_beyond(void **sta
             Fault fault;
             State *fold = calloc(1, sizeof *fold);
             state_init(fold);
-            if (!through_a_row(log, &good, NULL, &back, &fault)) {
+            if (!through_a_row(log, &good, NULL, &back, &fault))
                 fail_msg("%s: %s", kind->name, fault.text);
-            }
             assert_true(event_equal(&good, &back));
             fold_apply(fold, &back);
             free(fold);
             for (int i = 0; i < kind->field_count; i++) {
                 const Field *f = &kind->fields[i];
-                if (!field_is_number(f)) {
+                if (!field_is_number(f))
                     continue;
-                }
                 const int64_t beyond[] = {upper != 0 ? f->max + 1 : f->min - 1,
                                           upper != 0 ? INT64_MAX / 1000 : INT64_MIN / 1000};
                 for (size_t j = 0; j < sizeof beyond / sizeof beyond[0]; j++) {
@@ -109,9 +104,8 @@ static void a_required_field_that_is_missing_is_named(void **state)
         for (int i = 0; i < kind->field_count; i++) {
             Event e = entry_at_bounds(kind, true);
             e.has &= ~(1u << i);
-            if (kind->fields[i].required) {
+            if (kind->fields[i].required)
                 assert_refused(log, &e, NULL, kind->fields[i].name);
-            }
         }
     }
     log_close(log);

@@ -11,9 +11,8 @@ static void refused(const char *path, LogMode mode, const char *says)
 {
     Fault fault = {0};
     Log *log = log_open_tuned(path, mode, KIT_TUNING, &fault);
-    if (log != NULL) {
+    if (log != NULL)
         fail_msg("%s was opened", path);
-    }
     assert_int_equal(fault.kind, FAULT_LOG);
     assert_says(fault, says);
 }
@@ -75,11 +74,10 @@ static void a_new_log_is_for_its_owner_alone_whatever_the_umask(void **state)
                                             "a/b/water.db-shm"};
         for (int j = 0; j < 5; j++) {
             snprintf(part, sizeof part, "%s/%s", kit.dir, names[j]);
-            if (stat(part, &info) == 0) { /* without WAL the last two are not there */
+            if (stat(part, &info) == 0) /* without WAL the last two are not there */
                 assert_int_equal(info.st_mode & 0777, j < 2 ? 0700 : 0600);
-            } else {
+            else
                 assert_true(j > 2);
-            }
         }
         log_close(log);
         kit_finish(&kit);
@@ -185,17 +183,15 @@ static void as_nobody(void (*act)(const Kit *), const Kit *kit)
     pid_t child = fork();
     assert_true(child >= 0);
     if (child == 0) {
-        if (getuid() == 0 && (setgid(65534) != 0 || setuid(65534) != 0)) {
+        if (getuid() == 0 && (setgid(65534) != 0 || setuid(65534) != 0))
             _exit(77);
-        }
         act(kit);
         _exit(0);
     }
     int status;
     waitpid(child, &status, 0);
-    if (WIFEXITED(status) && WEXITSTATUS(status) == 77) {
+    if (WIFEXITED(status) && WEXITSTATUS(status) == 77)
         skip();
-    }
     assert_true(WIFEXITED(status));
     assert_int_equal(WEXITSTATUS(status), 0);
 }
@@ -218,9 +214,8 @@ static void read_only_file(const Kit *kit)
         LogIntake intake;
         FILE *in = fmemopen((char[]){KIT_SETUP}, sizeof KIT_SETUP - 1, "r");
         PortInput input = {"a", in};
-        if (port_import(log, &input, 1, PORT_JSON, KIT_NOW, false, NULL, NULL, &intake, &fault)) {
+        if (port_import(log, &input, 1, PORT_JSON, KIT_NOW, false, NULL, NULL, &intake, &fault))
             _exit(2);
-        }
         fclose(in);
         log_close(log);
     }
@@ -342,9 +337,8 @@ static void eight_that_write_at_once_are_all_heard(void **state)
     kit_init(&kit);
     log_close(kit_open(kit.path, LOG_WRITE));
     for (int w = 0; w < WRITERS; w++) {
-        if (fork() != 0) {
+        if (fork() != 0)
             continue;
-        }
         Fault fault = {0};
         Log *log = log_open(kit.path, LOG_WRITE, &fault);
         for (int i = 0; i < EACH; i++) {

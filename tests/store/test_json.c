@@ -59,9 +59,8 @@ static bool lists(Bench *b, Text text)
 
 static void refused(Bench *b, const char *line, const char *says)
 {
-    if (reads(b, line)) {
+    if (reads(b, line))
         fail_msg("taken: %s", line);
-    }
     assert_int_equal(b->fault.kind, FAULT_REFUSED);
     assert_says(b->fault, says);
 }
@@ -136,9 +135,8 @@ static void empty_ones_are_read_and_not_confused(void **state)
     static const char *const none[] = {"",  "{}", "{\"a\":1}", "1",  "null",
                                        "[", "[1", "[1]]",      "[,]"};
     for (size_t i = 0; i < sizeof none / sizeof *none; i++) {
-        if (lists(b, text_of(none[i]))) {
+        if (lists(b, text_of(none[i])))
             fail_msg("taken: %s", none[i]);
-        }
         assert_int_equal(b->fault.kind, FAULT_REFUSED);
     }
 }
@@ -183,9 +181,8 @@ static void what_is_no_json_is_refused(void **state)
         "{\"a\":/* one */1}",
     };
     Bench *b = *state;
-    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         refused(b, bad[i], "it is no JSON object (RFC 8259)");
-    }
 }
 
 static void another_thing_than_an_object_is_refused(void **state)
@@ -193,9 +190,8 @@ static void another_thing_than_an_object_is_refused(void **state)
     static const char *const bad[] = {"",  " ",      "[1]",  "[{\"a\":1}]",
                                       "1", "\"{}\"", "null", "words"};
     Bench *b = *state;
-    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         refused(b, bad[i], "an entry begins with '{'");
-    }
     refused(b, "{\"a\":1} x", "something behind");
 }
 
@@ -238,9 +234,8 @@ static void a_name_that_no_path_can_hold_is_refused(void **state)
     static const char *const bad[] = {"{\"\":1}", "{\"\":1.5}", "{\"a\\\"\":1}", "{\"a\\\"b\":1.5}",
                                       "{\"\\u0022\":1.5}"};
     Bench *b = *state;
-    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         refused(b, bad[i], "no field's name is empty or has a quote in it");
-    }
 }
 
 /* The number that is fetched by a path is that of its own field, whatever the names look like. */
@@ -253,9 +248,8 @@ static void strange_names_hide_no_number(void **state)
     for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
         char line[96];
         snprintf(line, sizeof line, "{\"x\":{\"a\":9.5},\"%s\":1.2500,\"y\":[7.5]}", names[i]);
-        if (!reads(b, line)) {
+        if (!reads(b, line))
             fail_msg("%s: %s", line, b->fault.text);
-        }
         assert_int_equal(b->count, 3);
         assert_true(text_is(b->members[1].text, "1.2500"));
     }
@@ -267,9 +261,8 @@ static void half_a_surrogate_pair_is_refused(void **state)
                                       "{\"a\":\"\\udd1e\\ud834\"}", "{\"a\":\"\\ud834x\\udd1e\"}",
                                       "{\"\\ud834\":1}"};
     Bench *b = *state;
-    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+    for (size_t i = 0; i < sizeof bad / sizeof *bad; i++)
         refused(b, bad[i], "half of a surrogate pair");
-    }
     assert_false(lists(b, text_of("[\"A1\",\"\\udbff\"]")));
     assert_says(b->fault, "half of a surrogate pair");
 }
@@ -360,9 +353,8 @@ static void numbers_are_exact_thousandths(void **state)
         int64_t value = 77;
         Fault fault = {0};
         bool good = json_thousandths(text_of(cases[i].text), &value, &fault);
-        if (good != (cases[i].want != -1) || (good && value != cases[i].want)) {
+        if (good != (cases[i].want != -1) || (good && value != cases[i].want))
             fail_msg("%s gave %lld", cases[i].text, (long long)value);
-        }
     }
     Fault fault = {0};
     int64_t value;
@@ -414,9 +406,8 @@ static void a_long_line_keeps_all_its_members(void **state)
 {
     Bench *b = *state;
     Str line = {0};
-    for (int i = 0; i < MAX; i++) {
+    for (int i = 0; i < MAX; i++)
         str_addf(&line, "%s\"%c\":\"%0*d\"", i == 0 ? "{" : ",", 'a' + i, 1000 * i + 1, i);
-    }
     str_addc(&line, '}');
     assert_true(reads(b, line.s));
     assert_int_equal(b->count, MAX);
@@ -494,9 +485,8 @@ static void the_usual_line_means_what_sqlite_says(void **state)
             }
             taken += good;
         }
-        if (strcmp(said[0], said[1]) != 0 && strstr(said[1], "see character") == NULL) {
+        if (strcmp(said[0], said[1]) != 0 && strstr(said[1], "see character") == NULL)
             fail_msg("%.*s\nis read as %s\nto SQLite %s", (int)n, line + 1, said[0], said[1]);
-        }
     }
     /* the sample has both kinds in plenty */
     assert_in_range(plain, 3000, 17000);

@@ -44,9 +44,8 @@ static int64_t level(Log *log)
 static void append(Log *log, Event *e)
 {
     Fault fault = {0};
-    if (!log_append(log, e, KIT_NOW, false, NULL, NULL, &fault)) {
+    if (!log_append(log, e, KIT_NOW, false, NULL, NULL, &fault))
         fail_msg("%s", fault.text);
-    }
 }
 
 static void an_entry_that_can_be_is_written_and_folded(void **state)
@@ -405,9 +404,8 @@ static const char *listed(Log *log, LogQuery query, Seen *seen)
 {
     Fault fault = {0};
     seen->words[0] = '\0';
-    if (!log_each(log, &query, see, seen, &fault)) {
+    if (!log_each(log, &query, see, seen, &fault))
         fail_msg("%s", fault.text);
-    }
     return seen->words;
 }
 

@@ -9,9 +9,8 @@ static LogIntake merged(Log *log, const char *other)
 {
     LogIntake intake = {0};
     Fault fault = {0};
-    if (!log_merge(log, other, KIT_NOW, &intake, &fault)) {
+    if (!log_merge(log, other, KIT_NOW, &intake, &fault))
         fail_msg("%s", fault.text);
-    }
     return intake;
 }
 

@@ -75,9 +75,8 @@ static void progress_is_told_now_and_then(void **state)
     (void)state;
     Log *log = kit_open("", LOG_SCRATCH);
     Str text = {0};
-    for (int i = 0; i < 5000; i++) {
+    for (int i = 0; i < 5000; i++)
         str_adds(&text, DRAW);
-    }
     FILE *in = fmemopen(text.s, text.n, "r");
     PortInput input = {"a", in};
     Fault fault = {0};
@@ -113,23 +112,20 @@ static void an_import_that_is_killed_leaves_nothing_half_written(void **state)
         LogIntake intake;
         Log *mine = log_open(kit.path, LOG_WRITE, &fault);
         PortInput input = {"pipe", fdopen(pipes[0], "r")};
-        if (mine != NULL) {
+        if (mine != NULL)
             port_import(mine, &input, 1, PORT_JSON, KIT_NOW, false, NULL, NULL, &intake, &fault);
-        }
         _exit(0);
     }
     close(pipes[0]);
     FILE *out = fdopen(pipes[1], "w");
-    for (int i = 0; i < 80000; i++) { /* 5 MB of rows; the cache of pages holds 2 */
+    for (int i = 0; i < 80000; i++) /* 5 MB of rows; the cache of pages holds 2 */
         fputs(DRAW, out);
-    }
     fflush(out);
     char wal[160];
     struct stat info = {0};
     snprintf(wal, sizeof wal, "%s-wal", kit.path);
-    for (int i = 0; i < 500 && (stat(wal, &info) != 0 || info.st_size < 1 << 20); i++) {
+    for (int i = 0; i < 500 && (stat(wal, &info) != 0 || info.st_size < 1 << 20); i++)
         usleep(10000);
-    }
     kill(child, SIGKILL);
     int status;
     waitpid(child, &status, 0);

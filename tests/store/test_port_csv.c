@@ -14,9 +14,8 @@ static char *cells(const char *text, Str *out, Fault *fault)
     str_adds(out, "");
     while (csv_next(&lines, &record, &end, fault) && !end) {
         for (int i = 0; i < record.count; i++) {
-            if (i > 0) {
+            if (i > 0)
                 str_addc(out, '|');
-            }
             str_add(out, csv_cell(&record, i));
         }
         str_addc(out, '/');
@@ -99,9 +98,8 @@ static void formula_cells_are_guarded_and_come_back_to_the_byte(void **state)
         str_adds(&line, "}");
         kit_import(log, line.s);
         char *csv = kit_export(log, PORT_CSV), *json = kit_export(log, PORT_JSON);
-        if (strstr(csv, cases[i].cell) == NULL) {
+        if (strstr(csv, cases[i].cell) == NULL)
             fail_msg("%s went out as %s", cases[i].note, csv);
-        }
         kit_import(back, csv);
         char *again = kit_export(back, PORT_JSON);
         assert_string_equal(json, again);
@@ -189,9 +187,8 @@ static void a_quote_that_is_never_closed_does_not_eat_the_memory(void **state)
     (void)state;
     Str text = {0};
     str_adds(&text, "at,kind,note\r\n2026-03-01T08:00:00Z,note,\"");
-    for (int i = 0; i < 20000; i++) {
+    for (int i = 0; i < 20000; i++)
         str_adds(&text, "word after word\r\n");
-    }
     Log *log = kit_open("", LOG_SCRATCH);
     Fault fault;
     kit_refused(log, text.s, text.n, &fault);

@@ -113,11 +113,9 @@ static bool count_fields(void *context, const Event *e, bool voided)
     bool *given = context;
     (void)voided;
     const Kind *kind = kind_of((KindId)e->kind);
-    for (int i = 0; i < kind->field_count; i++) {
-        if (event_has(e, i)) {
+    for (int i = 0; i < kind->field_count; i++)
+        if (event_has(e, i))
             given[e->kind * 32 + i] = true;
-        }
-    }
     given[e->kind * 32 + 31] = true;
     return true;
 }
@@ -139,9 +137,8 @@ static void every_field_of_every_kind_goes_round_both_ways(void **state)
         assert_true(given[k * 32 + 31]);
         for (int i = 0; i < kind->field_count; i++) {
             bool other = k == KIND_DRAW && text_is(text_of("vessel"), kind->fields[i].name);
-            if (!given[k * 32 + i] && !other) {
+            if (!given[k * 32 + i] && !other)
                 fail_msg("no %s of %s in this test", kind->fields[i].name, kind->name);
-            }
         }
     }
     char *json = kit_export(log, PORT_JSON), *csv = kit_export(log, PORT_CSV);

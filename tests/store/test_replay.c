@@ -48,9 +48,8 @@ static void any_order_and_any_parts_give_the_same_state(void **state)
             added += (int)one.added;
             assert_int_equal(one.read, one.added + one.same);
             from = to;
-            if (round % 5 == 0) {
+            if (round % 5 == 0)
                 assert_same_as_oracle(log, events, to);
-            }
         }
         assert_int_equal(added, EVENTS);
         assert_true(read > EVENTS);
@@ -95,9 +94,8 @@ static void the_state_at_any_time_is_that_of_a_fresh_fold(void **state)
         Moment at = events[i].at;
         assert_true(log_state_at(log, at, is, &entries, &fault));
         kit_oracle(events, EVENTS, at, want);
-        for (int j = 0; j < EVENTS; j++) {
+        for (int j = 0; j < EVENTS; j++)
             counted += events[j].at.ms <= at.ms;
-        }
         assert_int_equal(entries, counted);
         assert_true(state_equal(is, want));
         assert_true(log_state_at(log, (Moment){at.ms - 1}, is, &entries, &fault));

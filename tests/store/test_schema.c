@@ -6,15 +6,13 @@
 static char *file_text(const char *path)
 {
     FILE *in = fopen(path, "r");
-    if (in == NULL) {
+    if (in == NULL)
         fail_msg("no %s", path);
-    }
     Str text = {0};
     char bytes[4096];
     size_t n;
-    while ((n = fread(bytes, 1, sizeof bytes, in)) > 0) {
+    while ((n = fread(bytes, 1, sizeof bytes, in)) > 0)
         str_add(&text, text_slice(bytes, n));
-    }
     fclose(in);
     return text.s;
 }
@@ -89,9 +87,8 @@ static void the_fixture_can_be_read_without_being_written_to(void **state)
     assert_int_equal(stat(FIXTURES "/log-v1.db", &two), 0);
     assert_int_equal(one.st_size, two.st_size);
     FILE *a = fopen(kit.path, "rb"), *b = fopen(FIXTURES "/log-v1.db", "rb");
-    for (off_t i = 0; i < one.st_size; i++) {
+    for (off_t i = 0; i < one.st_size; i++)
         assert_int_equal(fgetc(a), fgetc(b));
-    }
     fclose(a);
     fclose(b);
     free(before);
@@ -157,12 +154,10 @@ static void migrations_only_grow(void **state)
     assert_true(schema_version() >= (int)(sizeof released / sizeof *released));
     for (int v = 1; v <= (int)(sizeof released / sizeof *released); v++) {
         uint64_t hash = UINT64_C(14695981039346656037);
-        for (const char *s = schema_migration(v); *s != '\0'; s++) {
+        for (const char *s = schema_migration(v); *s != '\0'; s++)
             hash = (hash ^ (unsigned char)*s) * UINT64_C(1099511628211);
-        }
-        if (hash != released[v - 1]) {
+        if (hash != released[v - 1])
             fail_msg("version %d: %#llx", v, (unsigned long long)hash);
-        }
     }
     assert_null(schema_migration(0));
     assert_null(schema_migration(schema_version() + 1));
@@ -193,9 +188,8 @@ static void entries_are_neither_changed_nor_removed_nor_replaced(void **state)
     char *was = kit_export(log, PORT_JSON);
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         Fault fault = {0};
-        if (db_run(&log->db, cases[i].sql, &fault)) {
+        if (db_run(&log->db, cases[i].sql, &fault))
             fail_msg("done: %s", cases[i].sql);
-        }
         assert_says(fault, cases[i].says);
     }
     char *is = kit_export(log, PORT_JSON);
@@ -215,9 +209,8 @@ static void refused_after(const char *sql, LogMode mode, const char *says)
     assert_int_equal(sqlite3_exec(db, sql, NULL, NULL, NULL), SQLITE_OK);
     sqlite3_close(db);
     Fault fault = {0};
-    if (log_open_tuned(kit.path, mode, KIT_TUNING, &fault) != NULL) {
+    if (log_open_tuned(kit.path, mode, KIT_TUNING, &fault) != NULL)
         fail_msg("opened after %s", sql);
-    }
     assert_int_equal(fault.kind, FAULT_LOG);
     assert_says(fault, says);
     kit_finish(&kit);
@@ -260,9 +253,8 @@ static void every_field_has_a_column_of_its_own(void **state)
         for (int i = 0; i < kind->field_count; i++) {
             const Field *f = &kind->fields[i];
             bool text = f->column == COLUMN_NAME || f->column == COLUMN_OTHER;
-            if (f->column == COLUMN_MORE) {
+            if (f->column == COLUMN_MORE)
                 continue;
-            }
             assert_false(taken[f->column]);
             taken[f->column] = true;
             assert_int_equal(text, f->type == FIELD_LABEL);

@@ -81,10 +81,8 @@ static int64_t level_after_chain(int n, bool append_one_more)
         "\"kind\":\"dump\",\"vessel\":\"A1\",\"litres\":4}\n"
         "{\"at\":\"2026-03-01T08:00:00Z\",\"kind\":\"vessel\",\"vessel\":\"A1\",\"capacity\":12,"
         "\"level\":10}\n");
-    for (char *s = strstr(text.s, "000000000000\""); s != NULL;
-         s = strstr(s + 1, "000000000000\"")) {
+    for (char *s = strstr(text.s, "000000000000\""); s != NULL; s = strstr(s + 1, "000000000000\""))
         s[11] = 'f'; /* an id of zeros would stand for none */
-    }
     kit_import(log, text.s);
     str_finish(&text);
     if (append_one_more) {
@@ -96,9 +94,8 @@ static int64_t level_after_chain(int n, bool append_one_more)
         snprintf(id, sizeof id, "00000000-0000-4000-8000-%012d", n);
         assert_true(uuid_parse(text_of(id), &last, &fault));
         kit_void(&e, KIT_NOW.ms, &seed, &last);
-        if (!log_append(log, &e, KIT_NOW, false, NULL, NULL, &fault)) {
+        if (!log_append(log, &e, KIT_NOW, false, NULL, NULL, &fault))
             fail_msg("%s", fault.text);
-        }
     }
     State *s = malloc(sizeof *s);
     kit_state(log, s, NULL);
@@ -114,9 +111,8 @@ static void an_odd_chain_takes_out_and_an_even_one_brings_back(void **state)
     (void)state;
     for (int n = 0; n <= 6; n++) {
         assert_int_equal(level_after_chain(n, false), n % 2 == 1 ? 10000 : 6000);
-        if (n > 0) {
+        if (n > 0)
             assert_int_equal(level_after_chain(n, true), n % 2 == 1 ? 6000 : 10000);
-        }
     }
 }
 

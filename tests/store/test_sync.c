@@ -30,9 +30,8 @@ static void kill_me(void)
 ssize_t write(int fd, const void *bytes, size_t n)
 {
     if (kill_now()) {
-        if (kill_torn) {
+        if (kill_torn)
             syscall(SYS_write, fd, bytes, n / 2);
-        }
         kill_me();
     }
     return syscall(SYS_write, fd, bytes, n);
@@ -41,9 +40,8 @@ ssize_t write(int fd, const void *bytes, size_t n)
 ssize_t pwrite64(int fd, const void *bytes, size_t n, off_t at)
 {
     if (kill_now()) {
-        if (kill_torn) {
+        if (kill_torn)
             syscall(SYS_pwrite64, fd, bytes, n / 2, at);
-        }
         kill_me();
     }
     return syscall(SYS_pwrite64, fd, bytes, n, at);
@@ -53,9 +51,8 @@ ssize_t pwrite64(int fd, const void *bytes, size_t n, off_t at)
 int fsync(int fd)
 {
     (void)fd;
-    if (kill_now()) {
+    if (kill_now())
         kill_me();
-    }
     return 0;
 }
 
@@ -66,9 +63,8 @@ int fdatasync(int fd)
 
 int renameat(int from, const char *a, int to, const char *b)
 {
-    if (kill_now()) {
+    if (kill_now())
         kill_me();
-    }
     return (int)syscall(SYS_renameat2, from, a, to, b, 0);
 }
 
@@ -109,9 +105,8 @@ static void box_sync(Box *box)
     Fault fault = {0};
     str_clear(&box->said);
     str_adds(&box->said, "");
-    if (!log_sync(box->log, box->folder, box->now, hear, &box->said, &box->count, &fault)) {
+    if (!log_sync(box->log, box->folder, box->now, hear, &box->said, &box->count, &fault))
         fail_msg("%s", fault.text);
-    }
 }
 
 /* Writes a note here and now. */
@@ -122,9 +117,8 @@ static Uuid box_note(Box *box, const char *words)
     event_clear(&e, KIND_NOTE);
     e.at = box->now;
     snprintf(e.note, sizeof e.note, "%s", words);
-    if (!log_append(box->log, &e, box->now, false, NULL, NULL, &fault)) {
+    if (!log_append(box->log, &e, box->now, false, NULL, NULL, &fault))
         fail_msg("%s", fault.text);
-    }
     return e.id;
 }
 
@@ -177,18 +171,16 @@ static int files_in(const char *folder)
 {
     int count = 0;
     DIR *dir = opendir(folder);
-    for (struct dirent *entry; (entry = readdir(dir)) != NULL;) {
+    for (struct dirent *entry; (entry = readdir(dir)) != NULL;)
         count += entry->d_name[0] != '.';
-    }
     closedir(dir);
     return count;
 }
 
 static void said(const Box *box, const char *words)
 {
-    if (strstr(box->said.s, words) == NULL) {
+    if (strstr(box->said.s, words) == NULL)
         fail_msg("'%s' is not in: %s", words, box->said.s);
-    }
 }
 
 /* ---- the plain road ---- */
@@ -233,9 +225,8 @@ static void two_machines_come_to_the_same_and_rest(void **state)
     assert_string_equal(folder.s, box[0].folder);
     assert_int_equal(heard.ms, KIT_NOW.ms);
     str_finish(&folder);
-    for (int i = 0; i < 2; i++) {
+    for (int i = 0; i < 2; i++)
         box_finish(&box[i]);
-    }
     kit_finish(&kit);
 }
 
@@ -257,9 +248,8 @@ static void an_entry_tells_which_machine_wrote_it(void **state)
         }
     }
     assert_string_not_equal(box[0].count.machine, box[1].count.machine);
-    for (int i = 0; i < 2; i++) {
+    for (int i = 0; i < 2; i++)
         box_finish(&box[i]);
-    }
     kit_finish(&kit);
 }
 
@@ -307,9 +297,8 @@ static void a_file_cut_at_any_byte_gives_its_whole_lines_and_later_the_rest(void
         Fault fault = {0};
         SyncCount count;
         int64_t lines = -1; /* the first is no entry, nor is the last */
-        for (size_t i = 0; i < cut; i++) {
+        for (size_t i = 0; i < cut; i++)
             lines += bytes[i] == '\n';
-        }
         lines = lines < 0 ? 0 : lines > 6 ? 6 : lines;
         bytes_to(path, bytes, cut);
         Str words = {0};
@@ -377,9 +366,8 @@ static void every_name_that_a_synchroniser_makes_is_read(void **state)
     box_sync(&reader);
     assert_int_equal(reader.count.added, NAMES);
     assert_string_equal(reader.said.s, "");
-    for (int i = 0; i < NAMES; i++) {
+    for (int i = 0; i < NAMES; i++)
         box_finish(&box[i]);
-    }
     box_finish(&reader);
     kit_finish(&kit);
 }
@@ -402,9 +390,8 @@ static void a_line_that_is_damaged_costs_itself_and_comes_when_it_is_mended(void
     char *bytes = bytes_of(path, &n);
     char *hurt = memcpy(calloc(1, n), bytes, n);
     char *third = hurt;
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 3; i++)
         third = strchr(third, '\n') + 1;
-    }
     third[30] ^= 1;
     bytes_to(path, hurt, n);
     box_sync(&to);
@@ -442,9 +429,8 @@ static void no_single_bit_makes_another_entry(void **state)
         assert_true(event_equal(&line->e, &events[i]));
         for (size_t bit = 0; bit < whole.n * 8; bit++) {
             text.s[bit / 8] ^= (char)(1 << bit % 8);
-            if (sync_line_read(&log->json, whole, line, &fault)) {
+            if (sync_line_read(&log->json, whole, line, &fault))
                 assert_true(line->type == SYNC_ENTRY && event_equal(&line->e, &events[i]));
-            }
             text.s[bit / 8] ^= (char)(1 << bit % 8);
         }
         free(line);
@@ -610,9 +596,8 @@ static void a_cloned_machine_takes_a_name_of_its_own(void **state)
         assert_string_equal(box[i].said.s, "");
     }
     same_everywhere(box, 3, 3);
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 3; i++)
         box_finish(&box[i]);
-    }
     kit_finish(&kit);
 }
 
@@ -650,9 +635,8 @@ static void a_machine_put_back_to_a_backup_gets_all_back_and_is_named(void **sta
         assert_string_equal(box[i].said.s, "");
     }
     same_everywhere(box, 3, 7);
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 3; i++)
         box_finish(&box[i]);
-    }
     kit_finish(&kit);
 }
 
@@ -734,9 +718,8 @@ static void a_machine_grows_its_file_again_and_shrinking_deletes_nothing(void **
     box_init(&box[2], &kit, "c", "f");
     box_sync(&box[2]);
     same_everywhere(box, 3, 2);
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 3; i++)
         box_finish(&box[i]);
-    }
     kit_finish(&kit);
 }
 
@@ -789,15 +772,13 @@ static void a_kill_at_any_write_loses_and_doubles_nothing(void **state)
             box[0].log = kit_open(box[0].path, LOG_WRITE);
             for (int i = 0; i < 4; i++) {
                 box_sync(&box[i % 2]);
-                if (strstr(box[i % 2].said.s, "put back") != NULL) {
+                if (strstr(box[i % 2].said.s, "put back") != NULL)
                     fail_msg("kill %d: %s", n, box[i % 2].said.s);
-                }
             }
             same_everywhere(box, 2, 12 + (n % 2 == 0));
             assert_int_equal(files_in(box[0].folder), 2);
-            for (int i = 0; i < 2; i++) {
+            for (int i = 0; i < 2; i++)
                 box_finish(&box[i]);
-            }
             kit_finish(&kit);
         }
         assert_false(killed);
@@ -818,10 +799,8 @@ static void carry(const Box *from, const Box *to, uint64_t *seed)
         char a[500], b[500];
         size_t n;
         const int64_t fate = kit_below(seed, 8);
-        if (entry->d_name[0] == '.' || strstr(entry->d_name, to->count.machine) != NULL ||
-            fate < 3) {
+        if (entry->d_name[0] == '.' || strstr(entry->d_name, to->count.machine) != NULL || fate < 3)
             continue; /* lost, for now */
-        }
         snprintf(a, sizeof a, "%s/%s", from->folder, entry->d_name);
         if (fate == 3 && strlen(entry->d_name) < 60) {
             snprintf(b, sizeof b, "%s/%.*s (%d).jsonl", to->folder, (int)strlen(entry->d_name) - 6,
@@ -844,9 +823,8 @@ static void deliver(Box *box)
         own_path(&box[i], path, sizeof path);
         for (int j = 0; j < BOXES; j++) {
             snprintf(to, sizeof to, "%s/%s", box[j].folder, strrchr(path, '/') + 1);
-            if (i != j) {
+            if (i != j)
                 kit_copy(path, to);
-            }
         }
     }
 }
@@ -872,17 +850,14 @@ static void schedule(uint64_t seed)
         box_sync(one);
         carry(one, &box[kit_below(&seed, BOXES)], &seed);
     }
-    for (int i = 0; i < BOXES; i++) {
+    for (int i = 0; i < BOXES; i++)
         box_sync(&box[i]);
-    }
     deliver(box);
-    for (int i = 0; i < BOXES; i++) {
+    for (int i = 0; i < BOXES; i++)
         box_sync(&box[i]);
-    }
     same_everywhere(box, BOXES, fed);
-    for (int i = 0; i < BOXES; i++) {
+    for (int i = 0; i < BOXES; i++)
         box_finish(&box[i]);
-    }
     kit_finish(&kit);
 }
 
@@ -891,9 +866,8 @@ static void any_schedule_ends_in_the_same_log_everywhere(void **state)
     (void)state;
     const char *asked = getenv("ULLAGE_SCHEDULES");
     const int count = asked != NULL ? atoi(asked) : 12;
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         schedule(UINT64_C(0x9e3779b97f4a7c15) * (uint64_t)(i + 1));
-    }
 }
 
 int main(void)

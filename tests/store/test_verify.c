@@ -13,11 +13,10 @@ typedef struct {
 static void note(void *context, bool good, const char *line)
 {
     Report *report = context;
-    if (good) {
+    if (good)
         report->good++;
-    } else if (report->bad++ == 0) {
+    else if (report->bad++ == 0)
         snprintf(report->first, sizeof report->first, "%s", line);
-    }
 }
 
 enum { EVENTS = 60 };
@@ -105,13 +104,11 @@ static void tampering_is_found(void **state)
         Log *log = kit_open(kit.path, LOG_READ);
         Report report = {0};
         Fault fault = {0};
-        if (log_verify(log, note, &report, &fault)) {
+        if (log_verify(log, note, &report, &fault))
             fail_msg("not found: %s", cases[i].sql);
-        }
         assert_int_equal(fault.kind, FAULT_LOG);
-        if (strstr(report.first, cases[i].says) == NULL) {
+        if (strstr(report.first, cases[i].says) == NULL)
             fail_msg("%s: %s", cases[i].sql, report.first);
-        }
         log_close(log);
         kit_finish(&kit);
     }
@@ -244,9 +241,8 @@ static void a_page_of_rubbish_is_found_wherever_it_is(void **state)
         close(fd);
         Fault fault = {0};
         Log *log = log_open_tuned(file, LOG_READ, KIT_TUNING, &fault);
-        if (log != NULL) {
+        if (log != NULL)
             assert_false(log_verify(log, NULL, NULL, &fault));
-        }
         assert_int_equal(fault.kind, FAULT_LOG);
         log_close(log);
     }

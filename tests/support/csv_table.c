@@ -18,9 +18,8 @@ static size_t row_split(char *line, CsvRow row)
     char *rest = line;
     while (rest != NULL && column < CSV_COLUMNS) {
         char *comma = strchr(rest, ',');
-        if (comma != NULL) {
+        if (comma != NULL)
             *comma = '\0';
-        }
         (void)snprintf(row[column], CSV_CELL, "%s", rest);
         column++;
         rest = comma == NULL ? NULL : comma + 1;
@@ -33,16 +32,14 @@ CsvTable csv_read(const char *name)
     char path[1024];
     (void)snprintf(path, sizeof(path), "%s/tables/%s.csv", FIXTURES, name);
     FILE *file = fopen(path, "r");
-    if (file == NULL) {
+    if (file == NULL)
         fail_msg("no fixture at %s", path);
-    }
     CsvTable table = {.columns = 0};
     size_t room = 0;
     char line[1024];
     while (fgets(line, sizeof(line), file) != NULL) {
-        if (line[0] == '#' || line[0] == '\n') {
+        if (line[0] == '#' || line[0] == '\n')
             continue;
-        }
         if (table.columns == 0) {
             table.columns = row_split(line, table.names);
             continue;
@@ -71,11 +68,9 @@ void csv_free(CsvTable *table)
 const char *csv_text(const CsvTable *table, size_t row, const char *column)
 {
     assert_true(row < table->rows);
-    for (size_t i = 0; i < table->columns; i++) {
-        if (strcmp(table->names[i], column) == 0) {
+    for (size_t i = 0; i < table->columns; i++)
+        if (strcmp(table->names[i], column) == 0)
             return table->cells[row][i];
-        }
-    }
     fail_msg("no column %s", column);
     return "";
 }

@@ -35,9 +35,8 @@ static sqlite3_file *full_file(sqlite3_file *file)
 static int full_write(sqlite3_file *file, const void *bytes, int n, sqlite3_int64 at)
 {
     full_writes++;
-    if (full_left <= 0) {
+    if (full_left <= 0)
         return SQLITE_FULL;
-    }
     full_left--;
     return full_file(file)->pMethods->xWrite(full_file(file), bytes, n, at);
 }
@@ -110,9 +109,8 @@ static int full_open(sqlite3_vfs *vfs, const char *name, sqlite3_file *file, int
     full->real = (sqlite3_file *)(void *)(full + 1);
     full->base.pMethods = NULL;
     int rc = full_real->xOpen(full_real, name, full->real, flags, out);
-    if (full->real->pMethods == NULL) {
+    if (full->real->pMethods == NULL)
         return rc;
-    }
     full->methods = (sqlite3_io_methods){
         .iVersion = full->real->pMethods->iVersion < 2 ? full->real->pMethods->iVersion : 2,
         .xClose = full_Close,

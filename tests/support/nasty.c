@@ -57,11 +57,9 @@ double nasty_number(uint64_t *seed, double low, double high)
 
 bool nasty_finite(const double *numbers, size_t count)
 {
-    for (size_t i = 0; i < count; i++) {
-        if (!isfinite(numbers[i])) {
+    for (size_t i = 0; i < count; i++)
+        if (!isfinite(numbers[i]))
             return false;
-        }
-    }
     return true;
 }
 

@@ -205,10 +205,9 @@ static void scene_season_told(Scene *scene, Moment since)
     State *state = memory_get(sizeof *state);
     const Event **order = memory_get((size_t)scene->count * sizeof *order + 1);
     int n = 0;
-    for (int i = 0; i < scene->count; i++) {
+    for (int i = 0; i < scene->count; i++)
         if (!scene->voided[i] && scene->log[i].kind != KIND_VOID)
             order[n++] = &scene->log[i];
-    }
     qsort(order, (size_t)n, sizeof *order, scene_order);
     state_init(state);
     season_begin(season, since, MOMENT_NONE, scene->now);

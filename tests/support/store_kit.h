@@ -56,9 +56,8 @@ static inline Log *kit_open(const char *path, LogMode mode)
 {
     Fault fault = {0};
     Log *log = log_open_tuned(path, mode, KIT_TUNING, &fault);
-    if (log == NULL) {
+    if (log == NULL)
         fail_msg("%s", fault.text);
-    }
     return log;
 }
 
@@ -79,9 +78,8 @@ static inline LogIntake kit_import(Log *log, const char *text)
 {
     Fault fault = {0};
     LogIntake intake = {0};
-    if (!kit_import_as(log, text, strlen(text), PORT_AUTO, &intake, &fault)) {
+    if (!kit_import_as(log, text, strlen(text), PORT_AUTO, &intake, &fault))
         fail_msg("%s", fault.text);
-    }
     return intake;
 }
 
@@ -90,9 +88,8 @@ static inline void kit_refused(Log *log, const char *text, size_t n, Fault *faul
 {
     LogIntake intake;
     *fault = (Fault){0};
-    if (kit_import_as(log, text, n, PORT_AUTO, &intake, fault)) {
+    if (kit_import_as(log, text, n, PORT_AUTO, &intake, fault))
         fail_msg("this was taken: %s", text);
-    }
 }
 
 #define KIT_EVERYTHING ((LogQuery){.since = MOMENT_NONE, .until = MOMENT_NONE, .voided = true})
@@ -107,26 +104,23 @@ static inline char *kit_export(Log *log, PortFormat format)
     FILE *out = open_memstream(&text, &n);
     bool good = port_export(log, &query, format, out, &fault);
     fclose(out);
-    if (!good) {
+    if (!good)
         fail_msg("%s", fault.text);
-    }
     return text;
 }
 
 static inline void kit_state(Log *log, State *state, int64_t *entries)
 {
     Fault fault = {0};
-    if (!log_state(log, state, entries, &fault)) {
+    if (!log_state(log, state, entries, &fault))
         fail_msg("%s", fault.text);
-    }
 }
 
 static inline void kit_sound(Log *log)
 {
     Fault fault = {0};
-    if (!log_verify(log, NULL, NULL, &fault)) {
+    if (!log_verify(log, NULL, NULL, &fault))
         fail_msg("%s", fault.text);
-    }
 }
 
 /* xorshift64*: the same logs on every machine */
@@ -164,9 +158,8 @@ static inline void kit_name(Event *e, const char *field, const char *label)
 static inline void kit_stamp(Event *e, int64_t ms, uint64_t *seed)
 {
     uint8_t random[10];
-    for (int i = 0; i < 10; i++) {
+    for (int i = 0; i < 10; i++)
         random[i] = (uint8_t)kit_random(seed);
-    }
     e->at.ms = ms;
     e->zone = 60;
     e->id = uuid_v7(e->at, random);
@@ -235,11 +228,9 @@ static inline void kit_log(Event *events, int count, uint64_t seed)
         }
     }
     /* some voids name what comes later in the array: they arrive before their target */
-    for (int i = 3; i < count; i++) {
-        if (events[i].kind == KIND_VOID && kit_below(&seed, 3) == 0) {
+    for (int i = 3; i < count; i++)
+        if (events[i].kind == KIND_VOID && kit_below(&seed, 3) == 0)
             events[i].u.entry.entry = events[3 + kit_below(&seed, count - 3)].id;
-        }
-    }
 }
 
 typedef struct {
@@ -275,11 +266,9 @@ static inline void kit_oracle(const Event *events, int count, Moment until, Stat
     memcpy(sorted, events, (size_t)count * sizeof *sorted);
     qsort(sorted, (size_t)count, sizeof *sorted, kit_order);
     state_init(state);
-    for (int i = 0; i < count; i++) {
-        if (sorted[i].at.ms <= until.ms && !strike_holds(&source, &sorted[i].id)) {
+    for (int i = 0; i < count; i++)
+        if (sorted[i].at.ms <= until.ms && !strike_holds(&source, &sorted[i].id))
             fold_apply(state, &sorted[i]);
-        }
-    }
     free(sorted);
 }
 
@@ -292,9 +281,8 @@ static inline LogIntake kit_feed(Log *log, const Event *events, int from, int to
         str_addc(&text, '\n');
     }
     LogIntake intake = {0};
-    if (text.n > 0) {
+    if (text.n > 0)
         intake = kit_import(log, text.s);
-    }
     str_finish(&text);
     return intake;
 }
@@ -306,9 +294,8 @@ static inline void kit_copy(const char *from, const char *to)
     FILE *in = fopen(from, "rb"), *out = fopen(to, "wb");
     assert_non_null(in);
     assert_non_null(out);
-    while ((n = fread(bytes, 1, sizeof bytes, in)) > 0) {
+    while ((n = fread(bytes, 1, sizeof bytes, in)) > 0)
         assert_int_equal(fwrite(bytes, 1, n, out), n);
-    }
     fclose(in);
     fclose(out);
 }

@@ -31,20 +31,18 @@ void picture_init(Picture *p, int rows, int cols)
     p->rows = rows;
     p->cols = cols;
     p->bottom = rows - 1;
-    for (int row = 0; row < PICTURE_ROWS; row++) {
+    for (int row = 0; row < PICTURE_ROWS; row++)
         for (int col = 0; col < PICTURE_COLS; col++)
             p->cells[row][col] = p->primary[row][col] = blank(p);
-    }
 }
 
 void picture_resize(Picture *p, int rows, int cols)
 {
     PictureCell plain = {.text = " ", .width = 1, .pen = NO_PEN};
     for (int row = 0; row < PICTURE_ROWS; row++) {
-        for (int col = 0; col < PICTURE_COLS; col++) {
+        for (int col = 0; col < PICTURE_COLS; col++)
             if (row >= rows || col >= cols)
                 p->cells[row][col] = plain;
-        }
     }
     p->rows = rows;
     p->cols = cols;
@@ -116,9 +114,8 @@ static void put(Picture *p, const char *bytes, size_t n)
     PictureCell *cell = &p->cells[p->row][p->col];
     if (cell->width == 0 && p->col > 0) /* half of a wide one is overwritten: the rest is gone */
         p->cells[p->row][p->col - 1] = blank(p);
-    for (int i = 0; i < width; i++) {
+    for (int i = 0; i < width; i++)
         cell[i] = (PictureCell){.width = i == 0 ? width : 0, .pen = p->pen};
-    }
     memcpy(cell->text, bytes, n);
     if (p->line_set[p->line_used] == '0' && n == 1 && bytes[0] >= 0x60)
         p->drawing = true; /* noted; the letter is kept as it came */
@@ -478,10 +475,9 @@ char *picture_row(const Picture *p, int row, char *out)
 int picture_find(const Picture *p, const char *text)
 {
     char line[PICTURE_COLS * PICTURE_TEXT];
-    for (int row = 0; row < p->rows; row++) {
+    for (int row = 0; row < p->rows; row++)
         if (strstr(picture_row(p, row, line), text) != NULL)
             return row;
-    }
     return -1;
 }
 
@@ -508,10 +504,9 @@ bool picture_equal(const Picture *a, const Picture *b, int *row)
         return false;
     }
     for (*row = 0; *row < a->rows; ++*row) {
-        for (int col = 0; col < a->cols; col++) {
+        for (int col = 0; col < a->cols; col++)
             if (!cell_equal(&a->cells[*row][col], &b->cells[*row][col]))
                 return false;
-        }
     }
     return true;
 }

@@ -178,10 +178,9 @@ void terminal_until_not(Terminal *t, const char *text)
 void terminal_quiet(Terminal *t, int ms)
 {
     int64_t end = clock_ms() + PATIENCE_MS;
-    while (terminal_read(t, ms)) {
+    while (terminal_read(t, ms))
         if (clock_ms() > end)
             terminal_fail(t, "bytes without end");
-    }
 }
 
 int terminal_end(Terminal *t)

@@ -132,10 +132,9 @@ static void redraw_changes_nothing(Terminal *t)
 
 static bool only_ascii(const Terminal *t)
 {
-    for (size_t i = 0; i < t->n; i++) {
+    for (size_t i = 0; i < t->n; i++)
         if ((unsigned char)t->out[i] >= 0x80)
             return false;
-    }
     return true;
 }
 

@@ -247,10 +247,9 @@ static void no_key_is_declared_twice(void **unused)
         for (int s = 0; SCREENS[s]; s++)
             assert_int_not_equal(actions[a].press, SCREENS[s]->press);
     }
-    for (int s = 0; SCREENS[s]; s++) {
+    for (int s = 0; SCREENS[s]; s++)
         for (int t = 0; t < s; t++)
             assert_int_not_equal(SCREENS[s]->press, SCREENS[t]->press);
-    }
 }
 
 static void a_click_on_a_key_hint_is_that_key(void **unused)

@@ -22,10 +22,9 @@ static void facts_take_the_lines_that_are_counted(void **state)
         facts_draw(&facts, &sheet, sheet_area(&sheet), ALPHABET_ASCII, 0);
         sheet_dump(&sheet, &text);
         Text rest = {text.s, text.n};
-        for (int row = 1; rest.n > 0; row++) {
+        for (int row = 1; rest.n > 0; row++)
             if (text_cut(&rest, '\n').n > 0)
                 used = row;
-        }
         assert_int_equal(used, lines);
         str_finish(&text);
         sheet_finish(&sheet);

@@ -72,10 +72,9 @@ static void an_empty_log_proposes_nothing(void **unused)
     Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
     for (int id = 1; id < KIND_END; id++) {
         const Kind *kind = kind_of((KindId)id);
-        for (int f = 0; f < kind->field_count; f++) {
+        for (int f = 0; f < kind->field_count; f++)
             if (kind->fields[f].type == FIELD_LABEL)
                 proposed(scene, (KindId)id, kind->fields[f].name, "");
-        }
     }
     scene_close(scene);
 }
