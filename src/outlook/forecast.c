@@ -260,19 +260,6 @@ double forecast_mean(const ForecastRate *rate, double days)
     return sum;
 }
 
-double forecast_variance(const ForecastRate *rate, double days)
-{
-    const double mean = forecast_mean(rate, days);
-    Homes homes;
-    homes_charged(&homes, rate, days, 1.0);
-    double sum = 0.0;
-    for (int i = 0; i < homes.count; i++) {
-        const double off = home_mean(rate, homes.at[i].days) - mean;
-        sum += homes.at[i].chance * (home_variance(rate, homes.at[i].days) + off * off);
-    }
-    return sum;
-}
-
 /* P(the use of so many days at home < litres). */
 static double home_lasts(const ForecastRate *rate, double litres, double days)
 {

@@ -87,7 +87,6 @@ ForecastRate forecast_at_home(ForecastRate rate);
 
 /* Consumption over t days from now, and since the water was known. */
 double forecast_mean(const ForecastRate *rate, double days);
-double forecast_variance(const ForecastRate *rate, double days);
 double forecast_quantile(const ForecastRate *rate, double days, double odds);
 
 /* P(the use of `days` days stays below `litres`). 1 with a rate of 0 or days 0; 0 with no litres.

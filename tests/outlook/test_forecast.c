@@ -91,14 +91,14 @@ static void moments_and_shape_are_as_worked_by_hand(void **state)
     (void)state;
     ForecastRate rate = rate_of(10.0, 25.0, 0.0);
     assert_close(forecast_mean(&rate, 4.0), 40.0, 1e-12);
-    assert_close(forecast_variance(&rate, 4.0), 100.0, 1e-12);
     assert_close(forecast_lasts(&rate, 40.0, 4.0), gamma_p(16.0, 16.0), 1e-14);
     assert_close(forecast_quantile(&rate, 4.0, 0.9), 2.5 * gamma_quantile(16.0, 0.9), 1e-11);
+    const double four = 40.0 * 40.0 / 164.0, ten = 100.0 * 100.0 / 680.0; /* shapes */
     rate.doubt = 4.0;
-    assert_close(forecast_variance(&rate, 4.0), 164.0, 1e-12);
+    assert_close(forecast_lasts(&rate, 40.0, 4.0), gamma_p(four, four), 1e-14);
     rate.drift = 1.0;
-    assert_close(forecast_variance(&rate, 4.0), 164.0, 1e-12);
-    assert_close(forecast_variance(&rate, 10.0), 680.0, 1e-12);
+    assert_close(forecast_lasts(&rate, 40.0, 4.0), gamma_p(four, four), 1e-14);
+    assert_close(forecast_lasts(&rate, 100.0, 10.0), gamma_p(ten, ten), 1e-14);
 }
 
 /* With only doubt the rate is a gamma quantity that holds for ever: T = V / rate, and the odds
