@@ -11,7 +11,7 @@ typedef struct {
     uint8_t bytes[2560];
     size_t n;
 } Canon;
-_Static_assert(sizeof((Canon){0}.bytes) >= sizeof(Event) + FIELDS_MAX * 12,
+_Static_assert(sizeof((Canon){0}.bytes) >= sizeof(Event) + (size_t)FIELDS_MAX * 12,
                "every entry fits, whatever its kind");
 
 static void put(Canon *canon, const void *bytes, size_t n)

@@ -221,6 +221,14 @@ static int parts_of(Text text)
     return n;
 }
 
+/* "12,5" for two: an answer for each, or one with the comma of decimals. */
+static bool is_twofold(Text text)
+{
+    const char *comma = memchr(text.s, ',', text.n);
+    return comma != NULL && comma > text.s && comma + 1 < text.s + text.n && is_digit(comma[-1]) &&
+           is_digit(comma[1]);
+}
+
 /* What a row says about thing `i`: its answer for all, or the one of those that are parted. */
 static Text part_for(Reader *r, FormField *row, int i)
 {
@@ -232,6 +240,14 @@ static Text part_for(Reader *r, FormField *row, int i)
     if (given != wanted) {
         snprintf(why, sizeof why, "One answer for all, or %d with commas; %d given.", wanted,
                  given);
+        reader_wrong(r, row, why);
+        return (Text){rest.s, 0};
+    }
+    if (given == 2 && is_twofold(rest)) {
+        const Text one = text_cut(&part, ',');
+        snprintf(why, sizeof why,
+                 "For both, or one each? Write %.*s.%.*s for both, or \"%.*s, %.*s\".", (int)one.n,
+                 one.s, (int)part.n, part.s, (int)one.n, one.s, (int)part.n, part.s);
         reader_wrong(r, row, why);
         return (Text){rest.s, 0};
     }

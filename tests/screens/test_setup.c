@@ -221,6 +221,22 @@ static void what_is_wrong_is_said_beside_the_answer(void **unused)
     }
 }
 
+/* One comma between digits, for two vessels: an answer for each, or one with decimals. */
+static void a_comma_that_can_be_read_two_ways_is_asked_about(void **unused)
+{
+    (void)unused;
+    Desk *desk = desk_open();
+    answer(desk, "on the line", "2");
+    answer(desk, "reserve", "0");
+    answer(desk, "wash", "0");
+    assert_non_null(strstr(answer(desk, "capacity", "12,5"), "12.5 for both, or \"12, 5\""));
+    assert_false(desk->setup.ready);
+    assert_string_equal(answer(desk, "capacity", "12, 5"), "");
+    assert_string_equal(answer(desk, "capacity", "12.5"), "");
+    assert_true(desk->setup.ready);
+    free(desk);
+}
+
 static void stages_have_lives_by_their_names_and_spares(void **unused)
 {
     (void)unused;
@@ -312,6 +328,7 @@ int main(void)
         cmocka_unit_test(sanitised_vessels_are_empty_ones),
         cmocka_unit_test(each_vessel_may_have_its_own_name_size_and_level),
         cmocka_unit_test(what_is_wrong_is_said_beside_the_answer),
+        cmocka_unit_test(a_comma_that_can_be_read_two_ways_is_asked_about),
         cmocka_unit_test(stages_have_lives_by_their_names_and_spares),
         cmocka_unit_test(places_are_named_with_spaces_and_several_at_once),
         cmocka_unit_test(no_line_no_stages_is_an_answer_too),
