@@ -77,7 +77,7 @@ UvDose ultraviolet_dose(const UvChamber *chamber, double flow_l_min, double lamp
     double product = c->rated_mj_cm2 * c->rated_flow_l_min * r.water_factor;
     r.dose_mj_cm2 = product * r.lamp_factor / flow_l_min;
     r.dose_high_mj_cm2 = product * kinder / flow_l_min;
-    r.lamp_spent = lamp_h > life;
+    r.lamp_spent = lamp_h >= life; /* as stage_in_life (model/supply.h) ends a stage */
     r.murky = uvt_percent < ULTRAVIOLET_UVT_LOW_PERCENT;
     if (!r.lamp_spent && !r.murky) {
         r.flow_limit_l_min = product * r.lamp_factor / ULTRAVIOLET_CLASS_A_MJ_CM2;

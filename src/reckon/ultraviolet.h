@@ -42,7 +42,7 @@ typedef struct {
     double water_factor;                                /* by transmittance, never above 1 */
     double cryptosporidium_log, giardia_log, virus_log; /* credit of the lower end */
     double flow_limit_l_min; /* at which the lower end is 40 mJ/cm2; 0 where no credit is given */
-    bool lamp_spent;         /* past its life, or past 9,000 h: no credit is given */
+    bool lamp_spent;         /* at its life or past it, or at 9,000 h: no credit */
     bool murky;              /* below 75 %: no credit is given */
     bool class_a;            /* lower end at least 40 mJ/cm2, credit given */
 } UvDose;

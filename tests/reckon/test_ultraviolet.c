@@ -84,8 +84,9 @@ static void an_old_lamp_is_told_as_a_span_between_two_publications(void **state)
     assert_ratio(d.dose_mj_cm2, 60.0, 1e-9);
     assert_true(d.dose_high_mj_cm2 > 75.0 && d.dose_high_mj_cm2 <= 80.0);
     assert_ratio(ultraviolet_dose(&c, 4.0, 8000.0, 95.0).dose_high_mj_cm2, 80.0, 1e-9);
-    assert_false(d.lamp_spent);
-    UvDose past = ultraviolet_dose(&c, 1.0, 9000.5, 95.0);
+    assert_true(d.lamp_spent); /* the dose is told, but at the end of its life it earns nothing */
+    assert_false(ultraviolet_dose(&c, 4.0, 8999.5, 95.0).lamp_spent);
+    UvDose past = ultraviolet_dose(&c, 1.0, 9000.0, 95.0);
     assert_true(past.lamp_spent);
     assert_false(past.class_a);
     assert_true(past.flow_limit_l_min == 0.0);
@@ -104,13 +105,14 @@ static void no_life_reaches_past_the_published_hours(void **state)
     (void)state;
     UvChamber c = ultraviolet_chamber(400.0, 4.0);
     c.lamp_life_h = 16000.0;
-    assert_false(ultraviolet_dose(&c, 4.0, 9000.0, 95.0).lamp_spent);
-    assert_true(ultraviolet_dose(&c, 4.0, 9000.5, 95.0).lamp_spent);
-    assert_false(ultraviolet_dose(&c, 4.0, 9000.5, 95.0).class_a);
+    assert_false(ultraviolet_dose(&c, 4.0, 8999.5, 95.0).lamp_spent);
+    assert_true(ultraviolet_dose(&c, 4.0, 9000.0, 95.0).lamp_spent);
+    assert_false(ultraviolet_dose(&c, 4.0, 9000.0, 95.0).class_a);
     c.rated_at_end_of_life = true; /* no better than one whose life ends at 9,000 h */
     assert_ratio(ultraviolet_dose(&c, 4.0, 9000.0, 95.0).dose_mj_cm2, 400.0, 1e-9);
     c.lamp_life_h = 5000.0;
-    assert_true(ultraviolet_dose(&c, 4.0, 5000.5, 95.0).lamp_spent);
+    assert_true(ultraviolet_dose(&c, 4.0, 5000.0, 95.0).lamp_spent);
+    assert_false(ultraviolet_dose(&c, 4.0, 4999.5, 95.0).lamp_spent);
 }
 
 /* 75 % is the least transmittance that is commonly printed (from memory). */
