@@ -106,7 +106,8 @@ static size_t text_keep(char *out, size_t size, const Str *text)
         if (at >= size)
             break;
     }
-    memcpy(out, text->s, n);
+    if (n > 0)
+        memcpy(out, text->s, n);
     out[n] = '\0';
     return n;
 }

@@ -430,8 +430,9 @@ void board_changes(const Event *entry, const Board *before, const Board *after,
     booked(&c);
     discrepancies_changed(&c);
     alerts_changed(&c);
-    Str *const parts[] = {&verdicts, &classes, &alerts, &rest};
-    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
+    enum { PARTS = 4 };
+    Str *const parts[PARTS] = {&verdicts, &classes, &alerts, &rest};
+    for (int i = 0; i < PARTS; i++) {
         if (parts[i]->n > 0)
             str_add(out, text_slice(parts[i]->s, parts[i]->n));
         str_finish(parts[i]);
