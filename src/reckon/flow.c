@@ -15,7 +15,7 @@ static void sample_drop(Flow *f)
 void flow_take(Flow *f, int64_t counts, int64_t ms)
 {
     /* after a long silence nobody knows when in it the count rose */
-    if (f->samples > 0 && ms - f->ms[f->samples - 1] > 2 * FLOW_WINDOW_MS)
+    if (f->samples > 0 && ms - f->ms[f->samples - 1] > INT64_C(2) * FLOW_WINDOW_MS)
         f->samples = 0;
     /* what stood before the run is no part of its rate */
     while (f->samples > 1 && f->counts[0] == f->counts[f->samples - 1] &&
@@ -51,5 +51,5 @@ bool flow_sustained(const Flow *f, int64_t *counts, int64_t *ms)
         return false;
     *counts = f->counts[f->samples - 1] - f->counts[0];
     *ms = f->ms[f->samples - 1] - f->ms[0];
-    return *ms >= FLOW_WINDOW_MS && *ms < 2 * FLOW_WINDOW_MS;
+    return *ms >= FLOW_WINDOW_MS && *ms < INT64_C(2) * FLOW_WINDOW_MS;
 }
