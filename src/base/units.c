@@ -360,6 +360,14 @@ static bool is_letter(char c)
 
 static const char *const level_words[] = {"full", "empty", "spent"};
 
+const char *level_word_begun(Text text)
+{
+    for (size_t i = 0; i < COUNT(level_words); i++)
+        if (text.n > 0 && text_begins(text, level_words[i]))
+            return level_words[i];
+    return NULL;
+}
+
 /* A word that is none of an amount's. */
 static bool level_fault(Fault *fault, Text text, Text rest)
 {
@@ -382,7 +390,7 @@ bool amount_parse(Text text, Units units, Amount *amount, Fault *fault)
         rest = text_trim(text_slice(rest.s + 1, rest.n - 1));
     }
     for (size_t i = 0; i < COUNT(level_words); i++)
-        if (text_begins(rest, level_words[i]) && rest.n > 0) {
+        if (text_is_nocase(rest, level_words[i])) {
             read.kind = (AmountKind)(AMOUNT_FULL + (int)i);
             *amount = read;
             return true;

@@ -74,6 +74,10 @@ typedef struct {
 } Amount;
 bool amount_parse(Text text, Units units, Amount *amount, Fault *fault);
 
+/* "full" for "f": the word of a level that the text begins, for a form, which shows what it took.
+ * NULL: none. Where nothing is seen before it is written, amount_parse asks for the whole word. */
+const char *level_word_begun(Text text);
+
 /* For people: "7.2 L", "0.35 L", "1.9 gal". One decimal from 1 L (1 gal) up, two below, half away
  * from zero; never "-0.0". A gallon is the US one with UNITS_US and the imperial one with
  * UNITS_IMPERIAL. `out` of at least 32 bytes; returns `out`. */

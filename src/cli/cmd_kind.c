@@ -96,8 +96,7 @@ static int vessels_named(const Arguments *a, int w)
     for (; w + n < a->word_count; n++) {
         const char *word = a->words[w + n];
         if (strchr("=.0123456789", word[0]) != NULL ||
-            (strlen(word) >= strlen("full") &&
-             amount_parse(text_of(word), UNITS_METRIC, &amount, NULL)))
+            amount_parse(text_of(word), UNITS_METRIC, &amount, NULL))
             break;
     }
     return n;

@@ -326,7 +326,10 @@ static void form_value_read(Form *form, FormField *row, const Field *f, const Ap
 {
     const Reading reading = {&app->state, app->now, app->units};
     const uint32_t had = form->entry.has;
-    const Text value = text_trim(text_of(field_value(row)));
+    Text value = text_trim(text_of(field_value(row)));
+    const char *level = f->type == FIELD_VOLUME ? level_word_begun(value) : NULL;
+    if (level != NULL) /* a letter is enough where the effect is seen before Enter; only there */
+        value = text_of(level);
     Fault fault = {0};
     const bool good = row->as_typed && f->type == FIELD_LABEL ? name_typed(form, row, f, &fault)
                       : f->type == FIELD_LABELS
@@ -380,7 +383,8 @@ static void present_words(const Form *form, FormField *row, const App *app)
         return;
     value_typed(&form->present, row->field, app->units, &value);
     for (char *c = value.s; c != NULL && *c; c++)
-        *c = *c == ';' ? ' ' : *c;
+        if (*c == ';')
+            *c = ' ';
     snprintf(row->proposal, sizeof row->proposal, "%s", value.s != NULL ? value.s : "");
     str_finish(&value);
 }

@@ -370,7 +370,7 @@ static void test_bad_amounts_are_refused_with_a_sentence(void **state)
         {"  ", FAULT_USAGE, "A number is missing"},
         {"=", FAULT_USAGE, "not a plain number"},
         {"spnt", FAULT_USAGE, "\"spnt\" is no amount: did you mean spent? Else write a number"},
-        {"fll", FAULT_USAGE, "did you mean full?"},
+        {"ful", FAULT_USAGE, "did you mean full?"},
         {"lots", FAULT_USAGE,
          "\"lots\" is no amount: write a number such as 12 or 0.5, or full, spent or empty."},
         {"==3", FAULT_USAGE, "\"==3\" is not a plain number"},

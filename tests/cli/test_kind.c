@@ -337,6 +337,19 @@ static void the_time_alone_is_the_most_recent_one_and_echoed_in_full(void **unus
     run_end(&r);
 }
 
+/* One letter must not empty a vessel: nothing is seen here before it is written. */
+static void a_level_is_a_whole_word(void **unused)
+{
+    (void)unused;
+    Run r;
+    begin(&r);
+    run_refused(&r, 2, "sound A2 e", "full, spent or empty");
+    run_refused(&r, 2, "sound A2 emp", "did you mean empty?");
+    run_refused(&r, 1, "fill A1 f", "There is no vessel");
+    run_expect(&r, 0, "sound A2 EMPTY --dry-run");
+    run_end(&r);
+}
+
 static void a_back_dated_entry_is_checked_against_its_own_time(void **unused)
 {
     (void)unused;
@@ -463,6 +476,7 @@ int main(void)
         cmocka_unit_test(amounts_without_a_unit_follow_the_units),
         cmocka_unit_test(words_may_be_given_as_options_and_names_in_any_case),
         cmocka_unit_test(the_time_alone_is_the_most_recent_one_and_echoed_in_full),
+        cmocka_unit_test(a_level_is_a_whole_word),
         cmocka_unit_test(a_back_dated_entry_is_checked_against_its_own_time),
         cmocka_unit_test(a_treatment_that_falls_short_must_be_asserted),
         cmocka_unit_test(the_class_of_a_first_fill_is_that_of_the_place),

@@ -55,7 +55,7 @@ static void each_key_reads_every_field_anew(void **unused)
 static void a_form_accepts_and_refuses_what_the_command_does(void **unused)
 {
     static const char *const AMOUNTS[] = {"8",    "8l", "40%", "9.1kg", "full",  "empty", "=11.5",
-                                          "2gal", "-1", "1e3", "nan",   "99999", "s",     "8,5"};
+                                          "2gal", "-1", "1e3", "nan",   "99999", "z",     "8,5"};
     (void)unused;
     for (size_t i = 0; i < sizeof AMOUNTS / sizeof *AMOUNTS; i++) {
         scene_keys(scene, "s\t");
@@ -75,6 +75,34 @@ static void a_form_accepts_and_refuses_what_the_command_does(void **unused)
             assert_int_equal(app_form(scene->app)->entry.u.sound.level, e.u.sound.level);
         if (!good && AMOUNTS[i][0])
             assert_string_equal(field("level")->error, fault.text);
+        scene_keys(scene, "\x1b");
+    }
+}
+
+/* Only here, where what was taken is seen: the command line asks for the whole word. */
+static void a_letter_is_enough_for_the_word_of_a_level(void **unused)
+{
+    static const struct {
+        const char *keys, *echo;
+    } typed[] = {{"f", "full"}, {"s", "spent"}, {"emp", "empty"}};
+    (void)unused;
+    for (size_t i = 0; i < sizeof typed / sizeof *typed; i++) {
+        Event e;
+        Fault fault = {0};
+        Reading reading = {&scene->app->state, scene->app->now, UNITS_METRIC};
+        const Kind *kind = kind_of(KIND_SOUND);
+        event_clear(&e, KIND_SOUND);
+        e.at = scene->app->now;
+        assert_true(
+            event_set(&e, kind_field(kind, text_of("vessel")), text_of("A2"), &reading, &fault));
+        assert_true(event_set(&e, kind_field(kind, text_of("level")), text_of(typed[i].echo),
+                              &reading, &fault));
+        assert_false(event_set(&e, kind_field(kind, text_of("level")), text_of(typed[i].keys),
+                               &reading, &fault));
+        scene_keys(scene, "s\t");
+        scene_keys(scene, typed[i].keys);
+        assert_false(field("level")->wrong);
+        assert_int_equal(app_form(scene->app)->entry.u.sound.level, e.u.sound.level);
         scene_keys(scene, "\x1b");
     }
 }
@@ -414,6 +442,7 @@ int main(void)
         FORM_TEST(an_untouched_fill_is_ready_and_says_what_it_would_change),
         FORM_TEST(each_key_reads_every_field_anew),
         FORM_TEST(a_form_accepts_and_refuses_what_the_command_does),
+        FORM_TEST(a_letter_is_enough_for_the_word_of_a_level),
         FORM_TEST(a_name_completes_from_its_beginning_or_any_part),
         FORM_TEST(a_completed_name_that_is_not_meant_is_put_away_with_backspace),
         FORM_TEST(a_thing_named_for_the_first_time_is_taken_as_typed),
