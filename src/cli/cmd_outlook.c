@@ -248,12 +248,12 @@ static void chart_text(Str *out, Outlook *o, const Session *session)
     Sheet sheet;
     sheet_init(&sheet, CHART_ROWS, terminal_columns());
     sheet.ascii = !utf8;
+    sheet.alphabet = utf8 ? ALPHABET_UTF8 : ALPHABET_ASCII;
     outlook_chart(&o->chart, &o->facts.board, &o->view, o->facts.changed ? &o->unchanged : NULL,
                   &o->past, session->units);
     if (chart_fits(sheet_area(&sheet))) {
         str_adds(out, "\nLeft on the line and in the reserve:\n");
-        chart_draw(&o->chart.chart, &sheet, sheet_area(&sheet),
-                   utf8 ? ALPHABET_UTF8 : ALPHABET_ASCII);
+        chart_draw(&o->chart.chart, sheet_area(&sheet));
         sheet_print(out, &sheet, scheme);
     }
     sheet_finish(&sheet);

@@ -48,9 +48,9 @@ void sheet_clear(Sheet *sheet)
     sheet->cursor_row = sheet->cursor_col = -1;
 }
 
-Area sheet_area(const Sheet *sheet)
+Area sheet_area(Sheet *sheet)
 {
-    return (Area){0, 0, sheet->rows, sheet->cols};
+    return (Area){sheet, 0, 0, sheet->rows, sheet->cols};
 }
 
 static Cell *cell_at(Sheet *sheet, int row, int col)
@@ -71,20 +71,32 @@ Area area_rows(Area area, int from, int count)
 {
     from = clamp(from, 0, area.rows);
     count = clamp(count, 0, area.rows - from);
-    return (Area){area.row + from, area.col, count, area.cols};
+    return (Area){area.sheet, area.row + from, area.col, count, area.cols};
 }
 
 Area area_cols(Area area, int from, int count)
 {
     from = clamp(from, 0, area.cols);
     count = clamp(count, 0, area.cols - from);
-    return (Area){area.row, area.col + from, area.rows, count};
+    return (Area){area.sheet, area.row, area.col + from, area.rows, count};
+}
+
+Area area_part(Area area, int row, int col, int rows, int cols)
+{
+    const int up = row < 0 ? row : 0, left = col < 0 ? col : 0; /* what begins outside */
+    return area_cols(area_rows(area, row, rows + up), col, cols + left);
 }
 
 Area area_inset(Area area, int rows, int cols)
 {
     Area inner = area_rows(area, rows, area.rows - 2 * rows);
     return area_cols(inner, cols, inner.cols - 2 * cols);
+}
+
+Area area_unseen(Area area)
+{
+    area.sheet = NULL;
+    return area;
 }
 
 static void cell_blank(Cell *cell)
@@ -111,99 +123,108 @@ static void cell_free(Sheet *sheet, int row, int col)
     cell_blank(cell);
 }
 
-static void cell_join(Cell *cell, const char *mark, size_t n)
+static void cell_join(Cell *cell, Text mark)
 {
     size_t have = strlen(cell->text);
-    if (have + n < CELL_BYTES) {
-        memcpy(cell->text + have, mark, n);
-        cell->text[have + n] = '\0';
+    if (have + mark.n < CELL_BYTES) {
+        memcpy(cell->text + have, mark.s, mark.n);
+        cell->text[have + mark.n] = '\0';
     }
 }
 
-int sheet_put(Sheet *sheet, Area area, int row, int col, Ink ink, Text text)
+/* A character of w columns, in place of what was there. NULL: it does not fit the sheet. */
+static Cell *cell_put(Sheet *sheet, int row, int col, uint32_t code, Text bytes, Ink ink)
 {
-    bool row_seen = row >= 0 && row < area.rows;
+    const int w = width_of_code(code);
+    Cell *cell = cell_at(sheet, row, col);
+    Cell *right = w == 2 ? cell_at(sheet, row, col + 1) : NULL;
+    if (cell == NULL || (w == 2 && right == NULL))
+        return NULL;
+    for (int i = 0; i < w; i++)
+        cell_free(sheet, row, col + i);
+    char plain[2] = {0, 0};
+    if (code == 0xfffd && bytes.n == 1) { /* a byte that is no UTF-8 */
+        bytes = text_of("?");
+    } else if (sheet->ascii && code > 0x7e) {
+        plain[0] = glyph_ascii(code);
+        bytes = text_of(plain);
+    }
+    memcpy(cell->text, bytes.s, bytes.n);
+    cell->text[bytes.n] = '\0';
+    cell->ink = (uint8_t)ink;
+    if (right == NULL)
+        return cell;
+    right->ink = (uint8_t)ink;
+    if (sheet->ascii) {
+        memcpy(right->text, cell->text, 2);
+    } else {
+        cell->width = 2;
+        right->text[0] = '\0';
+        right->width = 0;
+    }
+    return cell;
+}
+
+int area_put(Area area, int row, int col, Ink ink, Text text)
+{
+    const bool row_seen = row >= 0 && row < area.rows;
     Cell *last = NULL;
     for (size_t at = 0; at < text.n;) {
-        size_t from = at;
-        uint32_t code = text_next(text, &at);
-        int w = width_of_code(code);
+        const size_t from = at;
+        const uint32_t code = text_next(text, &at);
+        const int w = width_of_code(code);
         if (w < 0)
             continue;
-        const char *bytes = text.s + from;
-        size_t n = at - from;
+        const Text bytes = {text.s + from, at - from};
         if (w == 0) {
-            if (last != NULL && !sheet->ascii)
-                cell_join(last, bytes, n);
+            if (last != NULL && !area.sheet->ascii)
+                cell_join(last, bytes);
             continue;
         }
-        last = NULL;
-        if (row_seen && col >= 0 && col + w <= area.cols) {
-            Cell *cell = cell_at(sheet, area.row + row, area.col + col);
-            Cell *right = w == 2 ? cell_at(sheet, area.row + row, area.col + col + 1) : NULL;
-            if (cell != NULL && (w == 1 || right != NULL)) {
-                for (int i = 0; i < w; i++)
-                    cell_free(sheet, area.row + row, area.col + col + i);
-                char plain[2] = {0, 0};
-                if (code == 0xfffd && n == 1) { /* a byte that is no UTF-8 */
-                    bytes = "?";
-                } else if (sheet->ascii && code > 0x7e) {
-                    plain[0] = glyph_ascii(code);
-                    bytes = plain;
-                    n = 1;
-                }
-                memcpy(cell->text, bytes, n);
-                cell->text[n] = '\0';
-                cell->ink = (uint8_t)ink;
-                if (right != NULL && sheet->ascii) {
-                    memcpy(right->text, cell->text, 2);
-                    right->ink = (uint8_t)ink;
-                } else if (right != NULL) {
-                    cell->width = 2;
-                    right->text[0] = '\0';
-                    right->width = 0;
-                    right->ink = (uint8_t)ink;
-                }
-                last = cell;
-            }
-        }
+        last = row_seen && col >= 0 && col + w <= area.cols
+                   ? cell_put(area.sheet, area.row + row, area.col + col, code, bytes, ink)
+                   : NULL;
         col += w;
     }
     return col;
 }
 
-int sheet_puts(Sheet *sheet, Area area, int row, int col, Ink ink, const char *terminated)
+const char *area_sign(Area area, Glyph g)
 {
-    return sheet_put(sheet, area, row, col, ink, text_of(terminated));
+    return glyph(area.sheet != NULL ? area.sheet->alphabet : ALPHABET_ASCII, g);
 }
 
-int sheet_printf(Sheet *sheet, Area area, int row, int col, Ink ink, const char *format, ...)
+int area_puts(Area area, int row, int col, Ink ink, const char *terminated)
+{
+    return area_put(area, row, col, ink, text_of(terminated));
+}
+
+int area_printf(Area area, int row, int col, Ink ink, const char *format, ...)
 {
     char line[2048];
     va_list arguments;
     va_start(arguments, format);
     vsnprintf(line, sizeof line, format, arguments);
     va_end(arguments);
-    return sheet_puts(sheet, area, row, col, ink, line);
+    return area_puts(area, row, col, ink, line);
 }
 
-int sheet_cut(Sheet *sheet, Area area, int row, int col, int columns, Alphabet alphabet, Ink ink,
-              Text text)
+int area_cut(Area area, int row, int col, int columns, Ink ink, Text text)
 {
     if (columns <= 0)
         return col;
     if (width_of(text) <= columns)
-        return sheet_put(sheet, area, row, col, ink, text);
-    col = sheet_put(sheet, area, row, col, ink, width_take(text, columns - 1));
-    return sheet_puts(sheet, area, row, col, ink, glyph(alphabet, GLYPH_CUT));
+        return area_put(area, row, col, ink, text);
+    col = area_put(area, row, col, ink, width_take(text, columns - 1));
+    return area_puts(area, row, col, ink, area_sign(area, GLYPH_CUT));
 }
 
-void sheet_right(Sheet *sheet, Area area, int row, int end, Ink ink, Text text)
+void area_right(Area area, int row, int end, Ink ink, Text text)
 {
-    sheet_put(sheet, area, row, end - width_of(text), ink, text);
+    area_put(area, row, end - width_of(text), ink, text);
 }
 
-int sheet_wrap(Sheet *sheet, Area area, int row, int col, Alphabet alphabet, Ink ink, Text text)
+int area_wrap(Area area, int row, int col, Ink ink, Text text)
 {
     Text line;
     int columns = area.cols - col;
@@ -211,64 +232,61 @@ int sheet_wrap(Sheet *sheet, Area area, int row, int col, Alphabet alphabet, Ink
         bool more = row == area.rows - 1 && text_trim(text).n > 0;
         if (more && width_of(line) >= columns)
             line = width_take(line, columns - 1);
-        int end = sheet_put(sheet, area, row, col, ink, line);
+        int end = area_put(area, row, col, ink, line);
         if (more)
-            sheet_glyph(sheet, area, row, end, alphabet, ink, GLYPH_CUT);
+            area_glyph(area, row, end, ink, GLYPH_CUT);
         row++;
     }
     return row;
 }
 
-int sheet_glyph(Sheet *sheet, Area area, int row, int col, Alphabet alphabet, Ink ink, Glyph g)
+int area_glyph(Area area, int row, int col, Ink ink, Glyph g)
 {
-    return sheet_puts(sheet, area, row, col, ink, glyph(alphabet, g));
+    return area_puts(area, row, col, ink, area_sign(area, g));
 }
 
-void sheet_fill(Sheet *sheet, Area area, int row, int col, int rows, int cols, Ink ink,
-                const char *text)
+void area_fill(Area area, Ink ink, const char *text)
 {
-    int first_row = row < 0 ? 0 : row, last_row = row + rows > area.rows ? area.rows : row + rows;
-    int first_col = col < 0 ? 0 : col, last_col = col + cols > area.cols ? area.cols : col + cols;
-    for (int r = first_row; r < last_row; r++)
-        for (int c = first_col; c < last_col; c++)
-            sheet_puts(sheet, area, r, c, ink, text);
+    for (int row = 0; row < area.rows; row++)
+        for (int col = 0; col < area.cols; col++)
+            area_puts(area, row, col, ink, text);
 }
 
-void sheet_ink(Sheet *sheet, Area area, int row, int col, int cols, Ink ink)
+void area_ink(Area area, int row, int col, int cols, Ink ink)
 {
     if (row < 0 || row >= area.rows)
         return;
     for (int c = col < 0 ? 0 : col; c < col + cols && c < area.cols; c++) {
-        Cell *cell = cell_at(sheet, area.row + row, area.col + c);
+        Cell *cell = cell_at(area.sheet, area.row + row, area.col + c);
         if (cell != NULL)
             cell->ink = (uint8_t)ink;
     }
 }
 
-void sheet_box(Sheet *sheet, Area area, int row, int col, int rows, int cols, Alphabet alphabet,
-               Ink ink)
+void area_box(Area area, int row, int col, int rows, int cols, Ink ink)
 {
     if (rows < 2 || cols < 2)
         return;
-    int bottom = row + rows - 1, right = col + cols - 1;
-    sheet_fill(sheet, area, row, col + 1, 1, cols - 2, ink, glyph(alphabet, GLYPH_WALL_TOP));
-    sheet_fill(sheet, area, bottom, col + 1, 1, cols - 2, ink, glyph(alphabet, GLYPH_WALL_BOTTOM));
-    sheet_fill(sheet, area, row + 1, col, rows - 2, 1, ink, glyph(alphabet, GLYPH_WALL_SIDE));
-    sheet_fill(sheet, area, row + 1, right, rows - 2, 1, ink, glyph(alphabet, GLYPH_WALL_SIDE));
-    sheet_glyph(sheet, area, row, col, alphabet, ink, GLYPH_WALL_TOP_LEFT);
-    sheet_glyph(sheet, area, row, right, alphabet, ink, GLYPH_WALL_TOP_RIGHT);
-    sheet_glyph(sheet, area, bottom, col, alphabet, ink, GLYPH_WALL_BOTTOM_LEFT);
-    sheet_glyph(sheet, area, bottom, right, alphabet, ink, GLYPH_WALL_BOTTOM_RIGHT);
+    const int bottom = row + rows - 1, right = col + cols - 1;
+    area_fill(area_part(area, row, col + 1, 1, cols - 2), ink, area_sign(area, GLYPH_WALL_TOP));
+    area_fill(area_part(area, bottom, col + 1, 1, cols - 2), ink,
+              area_sign(area, GLYPH_WALL_BOTTOM));
+    area_fill(area_part(area, row + 1, col, rows - 2, 1), ink, area_sign(area, GLYPH_WALL_SIDE));
+    area_fill(area_part(area, row + 1, right, rows - 2, 1), ink, area_sign(area, GLYPH_WALL_SIDE));
+    area_glyph(area, row, col, ink, GLYPH_WALL_TOP_LEFT);
+    area_glyph(area, row, right, ink, GLYPH_WALL_TOP_RIGHT);
+    area_glyph(area, bottom, col, ink, GLYPH_WALL_BOTTOM_LEFT);
+    area_glyph(area, bottom, right, ink, GLYPH_WALL_BOTTOM_RIGHT);
 }
 
-void sheet_cursor(Sheet *sheet, Area area, int row, int col)
+void area_cursor(Area area, int row, int col)
 {
     if (row < 0 || col < 0 || row >= area.rows || col >= area.cols)
         return;
     row += area.row;
     col += area.col;
-    if (row < 0 || col < 0 || row >= sheet->rows || col >= sheet->cols)
+    if (row < 0 || col < 0 || row >= area.sheet->rows || col >= area.sheet->cols)
         return;
-    sheet->cursor_row = row;
-    sheet->cursor_col = col;
+    area.sheet->cursor_row = row;
+    area.sheet->cursor_col = col;
 }

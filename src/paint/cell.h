@@ -23,11 +23,14 @@ typedef struct {
     int rows, cols;
     bool ascii; /* show other characters by their stand-ins (glyph_ascii): the terminal has only
                    ASCII */
+    Alphabet alphabet;          /* of the glyphs that are put on it */
     int cursor_row, cursor_col; /* where the terminal's cursor stands; -1: hidden */
     Cell *cells;
 } Sheet;
 
+/* A part of a sheet, and what draws on it: the functions below take it by value. */
 typedef struct {
+    Sheet *sheet; /* NULL: only planned with, never drawn on */
     int row, col, rows, cols;
 } Area;
 
@@ -35,40 +38,40 @@ void sheet_init(Sheet *sheet, int rows, int cols); /* both clamped to 1..1000 */
 void sheet_finish(Sheet *sheet);
 void sheet_resize(Sheet *sheet, int rows, int cols); /* cleared */
 void sheet_clear(Sheet *sheet);                      /* spaces in INK_TEXT, cursor hidden */
-Area sheet_area(const Sheet *sheet);
+Area sheet_area(Sheet *sheet);
 const Cell *sheet_cell(const Sheet *sheet, int row, int col); /* NULL outside */
 
 /* Parts of an area; what does not fit is empty (rows or cols 0). */
 Area area_rows(Area area, int from, int count);
 Area area_cols(Area area, int from, int count);
+Area area_part(Area area, int row, int col, int rows, int cols);
 Area area_inset(Area area, int rows, int cols);
+Area area_unseen(Area area); /* the same place without a sheet: to plan and to measure */
 
 /* Puts text from (row, col) on, clipped at the area's right edge. Returns the column after the text
  * as if nothing had been clipped, so that the next piece can go on from there. Negative rows and
  * columns are clipped, too. */
-int sheet_put(Sheet *sheet, Area area, int row, int col, Ink ink, Text text);
-int sheet_puts(Sheet *sheet, Area area, int row, int col, Ink ink, const char *terminated);
-int sheet_printf(Sheet *sheet, Area area, int row, int col, Ink ink, const char *format, ...)
-    __attribute__((format(printf, 6, 7)));
+int area_put(Area area, int row, int col, Ink ink, Text text);
+int area_puts(Area area, int row, int col, Ink ink, const char *terminated);
+int area_printf(Area area, int row, int col, Ink ink, const char *format, ...)
+    __attribute__((format(printf, 5, 6)));
 /* At most `columns` wide, with the alphabet's cut mark where it is longer. Returns the column
  * after. */
-int sheet_cut(Sheet *sheet, Area area, int row, int col, int columns, Alphabet alphabet, Ink ink,
-              Text text);
+int area_cut(Area area, int row, int col, int columns, Ink ink, Text text);
 /* So that it ends before column `end`. */
-void sheet_right(Sheet *sheet, Area area, int row, int end, Ink ink, Text text);
+void area_right(Area area, int row, int end, Ink ink, Text text);
 /* Wrapped at spaces into the area from `row` on, `col` columns in; returns the row after. A text
  * that does not end in the area ends in the cut mark. */
-int sheet_wrap(Sheet *sheet, Area area, int row, int col, Alphabet alphabet, Ink ink, Text text);
+int area_wrap(Area area, int row, int col, Ink ink, Text text);
 
-int sheet_glyph(Sheet *sheet, Area area, int row, int col, Alphabet alphabet, Ink ink, Glyph g);
-/* A rectangle of one glyph (a one-column string). */
-void sheet_fill(Sheet *sheet, Area area, int row, int col, int rows, int cols, Ink ink,
-                const char *text);
+const char *area_sign(Area area, Glyph g); /* a glyph in the alphabet of the area's sheet */
+int area_glyph(Area area, int row, int col, Ink ink, Glyph g);
+/* The whole area, of one glyph (a one-column string). */
+void area_fill(Area area, Ink ink, const char *text);
 /* Changes the ink of cells and leaves their text (a row under the cursor). */
-void sheet_ink(Sheet *sheet, Area area, int row, int col, int cols, Ink ink);
+void area_ink(Area area, int row, int col, int cols, Ink ink);
 /* Walls along the edge of the rectangle; 2x2 at least. */
-void sheet_box(Sheet *sheet, Area area, int row, int col, int rows, int cols, Alphabet alphabet,
-               Ink ink);
-void sheet_cursor(Sheet *sheet, Area area, int row, int col);
+void area_box(Area area, int row, int col, int rows, int cols, Ink ink);
+void area_cursor(Area area, int row, int col);
 
 #endif

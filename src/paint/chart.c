@@ -120,18 +120,17 @@ static Area plot_of(const Chart *chart, Area area, Scale *scale, Tick ticks[TICK
     return area_cols(plot, captions + 2, area.cols - captions - 2);
 }
 
-static void draw_y(Sheet *sheet, Area area, Area plot, Alphabet alphabet, const Scale *scale,
-                   const Tick *ticks, int count)
+static void draw_y(Area area, Area plot, const Scale *scale, const Tick *ticks, int count)
 {
     int axis = plot.col - area.col - 1;
     for (int row = 0; row < plot.rows; row++)
-        sheet_glyph(sheet, area, row, axis, alphabet, INK_RULE, GLYPH_AXIS);
-    sheet_glyph(sheet, area, plot.rows, axis, alphabet, INK_RULE, GLYPH_AXIS_CORNER);
+        area_glyph(area, row, axis, INK_RULE, GLYPH_AXIS);
+    area_glyph(area, plot.rows, axis, INK_RULE, GLYPH_AXIS_CORNER);
     int last = plot.rows + 1;
     for (int i = 0; i < count; i++) {
         int row = row_of(scale, plot.rows, ticks[i].value);
         if (row < last) /* two in one row: the lower one stays */
-            sheet_right(sheet, area, row, axis - (axis > 0), INK_QUIET, text_of(ticks[i].text));
+            area_right(area, row, axis - (axis > 0), INK_QUIET, text_of(ticks[i].text));
         last = row;
     }
 }
@@ -150,8 +149,7 @@ static Moment moment_of_column(const Chart *chart, int cols, double column)
     return (Moment){chart->since.ms + (int64_t)(span * column / cols)};
 }
 
-static void x_label(Sheet *sheet, Area area, Area plot, const Chart *chart, Alphabet alphabet,
-                    Moment at, bool hours, int *free_from)
+static void x_label(Area area, Area plot, const Chart *chart, Moment at, bool hours, int *free_from)
 {
     char text[40];
     int column = column_of(chart, plot.cols, at);
@@ -162,21 +160,21 @@ static void x_label(Sheet *sheet, Area area, Area plot, const Chart *chart, Alph
     else
         moment_print_day(at, moment_known(chart->now) ? chart->now : at, text);
     int col = plot.col - area.col + column;
-    sheet_glyph(sheet, area, plot.rows, col, alphabet, INK_RULE, GLYPH_PORT);
+    area_glyph(area, plot.rows, col, INK_RULE, GLYPH_PORT);
     if (col >= *free_from && col + width_ofs(text) <= area.cols) {
-        sheet_puts(sheet, area, plot.rows + 1, col, INK_QUIET, text);
+        area_puts(area, plot.rows + 1, col, INK_QUIET, text);
         *free_from = col + width_ofs(text) + LABEL_GAP;
     }
 }
 
-static void draw_x(const Chart *chart, Sheet *sheet, Area area, Area plot, Alphabet alphabet)
+static void draw_x(const Chart *chart, Area area, Area plot)
 {
     static const int days[] = {1, 2, 3, 7, 14, 28, 56, 91, 182, 364, 1820};
     static const int hours_words[] = {1, 2, 3, 6, 12};
     int64_t span = chart->until.ms - chart->since.ms;
     int most = plot.cols / 9 < 1 ? 1 : plot.cols / 9, free_from = 0;
-    sheet_fill(sheet, area, plot.rows, plot.col - area.col, 1, plot.cols, INK_RULE,
-               glyph(alphabet, GLYPH_RULE));
+    area_fill(area_part(area, plot.rows, plot.col - area.col, 1, plot.cols), INK_RULE,
+              area_sign(plot, GLYPH_RULE));
     if (span < 3 * MS_PER_DAY) {
         size_t i = 0;
         while (i + 1 < sizeof hours_words / sizeof *hours_words &&
@@ -186,7 +184,7 @@ static void draw_x(const Chart *chart, Sheet *sheet, Area area, Area plot, Alpha
         int64_t zone = moment_local_zone(chart->since) * MS_PER_MINUTE;
         int64_t first = (chart->since.ms + zone + step - 1) / step * step - zone;
         for (int64_t at = first; at <= chart->until.ms; at += step)
-            x_label(sheet, area, plot, chart, alphabet, (Moment){at}, true, &free_from);
+            x_label(area, plot, chart, (Moment){at}, true, &free_from);
         return;
     }
     size_t i = 0;
@@ -200,7 +198,7 @@ static void draw_x(const Chart *chart, Sheet *sheet, Area area, Area plot, Alpha
         if (at.ms > chart->until.ms)
             break;
         if (at.ms >= chart->since.ms)
-            x_label(sheet, area, plot, chart, alphabet, at, false, &free_from);
+            x_label(area, plot, chart, at, false, &free_from);
     }
 }
 
@@ -229,8 +227,7 @@ static double between(Moment a, double from, Moment b, double to, Moment at)
     return from + (to - from) * (double)(at.ms - a.ms) / (double)(b.ms - a.ms);
 }
 
-static void draw_water(const Chart *chart, const ChartSeries *series, Sheet *sheet, Area plot,
-                       Alphabet alphabet, const Scale *scale)
+static void draw_water(const Chart *chart, const ChartSeries *series, Area plot, const Scale *scale)
 {
     for (int col = 0; col < plot.cols; col++) {
         int held = point_held(series, moment_of_column(chart, plot.cols, col + 0.5));
@@ -246,15 +243,14 @@ static void draw_water(const Chart *chart, const ChartSeries *series, Sheet *she
         for (int k = 0; k < plot.rows && full > k * 8; k++) {
             int row = plot.rows - 1 - k, part = full - k * 8;
             if (part >= 8 || (point->quality != CLASS_POTABLE && (part >= 4 || k == 0)))
-                sheet_glyph(sheet, plot, row, col, alphabet, ink, glyph_water(point->quality));
+                area_glyph(plot, row, col, ink, glyph_water(point->quality));
             else if (point->quality == CLASS_POTABLE)
-                sheet_puts(sheet, plot, row, col, ink, glyph_level(alphabet, part));
+                area_puts(plot, row, col, ink, glyph_level(plot.sheet->alphabet, part));
         }
     }
 }
 
-static void draw_trace(const Chart *chart, const ChartSeries *series, Sheet *sheet, Area plot,
-                       Alphabet alphabet, const Scale *scale)
+static void draw_trace(const Chart *chart, const ChartSeries *series, Area plot, const Scale *scale)
 {
     for (int col = 0; col < plot.cols; col++) {
         Moment at = moment_of_column(chart, plot.cols, col + 0.5);
@@ -268,26 +264,22 @@ static void draw_trace(const Chart *chart, const ChartSeries *series, Sheet *she
         if (isnan(value))
             continue;
         int row = row_of(scale, plot.rows, value);
-        sheet_glyph(sheet, plot, row < plot.rows ? row : plot.rows - 1, col, alphabet, series->ink,
-                    series->mark);
+        area_glyph(plot, row < plot.rows ? row : plot.rows - 1, col, series->ink, series->mark);
     }
 }
 
-static void draw_dots(const Chart *chart, const ChartSeries *series, Sheet *sheet, Area plot,
-                      Alphabet alphabet, const Scale *scale)
+static void draw_dots(const Chart *chart, const ChartSeries *series, Area plot, const Scale *scale)
 {
     for (int i = 0; i < series->count; i++) {
         const int col = column_of(chart, plot.cols, series->points[i].at);
         if (isnan(series->points[i].value) || col < 0 || col >= plot.cols)
             continue;
         const int row = row_of(scale, plot.rows, series->points[i].value);
-        sheet_glyph(sheet, plot, row < plot.rows ? row : plot.rows - 1, col, alphabet, series->ink,
-                    series->mark);
+        area_glyph(plot, row < plot.rows ? row : plot.rows - 1, col, series->ink, series->mark);
     }
 }
 
-static void draw_band(const Chart *chart, Sheet *sheet, Area plot, Alphabet alphabet,
-                      const Scale *scale)
+static void draw_band(const Chart *chart, Area plot, const Scale *scale)
 {
     const ChartBand *band = &chart->band;
     int next = 1;
@@ -306,52 +298,49 @@ static void draw_band(const Chart *chart, Sheet *sheet, Area plot, Alphabet alph
             continue;
         int top = row_of(scale, plot.rows, high), bottom = row_of(scale, plot.rows, low);
         for (int row = top; row <= bottom && row < plot.rows; row++)
-            sheet_glyph(sheet, plot, row, col, alphabet, INK_BAND, GLYPH_BAND);
+            area_glyph(plot, row, col, INK_BAND, GLYPH_BAND);
     }
 }
 
 /* ---- lines and their names ---- */
 
 /* A name on top of what is not data: it gives way to water, points and bands. Is it there? */
-static bool put_name(Sheet *sheet, Area plot, Alphabet alphabet, int row, int col, Ink ink,
-                     const char *name)
+static bool put_name(Area plot, int row, int col, Ink ink, const char *name)
 {
     int width = width_ofs(name);
     if (row < 0 || col < 0 || row >= plot.rows || col + width > plot.cols)
         return false;
     for (int i = 0; i < width; i++) {
-        const Cell *cell = sheet_cell(sheet, plot.row + row, plot.col + col + i);
+        const Cell *cell = sheet_cell(plot.sheet, plot.row + row, plot.col + col + i);
         if (cell == NULL ||
-            (strcmp(cell->text, " ") != 0 && strcmp(cell->text, glyph(alphabet, GLYPH_RULE)) != 0))
+            (strcmp(cell->text, " ") != 0 && strcmp(cell->text, area_sign(plot, GLYPH_RULE)) != 0))
             return false;
     }
-    sheet_puts(sheet, plot, row, col, ink, name);
+    area_puts(plot, row, col, ink, name);
     return true;
 }
 
-static void draw_rules(const Chart *chart, Sheet *sheet, Area plot, Alphabet alphabet,
-                       const Scale *scale)
+static void draw_rules(const Chart *chart, Area plot, const Scale *scale)
 {
     for (int i = 0; i < chart->rule_count; i++) {
         int row = row_of(scale, plot.rows, chart->rules[i].value);
         if (row < plot.rows) /* one at the axis is the axis */
-            sheet_fill(sheet, plot, row, 0, 1, plot.cols, chart->rules[i].ink,
-                       glyph(alphabet, GLYPH_RULE));
+            area_fill(area_part(plot, row, 0, 1, plot.cols), chart->rules[i].ink,
+                      area_sign(plot, GLYPH_RULE));
     }
 }
 
-static void draw_marks(const Chart *chart, Sheet *sheet, Area plot, Alphabet alphabet)
+static void draw_marks(const Chart *chart, Area plot)
 {
     for (int i = 0; i < chart->mark_count; i++) {
         int col = column_of(chart, plot.cols, chart->marks[i].at);
         if (col >= 0 && col < plot.cols)
-            sheet_fill(sheet, plot, 0, col, plot.rows, 1, chart->marks[i].ink,
-                       glyph(alphabet, GLYPH_AXIS));
+            area_fill(area_part(plot, 0, col, plot.rows, 1), chart->marks[i].ink,
+                      area_sign(plot, GLYPH_AXIS));
     }
 }
 
-static void draw_names(const Chart *chart, Sheet *sheet, Area plot, Alphabet alphabet,
-                       const Scale *scale)
+static void draw_names(const Chart *chart, Area plot, const Scale *scale)
 {
     for (int i = 0; i < chart->mark_count; i++) {
         const ChartMark *mark = &chart->marks[i];
@@ -360,27 +349,24 @@ static void draw_names(const Chart *chart, Sheet *sheet, Area plot, Alphabet alp
             continue;
         int row = 0, left = col - 1 - width_ofs(mark->name);
         if (col + 1 + width_ofs(mark->name) <= plot.cols)
-            put_name(sheet, plot, alphabet, row, col + 1, mark->ink, mark->name);
+            put_name(plot, row, col + 1, mark->ink, mark->name);
         else
-            put_name(sheet, plot, alphabet, row, left, mark->ink, mark->name);
+            put_name(plot, row, left, mark->ink, mark->name);
     }
     for (int i = 0; i < chart->rule_count; i++) {
         const ChartRule *rule = &chart->rules[i];
         int row = row_of(scale, plot.rows, rule->value);
         if (rule->name != NULL &&
-            !put_name(sheet, plot, alphabet, row, plot.cols - 1 - width_ofs(rule->name), rule->ink,
-                      rule->name))
-            put_name(sheet, plot, alphabet, row, 1, rule->ink, rule->name);
+            !put_name(plot, row, plot.cols - 1 - width_ofs(rule->name), rule->ink, rule->name))
+            put_name(plot, row, 1, rule->ink, rule->name);
     }
 }
 
 /* ---- the legend ---- */
 
 typedef struct {
-    Sheet *sheet;
     Area area;
     int row, col;
-    Alphabet alphabet;
     bool cut; /* something found no room */
 } Legend;
 
@@ -390,14 +376,12 @@ static void legend_add(Legend *legend, Ink ink, Glyph mark, const char *name)
         return;
     legend->cut = legend->col + 2 + width_ofs(name) > legend->area.cols - LABEL_GAP;
     if (legend->cut) {
-        sheet_glyph(legend->sheet, legend->area, legend->row, legend->area.cols - 1,
-                    legend->alphabet, INK_QUIET, GLYPH_CUT);
+        area_glyph(legend->area, legend->row, legend->area.cols - 1, INK_QUIET, GLYPH_CUT);
         return;
     }
-    sheet_glyph(legend->sheet, legend->area, legend->row, legend->col, legend->alphabet, ink, mark);
+    area_glyph(legend->area, legend->row, legend->col, ink, mark);
     legend->col =
-        sheet_puts(legend->sheet, legend->area, legend->row, legend->col + 2, INK_QUIET, name) +
-        LABEL_GAP;
+        area_puts(legend->area, legend->row, legend->col + 2, INK_QUIET, name) + LABEL_GAP;
 }
 
 static void legend_water(const Chart *chart, Legend *legend)
@@ -417,9 +401,9 @@ static void legend_water(const Chart *chart, Legend *legend)
             legend_add(legend, waters[q], glyph_water((Quality)q), quality_name((Quality)q));
 }
 
-static void draw_legend(const Chart *chart, Sheet *sheet, Area area, Area plot, Alphabet alphabet)
+static void draw_legend(const Chart *chart, Area area, Area plot)
 {
-    Legend legend = {sheet, area, plot.rows + 2, plot.col - area.col, alphabet, false};
+    Legend legend = {area, plot.rows + 2, plot.col - area.col, false};
     legend_water(chart, &legend);
     for (int s = 0; s < chart->series_count; s++) {
         const ChartSeries *series = &chart->series[s];
@@ -430,7 +414,7 @@ static void draw_legend(const Chart *chart, Sheet *sheet, Area area, Area plot, 
         legend_add(&legend, INK_BAND, GLYPH_BAND, chart->band.name);
 }
 
-Area chart_draw(const Chart *chart, Sheet *sheet, Area area, Alphabet alphabet)
+Area chart_draw(const Chart *chart, Area area)
 {
     Scale scale;
     Tick ticks[TICKS_MAX];
@@ -440,23 +424,23 @@ Area chart_draw(const Chart *chart, Sheet *sheet, Area area, Alphabet alphabet)
     Area plot = plot_of(chart, area, &scale, ticks, &count);
     if (plot.rows < 1 || plot.cols < 1)
         return plot;
-    draw_y(sheet, area, plot, alphabet, &scale, ticks, count);
-    draw_x(chart, sheet, area, plot, alphabet);
-    draw_rules(chart, sheet, plot, alphabet, &scale);
-    draw_band(chart, sheet, plot, alphabet, &scale);
-    draw_marks(chart, sheet, plot, alphabet);
+    draw_y(area, plot, &scale, ticks, count);
+    draw_x(chart, area, plot);
+    draw_rules(chart, plot, &scale);
+    draw_band(chart, plot, &scale);
+    draw_marks(chart, plot);
     for (int s = 0; s < chart->series_count; s++) {
         if (chart->series[s].count < 1)
             continue;
         if (chart->series[s].style == CHART_WATER)
-            draw_water(chart, &chart->series[s], sheet, plot, alphabet, &scale);
+            draw_water(chart, &chart->series[s], plot, &scale);
         else if (chart->series[s].style == CHART_DOTS)
-            draw_dots(chart, &chart->series[s], sheet, plot, alphabet, &scale);
+            draw_dots(chart, &chart->series[s], plot, &scale);
         else
-            draw_trace(chart, &chart->series[s], sheet, plot, alphabet, &scale);
+            draw_trace(chart, &chart->series[s], plot, &scale);
     }
-    draw_names(chart, sheet, plot, alphabet, &scale);
+    draw_names(chart, plot, &scale);
     if (chart->legend && area.rows > CHART_ROWS_MIN)
-        draw_legend(chart, sheet, area, plot, alphabet);
+        draw_legend(chart, area, plot);
     return plot;
 }

@@ -91,6 +91,6 @@ typedef struct {
 bool chart_fits(Area area);
 /* Draws it into the whole area; nothing where !chart_fits. Returns the part inside the axes: a
  * column of it is (until - since) / cols long. */
-Area chart_draw(const Chart *chart, Sheet *sheet, Area area, Alphabet alphabet);
+Area chart_draw(const Chart *chart, Area area);
 
 #endif

@@ -96,32 +96,31 @@ static bool dot_at(const Tall *tall, int half, int halves, int dot)
     return half / halves < DOTS_HIGH && tall->rows[half / halves][dot] == '#';
 }
 
-static void letter_put(Sheet *sheet, Area area, int row, int col, Alphabet alphabet, Ink ink,
-                       const Tall *tall, int scale)
+static void letter_put(Area area, int row, int col, Ink ink, const Tall *tall, int scale)
 {
     /* neither half, the lower, the upper, both */
     static const char *const cells[ALPHABET_COUNT][4] = {
         {" ", "\xe2\x96\x84", "\xe2\x96\x80", "\xe2\x96\x88"}, {" ", "#", "#", "#"}};
-    const int halves = dot_halves(alphabet, scale);
-    for (int r = 0; r < tall_rows(alphabet, scale); r++) {
+    const int halves = dot_halves(area.sheet->alphabet, scale);
+    for (int r = 0; r < tall_rows(area.sheet->alphabet, scale); r++) {
         for (int c = 0; c < dots_wide(tall) * scale; c++) {
             const bool upper = dot_at(tall, 2 * r, halves, c / scale);
             const bool lower = dot_at(tall, 2 * r + 1, halves, c / scale);
             if (upper || lower)
-                sheet_puts(sheet, area, row + r, col + c, ink, cells[alphabet][2 * upper + lower]);
+                area_puts(area, row + r, col + c, ink,
+                          cells[area.sheet->alphabet][2 * upper + lower]);
         }
     }
 }
 
-int tall_put(Sheet *sheet, Area area, int row, int col, Alphabet alphabet, Ink ink,
-             const char *text, int scale)
+int tall_put(Area area, int row, int col, Ink ink, const char *text, int scale)
 {
     int after = col;
     for (; *text; text++) {
         const Tall *tall = tall_of(*text);
         if (tall == NULL)
             continue;
-        letter_put(sheet, area, row, col, alphabet, ink, tall, scale);
+        letter_put(area, row, col, ink, tall, scale);
         after = col + dots_wide(tall) * scale;
         col = after + scale;
     }

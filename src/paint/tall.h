@@ -12,7 +12,6 @@
 int tall_cols(const char *text, int scale);
 int tall_rows(Alphabet alphabet, int scale); /* of one row of letters */
 /* From (row, col) on, clipped. Returns the column after, the gap to a next letter left out. */
-int tall_put(Sheet *sheet, Area area, int row, int col, Alphabet alphabet, Ink ink,
-             const char *text, int scale);
+int tall_put(Area area, int row, int col, Ink ink, const char *text, int scale);
 
 #endif

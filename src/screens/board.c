@@ -175,8 +175,7 @@ static bool is_last_shown(const Sentences *s, int i)
     return true;
 }
 
-static void draw_sentence(const App *app, const Sentences *s, int i, const char *caption,
-                          Sheet *sheet, Area area, int row)
+static void draw_sentence(const Sentences *s, int i, const char *caption, Area area, int row)
 {
     const Words *words = &s->words[i];
     int col = s->caption, rows = s->rows[i], left = 1, end = area.cols - 1;
@@ -184,12 +183,11 @@ static void draw_sentence(const App *app, const Sentences *s, int i, const char 
         left = beside_col(s, i - 1);
         col = left + width_ofs(caption) + 2;
     }
-    sheet_cut(sheet, area, row, left, col - left - 1, app->alphabet,
-              words->about == WORDS_ALERT && words->marked ? ink_of_tone(words->tone) : INK_QUIET,
-              text_of(caption));
+    area_cut(area, row, left, col - left - 1,
+             words->about == WORDS_ALERT && words->marked ? ink_of_tone(words->tone) : INK_QUIET,
+             text_of(caption));
     if (words->marked) {
-        sheet_glyph(sheet, area, row, col, app->alphabet, ink_of_tone(words->tone),
-                    glyph_of_tone(words->tone));
+        area_glyph(area, row, col, ink_of_tone(words->tone), glyph_of_tone(words->tone));
         col += 2;
     }
     char more[48] = "";
@@ -199,17 +197,17 @@ static void draw_sentence(const App *app, const Sentences *s, int i, const char 
         snprintf(more, sizeof more, "+%d: t", out); /* said where the last one stands */
     if (more[0]) {
         end -= width_ofs(more) + 1;
-        sheet_puts(sheet, area, row, end + 1, INK_KEY, more);
+        area_puts(area, row, end + 1, INK_KEY, more);
     }
     Area text = area_cols(area_rows(area, row, rows), 0, end);
     Text rest = text_of(words->text), line;
     if (words->brief[0] && rows == 1 && width_of(rest) > end - col) {
         const char *why = strstr(words->text, " ("); /* the reason goes first, then what to do */
         Text what = text_slice(words->text, why != NULL ? (size_t)(why - words->text) : rest.n);
-        int at = sheet_cut(sheet, text, 0, col, end - col, app->alphabet, ink_of_tone(words->tone),
-                           width_of(what) <= end - col ? what : text_of(words->brief));
+        int at = area_cut(text, 0, col, end - col, ink_of_tone(words->tone),
+                          width_of(what) <= end - col ? what : text_of(words->brief));
         if (at < end) /* there is more to say */
-            sheet_glyph(sheet, text, 0, at, app->alphabet, INK_QUIET, GLYPH_CUT);
+            area_glyph(text, 0, at, INK_QUIET, GLYPH_CUT);
         return;
     }
     const char *strong_end = words->text + words->strong;
@@ -222,16 +220,16 @@ static void draw_sentence(const App *app, const Sentences *s, int i, const char 
             Text strong = line;
             if (strong.s + strong.n > strong_end)
                 strong.n = (size_t)(strong_end - strong.s);
-            at = sheet_put(sheet, text, r, at, ink_of_tone(words->tone), strong);
+            at = area_put(text, r, at, ink_of_tone(words->tone), strong);
             line = text_slice(line.s + strong.n, line.n - strong.n);
         }
-        at = sheet_put(sheet, text, r, at, words->about == WORDS_LAST ? INK_QUIET : INK_TEXT, line);
+        at = area_put(text, r, at, words->about == WORDS_LAST ? INK_QUIET : INK_TEXT, line);
         if (cut)
-            sheet_glyph(sheet, text, r, at, app->alphabet, INK_QUIET, GLYPH_CUT);
+            area_glyph(text, r, at, INK_QUIET, GLYPH_CUT);
     }
 }
 
-static void draw_sentences(const App *app, const Sentences *s, Sheet *sheet, Area area)
+static void draw_sentences(const Sentences *s, Area area)
 {
     int row = 0, last = -1;
     const char *shown = "";
@@ -242,7 +240,7 @@ static void draw_sentences(const App *app, const Sentences *s, Sheet *sheet, Are
         if (s->beside[i] && last >= 0)
             row -= s->rows[last];
         bool again = strcmp(shown, caption) == 0 && !s->beside[i];
-        draw_sentence(app, s, i, again ? "" : caption, sheet, area, row);
+        draw_sentence(s, i, again ? "" : caption, area, row);
         shown = caption;
         row += s->beside[i] ? s->rows[last] : s->rows[i];
         if (!s->beside[i])
@@ -316,7 +314,7 @@ static void strip_plan(const App *app, int rows, int cols, Strip *strip)
         strip->words = way < 2;
         strip->grouped = way % 2 == 0;
         strip->width =
-            plumbing_strip(app, NULL, strip->name_cols, strip->words, NULL, (Area){0}, 0, 0) + 1;
+            plumbing_strip(app, NULL, strip->name_cols, strip->words, (Area){0}, 0, 0) + 1;
         strip->per_row = (cols - 1) / strip->width;
         if (strip->per_row < 1)
             strip->per_row = 1;
@@ -330,67 +328,65 @@ static void strip_plan(const App *app, int rows, int cols, Strip *strip)
 }
 
 /* Vessels from..to of the order; returns the row after them. */
-static int strip_draw(const App *app, const Strip *strip, int from, int to, int rows, Sheet *sheet,
-                      Area area, int row)
+static int strip_draw(const App *app, const Strip *strip, int from, int to, int rows, Area area,
+                      int row)
 {
     int places = strip->per_row * rows;
     for (int i = from; i < to; i++) {
         int place = i - from, col = 1 + place % strip->per_row * strip->width;
         if (place == places - 1 && to - from > places) { /* the last place says how many more */
-            sheet_printf(sheet, area, row + rows - 1, col, INK_KEY, "+%d: t", to - i);
+            area_printf(area, row + rows - 1, col, INK_KEY, "+%d: t", to - i);
             break;
         }
         plumbing_strip(app, &app->board.vessels[strip->order[i]], strip->name_cols, strip->words,
-                       sheet, area, row + place / strip->per_row, col);
+                       area, row + place / strip->per_row, col);
     }
     return row + (rows < rows_for(strip, to - from) ? rows : rows_for(strip, to - from));
 }
 
 /* Titles of the lines with their vessels under them, or all titles and then all vessels. */
-static int draw_strips(const App *app, const Strip *strip, Sheet *sheet, Area area)
+static int draw_strips(const App *app, const Strip *strip, Area area)
 {
     const Board *board = &app->board;
     char clock[64];
     int row = 0, from = 0;
     app_clock_text(app, true, clock);
     for (int l = 0; l < board->line_count && row < area.rows; l++) {
-        plumbing_title(app, l, sheet, area, row, area.cols - (row == 0 ? width_ofs(clock) + 3 : 1));
+        plumbing_title(app, l, area, row, area.cols - (row == 0 ? width_ofs(clock) + 3 : 1));
         row++;
         if (strip->grouped)
-            row = strip_draw(app, strip, from, strip->ends[l], strip->rows, sheet, area, row);
+            row = strip_draw(app, strip, from, strip->ends[l], strip->rows, area, row);
         from = strip->grouped ? strip->ends[l] : 0;
     }
     if (board->line_count == 0)
-        sheet_cut(sheet, area, row++, 1, area.cols - 9, app->alphabet, INK_TITLE,
-                  text_of("No line is coupled"));
-    sheet_right(sheet, area, 0, area.cols - 1, INK_QUIET, text_of(clock));
-    return strip_draw(app, strip, from, strip->count, strip->rows, sheet, area, row);
+        area_cut(area, row++, 1, area.cols - 9, INK_TITLE, text_of("No line is coupled"));
+    area_right(area, 0, area.cols - 1, INK_QUIET, text_of(clock));
+    return strip_draw(app, strip, from, strip->count, strip->rows, area, row);
 }
 
-static void draw_condensed(const App *app, Words *words, int count, Sheet *sheet, Area area)
+static void draw_condensed(const App *app, Words *words, int count, Area area)
 {
     Strip strip;
     Sentences s;
     int titles = app->board.line_count > 0 ? app->board.line_count : 1;
     int room = area.rows - titles - LEAST_SENTENCES;
     strip_plan(app, room > 1 ? room : 1, area.cols, &strip);
-    int row = draw_strips(app, &strip, sheet, area);
+    int row = draw_strips(app, &strip, area);
     sentences_init(&s, words, count, area.cols, false);
     if (sentences_share(&s, area.rows - row) < area.rows - row) {
         row++; /* there is room for a row of air */
         sentences_share(&s, area.rows - row);
     }
-    draw_sentences(app, &s, sheet, area_rows(area, row, area.rows - row));
+    draw_sentences(&s, area_rows(area, row, area.rows - row));
 }
 
 /* ---- the whole ---- */
 
 /* Nothing is set up: say what there is to do. */
-static void draw_empty(const App *app, Sheet *sheet, Area area)
+static void draw_empty(Area area)
 {
     Area inner = area_inset(area, area.rows > 8 ? 2 : 0, area.cols > 50 ? 4 : 1);
-    int row = sheet_wrap(sheet, inner, 0, 0, app->alphabet, INK_TITLE,
-                         text_of("No vessel is aboard yet."));
+    int row = area_wrap(inner, 0, 0, INK_TITLE, text_of("No vessel is aboard yet."));
     Str text = {0};
     const Screen *set_up = screen_named("set-up");
     char key[16];
@@ -400,8 +396,7 @@ static void draw_empty(const App *app, Sheet *sheet, Area area)
     str_adds(&text,
              "a writes any single entry: begin with `vessel`, then `couple` them in their order "
              "from the air side to the tap. z takes back the latest entry.");
-    sheet_wrap(sheet, inner, row + (area.rows > 8 ? 1 : 0), 0, app->alphabet, INK_TEXT,
-               text_of(text.s));
+    area_wrap(inner, row + (area.rows > 8 ? 1 : 0), 0, INK_TEXT, text_of(text.s));
     str_finish(&text);
 }
 
@@ -412,7 +407,7 @@ static bool goes_right(const Words *words)
 }
 
 /* Wide sheets: what is and what needs doing on the left, the rest on the right. */
-static void draw_two_columns(const App *app, Words *words, int count, Sheet *sheet, Area area)
+static void draw_two_columns(Words *words, int count, Area area)
 {
     Words *right = memory_get(APP_WORDS_MAX * sizeof *right);
     int left_count = 0, right_count = 0, half = area.cols * 5 / 9;
@@ -424,10 +419,10 @@ static void draw_two_columns(const App *app, Words *words, int count, Sheet *she
     Sentences s;
     sentences_init(&s, words, left_count, half, true);
     sentences_share(&s, area.rows);
-    draw_sentences(app, &s, sheet, area_cols(area, 0, half));
+    draw_sentences(&s, area_cols(area, 0, half));
     sentences_init(&s, right, right_count, area.cols - half, true);
     sentences_share(&s, area.rows);
-    draw_sentences(app, &s, sheet, area_cols(area, half, area.cols - half));
+    draw_sentences(&s, area_cols(area, half, area.cols - half));
     free(right);
 }
 
@@ -464,7 +459,7 @@ static int facts_beside_panel(Words *words, int count, int cols)
 
 /* Drawing, facts, and under them a panel. False where that does not fit; `words` is then as it
  * was. */
-static bool draw_wide(const App *app, Words *words, int count, Sheet *sheet, Area area)
+static bool draw_wide(const App *app, Words *words, int count, Area area)
 {
     Plumbing plan;
     Words *facts = memory_get(APP_WORDS_MAX * sizeof *facts);
@@ -474,18 +469,17 @@ static bool draw_wide(const App *app, Words *words, int count, Sheet *sheet, Are
     const bool fits = plumbing_plan(app, area.rows - rows - WIDE_PANEL_ROWS - 2, area.cols, &plan);
     if (fits) {
         const int below = plan.rows + 1 + rows + 1;
-        plumbing_draw(app, &plan, sheet, area);
-        draw_two_columns(app, facts, told, sheet, area_rows(area, plan.rows + 1, rows));
-        wide_draw(app, sheet, area_rows(area, below, area.rows - below));
+        plumbing_draw(app, &plan, area);
+        draw_two_columns(facts, told, area_rows(area, plan.rows + 1, rows));
+        wide_draw(app, area_rows(area, below, area.rows - below));
     }
     free(facts);
     return fits;
 }
 
-static void draw_full(const App *app, const Plumbing *plan, Words *words, int count, Sheet *sheet,
-                      Area area)
+static void draw_full(const App *app, const Plumbing *plan, Words *words, int count, Area area)
 {
-    plumbing_draw(app, plan, sheet, area);
+    plumbing_draw(app, plan, area);
     int row = plan->rows;
     Sentences s;
     sentences_init(&s, words, count, area.cols, true);
@@ -494,15 +488,15 @@ static void draw_full(const App *app, const Plumbing *plan, Words *words, int co
         row++;
     Area below = area_rows(area, row, area.rows - row);
     if (two) {
-        draw_two_columns(app, words, count, sheet, below);
+        draw_two_columns(words, count, below);
         return;
     }
     sentences_share(&s, below.rows);
-    draw_sentences(app, &s, sheet, below);
+    draw_sentences(&s, below);
 }
 
 /* The drawing with the sentences under it, or condensed. */
-static void draw_narrow(const App *app, Words *words, int count, Sheet *sheet, Area area)
+static void draw_narrow(const App *app, Words *words, int count, Area area)
 {
     Sentences s;
     Plumbing plan;
@@ -516,15 +510,15 @@ static void draw_narrow(const App *app, Words *words, int count, Sheet *sheet, A
     for (int rows = want + 1; rows >= least && !drawn && area.cols >= 50; rows--)
         drawn = plumbing_plan(app, area.rows - rows, area.cols, &plan);
     if (drawn)
-        draw_full(app, &plan, words, count, sheet, area);
+        draw_full(app, &plan, words, count, area);
     else
-        draw_condensed(app, words, count, sheet, area);
+        draw_condensed(app, words, count, area);
 }
 
-static void board_draw(const App *app, Sheet *sheet, Area area)
+static void board_draw(const App *app, Area area)
 {
     if (app->board.vessel_count == 0) {
-        draw_empty(app, sheet, area);
+        draw_empty(area);
         return;
     }
     Words *words = memory_get(APP_WORDS_MAX * sizeof *words);
@@ -543,8 +537,8 @@ static void board_draw(const App *app, Sheet *sheet, Area area)
             told->brief[0] = '\0';
         }
     }
-    if (!wide_sheet(app) || !draw_wide(app, words, count, sheet, area))
-        draw_narrow(app, words, count, sheet, area);
+    if (!wide_sheet(app) || !draw_wide(app, words, count, area))
+        draw_narrow(app, words, count, area);
     free(words);
 }
 

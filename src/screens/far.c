@@ -80,7 +80,7 @@ static void line_tokens(const App *app, const BoardLine *line, bool with_doubt, 
 
 /* Fills rows with the tokens at a scale; draws where sheet is not NULL. Returns the cell rows that
  * were used, -1 where a token is wider than the area. */
-static int tokens_lay(const App *app, const Tokens *tokens, int scale, Sheet *sheet, Area area)
+static int tokens_lay(const App *app, const Tokens *tokens, int scale, Area area)
 {
     int row = 0, col = 0, high = 0;
     for (int i = 0; i < tokens->count; i++) {
@@ -93,8 +93,8 @@ static int tokens_lay(const App *app, const Tokens *tokens, int scale, Sheet *sh
             col = high = 0;
         }
         col += col > 0 ? space : 0;
-        if (sheet != NULL)
-            tall_put(sheet, area, row, col, app->alphabet, tokens->ink[i], tokens->text[i], own);
+        if (area.sheet != NULL)
+            tall_put(area, row, col, tokens->ink[i], tokens->text[i], own);
         col += wide;
         high = tall > high ? tall : high;
     }
@@ -105,7 +105,7 @@ static int tokens_lay(const App *app, const Tokens *tokens, int scale, Sheet *sh
 static int tokens_scale(const App *app, const Tokens *tokens, Area area)
 {
     for (int scale = SCALE_MAX; scale > 0; scale--) {
-        const int rows = tokens_lay(app, tokens, scale, NULL, area);
+        const int rows = tokens_lay(app, tokens, scale, area_unseen(area));
         if (rows >= 0 && rows <= area.rows)
             return scale;
     }
@@ -125,19 +125,19 @@ static int line_fit(const App *app, const BoardLine *line, Area area, Tokens *to
 }
 
 /* A line of the system in its part of the sheet. */
-static void line_draw(const App *app, const BoardLine *line, Sheet *sheet, Area area)
+static void line_draw(const App *app, const BoardLine *line, Area area)
 {
     Tokens tokens;
     char litres[64];
     const int scale = line_fit(app, line, area, &tokens);
     if (scale > 0) {
-        tokens_lay(app, &tokens, scale, sheet, area);
+        tokens_lay(app, &tokens, scale, area);
         return;
     }
     Str text = {0};
     str_addf(&text, "%s: %s, %s", line->label.s, tap_verdict(line),
              app_volume(app, line->usable, litres));
-    sheet_wrap(sheet, area, 0, 0, app->alphabet, words_verdict_ink(line), text_of(text.s));
+    area_wrap(area, 0, 0, words_verdict_ink(line), text_of(text.s));
     str_finish(&text);
 }
 
@@ -198,23 +198,21 @@ static int feet_find(const Words *words, int count, const Words *feet[])
     return n;
 }
 
-static void foot_draw(const App *app, const Words *foot, Sheet *sheet, Area area, int row, int end)
+static void foot_draw(const App *app, const Words *foot, Area area, int row, int end)
 {
     int col = 1;
     if (foot->marked) {
-        sheet_glyph(sheet, area, row, col, app->alphabet, ink_of_tone(foot->tone),
-                    glyph_of_tone(foot->tone));
+        area_glyph(area, row, col, ink_of_tone(foot->tone), glyph_of_tone(foot->tone));
         col += 2;
     } else if (foot->about != WORDS_WATER || app->cols >= 60) {
-        col = sheet_puts(sheet, area, row, col, INK_QUIET, foot->caption) + 1;
+        col = area_puts(area, row, col, INK_QUIET, foot->caption) + 1;
     }
     const bool brief = foot->brief[0] && width_ofs(foot->text) > end - col;
-    sheet_cut(sheet, area, row, col, end - col, app->alphabet,
-              foot->strong > 0 ? ink_of_tone(foot->tone) : INK_TEXT,
-              text_of(brief ? foot->brief : foot->text));
+    area_cut(area, row, col, end - col, foot->strong > 0 ? ink_of_tone(foot->tone) : INK_TEXT,
+             text_of(brief ? foot->brief : foot->text));
 }
 
-static void far_draw(const App *app, Sheet *sheet, Area area)
+static void far_draw(const App *app, Area area)
 {
     const Board *board = &app->board;
     const Words *feet[LINES_MAX + FEET_MAX];
@@ -225,15 +223,13 @@ static void far_draw(const App *app, Sheet *sheet, Area area)
     const Area feet_area = area_rows(area, area.rows - shown, shown);
     app_clock_text(app, true, clock);
     if (board->line_count == 0)
-        sheet_wrap(sheet, area_inset(area, 1, 1), 0, 0, app->alphabet, INK_TITLE,
-                   text_of("No line is coupled."));
+        area_wrap(area_inset(area, 1, 1), 0, 0, INK_TITLE, text_of("No line is coupled."));
     for (int l = 0; l < board->line_count; l++)
-        line_draw(app, &board->lines[l], sheet, line_area(app, area, shown, l));
+        line_draw(app, &board->lines[l], line_area(app, area, shown, l));
     for (int i = 0; i < shown; i++)
-        foot_draw(app, feet[i], sheet, feet_area, i,
-                  area.cols - (i == 0 ? width_ofs(clock) + 3 : 1));
+        foot_draw(app, feet[i], feet_area, i, area.cols - (i == 0 ? width_ofs(clock) + 3 : 1));
     if (shown > 0)
-        sheet_right(sheet, feet_area, 0, area.cols - 1, INK_QUIET, text_of(clock));
+        area_right(feet_area, 0, area.cols - 1, INK_QUIET, text_of(clock));
     free(words);
 }
 

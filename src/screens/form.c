@@ -163,15 +163,14 @@ static const char *form_hint(const App *app, const Action *action)
     return own->enter;
 }
 
-static void form_screen_draw(const App *app, Sheet *sheet, Area area)
+static void form_screen_draw(const App *app, Area area)
 {
     const FormOwn *own = app_own(app, &SCREEN_FORM);
-    form_draw(&own->form, sheet, area, app->alphabet);
+    form_draw(&own->form, area);
     if (own->amends) { /* in place of the gist; the place in a long form stays at the right */
         int col = 3 + width_ofs(own->form.kind->name), cols = area.cols - col - PLACE_COLS;
-        sheet_fill(sheet, area, 0, col, 1, cols, INK_TEXT, " ");
-        sheet_cut(sheet, area, 0, col, cols, app->alphabet, INK_NOTICE,
-                  text_of("amends: the old entry is taken out"));
+        area_fill(area_part(area, 0, col, 1, cols), INK_TEXT, " ");
+        area_cut(area, 0, col, cols, INK_NOTICE, text_of("amends: the old entry is taken out"));
     }
 }
 

@@ -109,30 +109,29 @@ static bool help_key(App *app, Press press, Wish *wish)
     return list_key(list, press, rows);
 }
 
-static void draw_line(const App *app, const HelpLine *line, Sheet *sheet, Area area, int row)
+static void draw_line(const HelpLine *line, Area area, int row)
 {
     int keys = help_key_cols(area.cols);
     if (line->heading) {
-        sheet_wrap(sheet, area_cols(area, 0, area.cols - 1), row, 1, app->alphabet, INK_TITLE,
-                   text_of(line->text));
+        area_wrap(area_cols(area, 0, area.cols - 1), row, 1, INK_TITLE, text_of(line->text));
         return;
     }
-    sheet_cut(sheet, area, row, 3, area.cols - 4, app->alphabet, INK_KEY, text_of(line->key));
+    area_cut(area, row, 3, area.cols - 4, INK_KEY, text_of(line->key));
     if (width_ofs(line->key) >= keys)
         row++;
     Text rest = text_of(line->text), part;
     for (; width_wrap(&rest, help_text_cols(area.cols), &part); row++)
-        sheet_put(sheet, area, row, 3 + keys, INK_TEXT, part);
+        area_put(area, row, 3 + keys, INK_TEXT, part);
 }
 
-static void help_draw(const App *app, Sheet *sheet, Area area)
+static void help_draw(const App *app, Area area)
 {
     const HelpOwn *own = app_own(app, &SCREEN_HELP);
     HelpLine lines[HELP_LINES_MAX];
     int count = help_lines(app, lines), rows = area.rows - 2, top = own->list.cursor;
     int all = help_all_rows(lines, count, area.cols);
-    int col = sheet_puts(sheet, area, 0, 1, INK_TITLE, "keys");
-    sheet_printf(sheet, area, 0, col + 2, INK_QUIET, "of the screen: %s", help_about(app)->name);
+    int col = area_puts(area, 0, 1, INK_TITLE, "keys");
+    area_printf(area, 0, col + 2, INK_QUIET, "of the screen: %s", help_about(app)->name);
     if (top > all - rows)
         top = all - rows;
     if (top < 0)
@@ -141,12 +140,12 @@ static void help_draw(const App *app, Sheet *sheet, Area area)
         char place[40];
         snprintf(place, sizeof place, "%s %s", top > 0 ? glyph(app->alphabet, GLYPH_UP) : " ",
                  top + rows < all ? glyph(app->alphabet, GLYPH_DOWN) : " ");
-        sheet_right(sheet, area, 0, area.cols - 1, INK_QUIET, text_of(place));
+        area_right(area, 0, area.cols - 1, INK_QUIET, text_of(place));
     }
     Area body = area_rows(area, 2, rows);
     int row = -top;
     for (int i = 0; i < count && row < rows; i++) {
-        draw_line(app, &lines[i], sheet, body, row);
+        draw_line(&lines[i], body, row);
         row += help_line_rows(&lines[i], area.cols);
     }
 }

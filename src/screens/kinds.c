@@ -68,28 +68,27 @@ static void act_choose(App *app, int unused, Wish *wish)
     app_open_form(app, kind, "", wish);
 }
 
-static void kinds_draw(const App *app, Sheet *sheet, Area area)
+static void kinds_draw(const App *app, Area area)
 {
     const KindsOwn *own = app_own(app, &SCREEN_KINDS);
     KindId kinds[KIND_END];
     int count = kinds_listed(kinds), rows = kinds_rows(area), top = list_top(&own->list, rows);
-    sheet_puts(sheet, area, 0, 1, INK_TITLE, "any entry");
-    list_draw_place(&own->list, rows, sheet, area, 0, app->alphabet);
+    area_puts(area, 0, 1, INK_TITLE, "any entry");
+    list_draw_place(&own->list, rows, area, 0);
     for (int i = top; i < count && i < top + rows; i++) {
         const Kind *kind = kind_of(kinds[i]);
         int row = 2 + i - top;
         bool here = i == own->list.cursor;
-        sheet_puts(sheet, area, row, 3, INK_STRONG, kind->name);
-        sheet_cut(sheet, area, row, NAME_COLS, area.cols - NAME_COLS - 1, app->alphabet, INK_TEXT,
-                  text_of(kind->gist));
+        area_puts(area, row, 3, INK_STRONG, kind->name);
+        area_cut(area, row, NAME_COLS, area.cols - NAME_COLS - 1, INK_TEXT, text_of(kind->gist));
         if (here) {
-            sheet_glyph(sheet, area, row, 1, app->alphabet, INK_LEAD, GLYPH_CURSOR);
-            sheet_ink(sheet, area, row, 2, area.cols - 3, INK_CURSOR);
+            area_glyph(area, row, 1, INK_LEAD, GLYPH_CURSOR);
+            area_ink(area, row, 2, area.cols - 3, INK_CURSOR);
         }
     }
     if (kinds_foot(area) > 0 && own->list.cursor < count)
-        sheet_wrap(sheet, area_cols(area, 0, area.cols - 1), area.rows - kinds_foot(area) + 1, 1,
-                   app->alphabet, INK_TEXT, text_of(kind_of(kinds[own->list.cursor])->gist));
+        area_wrap(area_cols(area, 0, area.cols - 1), area.rows - kinds_foot(area) + 1, 1, INK_TEXT,
+                  text_of(kind_of(kinds[own->list.cursor])->gist));
 }
 
 static const Action kinds_actions[] = {

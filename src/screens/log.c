@@ -552,13 +552,12 @@ static char *log_day(const App *app, Moment at, bool narrow, char *out)
     return narrow ? pane_day(app, at, out) : app_date(app, at, out);
 }
 
-static void draw_row(const App *app, Sheet *sheet, Area area, int row, int i, int top, int day_cols)
+static void draw_row(const App *app, Area area, int row, int i, int top, int day_cols)
 {
     char text[64];
     bool narrow = area.cols < NARROW_COLS;
     if (i >= app->found_count) {
-        sheet_cut(sheet, area, row, 3, area.cols - 4, app->alphabet, INK_KEY,
-                  text_of("older entries: Enter"));
+        area_cut(area, row, 3, area.cols - 4, INK_KEY, text_of("older entries: Enter"));
         return;
     }
     const Entry *entry = &app->found[i];
@@ -568,25 +567,24 @@ static void draw_row(const App *app, Sheet *sheet, Area area, int row, int i, in
         i > top && moment_local_day(app->found[i - 1].event.at) == moment_local_day(e->at);
     int time_col = 3 + day_cols + 1, mark_col = time_col + 6;
     if (!same_day)
-        sheet_puts(sheet, area, row, 3, INK_QUIET, log_day(app, e->at, narrow, text));
-    sheet_printf(sheet, area, row, time_col, INK_QUIET, "%02d:%02d", civil.hour, civil.minute);
+        area_puts(area, row, 3, INK_QUIET, log_day(app, e->at, narrow, text));
+    area_printf(area, row, time_col, INK_QUIET, "%02d:%02d", civil.hour, civil.minute);
     Str line = {0};
     if (entry->voided && !narrow)
         str_adds(&line, "taken back: ");
     tell_entry(app, entry, &line);
     if (entry->voided)
-        sheet_glyph(sheet, area, row, mark_col, app->alphabet, INK_VOIDED, GLYPH_MARK_VOIDED);
+        area_glyph(area, row, mark_col, INK_VOIDED, GLYPH_MARK_VOIDED);
     else if (discrepancy_of(app, &e->id) != NULL || found_double(app, entry) != NULL)
-        sheet_glyph(sheet, area, row, mark_col, app->alphabet, INK_CAUTION, GLYPH_MARK_CAUTION);
-    sheet_cut(sheet, area, row, mark_col + 2, area.cols - mark_col - 3, app->alphabet,
-              entry->voided ? INK_VOIDED : INK_TEXT, (Text){line.s, line.n});
+        area_glyph(area, row, mark_col, INK_CAUTION, GLYPH_MARK_CAUTION);
+    area_cut(area, row, mark_col + 2, area.cols - mark_col - 3,
+             entry->voided ? INK_VOIDED : INK_TEXT, (Text){line.s, line.n});
     if (!entry->voided)
-        sheet_ink(sheet, area, row, mark_col + 2, width_ofs(kind_of((KindId)e->kind)->name),
-                  INK_STRONG);
+        area_ink(area, row, mark_col + 2, width_ofs(kind_of((KindId)e->kind)->name), INK_STRONG);
     str_finish(&line);
 }
 
-static void draw_list(const App *app, const LogOwn *own, Sheet *sheet, Area area)
+static void draw_list(const App *app, const LogOwn *own, Area area)
 {
     int count = log_rows_listed(app), top = list_top(&own->pane.list, area.rows);
     int day_cols = 0;
@@ -596,29 +594,29 @@ static void draw_list(const App *app, const LogOwn *own, Sheet *sheet, Area area
         day_cols = width > day_cols ? width : day_cols;
     }
     for (int row = 0; row < area.rows && top + row < count; row++) {
-        draw_row(app, sheet, area, row, top + row, top, day_cols);
+        draw_row(app, area, row, top + row, top, day_cols);
         if (top + row == own->pane.list.cursor)
-            pane_cursor(app, sheet, area, row);
+            pane_cursor(area, row);
     }
     if (count == 0)
-        sheet_wrap(sheet, area_cols(area, 0, area.cols - 1), 0, 3, app->alphabet, INK_QUIET,
-                   text_of(app->entries == 0 ? "The log is empty: f logs water into a vessel."
-                                             : "No entry fits. c shows all of them again."));
+        area_wrap(area_cols(area, 0, area.cols - 1), 0, 3, INK_QUIET,
+                  text_of(app->entries == 0 ? "The log is empty: f logs water into a vessel."
+                                            : "No entry fits. c shows all of them again."));
 }
 
-static void draw_search(const App *app, const LogOwn *own, Sheet *sheet, Area area)
+static void draw_search(const App *app, const LogOwn *own, Area area)
 {
-    sheet_fill(sheet, area, 1, 1, 1, area.cols - 2, INK_ACTIVE, " ");
-    sheet_puts(sheet, area, 1, 1, INK_ACTIVE, "/");
-    entry_draw(&own->search, sheet, area, 1, 3, area.cols - 4, app->alphabet);
+    area_fill(area_part(area, 1, 1, 1, area.cols - 2), INK_ACTIVE, " ");
+    area_puts(area, 1, 1, INK_ACTIVE, "/");
+    entry_draw(&own->search, area, 1, 3, area.cols - 4);
     int col = 3 + width_ofs(own->search.text);
     const char *hint =
         app->entries <= LIVE_ENTRIES ? "Enter keeps, Esc clears" : "Enter searches, Esc clears";
     if (col + 4 + width_ofs(hint) < area.cols)
-        sheet_right(sheet, area, 1, area.cols - 2, INK_ACTIVE, text_of(hint));
+        area_right(area, 1, area.cols - 2, INK_ACTIVE, text_of(hint));
 }
 
-static void log_draw(const App *app, Sheet *sheet, Area area)
+static void log_draw(const App *app, Area area)
 {
     const LogOwn *own = log_own(app);
     int heads = area.rows >= 16 || own->typing ? 2 : 1;
@@ -630,15 +628,14 @@ static void log_draw(const App *app, Sheet *sheet, Area area)
     PanePlan plan =
         pane_plan(&own->pane, body, facts_lines(&facts, pane_facts_cols(&own->pane, area.cols)));
     bool counted = !own->pane.closer && own->pane.list.count > plan.list.rows;
-    pane_title(app, sheet, area_cols(area, 0, area.cols - (counted ? LOG_PLACE_COLS : 0)), "log",
-               filters.s);
+    pane_title(area_cols(area, 0, area.cols - (counted ? LOG_PLACE_COLS : 0)), "log", filters.s);
     if (counted)
-        list_draw_place(&own->pane.list, plan.list.rows, sheet, area, 0, app->alphabet);
+        list_draw_place(&own->pane.list, plan.list.rows, area, 0);
     if (own->typing)
-        draw_search(app, own, sheet, area);
-    draw_list(app, own, sheet, plan.list);
-    pane_draw_rule(&plan, sheet, app->alphabet);
-    facts_draw(&facts, sheet, plan.facts, app->alphabet, own->pane.closer ? own->pane.scroll : 0);
+        draw_search(app, own, area);
+    draw_list(app, own, plan.list);
+    pane_draw_rule(&plan);
+    facts_draw(&facts, plan.facts, own->pane.closer ? own->pane.scroll : 0);
     str_finish(&filters);
     facts_finish(&facts);
 }

@@ -153,35 +153,32 @@ static Frame *frame_make(const App *app, const OutlookOwn *own, int points)
     return f;
 }
 
-static void draw_title(const App *app, const OutlookOwn *own, Sheet *sheet, Area area)
+static void draw_title(const App *app, const OutlookOwn *own, Area area)
 {
     Str text = {0};
-    int col = sheet_puts(sheet, area, 0, 1, INK_TITLE, "outlook") + 2;
+    int col = area_puts(area, 0, 1, INK_TITLE, "outlook") + 2;
     what_if_tell(&own->what, app->units, &text);
-    sheet_cut(sheet, area, 0, col, area.cols - col - 1, app->alphabet,
-              what_if_changes(&own->what) ? INK_CHANGE : INK_QUIET, text_of(text.s));
+    area_cut(area, 0, col, area.cols - col - 1,
+             what_if_changes(&own->what) ? INK_CHANGE : INK_QUIET, text_of(text.s));
     str_finish(&text);
 }
 
 /* Sentences from `row` on, as many as fit before `end`; returns the row after. */
-static int draw_lines(const App *app, const OutlookFacts *facts, int from, int count, Sheet *sheet,
-                      Area area, int row, int end)
+static int draw_lines(const OutlookFacts *facts, int from, int count, Area area, int row, int end)
 {
     for (int i = from; i < count && row < end; i++) {
         const Words *line = &facts->words[i];
         int indent = area.cols >= 60 ? 12 : 2;
         Area room = area_cols(area_rows(area, 0, end), 0, area.cols - 1);
         if (area.cols >= 60) {
-            sheet_puts(sheet, area, row, 1, INK_QUIET, line->caption);
+            area_puts(area, row, 1, INK_QUIET, line->caption);
             room = area_cols(room, indent, room.cols - indent);
-            row = sheet_wrap(sheet, room, row, 0, app->alphabet, ink_of_tone(line->tone),
-                             text_of(line->text));
+            row = area_wrap(room, row, 0, ink_of_tone(line->tone), text_of(line->text));
         } else {
             Str text = {0};
             str_addf(&text, "%s%s%s", line->caption, line->caption[0] ? ": " : "", line->text);
             room = area_cols(room, 1, room.cols - 1);
-            row = sheet_wrap(sheet, room, row, 0, app->alphabet, ink_of_tone(line->tone),
-                             text_of(text.s));
+            row = area_wrap(room, row, 0, ink_of_tone(line->tone), text_of(text.s));
             str_finish(&text);
         }
     }
@@ -220,78 +217,75 @@ static void odds_cell(double now, double before, bool changed, char out[32])
         snprintf(out, 32, "%s", odds_print(now, (char[16]){0}));
 }
 
-static void draw_stop(const App *app, const OutlookFacts *facts, int i, bool here, Sheet *sheet,
-                      Area area, int row)
+static void draw_stop(const App *app, const OutlookFacts *facts, int i, bool here, Area area,
+                      int row)
 {
     const BoardStop *stop = &facts->board.stops[i], *was = &app->board.stops[i];
     char when[64], odds[32], all[32], litres[64];
     bool dry = stop->litres == 0;
     if (area.cols >= TABLE_COLS) {
         const Columns *at = columns_of(area.cols);
-        sheet_cut(sheet, area, row, 3, at->when - 4, app->alphabet, INK_STRONG,
-                  text_of(stop->label.s));
-        sheet_cut(sheet, area, row, at->when, at->line - at->when - 1, app->alphabet, INK_TEXT,
-                  text_of(app_time(app, stop->eta, when)));
+        area_cut(area, row, 3, at->when - 4, INK_STRONG, text_of(stop->label.s));
+        area_cut(area, row, at->when, at->line - at->when - 1, INK_TEXT,
+                 text_of(app_time(app, stop->eta, when)));
         odds_cell(stop->odds_line, was->odds_line, facts->changed, odds);
         odds_cell(stop->odds_all, was->odds_all, facts->changed, all);
-        sheet_puts(sheet, area, row, at->line, INK_BAND, odds);
-        sheet_puts(sheet, area, row, at->all, INK_BAND, all);
-        sheet_puts(sheet, area, row, at->ration, INK_TEXT,
-                   litres_had(stop->ration_90, app->units, litres));
-        sheet_puts(sheet, area, row, at->take, INK_TEXT,
-                   dry ? "dry"
-                   : stop->take_on >= 0
-                       ? litres_needed((double)stop->take_on / 1000, app->units, litres)
-                       : "-");
+        area_puts(area, row, at->line, INK_BAND, odds);
+        area_puts(area, row, at->all, INK_BAND, all);
+        area_puts(area, row, at->ration, INK_TEXT, litres_had(stop->ration_90, app->units, litres));
+        area_puts(area, row, at->take, INK_TEXT,
+                  dry ? "dry"
+                  : stop->take_on >= 0
+                      ? litres_needed((double)stop->take_on / 1000, app->units, litres)
+                      : "-");
     } else {
         bool wide = area.cols >= 52;
         int name = wide ? 15 : 9;
         odds_cell(stop->odds_line, was->odds_line, facts->changed && wide, odds);
         odds_cell(stop->odds_all, NAN, false, all);
-        sheet_cut(sheet, area, row, 3, name, app->alphabet, INK_STRONG, text_of(stop->label.s));
-        int col = sheet_puts(sheet, area, row, 4 + name, INK_TEXT, app_date(app, stop->eta, when));
-        col = sheet_puts(sheet, area, row, col + 1, INK_BAND, odds);
+        area_cut(area, row, 3, name, INK_STRONG, text_of(stop->label.s));
+        int col = area_puts(area, row, 4 + name, INK_TEXT, app_date(app, stop->eta, when));
+        col = area_puts(area, row, col + 1, INK_BAND, odds);
         if (dry && !wide) { /* there is no room for all: what is not usual is said */
-            sheet_puts(sheet, area, row, col + 1, INK_CAUTION, "dry");
+            area_puts(area, row, col + 1, INK_CAUTION, "dry");
         } else {
-            col = sheet_puts(sheet, area, row, col + 1, INK_QUIET,
-                             wide && !facts->changed ? "with reserve" : "res.");
-            col = sheet_puts(sheet, area, row, col + 1, INK_BAND, all);
+            col = area_puts(area, row, col + 1, INK_QUIET,
+                            wide && !facts->changed ? "with reserve" : "res.");
+            col = area_puts(area, row, col + 1, INK_BAND, all);
             if (dry)
-                sheet_puts(sheet, area, row, col + 1, INK_CAUTION, "dry");
+                area_puts(area, row, col + 1, INK_CAUTION, "dry");
         }
     }
     if (here)
-        sheet_glyph(sheet, area, row, 1, app->alphabet, INK_LEAD, GLYPH_CURSOR);
+        area_glyph(area, row, 1, INK_LEAD, GLYPH_CURSOR);
 }
 
-static void draw_stops(const App *app, const OutlookOwn *own, const OutlookFacts *facts,
-                       Sheet *sheet, Area area)
+static void draw_stops(const App *app, const OutlookOwn *own, const OutlookFacts *facts, Area area)
 {
     int row = 0, rows = area.rows;
     if (area.cols >= TABLE_COLS && rows > 1) {
         const Columns *at = columns_of(area.cols);
-        sheet_puts(sheet, area, 0, 3, INK_QUIET, "stop");
+        area_puts(area, 0, 3, INK_QUIET, "stop");
         if (facts->changed)
-            sheet_puts(sheet, area, 0, at->when, INK_QUIET, "odds (as logged)");
-        sheet_puts(sheet, area, 0, at->line, INK_QUIET, "on the line");
-        sheet_puts(sheet, area, 0, at->all, INK_QUIET, "with reserve");
-        sheet_puts(sheet, area, 0, at->ration, INK_QUIET, "ration");
-        sheet_puts(sheet, area, 0, at->take, INK_QUIET, "take on");
+            area_puts(area, 0, at->when, INK_QUIET, "odds (as logged)");
+        area_puts(area, 0, at->line, INK_QUIET, "on the line");
+        area_puts(area, 0, at->all, INK_QUIET, "with reserve");
+        area_puts(area, 0, at->ration, INK_QUIET, "ration");
+        area_puts(area, 0, at->take, INK_QUIET, "take on");
         row = 1;
         rows--;
     }
     int top = list_top(&own->stops, rows);
     for (int i = top; i < facts->board.stop_count && i < top + rows; i++)
-        draw_stop(app, facts, i, i == own->stops.cursor, sheet, area, row++);
+        draw_stop(app, facts, i, i == own->stops.cursor, area, row++);
     if (top > 0)
-        sheet_glyph(sheet, area, area.rows - rows, 0, app->alphabet, INK_QUIET, GLYPH_UP);
+        area_glyph(area, area.rows - rows, 0, INK_QUIET, GLYPH_UP);
     if (top + rows < facts->board.stop_count)
-        sheet_glyph(sheet, area, area.rows - 1, 0, app->alphabet, INK_QUIET, GLYPH_DOWN);
+        area_glyph(area, area.rows - 1, 0, INK_QUIET, GLYPH_DOWN);
 }
 
 /* Sentences, chart, stops, parts, from top to bottom; the chart gets what the others leave. */
-static void draw_all(const App *app, const OutlookOwn *own, Frame *f, Sheet *sheet, Area area)
+static void draw_all(const App *app, const OutlookOwn *own, Frame *f, Area area)
 {
     const OutlookFacts *facts = &f->facts;
     const int end = area.rows;
@@ -316,21 +310,21 @@ static void draw_all(const App *app, const OutlookOwn *own, Frame *f, Sheet *she
     free_rows -= stops;
     parts = parts_rows < free_rows ? parts_rows : free_rows;
     int chart_rows = chart ? end - 1 - heads - stops - parts : 0;
-    draw_lines(app, facts, 0, facts->head_count, sheet, area, row, row + heads);
+    draw_lines(facts, 0, facts->head_count, area, row, row + heads);
     row += heads;
     f->chart.chart.legend = chart_rows >= 7;
     if (chart_rows > 0)
-        chart_draw(&f->chart.chart, sheet, area_rows(area, row, chart_rows), app->alphabet);
+        chart_draw(&f->chart.chart, area_rows(area, row, chart_rows));
     row += chart_rows;
     if (stops > 0)
-        draw_stops(app, own, facts, sheet, area_rows(area, row, stops));
+        draw_stops(app, own, facts, area_rows(area, row, stops));
     row += stops;
     if (parts > 0)
-        draw_lines(app, facts, facts->part_from, facts->part_from + facts->part_count, sheet, area,
-                   row, row + parts);
+        draw_lines(facts, facts->part_from, facts->part_from + facts->part_count, area, row,
+                   row + parts);
     bool left_out = facts->part_count > 0 && parts < parts_rows;
     if (left_out && area.cols >= 52)
-        sheet_right(sheet, area, 0, area.cols - 1, INK_CAUTION, text_of("v: parts to buy"));
+        area_right(area, 0, area.cols - 1, INK_CAUTION, text_of("v: parts to buy"));
 }
 
 /* All sentences as lines that fit, from the cursor on. */
@@ -342,14 +336,14 @@ static int words_lines(const OutlookFacts *facts, int cols)
     return n;
 }
 
-static void draw_words(const App *app, const OutlookOwn *own, const OutlookFacts *facts,
-                       Sheet *sheet, Area area)
+static void draw_words(const OutlookOwn *own, const OutlookFacts *facts, Area area)
 {
     int all = words_lines(facts, area.cols), rows = area.rows - 1;
     Sheet whole; /* wrapped once, shown in part */
     sheet_init(&whole, all > 0 ? all : 1, area.cols);
-    whole.ascii = sheet->ascii;
-    draw_lines(app, facts, 0, facts->count, &whole, sheet_area(&whole), 0, all);
+    whole.ascii = area.sheet->ascii;
+    whole.alphabet = area.sheet->alphabet;
+    draw_lines(facts, 0, facts->count, sheet_area(&whole), 0, all);
     int top = own->lines.cursor;
     if (top > all - rows)
         top = all - rows;
@@ -358,27 +352,27 @@ static void draw_words(const App *app, const OutlookOwn *own, const OutlookFacts
     for (int i = 0; i < rows && top + i < all; i++) {
         for (int col = 0; col < area.cols;) {
             const Cell *cell = sheet_cell(&whole, top + i, col);
-            sheet_puts(sheet, area, 1 + i, col, (Ink)cell->ink, cell->text);
+            area_puts(area, 1 + i, col, (Ink)cell->ink, cell->text);
             col += cell->width > 0 ? cell->width : 1;
         }
     }
     if (top > 0)
-        sheet_glyph(sheet, area, 0, area.cols - 3, app->alphabet, INK_QUIET, GLYPH_UP);
+        area_glyph(area, 0, area.cols - 3, INK_QUIET, GLYPH_UP);
     if (top + rows < all)
-        sheet_glyph(sheet, area, 0, area.cols - 2, app->alphabet, INK_QUIET, GLYPH_DOWN);
+        area_glyph(area, 0, area.cols - 2, INK_QUIET, GLYPH_DOWN);
     sheet_finish(&whole);
 }
 
-static void outlook_draw(const App *app, Sheet *sheet, Area area)
+static void outlook_draw(const App *app, Area area)
 {
     const OutlookOwn *own = outlook_own(app);
     int points = area.cols < 2 ? 2 : area.cols;
     Frame *f = frame_make(app, own, points);
-    draw_title(app, own, sheet, area);
+    draw_title(app, own, area);
     if (own->words || !f->charted)
-        draw_words(app, own, &f->facts, sheet, area);
+        draw_words(own, &f->facts, area);
     else
-        draw_all(app, own, f, sheet, area);
+        draw_all(app, own, f, area);
     free(f);
 }
 

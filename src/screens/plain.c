@@ -109,7 +109,7 @@ static bool plain_key(App *app, Press press, Wish *wish)
     return list_key(&own->list, press, rows);
 }
 
-static void plain_draw(const App *app, Sheet *sheet, Area area)
+static void plain_draw(const App *app, Area area)
 {
     const PlainOwn *own = app_own(app, &SCREEN_PLAIN);
     Str text = {0};
@@ -121,11 +121,11 @@ static void plain_draw(const App *app, Sheet *sheet, Area area)
     if (top < 0)
         top = 0;
     for (int i = 0; width_wrap(&rest, columns, &line); i++)
-        sheet_put(sheet, area, i - top, 1, INK_TEXT, line);
+        area_put(area, i - top, 1, INK_TEXT, line);
     if (top + area.rows < count)
-        sheet_glyph(sheet, area, area.rows - 1, area.cols - 1, app->alphabet, INK_KEY, GLYPH_DOWN);
+        area_glyph(area, area.rows - 1, area.cols - 1, INK_KEY, GLYPH_DOWN);
     if (top > 0)
-        sheet_glyph(sheet, area, 0, area.cols - 1, app->alphabet, INK_KEY, GLYPH_UP);
+        area_glyph(area, 0, area.cols - 1, INK_KEY, GLYPH_UP);
     str_finish(&text);
 }
 

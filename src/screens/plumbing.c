@@ -14,13 +14,12 @@ enum { UNIT_COLS = 7, SPARE_COLS = 8 };
 typedef struct {
     const App *app;
     const Plumbing *plan;
-    Sheet *sheet;
     Area area;
 } Canvas;
 
 static void mark(const Canvas *c, int row, int col, Ink ink, Glyph g)
 {
-    sheet_glyph(c->sheet, c->area, row, col, c->app->alphabet, ink, g);
+    area_glyph(c->area, row, col, ink, g);
 }
 
 /* Words under a piece: in the middle of the box, cut at the piece's width. */
@@ -28,13 +27,13 @@ static void word(const Canvas *c, int row, int col, int box, int width, Ink ink,
 {
     int w = width_ofs(text), room = width - 1;
     if (w > room) {
-        sheet_cut(c->sheet, c->area, row, col, room, c->app->alphabet, ink, text_of(text));
+        area_cut(c->area, row, col, room, ink, text_of(text));
         return;
     }
     int from = col + (box - w) / 2;
     if (w > box)
         from = col;
-    sheet_puts(c->sheet, c->area, row, from, ink, text);
+    area_puts(c->area, row, from, ink, text);
 }
 
 /* Eighths of a cell that a share of `rows` cells fills: nothing only where there is nothing, full
@@ -60,11 +59,11 @@ static void draw_water(const Canvas *c, const BoardVessel *v, int row, const Pie
     for (int i = 0; i < levels; i++) {
         int here = filled - 8 * (levels - 1 - i), at = row + i;
         if (here >= 8)
-            sheet_fill(c->sheet, c->area, at, col + 1, 1, inside, ink,
-                       glyph(c->app->alphabet, glyph_water(v->quality)));
+            area_fill(area_part(c->area, at, col + 1, 1, inside), ink,
+                      glyph(c->app->alphabet, glyph_water(v->quality)));
         else if (here > 0)
-            sheet_fill(c->sheet, c->area, at, col + 1, 1, inside, ink,
-                       glyph_level(c->app->alphabet, here));
+            area_fill(area_part(c->area, at, col + 1, 1, inside), ink,
+                      glyph_level(c->app->alphabet, here));
         else if (tube)
             mark(c, at, col + inside, INK_AIR, GLYPH_DIP_TUBE);
     }
@@ -121,7 +120,7 @@ static void draw_vessel(const Canvas *c, const Piece *piece, int row)
     int col = piece->col, lid = row + 1, floor_row = lid + plan->levels + 1;
     int width = piece->width, box = piece->box;
     Ink walls = v->spent ? INK_SPENT : INK_VESSEL;
-    sheet_box(c->sheet, c->area, lid, col, plan->levels + 2, box, app->alphabet, walls);
+    area_box(c->area, lid, col, plan->levels + 2, box, walls);
     if (coupled) {
         mark(c, lid, col + 1, walls, GLYPH_PORT);
         mark(c, lid, col + box - 2, walls, GLYPH_PORT);
@@ -166,8 +165,8 @@ static void draw_listed(const Canvas *c, const Piece *piece, int row)
 {
     const App *app = c->app;
     if (piece->row == 1)
-        sheet_puts(c->sheet, c->area, row, piece->col, INK_QUIET, "apart");
-    plumbing_strip(app, &app->board.vessels[piece->which], piece->width, true, c->sheet, c->area,
+        area_puts(c->area, row, piece->col, INK_QUIET, "apart");
+    plumbing_strip(app, &app->board.vessels[piece->which], piece->width, true, c->area,
                    row + piece->row, piece->col);
 }
 
@@ -194,15 +193,15 @@ static void draw_stage(const Canvas *c, const Piece *piece, int row)
     int levels = c->plan->levels, col = housing_col(piece), lid = row + 1;
     Ink ink = stage->state == SERVICE_OK ? INK_LIFE : ink_of_service(stage->state);
     Ink fill = stage->state == SERVICE_DUE ? INK_CAUTION : ink;
-    sheet_box(c->sheet, c->area, lid, col, levels + 2, 5, app->alphabet, INK_VESSEL);
+    area_box(c->area, lid, col, levels + 2, 5, INK_VESSEL);
     mark(c, lid, col + 2, INK_VESSEL, GLYPH_PORT);
     double share = stage->life_left < 0 ? 0 : stage->life_left > 1 ? 1 : stage->life_left;
     int filled = eighths_of(share, levels);
     for (int i = 0; i < levels; i++) {
         int here = filled - 8 * (levels - 1 - i);
         if (here > 0)
-            sheet_fill(c->sheet, c->area, lid + 1 + i, col + 1, 1, 3, fill,
-                       glyph_level(app->alphabet, here > 8 ? 8 : here));
+            area_fill(area_part(c->area, lid + 1 + i, col + 1, 1, 3), fill,
+                      glyph_level(app->alphabet, here > 8 ? 8 : here));
     }
     char text[64];
     int at = lid + levels + 2, width = piece->width, box = width - 1;
@@ -240,8 +239,8 @@ static Run run_after(const Board *board, const BoardLine *line, int i)
 static void draw_run(const Canvas *c, int row, int from, int to, Run run)
 {
     if (to >= from)
-        sheet_fill(c->sheet, c->area, row, from, 1, to - from + 1, run.ink,
-                   glyph(c->app->alphabet, run.air ? GLYPH_AIR : GLYPH_PIPE));
+        area_fill(area_part(c->area, row, from, 1, to - from + 1), run.ink,
+                  glyph(c->app->alphabet, run.air ? GLYPH_AIR : GLYPH_PIPE));
 }
 
 static void draw_corner(const Canvas *c, int row, int col, Run run, bool down)
@@ -257,16 +256,15 @@ static void draw_tap(const Canvas *c, const Piece *piece, int row, int from, Run
     const BoardLine *line = &app->board.lines[piece->line];
     draw_run(c, row, from, piece->col, run);
     mark(c, row, piece->col + 1, run.ink, GLYPH_FLOW);
-    sheet_puts(c->sheet, c->area, row, piece->col + 3, INK_STRONG, "tap");
+    area_puts(c->area, row, piece->col + 3, INK_STRONG, "tap");
     Area below =
         area_cols(area_rows(c->area, row + 1, c->plan->levels + 2), 0, piece->col + piece->width);
     Ink ink = line->delivers ? ink_of_class(line->quality) : INK_CAUTION;
-    sheet_wrap(c->sheet, below, 0, piece->col + 1, app->alphabet, ink, text_of(tap_verdict(line)));
+    area_wrap(below, 0, piece->col + 1, ink, text_of(tap_verdict(line)));
     if (line->runs && line->running.ml_min > 0 && c->plan->levels >= 4) { /* under the verdict */
         char rate[64], text[80];
         snprintf(text, sizeof text, "%s/min", app_volume(app, line->running.ml_min, rate));
-        sheet_wrap(c->sheet, below, c->plan->levels - 1, piece->col + 1, app->alphabet, INK_STRONG,
-                   text_of(text));
+        area_wrap(below, c->plan->levels - 1, piece->col + 1, INK_STRONG, text_of(text));
     }
 }
 
@@ -293,7 +291,7 @@ static void plumbing_draw_line(const Canvas *c, int l, const int *bank_row)
         bank = piece->bank;
         switch (piece->kind) {
         case PIECE_AIR:
-            sheet_puts(c->sheet, c->area, row, piece->col, INK_AIR, "air");
+            area_puts(c->area, row, piece->col, INK_AIR, "air");
             from = piece->col + 3;
             break;
         case PIECE_VESSEL:
@@ -320,29 +318,28 @@ static void plumbing_draw_line(const Canvas *c, int l, const int *bank_row)
     }
 }
 
-void plumbing_title(const App *app, int line, Sheet *sheet, Area area, int row, int end)
+void plumbing_title(const App *app, int line, Area area, int row, int end)
 {
     const BoardLine *l = &app->board.lines[line];
     char why[160];
     Area part = area_cols(area, 0, end);
     const char *verdict = tap_verdict(l);
     int room = end - width_ofs(verdict) - 5;
-    int col = sheet_cut(sheet, part, row, 1, room > 8 ? room : 8, app->alphabet, INK_TITLE,
-                        text_of(l->label.s));
+    int col = area_cut(part, row, 1, room > 8 ? room : 8, INK_TITLE, text_of(l->label.s));
     if (col + 5 + width_ofs(verdict) + 3 <= end)
-        col = sheet_puts(sheet, part, row, col + 1, INK_QUIET, "tap");
+        col = area_puts(part, row, col + 1, INK_QUIET, "tap");
     col++;
-    col = sheet_puts(sheet, part, row, col, words_verdict_ink(l), " ");
-    col = sheet_puts(sheet, part, row, col, words_verdict_ink(l), verdict);
-    col = sheet_puts(sheet, part, row, col, words_verdict_ink(l), " ");
+    col = area_puts(part, row, col, words_verdict_ink(l), " ");
+    col = area_puts(part, row, col, words_verdict_ink(l), verdict);
+    col = area_puts(part, row, col, words_verdict_ink(l), " ");
     tap_why(&app->board, l, why, sizeof why);
     if (end - col - 2 >= 12)
-        sheet_cut(sheet, part, row, col + 2, end - col - 2, app->alphabet, INK_TEXT, text_of(why));
+        area_cut(part, row, col + 2, end - col - 2, INK_TEXT, text_of(why));
 }
 
-void plumbing_draw(const App *app, const Plumbing *plan, Sheet *sheet, Area area)
+void plumbing_draw(const App *app, const Plumbing *plan, Area area)
 {
-    Canvas c = {app, plan, sheet, area};
+    Canvas c = {app, plan, area};
     int bank_row[BANKS_MAX];
     int row = 0;
     char clock[64];
@@ -351,15 +348,15 @@ void plumbing_draw(const App *app, const Plumbing *plan, Sheet *sheet, Area area
         if (plan->bank_starts[i]) {
             int end = area.cols - 1 - (row == 0 ? width_ofs(clock) + 2 : 0);
             if (plan->bank_line[i] >= 0)
-                plumbing_title(app, plan->bank_line[i], sheet, area, row, end);
+                plumbing_title(app, plan->bank_line[i], area, row, end);
             else
-                sheet_puts(sheet, area, row, 1, INK_TITLE, "apart");
+                area_puts(area, row, 1, INK_TITLE, "apart");
             row += plan->airy ? 2 : 1;
         }
         bank_row[i] = row;
         row += 3 + plan->levels + plan->notes + (plan->airy ? 1 : 0);
     }
-    sheet_right(sheet, area, 0, area.cols - 1, INK_QUIET, text_of(clock));
+    area_right(area, 0, area.cols - 1, INK_QUIET, text_of(clock));
     for (int l = 0; l < app->board.line_count; l++)
         plumbing_draw_line(&c, l, bank_row);
     for (int i = 0; i < plan->pieces; i++) {
@@ -372,33 +369,33 @@ void plumbing_draw(const App *app, const Plumbing *plan, Sheet *sheet, Area area
     }
 }
 
-int plumbing_strip(const App *app, const BoardVessel *v, int name_cols, bool words, Sheet *sheet,
-                   Area area, int row, int col)
+int plumbing_strip(const App *app, const BoardVessel *v, int name_cols, bool words, Area area,
+                   int row, int col)
 {
     enum { LEVEL_COLS = 5 };
     int class_cols = words ? 6 : 1, width = name_cols + 4 + LEVEL_COLS + 1 + class_cols;
-    if (sheet == NULL)
+    if (area.sheet == NULL)
         return width;
     char level[64];
     Ink ink = v->spent ? INK_SPENT : ink_of_class(v->quality);
-    sheet_cut(sheet, area, row, col, name_cols, app->alphabet,
-              v->spent  ? INK_SPENT
-              : v->lead ? INK_LEAD
-                        : INK_STRONG,
-              text_of(v->label.s));
+    area_cut(area, row, col, name_cols,
+             v->spent  ? INK_SPENT
+             : v->lead ? INK_LEAD
+                       : INK_STRONG,
+             text_of(v->label.s));
     if (v->lead)
-        sheet_glyph(sheet, area, row, col + name_cols, app->alphabet, INK_LEAD, GLYPH_MARK_LEAD);
+        area_glyph(area, row, col + name_cols, INK_LEAD, GLYPH_MARK_LEAD);
     int filled = v->capacity > 0 ? eighths_of((double)v->volume / (double)v->capacity, 1) : 0;
-    sheet_puts(sheet, area, row, col + name_cols + 2, ink,
-               v->spent ? glyph(app->alphabet, GLYPH_MARK_SPENT)
-                        : glyph_level(app->alphabet, filled));
+    area_puts(area, row, col + name_cols + 2, ink,
+              v->spent ? glyph(app->alphabet, GLYPH_MARK_SPENT)
+                       : glyph_level(app->alphabet, filled));
     if (v->spent || v->volume == 0)
         snprintf(level, sizeof level, "%s", v->spent ? "spent" : "empty");
     else
         app_volume_bare(app, v->volume, level);
-    sheet_right(sheet, area, row, col + name_cols + 4 + LEVEL_COLS, v->spent ? INK_SPENT : INK_TEXT,
-                text_of(level));
-    sheet_puts(sheet, area, row, col + name_cols + 5 + LEVEL_COLS, ink,
-               words_class(app, v->quality, class_cols));
+    area_right(area, row, col + name_cols + 4 + LEVEL_COLS, v->spent ? INK_SPENT : INK_TEXT,
+               text_of(level));
+    area_puts(area, row, col + name_cols + 5 + LEVEL_COLS, ink,
+              words_class(app, v->quality, class_cols));
     return width;
 }

@@ -45,15 +45,15 @@ typedef struct {
 
 /* The best drawing in rows x cols; false where none fits. */
 bool plumbing_plan(const App *app, int rows, int cols, Plumbing *plan);
-void plumbing_draw(const App *app, const Plumbing *plan, Sheet *sheet, Area area);
+void plumbing_draw(const App *app, const Plumbing *plan, Area area);
 
 /* The title row of a line: its name, the tap's verdict as a plate, and why. `end`: the column where
  * it has to stop. */
-void plumbing_title(const App *app, int line, Sheet *sheet, Area area, int row, int end);
+void plumbing_title(const App *app, int line, Area area, int row, int end);
 
 /* One vessel in a row of cells: name, mark, gauge, level, class; `words`: the class as a word.
  * Returns the columns that it takes; draws where sheet is not NULL. */
-int plumbing_strip(const App *app, const BoardVessel *vessel, int name_cols, bool words,
-                   Sheet *sheet, Area area, int row, int col);
+int plumbing_strip(const App *app, const BoardVessel *vessel, int name_cols, bool words, Area area,
+                   int row, int col);
 
 #endif

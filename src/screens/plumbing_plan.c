@@ -77,7 +77,7 @@ static int lay_line(Plumbing *plan, const Board *board, int l, int cols)
 /* Columns of one listed vessel: see plumbing_strip. */
 static int listed_cols(const App *app, int name_cols)
 {
-    return plumbing_strip(app, NULL, name_cols, true, NULL, (Area){0}, 0, 0);
+    return plumbing_strip(app, NULL, name_cols, true, (Area){0}, 0, 0);
 }
 
 typedef struct {

@@ -65,18 +65,18 @@ static bool reckon_key(App *app, Press press, Wish *wish)
 }
 
 /* The result with what is proposed, so that a look at the list answers already. */
-static void draw_preview(const App *app, const Topic *topic, Sheet *sheet, Area area)
+static void draw_preview(const App *app, const Topic *topic, Area area)
 {
     if (area.rows < 3 || area.cols < 30)
         return;
     Sum *sum = memory_get(sizeof *sum);
     sum_begin(sum, topic, app);
-    sheet_puts(sheet, area, 0, 1, INK_TITLE, "With what is proposed");
-    (void)sum_draw_result(sum, app, true, sheet, area_rows(area, 1, area.rows - 1), 0);
+    area_puts(area, 0, 1, INK_TITLE, "With what is proposed");
+    (void)sum_draw_result(sum, app, true, area_rows(area, 1, area.rows - 1), 0);
     free(sum);
 }
 
-static void reckon_draw(const App *app, Sheet *sheet, Area area)
+static void reckon_draw(const App *app, Area area)
 {
     const ReckonOwn *own = app_own(app, &SCREEN_RECKON);
     const bool airy = area.rows >= 16, beside = area.cols >= BESIDE_COLS;
@@ -84,24 +84,24 @@ static void reckon_draw(const App *app, Sheet *sheet, Area area)
     int count = 0;
     const Topic *const *all = topics_all(&count);
     const bool placed = own->list.count > rows;
-    pane_title(app, sheet, area_cols(area, 0, area.cols - (placed ? RECKON_PLACE_COLS : 0)),
-               "reckoners", "sums beside the log, each with its source");
+    pane_title(area_cols(area, 0, area.cols - (placed ? RECKON_PLACE_COLS : 0)), "reckoners",
+               "sums beside the log, each with its source");
     const Area list = area_cols(area_rows(area, head, rows), 0, beside ? LIST_COLS : area.cols);
     for (int i = 0; i < rows && top + i < count; i++) {
         const bool here = top + i == own->list.cursor;
         if (here)
-            pane_cursor(app, sheet, list, i);
-        sheet_cut(sheet, list, i, 3, RECKON_NAME_COLS - 1, app->alphabet,
-                  here ? INK_STRONG : INK_TEXT, text_of(all[top + i]->name));
-        sheet_cut(sheet, list, i, 3 + RECKON_NAME_COLS, list.cols - RECKON_NAME_COLS - 4,
-                  app->alphabet, INK_QUIET, text_of(all[top + i]->gist));
+            pane_cursor(list, i);
+        area_cut(list, i, 3, RECKON_NAME_COLS - 1, here ? INK_STRONG : INK_TEXT,
+                 text_of(all[top + i]->name));
+        area_cut(list, i, 3 + RECKON_NAME_COLS, list.cols - RECKON_NAME_COLS - 4, INK_QUIET,
+                 text_of(all[top + i]->gist));
     }
-    list_draw_place(&own->list, rows, sheet, area, 0, app->alphabet);
+    list_draw_place(&own->list, rows, area, 0);
     const int under = head + rows + 1;
     const Area preview = beside ? area_cols(area_rows(area, head, area.rows - head), LIST_COLS,
                                             area.cols - LIST_COLS)
                                 : area_rows(area, under, area.rows - under);
-    draw_preview(app, all[own->list.cursor], sheet, preview);
+    draw_preview(app, all[own->list.cursor], preview);
 }
 
 static const Action list_actions[] = {
@@ -142,11 +142,11 @@ static bool sum_screen_key(App *app, Press press, Wish *wish)
     return true;
 }
 
-static void sum_screen_draw(const App *app, Sheet *sheet, Area area)
+static void sum_screen_draw(const App *app, Area area)
 {
     const Sum *sum = app_own(app, &SCREEN_SUM);
     if (sum->topic != NULL)
-        sum_draw(sum, app, sheet, area);
+        sum_draw(sum, app, area);
 }
 
 static const Action sum_actions[] = {

@@ -133,7 +133,7 @@ static void facts_make(const App *app, SeasonOwn *own, Facts *facts)
 /* ---- the chart ---- */
 
 /* Use a person and day, a bar for so many days. */
-static void bars_draw(const App *app, Sheet *sheet, Area area)
+static void bars_draw(const App *app, Area area)
 {
     SeasonRow rows[SEASON_ROWS_MAX];
     int days = 0, fit = (area.cols - AXIS_COLS) / 2, high = area.rows - 2;
@@ -145,24 +145,24 @@ static void bars_draw(const App *app, Sheet *sheet, Area area)
     wide = wide > BAR_COLS_MAX ? BAR_COLS_MAX : wide;
     for (int i = 0; i < count; i++)
         most = rows[i].rate > most ? rows[i].rate : most;
-    sheet_printf(sheet, area, 0, 1, INK_QUIET, "a person a day, %s",
-                 days == 7 ? "by week" : "by spans of equal days");
+    area_printf(area, 0, 1, INK_QUIET, "a person a day, %s",
+                days == 7 ? "by week" : "by spans of equal days");
     for (int i = 0; i < count && most > 0; i++) {
         const int col = AXIS_COLS + i * wide, eighths = (int)(rows[i].rate / most * 8 * high + 0.5);
         for (int r = 0; r < high; r++) {
             const int in = eighths - 8 * (high - 1 - r);
             for (int c = 0; c < (wide > 2 ? wide - 1 : wide); c++)
-                sheet_puts(sheet, area, 1 + r, col + c, INK_CHART,
-                           glyph_level(app->alphabet, in > 8   ? 8
-                                                      : in < 0 ? 0
-                                                               : in));
+                area_puts(area, 1 + r, col + c, INK_CHART,
+                          glyph_level(app->alphabet, in > 8   ? 8
+                                                     : in < 0 ? 0
+                                                              : in));
         }
         if (col >= next && col + WEEK_CAPTION <= area.cols)
-            next = 2 + sheet_puts(sheet, area, area.rows - 1, col, INK_QUIET,
-                                  pane_day(app, rows[i].from, text));
+            next = 2 + area_puts(area, area.rows - 1, col, INK_QUIET,
+                                 pane_day(app, rows[i].from, text));
     }
     if (most > 0)
-        sheet_puts(sheet, area, 1, 1, INK_QUIET, litres_text(app, most, text));
+        area_puts(area, 1, 1, INK_QUIET, litres_text(app, most, text));
 }
 
 static Area facts_area(Area area, int *chart)
@@ -171,24 +171,24 @@ static Area facts_area(Area area, int *chart)
     return area_rows(area, 1 + *chart, area.rows - 1 - *chart);
 }
 
-static void season_draw(const App *app, Sheet *sheet, Area area)
+static void season_draw(const App *app, Area area)
 {
     SeasonOwn *own = season_own(app);
     int chart = 0;
     const Area below = facts_area(area, &chart);
     if (app->season == NULL || app->season->entries == 0) {
-        pane_title(app, sheet, area, "season", "nothing was logged");
+        pane_title(area, "season", "nothing was logged");
         return;
     }
     Str title = {0};
     season_title(app->season, app->now, &title);
-    pane_title(app, sheet, area, "season", title.s);
+    pane_title(area, "season", title.s);
     str_finish(&title);
     if (chart > 0)
-        bars_draw(app, sheet, area_rows(area, 1, chart));
+        bars_draw(app, area_rows(area, 1, chart));
     Facts facts = {0};
     facts_make(app, own, &facts);
-    facts_draw(&facts, sheet, below, app->alphabet, own->scroll);
+    facts_draw(&facts, below, own->scroll);
     facts_finish(&facts);
 }
 

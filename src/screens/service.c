@@ -359,15 +359,14 @@ static void act_sanitise(App *app, int unused, Wish *wish)
 
 /* ---- drawing ---- */
 
-static void draw_life(const App *app, const BoardStage *s, Sheet *sheet, Area area, int row,
-                      int col)
+static void draw_life(const App *app, const BoardStage *s, Area area, int row, int col)
 {
     int eighths = s->life_left < 0 ? 0 : (int)(s->life_left * BAR_COLS * 8 + 0.5);
     for (int i = 0; i < BAR_COLS; i++, eighths -= 8)
         if (eighths > 0)
-            sheet_puts(sheet, area, row, col + i, INK_LIFE, pane_bar(app, eighths));
+            area_puts(area, row, col + i, INK_LIFE, pane_bar(app, eighths));
         else
-            sheet_glyph(sheet, area, row, col + i, app->alphabet, INK_QUIET, GLYPH_BAR_EMPTY);
+            area_glyph(area, row, col + i, INK_QUIET, GLYPH_BAR_EMPTY);
 }
 
 static void life_words(const BoardStage *s, char out[8])
@@ -376,60 +375,58 @@ static void life_words(const BoardStage *s, char out[8])
         memcpy(out, "-", 2);
 }
 
-static void service_draw_wide(const App *app, const BoardStage *s, Sheet *sheet, Area area, int row)
+static void service_draw_wide(const App *app, const BoardStage *s, Area area, int row)
 {
     char life[8], text[96];
     const char *because = because_name(s->because);
     life_words(s, life);
-    sheet_cut(sheet, area, row, 3, 12, app->alphabet, INK_STRONG, text_of(s->label.s));
-    draw_life(app, s, sheet, area, row, 16);
-    sheet_right(sheet, area, row, 32, INK_TEXT, text_of(life));
+    area_cut(area, row, 3, 12, INK_STRONG, text_of(s->label.s));
+    draw_life(app, s, area, row, 16);
+    area_right(area, row, 32, INK_TEXT, text_of(life));
     due_words(app, s, text, sizeof text);
-    sheet_cut(sheet, area, row, 33, 14, app->alphabet, ink_of_service(s->state), text_of(text));
+    area_cut(area, row, 33, 14, ink_of_service(s->state), text_of(text));
     if (because != NULL)
-        sheet_printf(sheet, area, row, 48, INK_TEXT, "by %s", because);
+        area_printf(area, row, 48, INK_TEXT, "by %s", because);
     Ink ink = spares_words(app, s, text, sizeof text);
-    sheet_cut(sheet, area, row, 62, 17, app->alphabet, ink, text_of(text));
+    area_cut(area, row, 62, 17, ink, text_of(text));
 }
 
-static void service_draw_narrow(const App *app, const BoardStage *s, Sheet *sheet, Area area,
-                                int row)
+static void service_draw_narrow(const App *app, const BoardStage *s, Area area, int row)
 {
     char life[8], text[64];
     life_words(s, life);
-    sheet_cut(sheet, area, row, 3, 9, app->alphabet, INK_STRONG, text_of(s->label.s));
-    sheet_right(sheet, area, row, 17, INK_TEXT, text_of(life));
+    area_cut(area, row, 3, 9, INK_STRONG, text_of(s->label.s));
+    area_right(area, row, 17, INK_TEXT, text_of(life));
     due_words(app, s, text, sizeof text);
-    sheet_cut(sheet, area, row, 18, area.cols < 31 ? area.cols - 19 : 12, app->alphabet,
-              ink_of_service(s->state), text_of(text));
+    area_cut(area, row, 18, area.cols < 31 ? area.cols - 19 : 12, ink_of_service(s->state),
+             text_of(text));
     if (s->spares == 0)
-        sheet_printf(
-            sheet, area, row, 31, s->state == SERVICE_OK ? INK_CAUTION : INK_WARNING, "%s%s",
+        area_printf(
+            area, row, 31, s->state == SERVICE_OK ? INK_CAUTION : INK_WARNING, "%s%s",
             glyph(app->alphabet, s->state == SERVICE_OK ? GLYPH_MARK_CAUTION : GLYPH_MARK_WARNING),
             s->state == SERVICE_OK ? "none" : "NONE");
     else if (s->spares > 0)
-        sheet_printf(sheet, area, row, 32, INK_TEXT, "%lld", (long long)s->spares);
+        area_printf(area, row, 32, INK_TEXT, "%lld", (long long)s->spares);
     else
-        sheet_puts(sheet, area, row, 32, INK_QUIET, "?");
+        area_puts(area, row, 32, INK_QUIET, "?");
 }
 
-static void draw_heads(Sheet *sheet, Area area, bool wide)
+static void draw_heads(Area area, bool wide)
 {
-    sheet_puts(sheet, area, 1, 3, INK_CAPTION, "stage");
+    area_puts(area, 1, 3, INK_CAPTION, "stage");
     if (wide) {
-        sheet_puts(sheet, area, 1, 16, INK_CAPTION, "life left");
-        sheet_puts(sheet, area, 1, 33, INK_CAPTION, "due");
-        sheet_puts(sheet, area, 1, 48, INK_CAPTION, "why");
-        sheet_puts(sheet, area, 1, 62, INK_CAPTION, "spares");
+        area_puts(area, 1, 16, INK_CAPTION, "life left");
+        area_puts(area, 1, 33, INK_CAPTION, "due");
+        area_puts(area, 1, 48, INK_CAPTION, "why");
+        area_puts(area, 1, 62, INK_CAPTION, "spares");
     } else {
-        sheet_right(sheet, area, 1, 17, INK_CAPTION, text_of("life"));
-        sheet_puts(sheet, area, 1, 18, INK_CAPTION, "due");
-        sheet_puts(sheet, area, 1, 31, INK_CAPTION, "spares");
+        area_right(area, 1, 17, INK_CAPTION, text_of("life"));
+        area_puts(area, 1, 18, INK_CAPTION, "due");
+        area_puts(area, 1, 31, INK_CAPTION, "spares");
     }
 }
 
-static void service_draw_list(const App *app, const ServiceOwn *own, Sheet *sheet, Area area,
-                              bool wide)
+static void service_draw_list(const App *app, const ServiceOwn *own, Area area, bool wide)
 {
     int top = list_top(&own->pane.list, area.rows);
     const BoardStage *order[STAGES_MAX];
@@ -437,39 +434,36 @@ static void service_draw_list(const App *app, const ServiceOwn *own, Sheet *shee
     for (int row = 0; row < area.rows && top + row < count; row++) {
         const BoardStage *s = order[top + row];
         if (wide)
-            service_draw_wide(app, s, sheet, area, row);
+            service_draw_wide(app, s, area, row);
         else
-            service_draw_narrow(app, s, sheet, area, row);
+            service_draw_narrow(app, s, area, row);
         if (top + row == own->pane.list.cursor)
-            pane_cursor(app, sheet, area, row);
+            pane_cursor(area, row);
     }
     if (count == 0)
-        sheet_wrap(sheet, area_cols(area, 0, area.cols - 1), 0, 3, app->alphabet, INK_QUIET,
-                   text_of("No stage is named yet: n names a cartridge or a lamp."));
+        area_wrap(area_cols(area, 0, area.cols - 1), 0, 3, INK_QUIET,
+                  text_of("No stage is named yet: n names a cartridge or a lamp."));
 }
 
 /* Where there is room below the list: all that is due, stages and vessels, soonest first. */
-static void draw_due(const App *app, Sheet *sheet, Area area)
+static void draw_due(const App *app, Area area)
 {
     char day[64];
     DueItem *items = memory_get(DUE_MAX * sizeof *items);
     int count = board_due(&app->board, items);
     if (area.rows >= 3 && count > 0) {
-        sheet_puts(sheet, area, 0, 3, INK_CAPTION, "all that is due, soonest first");
+        area_puts(area, 0, 3, INK_CAPTION, "all that is due, soonest first");
         for (int i = 0; i < count && i + 1 < area.rows; i++) {
             const DueItem *item = &items[i];
             if (i + 2 == area.rows && i + 1 < count) {
-                sheet_printf(sheet, area, i + 1, 3, INK_QUIET, "and %d more", count - i);
+                area_printf(area, i + 1, 3, INK_QUIET, "and %d more", count - i);
                 break;
             }
-            sheet_puts(sheet, area, i + 1, 3, ink_of_service(item->state),
-                       service_state_name(item->state));
-            sheet_puts(sheet, area, i + 1, 9, INK_TEXT,
-                       moment_known(item->at) ? pane_day(app, item->at, day) : "now");
-            int col = sheet_cut(sheet, area, i + 1, 19, 34, app->alphabet, INK_STRONG,
-                                text_of(item->what));
-            sheet_cut(sheet, area, i + 1, col + 2, area.cols - col - 3, app->alphabet, INK_QUIET,
-                      text_of(item->why));
+            area_puts(area, i + 1, 3, ink_of_service(item->state), service_state_name(item->state));
+            area_puts(area, i + 1, 9, INK_TEXT,
+                      moment_known(item->at) ? pane_day(app, item->at, day) : "now");
+            int col = area_cut(area, i + 1, 19, 34, INK_STRONG, text_of(item->what));
+            area_cut(area, i + 1, col + 2, area.cols - col - 3, INK_QUIET, text_of(item->why));
         }
     }
     free(items);
@@ -488,7 +482,7 @@ static void service_gist(const App *app, char *out, size_t size)
         snprintf(out, size, "%s", app->board.stage_count ? "every stage is in life" : "");
 }
 
-static void service_draw(const App *app, Sheet *sheet, Area area)
+static void service_draw(const App *app, Area area)
 {
     const ServiceOwn *own = service_own(app);
     bool wide = area.cols >= 80;
@@ -500,19 +494,18 @@ static void service_draw(const App *app, Sheet *sheet, Area area)
     PanePlan plan = pane_plan(&own->pane, area_rows(area, heads, area.rows - heads),
                               facts_lines(&facts, pane_facts_cols(&own->pane, area.cols)));
     bool counted = !own->pane.closer && own->pane.list.count > plan.list.rows;
-    pane_title(app, sheet, area_cols(area, 0, area.cols - (counted ? SERVICE_PLACE_COLS : 0)),
-               "service", gist);
+    pane_title(area_cols(area, 0, area.cols - (counted ? SERVICE_PLACE_COLS : 0)), "service", gist);
     if (counted)
-        list_draw_place(&own->pane.list, plan.list.rows, sheet, area, 0, app->alphabet);
+        list_draw_place(&own->pane.list, plan.list.rows, area, 0);
     if (heads == HEADS)
-        draw_heads(sheet, area, wide);
+        draw_heads(area, wide);
     if (!own->pane.closer)
-        service_draw_list(app, own, sheet, plan.list, wide);
+        service_draw_list(app, own, plan.list, wide);
     int listed = own->pane.list.count + 1;
     if (plan.beside)
-        draw_due(app, sheet, area_rows(plan.list, listed, plan.list.rows - listed));
-    pane_draw_rule(&plan, sheet, app->alphabet);
-    facts_draw(&facts, sheet, plan.facts, app->alphabet, own->pane.closer ? own->pane.scroll : 0);
+        draw_due(app, area_rows(plan.list, listed, plan.list.rows - listed));
+    pane_draw_rule(&plan);
+    facts_draw(&facts, plan.facts, own->pane.closer ? own->pane.scroll : 0);
     facts_finish(&facts);
 }
 

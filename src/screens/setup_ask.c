@@ -130,39 +130,38 @@ static bool ask_key(App *app, Press press, Wish *wish)
 
 /* ---- drawing ---- */
 
-static void setup_ask_draw_title(const App *app, const AskOwn *own, Sheet *sheet, Area area)
+static void setup_ask_draw_title(const App *app, const AskOwn *own, Area area)
 {
     const SetupStep step = own->setup.step;
     const char *first =
         area.cols >= 76
             ? "Nothing is logged yet. A demo to look at first: Esc, q, then ullage demo."
             : "Demo first? Esc, q, then ullage demo.";
-    int col = sheet_printf(sheet, area, 0, 1, INK_TITLE, "set-up: %s", setup_step_name(step));
-    sheet_printf(sheet, area, 0, col + 2, INK_QUIET, area.cols >= 60 ? "step %d of %d" : "%d of %d",
-                 step + 1, SETUP_STEPS);
+    int col = area_printf(area, 0, 1, INK_TITLE, "set-up: %s", setup_step_name(step));
+    area_printf(area, 0, col + 2, INK_QUIET, area.cols >= 60 ? "step %d of %d" : "%d of %d",
+                step + 1, SETUP_STEPS);
     if (app->entries == 0)
-        sheet_cut(sheet, area, 1, 1, area.cols - 2, app->alphabet, INK_NOTICE, text_of(first));
+        area_cut(area, 1, 1, area.cols - 2, INK_NOTICE, text_of(first));
     else
-        sheet_cut(
-            sheet, area, 1, 1, area.cols - 2, app->alphabet, INK_QUIET,
+        area_cut(
+            area, 1, 1, area.cols - 2, INK_QUIET,
             text_of(area.cols >= 76
                         ? "Enter takes what stands there: one for all, or one each with commas."
                         : "One for all, or one each with commas."));
 }
 
 /* What the answers would write, or why they can't be. */
-static void draw_entries(const App *app, const Setup *setup, Sheet *sheet, Area area)
+static void draw_entries(const App *app, const Setup *setup, Area area)
 {
     if (setup->refusal[0]) {
-        sheet_puts(sheet, area, 0, 1, INK_ERROR, "!");
-        sheet_wrap(sheet, area_cols(area, 0, area.cols - 1), 0, 3, app->alphabet, INK_ERROR,
-                   text_of(setup->refusal));
+        area_puts(area, 0, 1, INK_ERROR, "!");
+        area_wrap(area_cols(area, 0, area.cols - 1), 0, 3, INK_ERROR, text_of(setup->refusal));
         return;
     }
     if (!setup->ready || area.rows < 2)
         return;
-    sheet_puts(sheet, area, 0, 1, INK_TITLE,
-               setup->count > 0 ? "This would write" : "This would write nothing");
+    area_puts(area, 0, 1, INK_TITLE,
+              setup->count > 0 ? "This would write" : "This would write nothing");
     for (int i = 0; i < setup->count && i + 1 < area.rows; i++) {
         Str line = {0};
         const int more = setup->count - i;
@@ -170,12 +169,12 @@ static void draw_entries(const App *app, const Setup *setup, Sheet *sheet, Area 
             str_addf(&line, "and %d more", more);
         else
             event_tell(&setup->entries[i], app->units, false, &line);
-        sheet_cut(sheet, area, i + 1, 3, area.cols - 4, app->alphabet, INK_CHANGE, text_of(line.s));
+        area_cut(area, i + 1, 3, area.cols - 4, INK_CHANGE, text_of(line.s));
         str_finish(&line);
     }
 }
 
-static void ask_draw(const App *app, Sheet *sheet, Area area)
+static void ask_draw(const App *app, Area area)
 {
     const AskOwn *own = ask_own(app);
     if (own->over)
@@ -183,10 +182,10 @@ static void ask_draw(const App *app, Sheet *sheet, Area area)
     const int head = 2, airy = area.rows >= 16 ? 1 : 0, below = area.rows >= 16 ? 5 : 2;
     const Area rows = area_rows(area, head + airy, area.rows - head - airy - below);
     const Fields *fields = &own->setup.rows;
-    setup_ask_draw_title(app, own, sheet, area);
-    (void)fields_draw_place(fields, fields_shown(fields, rows), sheet, area, app->alphabet);
-    const int row = rows.row - area.row + fields_draw(fields, sheet, rows, app->alphabet) + airy;
-    draw_entries(app, &own->setup, sheet, area_rows(area, row, area.rows - row));
+    setup_ask_draw_title(app, own, area);
+    (void)fields_draw_place(fields, fields_shown(fields, rows), area);
+    const int row = rows.row - area.row + fields_draw(fields, rows) + airy;
+    draw_entries(app, &own->setup, area_rows(area, row, area.rows - row));
 }
 
 static const Action setup_ask_actions[] = {

@@ -292,11 +292,10 @@ static void act_questions(App *app, int unused, Wish *wish)
 
 /* ---- drawing ---- */
 
-static void setup_screen_draw_row(const App *app, const Row *row, bool here, Sheet *sheet,
-                                  Area area, int at)
+static void setup_screen_draw_row(const Row *row, bool here, Area area, int at)
 {
     if (row->does == ROW_HEAD) {
-        sheet_puts(sheet, area, at, 1, INK_QUIET, row->name);
+        area_puts(area, at, 1, INK_QUIET, row->name);
         return;
     }
     Ink ink = row->does == ROW_ASK ? INK_CAUTION : row->adds ? INK_HINT : INK_STRONG;
@@ -304,22 +303,21 @@ static void setup_screen_draw_row(const App *app, const Row *row, bool here, She
     if (row->does == ROW_ASK) {
         Str text = {0};
         str_addf(&text, "%s: Enter asks for it", row->name);
-        sheet_cut(sheet, area, at, 3, area.cols - 4, app->alphabet, ink, text_of(text.s));
+        area_cut(area, at, 3, area.cols - 4, ink, text_of(text.s));
         str_finish(&text);
     } else if (!row->text[0]) {
-        sheet_cut(sheet, area, at, 3, area.cols - 4, app->alphabet, ink, text_of(row->name));
+        area_cut(area, at, 3, area.cols - 4, ink, text_of(row->name));
     } else {
-        sheet_cut(sheet, area, at, 3, name - 1, app->alphabet, ink, text_of(row->name));
-        sheet_cut(sheet, area, at, 3 + name, area.cols - name - 4, app->alphabet, INK_TEXT,
-                  text_of(row->text));
+        area_cut(area, at, 3, name - 1, ink, text_of(row->name));
+        area_cut(area, at, 3 + name, area.cols - name - 4, INK_TEXT, text_of(row->text));
     }
     if (here) {
-        sheet_glyph(sheet, area, at, 1, app->alphabet, INK_LEAD, GLYPH_CURSOR);
-        sheet_ink(sheet, area, at, 2, area.cols - 3, INK_CURSOR);
+        area_glyph(area, at, 1, INK_LEAD, GLYPH_CURSOR);
+        area_ink(area, at, 2, area.cols - 3, INK_CURSOR);
     }
 }
 
-static void setup_draw(const App *app, Sheet *sheet, Area area)
+static void setup_draw(const App *app, Area area)
 {
     const SetupOwn *own = app_own(app, &SCREEN_SETUP);
     List list = own->list;
@@ -327,10 +325,10 @@ static void setup_draw(const App *app, Sheet *sheet, Area area)
     int rows = area.rows - 2 > 1 ? area.rows - 2 : 1, top = list_top(&list, rows);
     if (top == 1 && list.cursor < rows)
         top = 0; /* the heading above the first row is worth its line */
-    sheet_puts(sheet, area, 0, 1, INK_TITLE, "set-up");
-    list_draw_place(&list, rows, sheet, area, 0, app->alphabet);
+    area_puts(area, 0, 1, INK_TITLE, "set-up");
+    list_draw_place(&list, rows, area, 0);
     for (int i = top; i < list.count && i < top + rows; i++)
-        setup_screen_draw_row(app, &all[i], i == list.cursor, sheet, area, 2 + i - top);
+        setup_screen_draw_row(&all[i], i == list.cursor, area, 2 + i - top);
     free(all);
 }
 

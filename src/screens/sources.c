@@ -230,58 +230,57 @@ static void sources_act_new(App *app, int kind, Wish *wish)
 
 /* ---- drawing ---- */
 
-static int draw_class(const App *app, const Source *source, Sheet *sheet, Area area, int row,
-                      int col, bool wide)
+static int draw_class(const Source *source, Area area, int row, int col, bool wide)
 {
     Quality quality = class_of(source);
     Ink ink = ink_of_class(quality);
-    int at = sheet_glyph(sheet, area, row, col, app->alphabet, ink, glyph_mark(quality));
+    int at = area_glyph(area, row, col, ink, glyph_mark(quality));
     const char *word = !class_known(source) ? "not known"
                        : wide               ? quality_name(quality)
                                             : quality_short(quality);
-    return sheet_puts(sheet, area, row, at + 1, ink, word);
+    return area_puts(area, row, at + 1, ink, word);
 }
 
-static void sources_draw_row(const App *app, const SourcesOwn *own, const Source *source,
-                             Sheet *sheet, Area area, int row, bool wide)
+static void sources_draw_row(const App *app, const SourcesOwn *own, const Source *source, Area area,
+                             int row, bool wide)
 {
     char text[96];
     Moment used = {source->used_at};
     if (!wide) {
-        sheet_cut(sheet, area, row, 3, 14, app->alphabet, INK_STRONG, text_of(source->label.s));
-        draw_class(app, source, sheet, area, row, 18, false);
-        sheet_right(sheet, area, row, area.cols - 1, INK_TEXT, text_of(pane_day(app, used, text)));
+        area_cut(area, row, 3, 14, INK_STRONG, text_of(source->label.s));
+        draw_class(source, area, row, 18, false);
+        area_right(area, row, area.cols - 1, INK_TEXT, text_of(pane_day(app, used, text)));
         return;
     }
-    sheet_cut(sheet, area, row, 3, 20, app->alphabet, INK_STRONG, text_of(source->label.s));
-    sheet_puts(sheet, area, row, 24, INK_TEXT, source_type(source));
-    draw_class(app, source, sheet, area, row, 33, true);
-    sheet_puts(sheet, area, row, 49, INK_TEXT, pane_when(app, used, text));
+    area_cut(area, row, 3, 20, INK_STRONG, text_of(source->label.s));
+    area_puts(area, row, 24, INK_TEXT, source_type(source));
+    draw_class(source, area, row, 33, true);
+    area_puts(area, row, 49, INK_TEXT, pane_when(app, used, text));
     if (own->counted) {
         snprintf(text, sizeof text, "%d%s", sources_tally(app, own, source)->fills,
                  own->partly ? "+" : "");
-        sheet_right(sheet, area, row, 68, INK_TEXT, text_of(text));
+        area_right(area, row, 68, INK_TEXT, text_of(text));
         litres_words(app, own, source, text, sizeof text);
-        sheet_right(sheet, area, row, 79, INK_TEXT, text_of(text));
+        area_right(area, row, 79, INK_TEXT, text_of(text));
     }
 }
 
-static void sources_draw_heads(Sheet *sheet, Area area, bool wide)
+static void sources_draw_heads(Area area, bool wide)
 {
-    sheet_puts(sheet, area, 1, 3, INK_CAPTION, "source");
+    area_puts(area, 1, 3, INK_CAPTION, "source");
     if (!wide) {
-        sheet_puts(sheet, area, 1, 18, INK_CAPTION, "class");
-        sheet_right(sheet, area, 1, area.cols - 1, INK_CAPTION, text_of("used"));
+        area_puts(area, 1, 18, INK_CAPTION, "class");
+        area_right(area, 1, area.cols - 1, INK_CAPTION, text_of("used"));
         return;
     }
-    sheet_puts(sheet, area, 1, 24, INK_CAPTION, "type");
-    sheet_puts(sheet, area, 1, 33, INK_CAPTION, "usual class");
-    sheet_puts(sheet, area, 1, 49, INK_CAPTION, "last used");
-    sheet_right(sheet, area, 1, 68, INK_CAPTION, text_of("fills"));
-    sheet_right(sheet, area, 1, 79, INK_CAPTION, text_of("taken"));
+    area_puts(area, 1, 24, INK_CAPTION, "type");
+    area_puts(area, 1, 33, INK_CAPTION, "usual class");
+    area_puts(area, 1, 49, INK_CAPTION, "last used");
+    area_right(area, 1, 68, INK_CAPTION, text_of("fills"));
+    area_right(area, 1, 79, INK_CAPTION, text_of("taken"));
 }
 
-static void sources_draw(const App *app, Sheet *sheet, Area area)
+static void sources_draw(const App *app, Area area)
 {
     const SourcesOwn *own = sources_own(app);
     bool wide = area.cols >= 80;
@@ -296,24 +295,23 @@ static void sources_draw(const App *app, Sheet *sheet, Area area)
     PanePlan plan = pane_plan(&own->pane, area_rows(area, heads, area.rows - heads),
                               facts_lines(&facts, pane_facts_cols(&own->pane, area.cols)));
     bool counted = !own->pane.closer && count > plan.list.rows;
-    pane_title(app, sheet, area_cols(area, 0, area.cols - (counted ? SOURCES_PLACE_COLS : 0)),
-               "sources", gist);
+    pane_title(area_cols(area, 0, area.cols - (counted ? SOURCES_PLACE_COLS : 0)), "sources", gist);
     if (counted)
-        list_draw_place(&own->pane.list, plan.list.rows, sheet, area, 0, app->alphabet);
+        list_draw_place(&own->pane.list, plan.list.rows, area, 0);
     if (heads == SOURCES_HEADS)
-        sources_draw_heads(sheet, area, wide);
+        sources_draw_heads(area, wide);
     int top = list_top(&own->pane.list, plan.list.rows);
     for (int row = 0; row < plan.list.rows && top + row < count; row++) {
-        sources_draw_row(app, own, &app->state.sources[own->order[top + row]], sheet, plan.list,
-                         row, wide);
+        sources_draw_row(app, own, &app->state.sources[own->order[top + row]], plan.list, row,
+                         wide);
         if (top + row == own->pane.list.cursor)
-            pane_cursor(app, sheet, plan.list, row);
+            pane_cursor(plan.list, row);
     }
     if (count == 0)
-        sheet_wrap(sheet, area_cols(plan.list, 0, area.cols - 1), 0, 3, app->alphabet, INK_QUIET,
-                   text_of("No source is named yet: n names one. A fill names its source, too."));
-    pane_draw_rule(&plan, sheet, app->alphabet);
-    facts_draw(&facts, sheet, plan.facts, app->alphabet, own->pane.closer ? own->pane.scroll : 0);
+        area_wrap(area_cols(plan.list, 0, area.cols - 1), 0, 3, INK_QUIET,
+                  text_of("No source is named yet: n names one. A fill names its source, too."));
+    pane_draw_rule(&plan);
+    facts_draw(&facts, plan.facts, own->pane.closer ? own->pane.scroll : 0);
     facts_finish(&facts);
 }
 

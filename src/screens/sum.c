@@ -167,9 +167,7 @@ static Ink ink_of_mark(ReckonMark mark)
 
 /* Where lines are put one below the other; without a sheet they are only counted. */
 typedef struct {
-    Sheet *sheet;
     Area area;
-    Alphabet alphabet;
     int from, line;
 } Paper;
 
@@ -187,13 +185,12 @@ static void paper_put(Paper *paper, const char *label, Ink ink, const char *text
         if (!width_wrap(&rest, room > 1 ? room : 1, &part))
             break;
         const int row = paper->line++ - paper->from;
-        if (paper->sheet == NULL || row < 0 || row >= paper->area.rows)
+        if (paper->area.sheet == NULL || row < 0 || row >= paper->area.rows)
             continue;
         const size_t head = !first ? 0 : part.n < labelled ? part.n : labelled;
-        const int after = sheet_put(paper->sheet, paper->area, row, LEFT + in, INK_CAPTION,
-                                    text_slice(part.s, head));
-        sheet_put(paper->sheet, paper->area, row, after, ink,
-                  text_slice(part.s + head, part.n - head));
+        const int after =
+            area_put(paper->area, row, LEFT + in, INK_CAPTION, text_slice(part.s, head));
+        area_put(paper->area, row, after, ink, text_slice(part.s + head, part.n - head));
     }
     str_finish(&words);
 }
@@ -205,11 +202,10 @@ static void paper_notes(Paper *paper, const char *label, Ink ink, const char *co
         paper_put(paper, i == 0 ? label : "", ink, notes[i]);
 }
 
-int sum_draw_result(const Sum *sum, const App *app, bool short_form, Sheet *sheet, Area area,
-                    int from)
+int sum_draw_result(const Sum *sum, const App *app, bool short_form, Area area, int from)
 {
     const Reckoning *r = &sum->result;
-    Paper paper = {sheet, area, app->alphabet, from, 0};
+    Paper paper = {area, from, 0};
     Str text = {0};
     if (r->refused) {
         reckon_refusal(sum->topic, r, app->units, NULL, &text);
@@ -228,10 +224,10 @@ int sum_draw_result(const Sum *sum, const App *app, bool short_form, Sheet *shee
         paper_notes(&paper, "sources", INK_QUIET, r->sources, r->source_count);
         paper_put(&paper, "always", INK_QUIET, RECKON_ALWAYS);
     }
-    if (sheet != NULL && from > 0)
-        sheet_glyph(sheet, area, 0, area.cols - 1, app->alphabet, INK_KEY, GLYPH_UP);
-    if (sheet != NULL && paper.line - from > area.rows && area.rows > 0)
-        sheet_glyph(sheet, area, area.rows - 1, area.cols - 1, app->alphabet, INK_KEY, GLYPH_DOWN);
+    if (area.sheet != NULL && from > 0)
+        area_glyph(area, 0, area.cols - 1, INK_KEY, GLYPH_UP);
+    if (area.sheet != NULL && paper.line - from > area.rows && area.rows > 0)
+        area_glyph(area, area.rows - 1, area.cols - 1, INK_KEY, GLYPH_DOWN);
     return paper.line;
 }
 
@@ -259,22 +255,21 @@ static SumPlan sum_plan(const Sum *sum, Area area)
 static void sum_scroll_keep(Sum *sum, const App *app)
 {
     const Area right = sum_plan(sum, app_body(app)).right;
-    const int most = sum_draw_result(sum, app, false, NULL, right, 0) - right.rows;
+    const int most = sum_draw_result(sum, app, false, right, 0) - right.rows;
     if (sum->scroll > most)
         sum->scroll = most > 0 ? most : 0;
 }
 
-void sum_draw(const Sum *sum, const App *app, Sheet *sheet, Area area)
+void sum_draw(const Sum *sum, const App *app, Area area)
 {
     const SumPlan plan = sum_plan(sum, area);
-    const int lines = sum_draw_result(sum, app, false, NULL, plan.right, 0);
+    const int lines = sum_draw_result(sum, app, false, area_unseen(plan.right), 0);
     int from = sum->scroll;
     if (from > lines - plan.right.rows)
         from = lines > plan.right.rows ? lines - plan.right.rows : 0;
     const int shown = fields_shown(&sum->rows, plan.left);
-    const int place = fields_draw_place(&sum->rows, shown, sheet, area, app->alphabet);
-    pane_title(app, sheet, area_cols(area, 0, area.cols - place), sum->topic->name,
-               sum->topic->gist);
-    (void)fields_draw(&sum->rows, sheet, plan.left, app->alphabet);
-    (void)sum_draw_result(sum, app, false, sheet, plan.right, from);
+    const int place = fields_draw_place(&sum->rows, shown, area);
+    pane_title(area_cols(area, 0, area.cols - place), sum->topic->name, sum->topic->gist);
+    (void)fields_draw(&sum->rows, plan.left);
+    (void)sum_draw_result(sum, app, false, plan.right, from);
 }

@@ -32,8 +32,7 @@ bool sum_key(Sum *sum, Press press, const App *app);
 /* Draws the result, then cautions, limits and sources (`short_form`: the result only), from line
  * `from` on, with arrows at the right edge where there is more. Returns how many lines it has in
  * all; `sheet` NULL: only counts. */
-int sum_draw_result(const Sum *sum, const App *app, bool short_form, Sheet *sheet, Area area,
-                    int from);
-void sum_draw(const Sum *sum, const App *app, Sheet *sheet, Area area);
+int sum_draw_result(const Sum *sum, const App *app, bool short_form, Area area, int from);
+void sum_draw(const Sum *sum, const App *app, Area area);
 
 #endif

@@ -60,7 +60,7 @@ static double in_units(Units units, int64_t ml)
     return (double)ml / 1000;
 }
 
-static void draw_level(const App *app, const BoardVessel *v, Sheet *sheet, Area area)
+static void draw_level(const App *app, const BoardVessel *v, Area area)
 {
     const History *history = &app->history;
     ChartPoint points[APP_HISTORY];
@@ -86,7 +86,7 @@ static void draw_level(const App *app, const BoardVessel *v, Sheet *sheet, Area 
         chart.rules[0] = (ChartRule){in_units(app->units, v->heel), "heel", INK_RULE};
         chart.rule_count = 1;
     }
-    chart_draw(&chart, sheet, area, app->alphabet);
+    chart_draw(&chart, area);
 }
 
 /* The readings of a result in order of time; returns how many. */
@@ -134,14 +134,14 @@ static void faded_add(Chart *chart, Moment faded)
 }
 
 static void draw_results(const App *app, const BoardVessel *v, VesselOver which, int days,
-                         Sheet *sheet, Area area)
+                         Area area)
 {
     const Over *over = &overs[which];
     const Moment since = {app->now.ms - days * MS_PER_DAY};
     ChartPoint points[APP_HISTORY];
     const int count = points_of(app, over, since, points);
     if (count == 0) {
-        sheet_puts(sheet, area, 1, 0, INK_QUIET, "no test of it in this time: x logs one");
+        area_puts(area, 1, 0, INK_QUIET, "no test of it in this time: x logs one");
         return;
     }
     Chart chart = {.since = since,
@@ -159,21 +159,20 @@ static void draw_results(const App *app, const BoardVessel *v, VesselOver which,
     rules_add(&chart, over);
     if (which == OVER_CHLORINE)
         faded_add(&chart, v->faded);
-    chart_draw(&chart, sheet, area, app->alphabet);
+    chart_draw(&chart, area);
 }
 
-void vessel_chart_draw(const App *app, const BoardVessel *v, VesselOver over, int days,
-                       Sheet *sheet, Area area)
+void vessel_chart_draw(const App *app, const BoardVessel *v, VesselOver over, int days, Area area)
 {
     const char *next = overs[(over + 1) % OVER_COUNT].name;
     if (area.rows < CHART_ROWS_MIN + 1)
         return;
-    sheet_printf(sheet, area, 0, 0, INK_TITLE, "%s", v->label.s);
-    sheet_printf(sheet, area, 0, width_ofs(v->label.s) + 1, INK_QUIET,
-                 "%s over %d days   + longer  - shorter  v %s", overs[over].name, days, next);
+    area_printf(area, 0, 0, INK_TITLE, "%s", v->label.s);
+    area_printf(area, 0, width_ofs(v->label.s) + 1, INK_QUIET,
+                "%s over %d days   + longer  - shorter  v %s", overs[over].name, days, next);
     Area below = area_rows(area, 1, area.rows - 1);
     if (over == OVER_LEVEL)
-        draw_level(app, v, sheet, below);
+        draw_level(app, v, below);
     else
-        draw_results(app, v, over, days, sheet, below);
+        draw_results(app, v, over, days, below);
 }

@@ -11,6 +11,6 @@ typedef enum { OVER_LEVEL, OVER_CHLORINE, OVER_PH, OVER_TDS, OVER_COUNT } Vessel
  * published, and the day from which on the residual may be under the least, where tests tell one.
  */
 void vessel_chart_draw(const App *app, const BoardVessel *vessel, VesselOver over, int days,
-                       Sheet *sheet, Area area);
+                       Area area);
 
 #endif

@@ -374,8 +374,7 @@ static bool vessels_key(App *app, Press press, Wish *wish)
 /* ---- drawing ---- */
 
 /* A bar of `cols` cells in the texture of the class. */
-static void draw_bar(const App *app, const BoardVessel *v, Sheet *sheet, Area area, int row,
-                     int col, int cols)
+static void draw_bar(const App *app, const BoardVessel *v, Area area, int row, int col, int cols)
 {
     int eighths = v->capacity > 0 ? (int)(v->volume * cols * 8 / v->capacity) : 0;
     if (v->volume > 0 && eighths == 0)
@@ -383,98 +382,89 @@ static void draw_bar(const App *app, const BoardVessel *v, Sheet *sheet, Area ar
     for (int i = 0; i < cols; i++, eighths -= 8) {
         Ink ink = ink_of_class(v->quality);
         if (eighths >= 8 || (eighths >= 4 && v->quality != CLASS_POTABLE))
-            sheet_glyph(sheet, area, row, col + i, app->alphabet, ink, glyph_water(v->quality));
+            area_glyph(area, row, col + i, ink, glyph_water(v->quality));
         else if (eighths > 0)
-            sheet_puts(sheet, area, row, col + i, ink, pane_bar(app, eighths));
+            area_puts(area, row, col + i, ink, pane_bar(app, eighths));
         else
-            sheet_glyph(sheet, area, row, col + i, app->alphabet, INK_QUIET, GLYPH_BAR_EMPTY);
+            area_glyph(area, row, col + i, INK_QUIET, GLYPH_BAR_EMPTY);
     }
 }
 
-static void vessels_draw_wide(const App *app, const BoardVessel *v, Sheet *sheet, Area area,
-                              int row)
+static void vessels_draw_wide(const App *app, const BoardVessel *v, Area area, int row)
 {
     char text[64];
     const char *flag = vessel_flag(app, v);
-    sheet_cut(sheet, area, row, 3, 8, app->alphabet, INK_STRONG, text_of(v->label.s));
-    sheet_right(sheet, area, row, 19, INK_STRONG, text_of(app_volume(app, v->volume, text)));
-    draw_bar(app, v, sheet, area, row, 20, 10);
-    int col = sheet_glyph(sheet, area, row, 31, app->alphabet, ink_of_class(v->quality),
-                          glyph_mark(v->quality));
-    sheet_puts(sheet, area, row, col + 1, ink_of_class(v->quality),
-               v->asserted && v->raw                        ? "pot., raw"
-               : v->asserted                                ? "pot. on word"
-               : v->raw && v->quality == CLASS_QUESTIONABLE ? "quest., raw"
-                                                            : quality_name(v->quality));
+    area_cut(area, row, 3, 8, INK_STRONG, text_of(v->label.s));
+    area_right(area, row, 19, INK_STRONG, text_of(app_volume(app, v->volume, text)));
+    draw_bar(app, v, area, row, 20, 10);
+    int col = area_glyph(area, row, 31, ink_of_class(v->quality), glyph_mark(v->quality));
+    area_puts(area, row, col + 1, ink_of_class(v->quality),
+              v->asserted && v->raw                        ? "pot., raw"
+              : v->asserted                                ? "pot. on word"
+              : v->raw && v->quality == CLASS_QUESTIONABLE ? "quest., raw"
+                                                           : quality_name(v->quality));
     Str where = {0};
     vessel_where(app, v, false, 14, &where);
-    sheet_cut(sheet, area, row, 46, 14, app->alphabet, v->lead ? INK_LEAD : INK_TEXT,
-              (Text){where.s, where.n});
+    area_cut(area, row, 46, 14, v->lead ? INK_LEAD : INK_TEXT, (Text){where.s, where.n});
     str_finish(&where);
     if (v->volume > 0)
-        sheet_right(sheet, area, row, 69, INK_TEXT, text_of(pane_age(app, v->mean_fill, text)));
+        area_right(area, row, 69, INK_TEXT, text_of(pane_age(app, v->mean_fill, text)));
     if (*flag) {
-        sheet_glyph(sheet, area, row, 70, app->alphabet, INK_CAUTION, GLYPH_MARK_CAUTION);
-        sheet_puts(sheet, area, row, 71, INK_CAUTION, flag);
+        area_glyph(area, row, 70, INK_CAUTION, GLYPH_MARK_CAUTION);
+        area_puts(area, row, 71, INK_CAUTION, flag);
     } else if (*residual_brief(v, app->now, text)) {
-        sheet_cut(sheet, area, row, 71, 9, app->alphabet, ink_of_residual(v->residual),
-                  text_of(text));
+        area_cut(area, row, 71, 9, ink_of_residual(v->residual), text_of(text));
     }
 }
 
-static void vessels_draw_narrow(const App *app, const BoardVessel *v, Sheet *sheet, Area area,
-                                int row)
+static void vessels_draw_narrow(const App *app, const BoardVessel *v, Area area, int row)
 {
     char text[64];
-    sheet_cut(sheet, area, row, 3, 5, app->alphabet, INK_STRONG, text_of(v->label.s));
-    sheet_right(sheet, area, row, 15, INK_STRONG, text_of(app_volume(app, v->volume, text)));
-    int col = sheet_glyph(sheet, area, row, 16, app->alphabet, ink_of_class(v->quality),
-                          glyph_mark(v->quality));
-    sheet_puts(sheet, area, row, col + 1, ink_of_class(v->quality), quality_short(v->quality));
+    area_cut(area, row, 3, 5, INK_STRONG, text_of(v->label.s));
+    area_right(area, row, 15, INK_STRONG, text_of(app_volume(app, v->volume, text)));
+    int col = area_glyph(area, row, 16, ink_of_class(v->quality), glyph_mark(v->quality));
+    area_puts(area, row, col + 1, ink_of_class(v->quality), quality_short(v->quality));
     bool flagged = *vessel_flag(app, v);
     int room = area.cols - 28 - (flagged ? 2 : 0);
     Str where = {0};
     vessel_where(app, v, true, room, &where);
-    sheet_cut(sheet, area, row, 27, room, app->alphabet, v->lead ? INK_LEAD : INK_TEXT,
-              (Text){where.s, where.n});
+    area_cut(area, row, 27, room, v->lead ? INK_LEAD : INK_TEXT, (Text){where.s, where.n});
     str_finish(&where);
     if (flagged)
-        sheet_glyph(sheet, area, row, area.cols - 2, app->alphabet, INK_CAUTION,
-                    GLYPH_MARK_CAUTION);
+        area_glyph(area, row, area.cols - 2, INK_CAUTION, GLYPH_MARK_CAUTION);
 }
 
-static void vessels_draw_heads(Sheet *sheet, Area area, bool wide)
+static void vessels_draw_heads(Area area, bool wide)
 {
     if (!wide) {
-        sheet_puts(sheet, area, 1, 3, INK_CAPTION, "vessel level class    place");
+        area_puts(area, 1, 3, INK_CAPTION, "vessel level class    place");
         return;
     }
-    sheet_puts(sheet, area, 1, 3, INK_CAPTION, "vessel");
-    sheet_right(sheet, area, 1, 19, INK_CAPTION, text_of("level"));
-    sheet_puts(sheet, area, 1, 31, INK_CAPTION, "class");
-    sheet_puts(sheet, area, 1, 46, INK_CAPTION, "place");
-    sheet_right(sheet, area, 1, 69, INK_CAPTION, text_of("water age"));
+    area_puts(area, 1, 3, INK_CAPTION, "vessel");
+    area_right(area, 1, 19, INK_CAPTION, text_of("level"));
+    area_puts(area, 1, 31, INK_CAPTION, "class");
+    area_puts(area, 1, 46, INK_CAPTION, "place");
+    area_right(area, 1, 69, INK_CAPTION, text_of("water age"));
 }
 
-static void vessels_draw_list(const App *app, const VesselsOwn *own, Sheet *sheet, Area area,
-                              bool wide)
+static void vessels_draw_list(const App *app, const VesselsOwn *own, Area area, bool wide)
 {
     int top = list_top(&own->pane.list, area.rows), count = app->board.vessel_count;
     for (int row = 0; row < area.rows && top + row < count; row++) {
         const BoardVessel *v = &app->board.vessels[top + row];
         if (wide)
-            vessels_draw_wide(app, v, sheet, area, row);
+            vessels_draw_wide(app, v, area, row);
         else
-            vessels_draw_narrow(app, v, sheet, area, row);
+            vessels_draw_narrow(app, v, area, row);
         if (top + row == own->pane.list.cursor)
-            pane_cursor(app, sheet, area, row);
+            pane_cursor(area, row);
     }
     if (count == 0)
-        sheet_wrap(sheet, area_cols(area, 0, area.cols - 1), 0, 3, app->alphabet, INK_QUIET,
-                   text_of("No vessel is named yet: n names one, 8 leads through all of it."));
+        area_wrap(area_cols(area, 0, area.cols - 1), 0, 3, INK_QUIET,
+                  text_of("No vessel is named yet: n names one, 8 leads through all of it."));
 }
 
-static void vessels_draw(const App *app, Sheet *sheet, Area area)
+static void vessels_draw(const App *app, Area area)
 {
     const VesselsOwn *own = vessels_own(app);
     VesselsPlan p = vessels_plan(app, own, area);
@@ -494,22 +484,22 @@ static void vessels_draw(const App *app, Sheet *sheet, Area area)
     }
     if (retired)
         snprintf(gist + strlen(gist), sizeof gist - strlen(gist), ", %d retired", retired);
-    pane_title(app, sheet, area_cols(area, 0, area.cols - below), "vessels", gist);
+    pane_title(area_cols(area, 0, area.cols - below), "vessels", gist);
     if (!own->pane.closer) {
         if (below)
-            list_draw_place(&own->pane.list, p.plan.list.rows, sheet, area, 0, app->alphabet);
+            list_draw_place(&own->pane.list, p.plan.list.rows, area, 0);
         if (area.rows >= VESSELS_SHORT)
-            vessels_draw_heads(sheet, area, wide);
-        vessels_draw_list(app, own, sheet, p.plan.list, wide);
-        pane_draw_rule(&p.plan, sheet, app->alphabet);
+            vessels_draw_heads(area, wide);
+        vessels_draw_list(app, own, p.plan.list, wide);
+        pane_draw_rule(&p.plan);
     }
     Facts facts = {0};
     vessels_facts(app, own, &facts);
-    facts_draw(&facts, sheet, p.plan.facts, app->alphabet, own->pane.closer ? own->pane.scroll : 0);
+    facts_draw(&facts, p.plan.facts, own->pane.closer ? own->pane.scroll : 0);
     facts_finish(&facts);
     const BoardVessel *v = vessels_chosen(app, own);
     if (v != NULL && p.chart.rows > 0)
-        vessel_chart_draw(app, v, (VesselOver)own->over, vessels_days(own), sheet, p.chart);
+        vessel_chart_draw(app, v, (VesselOver)own->over, vessels_days(own), p.chart);
 }
 
 static const Action vessels_actions[] = {

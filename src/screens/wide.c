@@ -53,15 +53,15 @@ static Curve *curve_make(const App *app, int points)
 }
 
 /* The last row says how many more there are, and the key that shows them. */
-static bool row_of_more(Sheet *sheet, Area area, int row, int left, Press key)
+static bool row_of_more(Area area, int row, int left, Press key)
 {
     if (row < area.rows - 1 || left < 2)
         return false;
-    sheet_printf(sheet, area, row, 1, INK_KEY, "+%d: %c", left, (char)key);
+    area_printf(area, row, 1, INK_KEY, "+%d: %c", left, (char)key);
     return true;
 }
 
-static void due_draw(const App *app, Sheet *sheet, Area area)
+static void due_draw(const App *app, Area area)
 {
     DueItem items[DUE_MAX];
     char when[64];
@@ -72,38 +72,36 @@ static void due_draw(const App *app, Sheet *sheet, Area area)
             moment_known(items[i].at) ? width_ofs(app_date(app, items[i].at, when)) : 0;
         wide = date > wide ? date : wide;
     }
-    sheet_puts(sheet, area, 0, 1, INK_TITLE, count > 0 ? "due" : "nothing is due");
+    area_puts(area, 0, 1, INK_TITLE, count > 0 ? "due" : "nothing is due");
     for (int i = 0, row = 1; i < count && row < area.rows; i++, row++) {
-        if (row_of_more(sheet, area, row, count - i, '4'))
+        if (row_of_more(area, row, count - i, '4'))
             return;
-        sheet_cut(sheet, area, row, 1, wide, app->alphabet, ink_of_service(items[i].state),
-                  text_of(moment_known(items[i].at)       ? app_date(app, items[i].at, when)
-                          : items[i].state == SERVICE_DUE ? "now"
-                                                          : "soon"));
-        const int col = sheet_cut(sheet, area, row, wide + 3, area.cols - wide - 4, app->alphabet,
-                                  INK_TEXT, text_of(items[i].what));
-        sheet_cut(sheet, area, row, col + 2, area.cols - col - 3, app->alphabet, INK_QUIET,
-                  text_of(items[i].why));
+        area_cut(area, row, 1, wide, ink_of_service(items[i].state),
+                 text_of(moment_known(items[i].at)       ? app_date(app, items[i].at, when)
+                         : items[i].state == SERVICE_DUE ? "now"
+                                                         : "soon"));
+        const int col =
+            area_cut(area, row, wide + 3, area.cols - wide - 4, INK_TEXT, text_of(items[i].what));
+        area_cut(area, row, col + 2, area.cols - col - 3, INK_QUIET, text_of(items[i].why));
     }
 }
 
-static void entries_draw(const App *app, Sheet *sheet, Area area)
+static void entries_draw(const App *app, Area area)
 {
     char when[64];
     Str line = {0};
-    sheet_puts(sheet, area, 0, 1, INK_TITLE, "latest");
+    area_puts(area, 0, 1, INK_TITLE, "latest");
     for (int i = 0; i < app->recent_count && i + 1 < area.rows; i++) {
         const Event *e = &app->recent[i].event;
         str_clear(&line);
         event_tell(e, app->units, true, &line);
-        const int col = sheet_puts(sheet, area, i + 1, 1, INK_QUIET, app_time(app, e->at, when));
-        sheet_cut(sheet, area, i + 1, col + 1, area.cols - col - 2, app->alphabet, INK_TEXT,
-                  text_of(line.s));
+        const int col = area_puts(area, i + 1, 1, INK_QUIET, app_time(app, e->at, when));
+        area_cut(area, i + 1, col + 1, area.cols - col - 2, INK_TEXT, text_of(line.s));
     }
     str_finish(&line);
 }
 
-void wide_draw(const App *app, Sheet *sheet, Area area)
+void wide_draw(const App *app, Area area)
 {
     Curve *curve = curve_make(app, area.cols / 2);
     const int parts = (curve != NULL) + 1 + (area.cols >= WIDEST_COLS || curve == NULL);
@@ -111,10 +109,10 @@ void wide_draw(const App *app, Sheet *sheet, Area area)
     const int due_cols =
         parts == 2 && curve != NULL ? area.cols - chart_cols : (area.cols - chart_cols) / 2;
     if (curve != NULL)
-        chart_draw(&curve->chart.chart, sheet, area_cols(area, 0, chart_cols - 1), app->alphabet);
-    due_draw(app, sheet, area_cols(area, chart_cols, due_cols));
+        chart_draw(&curve->chart.chart, area_cols(area, 0, chart_cols - 1));
+    due_draw(app, area_cols(area, chart_cols, due_cols));
     if (chart_cols + due_cols < area.cols)
-        entries_draw(app, sheet,
+        entries_draw(app,
                      area_cols(area, chart_cols + due_cols, area.cols - chart_cols - due_cols));
     free(curve);
 }

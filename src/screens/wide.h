@@ -12,7 +12,7 @@
 enum { WIDE_COLS = 120, WIDE_ROWS = 40, WIDEST_COLS = 180, WIDE_PANEL_ROWS = 11 };
 
 bool wide_sheet(const App *app);
-void wide_draw(const App *app, Sheet *sheet, Area area);
+void wide_draw(const App *app, Area area);
 
 /* The past that a chart shows: wishes it (WISH_HISTORY), and takes the answer as far as it has
  * come. */

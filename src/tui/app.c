@@ -380,14 +380,13 @@ static int message_rows(const App *app)
 Area app_body(const App *app)
 {
     int bottom = message_rows(app);
-    return (Area){0, 0, app->rows > bottom ? app->rows - bottom : 0, app->cols};
+    return (Area){NULL, 0, 0, app->rows > bottom ? app->rows - bottom : 0, app->cols};
 }
 
 /* The row of hints, one after the other: each is visited with the columns that it takes. */
 typedef struct {
     const App *app;
-    Sheet *sheet; /* NULL: nothing is drawn */
-    Area area;
+    Area area; /* without a sheet nothing is drawn */
     int row, col, end;
     int wanted; /* column that is looked for */
     Press found;
@@ -403,10 +402,9 @@ static void hint_visit(Hints *h, int col, int end, const Action *action)
     int width = width_ofs(key) + 1 + width_ofs(name);
     if (col + width > end)
         return;
-    if (h->sheet != NULL) {
-        int after = sheet_puts(h->sheet, h->area, h->row, col, INK_KEY, key);
-        sheet_puts(h->sheet, h->area, h->row, after + 1,
-                   name == action->name ? INK_HINT : INK_WARNING, name);
+    if (h->area.sheet != NULL) {
+        int after = area_puts(h->area, h->row, col, INK_KEY, key);
+        area_puts(h->area, h->row, after + 1, name == action->name ? INK_HINT : INK_WARNING, name);
     }
     if (h->wanted >= col && h->wanted < col + width)
         h->found = action->press;
@@ -438,9 +436,9 @@ static void hints_walk(Hints *h)
     }
 }
 
-int app_draw_hints(const App *app, Sheet *sheet, Area area, int row)
+int app_draw_hints(const App *app, Area area, int row)
 {
-    Hints hints = {.app = app, .sheet = sheet, .area = area, .row = row, .wanted = -1};
+    Hints hints = {.app = app, .area = area, .row = row, .wanted = -1};
     hints_walk(&hints);
     return hints.col;
 }
@@ -450,14 +448,14 @@ void app_click(App *app, int row, int col, Wish *wish)
     *wish = (Wish){0};
     if (app->message[0] || row != app->rows - 1 || too_small(app))
         return;
-    Hints hints = {.app = app, .area = {0, 0, app->rows, app->cols}, .wanted = col};
+    Hints hints = {.app = app, .area = {NULL, 0, 0, app->rows, app->cols}, .wanted = col};
     hints_walk(&hints);
     if (hints.found != PRESS_NONE)
         app_key(app, hints.found, wish);
 }
 
 /* Below the smallest size: the two facts that matter most, and why there is no more. */
-static void draw_notice(const App *app, Sheet *sheet, Area area)
+static void draw_notice(const App *app, Area area)
 {
     char out[64];
     const Board *board = &app->board;
@@ -467,13 +465,12 @@ static void draw_notice(const App *app, Sheet *sheet, Area area)
         Str text = {0};
         str_addf(&text, "%s: %s, %s", line->label.s, tap_verdict(line),
                  app_volume(app, line->usable, out));
-        row = sheet_wrap(sheet, area_rows(area, 0, area.rows - 1), row, 0, app->alphabet,
-                         INK_STRONG, text_of(text.s));
+        row = area_wrap(area_rows(area, 0, area.rows - 1), row, 0, INK_STRONG, text_of(text.s));
         str_finish(&text);
     }
     Str text = {0};
     str_addf(&text, "More at %dx%d and up.", SMALLEST_COLS, SMALLEST_ROWS);
-    sheet_wrap(sheet, area, row, 0, app->alphabet, INK_QUIET, text_of(text.s));
+    area_wrap(area, row, 0, INK_QUIET, text_of(text.s));
     str_finish(&text);
 }
 
@@ -481,21 +478,22 @@ void app_draw(const App *app, Sheet *sheet)
 {
     sheet_resize(sheet, app->rows, app->cols);
     sheet->ascii = app->ascii;
+    sheet->alphabet = app->alphabet;
     Area area = sheet_area(sheet);
     if (too_small(app)) {
-        draw_notice(app, sheet, area);
+        draw_notice(app, area);
         return;
     }
     Area body = app_body(app);
-    app_top(app)->draw(app, sheet, body);
+    body.sheet = sheet;
+    app_top(app)->draw(app, body);
     Area bottom = area_rows(area, body.rows, area.rows - body.rows);
     if (app->message[0]) {
-        for (int i = 0; i < bottom.rows; i++)
-            sheet_fill(sheet, bottom, i, 0, 1, bottom.cols, app->message_ink, " ");
-        sheet_wrap(sheet, area_cols(bottom, 0, bottom.cols - 1), 0, 1, app->alphabet,
-                   app->message_ink, text_of(app->message));
+        area_fill(bottom, app->message_ink, " ");
+        area_wrap(area_cols(bottom, 0, bottom.cols - 1), 0, 1, app->message_ink,
+                  text_of(app->message));
     } else {
-        app_draw_hints(app, sheet, bottom, 0);
+        app_draw_hints(app, bottom, 0);
     }
 }
 

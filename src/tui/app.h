@@ -164,7 +164,7 @@ void app_say(App *app, Ink ink, const char *format, ...) __attribute__((format(p
 /* Height that a screen has for its own (all but the hints row and the message). */
 Area app_body(const App *app);
 /* The row of key hints for the top screen; returns the column after the last one. */
-int app_draw_hints(const App *app, Sheet *sheet, Area area, int row);
+int app_draw_hints(const App *app, Area area, int row);
 
 /* "Tue 24 Nov 18:42", or "18:42" where `brief`; on a throw-away copy with a word that says so.
  * `out` of at least 64 bytes; returns `out`. */

@@ -82,8 +82,7 @@ bool entry_key(Typed *typed, size_t most, Press press)
     }
 }
 
-void entry_draw(const Typed *typed, Sheet *sheet, Area area, int row, int col, int columns,
-                Alphabet alphabet)
+void entry_draw(const Typed *typed, Area area, int row, int col, int columns)
 {
     Text rest = text_of(typed->text);
     int caret = width_of(text_slice(typed->text, typed->caret)), from = col;
@@ -94,13 +93,13 @@ void entry_draw(const Typed *typed, Sheet *sheet, Area area, int row, int col, i
         caret -= w > 0 ? w : 0;
         rest = text_slice(rest.s + at, rest.n - at);
     }
-    sheet_fill(sheet, area, row, col, 1, columns, INK_ACTIVE, " ");
+    area_fill(area_part(area, row, col, 1, columns), INK_ACTIVE, " ");
     if (caret < whole) {
-        from = sheet_glyph(sheet, area, row, col, alphabet, INK_ACTIVE, GLYPH_CUT);
+        from = area_glyph(area, row, col, INK_ACTIVE, GLYPH_CUT);
         caret++;
     }
     if (columns > area.cols - col)
         columns = area.cols - col;
-    sheet_put(sheet, area, row, from, INK_ACTIVE, width_take(rest, col + columns - from));
-    sheet_cursor(sheet, area, row, col + caret);
+    area_put(area, row, from, INK_ACTIVE, width_take(rest, col + columns - from));
+    area_cursor(area, row, col + caret);
 }

@@ -23,7 +23,6 @@ void entry_set(Typed *typed, const char *text);
 bool entry_key(Typed *typed, size_t most, Press press);
 /* The line in `columns` from `col` on, with the terminal's cursor at the caret; what lies to the
  * left of it is left out where it does not fit. */
-void entry_draw(const Typed *typed, Sheet *sheet, Area area, int row, int col, int columns,
-                Alphabet alphabet);
+void entry_draw(const Typed *typed, Area area, int row, int col, int columns);
 
 #endif

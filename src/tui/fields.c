@@ -273,22 +273,20 @@ static Remark remark_of(const Fields *fields, int index, Alphabet alphabet)
     return remark;
 }
 
-static void draw_value(const FormField *row, bool active, Sheet *sheet, Area area, int at, int col,
-                       int columns, Alphabet alphabet)
+static void draw_value(const FormField *row, bool active, Area area, int at, int col, int columns)
 {
     const Ink value = active ? INK_ACTIVE : INK_FIELD;
     const Ink proposal = active ? INK_ACTIVE : INK_PROPOSAL;
     if (active)
-        entry_draw(&row->typed, sheet, area, at, col, columns, alphabet);
+        entry_draw(&row->typed, area, at, col, columns);
     else
-        sheet_cut(sheet, area, at, col, columns, alphabet, value, text_of(row->typed.text));
+        area_cut(area, at, col, columns, value, text_of(row->typed.text));
     if (!row->typed.text[0])
-        sheet_cut(sheet, area, at, col, columns, alphabet, proposal, text_of(field_value(row)));
+        area_cut(area, at, col, columns, proposal, text_of(field_value(row)));
     int end = col + width_ofs(row->typed.text);
     if (row->completed[0] && end + 2 < col + columns) {
-        end = sheet_printf(sheet, area, at, end, proposal, " %s ", glyph(alphabet, GLYPH_BECOMES));
-        sheet_cut(sheet, area, at, end, col + columns - end, alphabet, value,
-                  text_of(row->completed));
+        end = area_printf(area, at, end, proposal, " %s ", area_sign(area, GLYPH_BECOMES));
+        area_cut(area, at, end, col + columns - end, value, text_of(row->completed));
     }
 }
 
@@ -312,31 +310,28 @@ static int remark_left(Text remark, Area area)
 }
 
 /* One row of the form; returns the row after it. */
-static int draw_field(const Fields *fields, int index, Sheet *sheet, Area area, int at,
-                      Alphabet alphabet)
+static int draw_field(const Fields *fields, int index, Area area, int at)
 {
     const FormField *row = &fields->fields[index];
     bool active = index == fields->active, wide = is_wide(area);
     int col = wide ? WIDE_AT : NARROW_AT, columns = value_columns(row, area);
     if (active)
-        sheet_glyph(sheet, area, at, 1, alphabet, INK_LEAD, GLYPH_CURSOR);
-    sheet_cut(sheet, area, at, 3, col - 4, alphabet, active ? INK_STRONG : INK_CAPTION,
-              text_of(row->caption));
-    draw_value(row, active, sheet, area, at, col, columns, alphabet);
+        area_glyph(area, at, 1, INK_LEAD, GLYPH_CURSOR);
+    area_cut(area, at, 3, col - 4, active ? INK_STRONG : INK_CAPTION, text_of(row->caption));
+    draw_value(row, active, area, at, col, columns);
     int end = col + columns + 1;
     if (row->unit != NULL)
-        sheet_puts(sheet, area, at, end, INK_QUIET, row->unit);
-    Remark remark = remark_of(fields, index, alphabet);
+        area_puts(area, at, end, INK_QUIET, row->unit);
+    Remark remark = remark_of(fields, index, area.sheet->alphabet);
     Text text = text_slice(remark.text.s, remark.text.n);
     if (!active && !wide && row->wrong) {
-        sheet_puts(sheet, area, at, col - 2, INK_ERROR, "!");
+        area_puts(area, at, col - 2, INK_ERROR, "!");
     } else if (!active && !wide && row->echo[0]) {
         const int after = col + width_ofs(row->typed.text[0] ? row->typed.text : field_value(row));
         if (row->unit == NULL && after + 3 < area.cols - 1)
-            sheet_cut(sheet, area, at, after + 1, area.cols - after - 2, alphabet, remark.ink,
-                      text);
+            area_cut(area, at, after + 1, area.cols - after - 2, remark.ink, text);
     } else if (!active && wide) {
-        sheet_cut(sheet, area, at, end + 5, area.cols - end - 6, alphabet, remark.ink, text);
+        area_cut(area, at, end + 5, area.cols - end - 6, remark.ink, text);
     } else if (active && text.n > 0) {
         const int spare = area.rows - fields->count + 1;
         int most = wide                     ? (spare < 2             ? 2
@@ -346,7 +341,7 @@ static int draw_field(const Fields *fields, int index, Sheet *sheet, Area area, 
                                             : REMARK_ROWS;
         Area under = area_cols(area_rows(area, wide ? at : at + 1, most), 0, area.cols - 1);
         int left = wide ? end + 5 : remark_left(text, area);
-        int lines = sheet_wrap(sheet, under, 0, left, alphabet, remark.ink, text);
+        int lines = area_wrap(under, 0, left, remark.ink, text);
         at += wide ? lines - 1 : lines;
     }
     str_finish(&remark.text);
@@ -373,19 +368,19 @@ int fields_shown(const Fields *fields, Area area)
     return shown < 1 ? 1 : shown < fields->count ? shown : fields->count;
 }
 
-int fields_draw(const Fields *fields, Sheet *sheet, Area area, Alphabet alphabet)
+int fields_draw(const Fields *fields, Area area)
 {
     int shown = fields_shown(fields, area), at = 0;
     int top = list_top(&(List){fields->count, fields->active, 0}, shown);
     for (int i = top; i < top + shown && at < area.rows; i++)
-        at = draw_field(fields, i, sheet, area, at, alphabet);
+        at = draw_field(fields, i, area, at);
     return at;
 }
 
-int fields_draw_place(const Fields *fields, int shown, Sheet *sheet, Area area, Alphabet alphabet)
+int fields_draw_place(const Fields *fields, int shown, Area area)
 {
     if (shown >= fields->count)
         return 0;
-    list_draw_place(&(List){fields->count, fields->active, 0}, shown, sheet, area, 0, alphabet);
+    list_draw_place(&(List){fields->count, fields->active, 0}, shown, area, 0);
     return FIELDS_PLACE_COLS;
 }

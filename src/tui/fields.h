@@ -72,9 +72,9 @@ bool fields_show_wrong(Fields *fields);
 int fields_shown(const Fields *fields, Area area);
 /* Draws them: beside each what is to be said of it, in a narrow area below the active one. Returns
  * the row after the last one. */
-int fields_draw(const Fields *fields, Sheet *sheet, Area area, Alphabet alphabet);
+int fields_draw(const Fields *fields, Area area);
 /* Where only `shown` of them are seen: "3 of 12" at the right end of the area's first row. Returns
  * the columns that it takes, else 0. */
-int fields_draw_place(const Fields *fields, int shown, Sheet *sheet, Area area, Alphabet alphabet);
+int fields_draw_place(const Fields *fields, int shown, Area area);
 
 #endif

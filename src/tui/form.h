@@ -56,6 +56,6 @@ void form_tried(Form *form, const Trial *trial, const App *app);
 bool form_key(Form *form, Press press, const App *app);
 int form_index(const Form *form, const char *caption); /* -1 */
 
-void form_draw(const Form *form, Sheet *sheet, Area area, Alphabet alphabet);
+void form_draw(const Form *form, Area area);
 
 #endif

@@ -66,15 +66,14 @@ bool list_key(List *list, Press press, int rows)
     return true;
 }
 
-void list_draw_place(const List *list, int rows, Sheet *sheet, Area area, int row,
-                     Alphabet alphabet)
+void list_draw_place(const List *list, int rows, Area area, int row)
 {
     if (list->count <= rows)
         return;
     int top = list_top(list, rows);
     char text[64];
     snprintf(text, sizeof text, "%d of %d %s%s", list->cursor + 1, list->count,
-             top > 0 ? glyph(alphabet, GLYPH_UP) : " ",
-             top + rows < list->count ? glyph(alphabet, GLYPH_DOWN) : " ");
-    sheet_right(sheet, area, row, area.cols - 1, INK_QUIET, text_of(text));
+             top > 0 ? area_sign(area, GLYPH_UP) : " ",
+             top + rows < list->count ? area_sign(area, GLYPH_DOWN) : " ");
+    area_right(area, row, area.cols - 1, INK_QUIET, text_of(text));
 }

@@ -20,7 +20,6 @@ bool list_key(List *list, Press press, int rows);
 int list_top(const List *list, int rows);
 /* "3 of 200" and arrows where there is more, at the right end of a row. Nothing where all is seen.
  */
-void list_draw_place(const List *list, int rows, Sheet *sheet, Area area, int row,
-                     Alphabet alphabet);
+void list_draw_place(const List *list, int rows, Area area, int row);
 
 #endif

@@ -56,7 +56,7 @@ int facts_lines(const Facts *facts, int cols)
     return lines;
 }
 
-void facts_draw(const Facts *facts, Sheet *sheet, Area area, Alphabet alphabet, int from)
+void facts_draw(const Facts *facts, Area area, int from)
 {
     int line = 0, left = 1, wide = pane_text_cols(area.cols), captions = caption_cols(area.cols);
     for (int i = 0; i < facts->count; i++) {
@@ -66,18 +66,18 @@ void facts_draw(const Facts *facts, Sheet *sheet, Area area, Alphabet alphabet, 
             int row = line++ - from;
             if (row >= 0 && row < area.rows) {
                 if (first)
-                    sheet_cut(sheet, area, row, left, captions - 1, alphabet, INK_CAPTION,
-                              text_of(facts->facts[i].caption));
-                sheet_put(sheet, area, row, left + captions, facts->facts[i].ink, part);
+                    area_cut(area, row, left, captions - 1, INK_CAPTION,
+                             text_of(facts->facts[i].caption));
+                area_put(area, row, left + captions, facts->facts[i].ink, part);
             }
             part = (Text){0};
             first = false;
         }
     }
     if (from > 0)
-        sheet_glyph(sheet, area, 0, area.cols - 1, alphabet, INK_KEY, GLYPH_UP);
+        area_glyph(area, 0, area.cols - 1, INK_KEY, GLYPH_UP);
     if (line - from > area.rows)
-        sheet_glyph(sheet, area, area.rows - 1, area.cols - 1, alphabet, INK_KEY, GLYPH_DOWN);
+        area_glyph(area, area.rows - 1, area.cols - 1, INK_KEY, GLYPH_DOWN);
 }
 
 /* ---- the list and the facts ---- */
@@ -111,17 +111,17 @@ PanePlan pane_plan(const Pane *pane, Area area, int lines)
     return plan;
 }
 
-void pane_draw_rule(const PanePlan *plan, Sheet *sheet, Alphabet alphabet)
+void pane_draw_rule(const PanePlan *plan)
 {
     if (plan->facts.rows < 1 || plan->list.rows < 1)
         return;
-    Area all = sheet_area(sheet);
+    Area all = sheet_area(plan->facts.sheet);
     if (plan->beside)
-        sheet_fill(sheet, all, plan->facts.row, plan->facts.col - 2, plan->facts.rows, 1, INK_RULE,
-                   glyph(alphabet, GLYPH_AXIS));
+        area_fill(area_part(all, plan->facts.row, plan->facts.col - 2, plan->facts.rows, 1),
+                  INK_RULE, area_sign(all, GLYPH_AXIS));
     else
-        sheet_fill(sheet, all, plan->facts.row - 1, plan->facts.col + 1, 1, plan->facts.cols - 2,
-                   INK_RULE, glyph(alphabet, GLYPH_RULE));
+        area_fill(area_part(all, plan->facts.row - 1, plan->facts.col + 1, 1, plan->facts.cols - 2),
+                  INK_RULE, area_sign(all, GLYPH_RULE));
 }
 
 static void pane_scroll(Pane *pane, int to, int lines, int rows)
@@ -190,17 +190,16 @@ bool pane_key(Pane *pane, Press press, int lines, int rows)
     return list_key(&pane->list, press, rows);
 }
 
-int pane_title(const App *app, Sheet *sheet, Area area, const char *title, const char *gist)
+int pane_title(Area area, const char *title, const char *gist)
 {
-    int col = sheet_puts(sheet, area, 0, 1, INK_TITLE, title);
-    return sheet_cut(sheet, area, 0, col + 2, area.cols - col - 3, app->alphabet, INK_QUIET,
-                     text_of(gist));
+    int col = area_puts(area, 0, 1, INK_TITLE, title);
+    return area_cut(area, 0, col + 2, area.cols - col - 3, INK_QUIET, text_of(gist));
 }
 
-void pane_cursor(const App *app, Sheet *sheet, Area area, int row)
+void pane_cursor(Area area, int row)
 {
-    sheet_glyph(sheet, area, row, 1, app->alphabet, INK_LEAD, GLYPH_CURSOR);
-    sheet_ink(sheet, area, row, 2, area.cols - 3, INK_CURSOR);
+    area_glyph(area, row, 1, INK_LEAD, GLYPH_CURSOR);
+    area_ink(area, row, 2, area.cols - 3, INK_CURSOR);
 }
 
 const char *pane_bar(const App *app, int eighths)

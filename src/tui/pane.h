@@ -33,7 +33,7 @@ void facts_finish(Facts *facts);
 int facts_lines(const Facts *facts, int cols);
 /* Draws them from line `from` on. Arrows at the right edge say that there is more above or below.
  */
-void facts_draw(const Facts *facts, Sheet *sheet, Area area, Alphabet alphabet, int from);
+void facts_draw(const Facts *facts, Area area, int from);
 
 typedef struct {
     List list;
@@ -52,7 +52,7 @@ typedef struct {
 /* Shares an area out. `lines`: of the facts. In closer look there is no list. */
 PanePlan pane_plan(const Pane *pane, Area area, int lines);
 /* The rule between a list and the facts below it. */
-void pane_draw_rule(const PanePlan *plan, Sheet *sheet, Alphabet alphabet);
+void pane_draw_rule(const PanePlan *plan);
 /* Columns that the facts of a screen have, in the plan that an area of `cols` would get. */
 int pane_facts_cols(const Pane *pane, int cols);
 
@@ -62,9 +62,9 @@ int pane_facts_cols(const Pane *pane, int cols);
 bool pane_key(Pane *pane, Press press, int lines, int rows);
 
 /* Title of a screen in row 0, with a quiet word behind it. Returns the column after. */
-int pane_title(const App *app, Sheet *sheet, Area area, const char *title, const char *gist);
+int pane_title(Area area, const char *title, const char *gist);
 /* The cursor on a row of a list. */
-void pane_cursor(const App *app, Sheet *sheet, Area area, int row);
+void pane_cursor(Area area, int row);
 
 /* The glyph of a bar's last cell; an eighth is never blank, as it is in ASCII. */
 const char *pane_bar(const App *app, int eighths);

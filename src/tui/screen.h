@@ -51,7 +51,7 @@ typedef struct {
     void (*tick)(App *app);             /* only the time went on; may be NULL */
     void (*written)(App *app);          /* its entries are in the log; may be NULL */
     void (*tried)(App *app, const Trial *trial); /* as it wished (WISH_TRY); may be NULL */
-    void (*draw)(const App *app, Sheet *sheet, Area area);
+    void (*draw)(const App *app, Area area);
     bool (*key)(App *app, Press press,
                 Wish *wish); /* keys that are no action; false: not mine; may be NULL */
 } Screen;

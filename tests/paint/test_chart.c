@@ -31,7 +31,8 @@ static void paper_draw(Paper *paper, const Chart *chart, int rows, int cols, Alp
 {
     sheet_init(&paper->sheet, rows, cols);
     paper->sheet.ascii = alphabet == ALPHABET_ASCII;
-    paper->plot = chart_draw(chart, &paper->sheet, sheet_area(&paper->sheet), alphabet);
+    paper->sheet.alphabet = alphabet;
+    paper->plot = chart_draw(chart, sheet_area(&paper->sheet));
     paper->text = (Str){0};
     sheet_dump(&paper->sheet, &paper->text);
 }
@@ -108,8 +109,8 @@ static void an_area_too_small_stays_blank(void **state)
     assert_string_equal(paper.text.s, "\n\n\n");
     assert_int_equal(paper.plot.rows, 0);
     paper_finish(&paper);
-    assert_false(chart_fits((Area){0, 0, 10, CHART_COLS_MIN - 1}));
-    assert_true(chart_fits((Area){0, 0, CHART_ROWS_MIN, CHART_COLS_MIN}));
+    assert_false(chart_fits((Area){NULL, 0, 0, 10, CHART_COLS_MIN - 1}));
+    assert_true(chart_fits((Area){NULL, 0, 0, CHART_ROWS_MIN, CHART_COLS_MIN}));
 }
 
 /* One point at the start and one at the end, of 8 L each, on an axis of 0 to 8 in 8 rows. */

@@ -21,8 +21,8 @@ static void a_word_is_as_wide_and_as_high_as_it_says(void **unused)
         for (int scale = 1; scale <= 7; scale++) {
             Sheet sheet;
             sheet_init(&sheet, 60, 400);
-            const int after =
-                tall_put(&sheet, sheet_area(&sheet), 1, 2, (Alphabet)a, INK_TEXT, "DRINK", scale);
+            sheet.alphabet = (Alphabet)a;
+            const int after = tall_put(sheet_area(&sheet), 1, 2, INK_TEXT, "DRINK", scale);
             const int rows = tall_rows((Alphabet)a, scale);
             assert_int_equal(after - 2, tall_cols("DRINK", scale));
             for (int r = 0; r < 60; r++) {
@@ -55,7 +55,8 @@ static void letter_text(char letter, Alphabet alphabet, Str *out)
     const char text[2] = {letter, '\0'};
     Sheet sheet;
     sheet_init(&sheet, 5, 12);
-    tall_put(&sheet, sheet_area(&sheet), 0, 0, alphabet, INK_TEXT, text, 2);
+    sheet.alphabet = alphabet;
+    tall_put(sheet_area(&sheet), 0, 0, INK_TEXT, text, 2);
     sheet_dump(&sheet, out);
     sheet_finish(&sheet);
 }
@@ -93,7 +94,7 @@ static void what_does_not_fit_is_clipped(void **unused)
     for (int size = 1; size < 6; size++) {
         Sheet sheet;
         sheet_init(&sheet, size, size);
-        tall_put(&sheet, sheet_area(&sheet), 0, 0, ALPHABET_UTF8, INK_TEXT, "WASH ONLY", 5);
+        tall_put(sheet_area(&sheet), 0, 0, INK_TEXT, "WASH ONLY", 5);
         assert_string_equal(sheet_cell(&sheet, 0, 0)->text, "\xe2\x96\x88");
         sheet_finish(&sheet);
     }

@@ -166,7 +166,7 @@ static void a_vessel_shows_full_only_when_it_is_and_empty_only_when_it_is(void *
         BoardVessel *v = &scene->app->board.vessels[2]; /* A3 */
         v->volume = step == 0 ? 1 : step == 12 ? v->capacity : v->capacity * step / 12 - 1;
         sheet_resize(&scene->sheet, 24, 80);
-        plumbing_draw(scene->app, &plan, &scene->sheet, sheet_area(&scene->sheet));
+        plumbing_draw(scene->app, &plan, sheet_area(&scene->sheet));
         const Piece *piece = NULL;
         for (int i = 0; i < plan.pieces; i++)
             if (plan.piece[i].kind == PIECE_VESSEL && plan.piece[i].which == 2)

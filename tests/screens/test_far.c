@@ -26,7 +26,8 @@ static bool tall_reads(const Scene *scene, const char *text)
         if (rows > sheet->rows || cols > sheet->cols)
             break;
         sheet_init(&word, rows, cols);
-        tall_put(&word, sheet_area(&word), 0, 0, scene->app->alphabet, INK_TEXT, text, scale);
+        word.alphabet = sheet->alphabet;
+        tall_put(sheet_area(&word), 0, 0, INK_TEXT, text, scale);
         for (int r = 0; r + rows <= sheet->rows && !found; r++)
             for (int c = 0; c + cols <= sheet->cols && !found; c++)
                 found = tall_at(sheet, &word, r, c, rows, cols);

@@ -85,7 +85,7 @@ static void the_caret_is_always_seen(void **unused)
         type(&typed, "a long text 水道 with æ in it", TYPED_MAX);
         for (int step = 0; step < 30; step++) {
             sheet_resize(&sheet, 1, 30);
-            entry_draw(&typed, &sheet, sheet_area(&sheet), 0, 0, columns, ALPHABET_UTF8);
+            entry_draw(&typed, sheet_area(&sheet), 0, 0, columns);
             assert_int_equal(sheet.cursor_row, 0);
             assert_in_range(sheet.cursor_col, 0, columns - 1);
             entry_key(&typed, TYPED_MAX, PRESS_LEFT);

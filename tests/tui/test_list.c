@@ -76,12 +76,13 @@ static void the_place_is_told_only_where_something_is_hidden(void **unused)
     Str out = {0};
     (void)unused;
     sheet_init(&sheet, 1, 20);
-    list_draw_place(&list, 3, &sheet, sheet_area(&sheet), 0, ALPHABET_ASCII);
+    sheet.alphabet = ALPHABET_ASCII;
+    list_draw_place(&list, 3, sheet_area(&sheet), 0);
     sheet_dump(&sheet, &out);
     assert_string_equal(out.s, "\n");
     list.count = 30;
     list.cursor = 4;
-    list_draw_place(&list, 3, &sheet, sheet_area(&sheet), 0, ALPHABET_ASCII);
+    list_draw_place(&list, 3, sheet_area(&sheet), 0);
     str_clear(&out);
     sheet_dump(&sheet, &out);
     assert_non_null(strstr(out.s, "5 of 30 ^v"));

@@ -19,7 +19,8 @@ static void facts_take_the_lines_that_are_counted(void **state)
         two_facts(&facts);
         int lines = facts_lines(&facts, cols), used = 0;
         sheet_init(&sheet, 200, cols);
-        facts_draw(&facts, &sheet, sheet_area(&sheet), ALPHABET_ASCII, 0);
+        sheet.alphabet = ALPHABET_ASCII;
+        facts_draw(&facts, sheet_area(&sheet), 0);
         sheet_dump(&sheet, &text);
         Text rest = {text.s, text.n};
         for (int row = 1; rest.n > 0; row++)
@@ -41,15 +42,16 @@ static void facts_that_do_not_fit_show_arrows_and_can_be_scrolled_to(void **stat
     int lines = facts_lines(&facts, 30);
     assert_true(lines > 3);
     sheet_init(&sheet, 3, 30);
+    sheet.alphabet = ALPHABET_ASCII;
     Area area = sheet_area(&sheet);
-    facts_draw(&facts, &sheet, area, ALPHABET_ASCII, 0);
+    facts_draw(&facts, area, 0);
     assert_string_equal(sheet_cell(&sheet, 2, 29)->text, "v");
     assert_string_equal(sheet_cell(&sheet, 0, 29)->text, " ");
     Pane pane = {.closer = true, .list = {.count = 3}};
     assert_true(pane_key(&pane, 'G', lines, 3));
     assert_int_equal(pane.scroll, lines - 3);
     sheet_clear(&sheet);
-    facts_draw(&facts, &sheet, area, ALPHABET_ASCII, pane.scroll);
+    facts_draw(&facts, area, pane.scroll);
     assert_string_equal(sheet_cell(&sheet, 0, 29)->text, "^");
     assert_string_equal(sheet_cell(&sheet, 2, 29)->text, " ");
     assert_true(pane_key(&pane, 'j', lines, 3)); /* not past the end */
@@ -92,7 +94,7 @@ static void list_and_facts_share_an_area_without_overlap(void **state)
         for (int count = 0; count < 30; count += 3) {
             for (int lines = 0; lines < 30; lines += 5) {
                 Pane pane = {.list = {.count = count}};
-                Area area = {1, 0, rows, 80};
+                Area area = {NULL, 1, 0, rows, 80};
                 PanePlan plan = pane_plan(&pane, area, lines);
                 assert_true(plan.list.row >= area.row);
                 assert_true(plan.list.rows >= 0 && plan.facts.rows >= 0);
@@ -107,8 +109,8 @@ static void list_and_facts_share_an_area_without_overlap(void **state)
         }
     }
     Pane pane = {.list = {.count = 5}};
-    assert_true(pane_plan(&pane, (Area){0, 0, 20, PANE_BESIDE_COLS}, 9).beside);
-    assert_false(pane_plan(&pane, (Area){0, 0, 20, PANE_BESIDE_COLS - 1}, 9).beside);
+    assert_true(pane_plan(&pane, (Area){NULL, 0, 0, 20, PANE_BESIDE_COLS}, 9).beside);
+    assert_false(pane_plan(&pane, (Area){NULL, 0, 0, 20, PANE_BESIDE_COLS - 1}, 9).beside);
 }
 
 static void days_are_told_in_words(void **state)
