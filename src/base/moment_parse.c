@@ -478,41 +478,46 @@ bool moment_parse(Text text, Moment now, Moment *m, int *zone, Fault *fault)
     return true;
 }
 
+typedef enum {
+    DAY_WORDS_NONE, /* it is written in another way */
+    DAY_WORDS_BAD,
+    DAY_WORDS_READ
+} DayWords;
+
 /* "fri 12:00": the nearest on the side that is asked for; today's, unless that is on the other. */
-static bool words_parse(Text text, Moment now, bool ahead, Moment *m, int *zone, bool *is,
-                        Fault *fault)
+static DayWords words_parse(Text text, Moment now, bool ahead, Moment *m, int *zone, Fault *fault)
 {
     char date[64];
     Moment there = MOMENT_NONE;
-    *is = moment_day_words(text, now, ahead, false, date);
-    if (!*is || !moment_parse(text_of(date), now, &there, zone, fault))
-        return false;
+    if (!moment_day_words(text, now, ahead, false, date))
+        return DAY_WORDS_NONE;
+    if (!moment_parse(text_of(date), now, &there, zone, fault))
+        return DAY_WORDS_BAD;
     if (ahead ? there.ms < now.ms : there.ms > now.ms) {
         moment_day_words(text, now, ahead, true, date);
         if (!moment_parse(text_of(date), now, &there, zone, fault))
-            return false;
+            return DAY_WORDS_BAD;
     }
     *m = there;
-    return true;
+    return DAY_WORDS_READ;
 }
 
 bool moment_parse_ahead(Text text, Moment now, Moment *m, int *zone, Fault *fault)
 {
     const Text part = text_trim(text);
-    bool is;
-    const bool named = words_parse(text, now, true, m, zone, &is, fault);
-    if (is)
-        return named;
+    const DayWords words = words_parse(text, now, true, m, zone, fault);
+    if (words != DAY_WORDS_NONE)
+        return words == DAY_WORDS_READ;
     Clock clock = {0};
     bool shaped;
     if (part.n > 40 || !clock_parse(text, part, &clock, &shaped, NULL))
         return moment_parse(text, now, m, zone, fault);
     static const char *const days[] = {"today", "tomorrow"};
     for (int i = 0; i < 2; i++) {
-        char words[64];
+        char named[64];
         Moment there = MOMENT_NONE;
-        const int n = snprintf(words, sizeof words, "%s %.*s", days[i], (int)part.n, part.s);
-        if (!moment_parse(text_slice(words, (size_t)n), now, &there, zone, fault))
+        const int n = snprintf(named, sizeof named, "%s %.*s", days[i], (int)part.n, part.s);
+        if (!moment_parse(text_slice(named, (size_t)n), now, &there, zone, fault))
             return false;
         *m = there;
         if (there.ms > now.ms)
@@ -528,9 +533,9 @@ bool moment_parse_past(Text text, Moment now, Moment *m, int *zone, Fault *fault
     const bool alone = take_date(&r, &date) && r.s == r.end;
     Moment there = MOMENT_NONE;
     int offset = 0;
-    bool is;
-    const bool words = words_parse(text, now, false, &there, &offset, &is, fault);
-    if (is ? !words : !moment_parse(text, now, &there, &offset, fault))
+    const DayWords words = words_parse(text, now, false, &there, &offset, fault);
+    if (words == DAY_WORDS_BAD ||
+        (words == DAY_WORDS_NONE && !moment_parse(text, now, &there, &offset, fault)))
         return false;
     if (alone && there.ms > now.ms && moment_local_day(there) == moment_local_day(now)) {
         there = now;

@@ -96,8 +96,11 @@ static bool demo_import(Session *session, LogIntake *intake, Fault *fault)
         good = fault_set(fault, FAULT_LOG, "%s can't be read: %s.", path.s, strerror(errno));
     if (good) {
         const PortInput input = {path.s, file};
-        good = port_import(session->log, &input, 1, PORT_JSON, (Moment){MOMENT_MAX_MS}, false, NULL,
-                           NULL, intake, fault);
+        good = port_import(
+            session->log,
+            &(PortImport){
+                .inputs = &input, .count = 1, .now = (Moment){MOMENT_MAX_MS}, .format = PORT_JSON},
+            intake, fault);
     }
     if (file != NULL)
         fclose(file);

@@ -82,7 +82,7 @@ static bool feed_append(Feed *feed, Event *e)
     Fault fault = {0};
     e->at = feed_now(feed);
     e->zone = (int32_t)moment_local_zone(e->at);
-    if (!log_append(feed->session->log, e, e->at, false, NULL, NULL, &fault)) {
+    if (!log_append(feed->session->log, e, e->at, &fault)) {
         feed_tell(feed, &fault);
         return false;
     }

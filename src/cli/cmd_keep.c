@@ -28,7 +28,7 @@ static bool run_verify(Session *session, Fault *fault)
         return false;
     Report report = {.json = session->json};
     report_begin(&report);
-    bool sound = log_verify(session->log, report_line, &report, fault);
+    bool sound = log_verify(session->log, (LogReport){report_line, &report}, fault);
     if (sound && seal)
         sound = seal_rest(session->log, &report, fault);
     if (session->json)

@@ -412,15 +412,16 @@ typedef struct {
 static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
 {
     Session *session = entry->session;
-    if (!log_append_all(session->log, entry->events, entry->events_count, session->now, dry,
-                        &effect->before, &effect->after, fault))
+    if (!log_append_all(session->log, entry->events, entry->events_count, session->now,
+                        &(LogTry){.dry = dry, .before = &effect->before, .after = &effect->after},
+                        fault))
         return false;
     Str changes = {0}, out = {0};
     str_adds(&changes, "");
     board_make(&effect->was, &effect->before, 0, session->now);
     board_make(&effect->is, &effect->after, 0, session->now);
-    board_changes(&entry->events[0], &effect->was, &effect->is, &effect->before, &effect->after,
-                  session->units, &changes);
+    board_changes(&entry->events[0], (Standing){&effect->was, &effect->before},
+                  (Standing){&effect->is, &effect->after}, session->units, &changes);
     for (int i = 0; i < entry->events_count; i++)
         backdated_tell(&entry->events[i], &effect->before, &effect->after, session->now, &changes);
     if (entry->hint.n > 0)

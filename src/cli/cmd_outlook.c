@@ -54,7 +54,7 @@ static bool past_read(Log *log, Outlook *o, Moment at, Fault *fault)
                             OUTLOOK_PAST_POINTS,
                             o->past_volume,
                             o->past_quality};
-    return log_sample(log, o->past.since, at, o->past.count, past_look, o, fault);
+    return log_sample(log, (LogSpan){o->past.since, at, o->past.count}, past_look, o, fault);
 }
 
 static bool number_parse(const char *option, const char *text, long most, int *value, Fault *fault)

@@ -120,8 +120,15 @@ static bool run_import(Session *session, Fault *fault)
     Progress progress = {.wanted = isatty(STDERR_FILENO) != 0};
     LogIntake intake = {0};
     clock_gettime(CLOCK_MONOTONIC, &progress.begun);
-    good = good && port_import(session->log, inputs, a->word_count, format, session->now, dry,
-                               progress_show, &progress, &intake, fault);
+    good = good && port_import(session->log,
+                               &(PortImport){.inputs = inputs,
+                                             .count = a->word_count,
+                                             .now = session->now,
+                                             .format = format,
+                                             .dry = dry,
+                                             .progress = progress_show,
+                                             .context = &progress},
+                               &intake, fault);
     if (progress.any)
         fputs("\r\033[K", stderr);
     inputs_close(inputs, a->word_count);
@@ -197,7 +204,8 @@ bool changes_after(Session *session, Before *before, int64_t added, Str *out, Fa
         good = log_state(session->log, now, &entries, fault);
         board_make(&boards[0], before->state, before->entries, session->now);
         board_make(&boards[1], now, entries, session->now);
-        board_changes(NULL, &boards[0], &boards[1], before->state, now, session->units, out);
+        board_changes(NULL, (Standing){&boards[0], before->state}, (Standing){&boards[1], now},
+                      session->units, out);
     }
     free(boards);
     free(now);

@@ -150,16 +150,23 @@ static int name_find(const State *state, Names names, Text text)
     return -1;
 }
 
-static bool name_given(const Session *session, int option, Names names, const char *what,
-                       const State *state, int *slot, bool *said, Fault *fault)
+/* What of the log the figures are about. */
+static bool site_given(const Session *session, ReckonSite *site, Fault *fault)
 {
-    const Given *given = arguments_get(&session->arguments, option);
-    if (given == NULL)
-        return true;
-    *slot = name_find(state, names, text_of(given->value));
-    *said = true;
-    return *slot >= 0 || fault_set(fault, FAULT_REFUSED, "There is no %s %s.", what,
-                                   text_quote(text_of(given->value)).s);
+    const Given *vessel = arguments_get(&session->arguments, OPTION_VESSEL);
+    const Given *line = arguments_get(&session->arguments, OPTION_LINE);
+    if (vessel != NULL)
+        site->vessel = name_find(site->state, NAMES_VESSEL, text_of(vessel->value));
+    if (line != NULL)
+        site->line = name_find(site->state, NAMES_LINE, text_of(line->value));
+    site->vessel_said = vessel != NULL;
+    site->line_said = line != NULL;
+    if (site->vessel_said && site->vessel < 0)
+        return fault_set(fault, FAULT_REFUSED, "There is no vessel %s.",
+                         text_quote(text_of(vessel->value)).s);
+    return !site->line_said || site->line >= 0 ||
+           fault_set(fault, FAULT_REFUSED, "There is no line %s.",
+                     text_quote(text_of(line->value)).s);
 }
 
 /* A reckoner is of use before there is a log: then nothing is proposed from it. */
@@ -387,11 +394,7 @@ static void refused_lines(const Reckoning *result, Str *out)
 static bool sums_run(Session *session, const Topic *topic, Sums *sums, Fault *fault)
 {
     ReckonSite site = {.state = &sums->state, .board = &sums->board, .vessel = -1, .line = -1};
-    if (!sums_open(session, sums, fault) ||
-        !name_given(session, OPTION_VESSEL, NAMES_VESSEL, "vessel", &sums->state, &site.vessel,
-                    &site.vessel_said, fault) ||
-        !name_given(session, OPTION_LINE, NAMES_LINE, "line", &sums->state, &site.line,
-                    &site.line_said, fault))
+    if (!sums_open(session, sums, fault) || !site_given(session, &site, fault))
         return false;
     site_settle(topic, &site);
     reckon_propose(topic, &site, sums->inputs);

@@ -38,7 +38,8 @@ static bool run_salvage(Session *session, Fault *fault)
     Report found = {.json = session->json};
     LogSalvage count;
     report_begin(&found);
-    bool good = log_salvage(words[0], words[1], replace, report_line, &found, &count, fault);
+    bool good =
+        log_salvage(words[0], words[1], replace, (LogReport){report_line, &found}, &count, fault);
     if (good) {
         found_end(&found, &count, words[1]);
         good = print_out(&found.out, false, fault);

@@ -129,7 +129,8 @@ static bool round_run(Session *session, const char *folder, Round *r, Fault *fau
     str_adds(&r->changes, "");
     if (!changes_before(session, &before, fault))
         return false;
-    const bool good = log_sync(session->log, folder, session->now, round_told, r, &r->count, fault);
+    const bool good =
+        log_sync(session->log, folder, session->now, (SyncTell){round_told, r}, &r->count, fault);
     return changes_after(session, &before, good ? r->count.added : 0, &r->changes, fault) && good &&
            (r->count.added == 0 || doubles_tell(session, &r->changes, fault));
 }

@@ -15,6 +15,15 @@ void event_clear(Event *e, KindId kind)
     e->note[0] = '\0';
 }
 
+void event_about(Event *e, KindId kind, const Uuid *entry, Moment now)
+{
+    event_clear(e, kind);
+    e->at = now;
+    e->zone = moment_local_zone(now);
+    e->u.entry.entry = *entry;
+    e->has = 1u << kind_field(kind_of(kind), text_of("entry"));
+}
+
 int event_compare(const Event *a, const Event *b)
 {
     if (a->at.ms != b->at.ms)

@@ -207,6 +207,8 @@ typedef struct {
  * is cleared, so that replay stays cheap. A couple always has its order: one that names no vessel
  * says that none is coupled, so however it was entered it is the same entry. */
 void event_clear(Event *e, KindId kind);
+/* One that names another entry (void, settle), as it happens now. */
+void event_about(Event *e, KindId kind, const Uuid *entry, Moment now);
 /* Order of the fold: (time, id). */
 int event_compare(const Event *a, const Event *b);
 /* Same id, time, zone, kind, payload and note. */

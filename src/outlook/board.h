@@ -216,7 +216,10 @@ void backdated_tell(const Event *e, const State *before, const State *after, Mom
  * "A1 4.0 -> 12.0 L", "galley now delivers questionable water: boil first", "reserve: short ->
  * intact", "days left ...", "booked as use that nobody logged: 1.2 L", discrepancies that are new.
  * Nothing for what did not change. Appends lines to `out`, each ended by '\n'. */
-void board_changes(const Event *entry, const Board *before, const Board *after,
-                   const State *state_before, const State *state_after, Units units, Str *out);
+typedef struct {
+    const Board *board;
+    const State *state; /* that it was made from */
+} Standing;
+void board_changes(const Event *entry, Standing before, Standing after, Units units, Str *out);
 
 #endif

@@ -177,10 +177,17 @@ static CalendarTold *told_room(CalendarMemory *memory)
     return &memory->told[0];
 }
 
-static uint64_t content_hash(const char *when, const Str *summary, const Str *why)
+/* What is said of an item now. */
+typedef struct {
+    Uuid id;
+    CalendarAs as;
+    Str when, summary, why;
+} Saying;
+
+static uint64_t content_hash(const Saying *s)
 {
     uint64_t h = UINT64_C(14695981039346656037);
-    const char *const parts[] = {when, summary->s, why->s};
+    const char *const parts[] = {s->when.s, s->summary.s, s->why.s};
     for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
         for (const char *c = parts[i]; *c != '\0'; c++)
             h = (h ^ (unsigned char)*c) * UINT64_C(1099511628211);
@@ -188,26 +195,24 @@ static uint64_t content_hash(const char *when, const Str *summary, const Str *wh
 }
 
 /* Brings what is known of an item up to date with what is said of it now. */
-static const CalendarTold *told_now(CalendarMemory *memory, const Uuid *id, CalendarAs as,
-                                    const char *when, const Str *summary, const Str *why,
-                                    Moment now)
+static const CalendarTold *told_now(CalendarMemory *memory, const Saying *s, Moment now)
 {
-    const uint64_t content = content_hash(when, summary, why);
-    CalendarTold *told = told_of(memory, id, as);
+    const uint64_t content = content_hash(s);
+    CalendarTold *told = told_of(memory, &s->id, s->as);
     if (told != NULL && told->content == content && !told->cancelled)
         return told;
     memory->changed = true;
     if (told == NULL) {
         told = told_room(memory);
-        *told = (CalendarTold){.id = *id, .as = as, .sequence = -1};
+        *told = (CalendarTold){.id = s->id, .as = s->as, .sequence = -1};
     }
-    if (told->cancelled || strcmp(told->when, when) != 0)
+    if (told->cancelled || strcmp(told->when, s->when.s) != 0)
         told->sequence++;
     told->cancelled = false;
     told->changed = now;
     told->content = content;
-    snprintf(told->when, sizeof told->when, "%s", when);
-    snprintf(told->summary, sizeof told->summary, "%s", summary->s);
+    snprintf(told->when, sizeof told->when, "%s", s->when.s);
+    snprintf(told->summary, sizeof told->summary, "%s", s->summary.s);
     return told;
 }
 
@@ -281,25 +286,24 @@ static void item_print(const Board *board, const DueItem *item, CalendarAs as,
 {
     const bool todo = as == CALENDAR_TODO, timed = is_timed(item);
     const Moment at = moment_known(item->at) ? item->at : board->now;
-    const Uuid id = calendar_uid(item->care, &item->about);
-    Str summary = {0}, why = {0}, when = {0};
-    say_summary(item, &summary);
-    str_adds(&why, item->why);
-    when_tell(todo ? "DUE" : "DTSTART", at, timed, &when);
-    head_print(told_now(memory, &id, as, when.s, &summary, &why, board->now),
-               todo ? "NEEDS-ACTION" : "CONFIRMED", memory->log, out);
-    property_text("SUMMARY", &summary, out);
-    property_text("DESCRIPTION", &why, out);
+    Saying said = {.id = calendar_uid(item->care, &item->about), .as = as};
+    say_summary(item, &said.summary);
+    str_adds(&said.why, item->why);
+    when_tell(todo ? "DUE" : "DTSTART", at, timed, &said.when);
+    head_print(told_now(memory, &said, board->now), todo ? "NEEDS-ACTION" : "CONFIRMED",
+               memory->log, out);
+    property_text("SUMMARY", &said.summary, out);
+    property_text("DESCRIPTION", &said.why, out);
     if (!todo)
         property("TRANSP", "TRANSPARENT", out); /* it takes no time of the day */
     _Static_assert(SERVICE_LEAD_DAYS == 14 && CALENDAR_RING_HOUR == 9, "the triggers below");
     if (item->care != CARE_WATER)
-        alarm_print(timed ? "-P14D" : "-P13DT15H", todo, &summary, out);
-    alarm_print(timed ? "PT0S" : "PT9H", todo, &summary, out);
+        alarm_print(timed ? "-P14D" : "-P13DT15H", todo, &said.summary, out);
+    alarm_print(timed ? "PT0S" : "PT9H", todo, &said.summary, out);
     property("END", todo ? "VTODO" : "VEVENT", out);
-    str_finish(&summary);
-    str_finish(&why);
-    str_finish(&when);
+    str_finish(&said.summary);
+    str_finish(&said.why);
+    str_finish(&said.when);
 }
 
 /* What was told and is due no more: said once. Returns whether it was. */

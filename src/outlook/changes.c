@@ -403,29 +403,37 @@ static void alerts_changed(const Change *c)
     }
 }
 
-void board_changes(const Event *entry, const Board *before, const Board *after,
-                   const State *state_before, const State *state_after, Units units, Str *out)
+void board_changes(const Event *entry, Standing before, Standing after, Units units, Str *out)
 {
     Str verdicts = {0}, classes = {0}, alerts = {0}, rest = {0};
-    const Change c = {entry, before,    after,    state_before, state_after,
-                      units, &verdicts, &classes, &alerts,      &rest};
+    const Board *was = before.board, *is = after.board;
+    const Change c = {.entry = entry,
+                      .was = was,
+                      .is = is,
+                      .state_was = before.state,
+                      .state_is = after.state,
+                      .units = units,
+                      .verdicts = &verdicts,
+                      .classes = &classes,
+                      .alerts = &alerts,
+                      .out = &rest};
     vessels_changed(&c);
     lines_changed(&c);
-    if (before->reserve != after->reserve)
-        str_addf(&rest, "reserve: %s -> %s\n", reserve_state_name(before->reserve),
-                 reserve_state_name(after->reserve));
+    if (was->reserve != is->reserve)
+        str_addf(&rest, "reserve: %s -> %s\n", reserve_state_name(was->reserve),
+                 reserve_state_name(is->reserve));
     stages_changed(&c);
     sources_changed(&c);
     stops_changed(&c);
-    if (before->crew != after->crew) {
+    if (was->crew != is->crew) {
         char a[24], b[24];
-        crew_words(before->crew, a, sizeof a);
-        crew_words(after->crew, b, sizeof b);
+        crew_words(was->crew, a, sizeof a);
+        crew_words(is->crew, b, sizeof b);
         str_addf(&rest, "crew %s -> %s\n", a, b);
     }
-    if (before->outlook_known && after->outlook_known) {
-        days_changed(&c, "to the reserve", &before->to_reserve, &after->to_reserve);
-        days_changed(&c, "in all", &before->to_empty, &after->to_empty);
+    if (was->outlook_known && is->outlook_known) {
+        days_changed(&c, "to the reserve", &was->to_reserve, &is->to_reserve);
+        days_changed(&c, "in all", &was->to_empty, &is->to_empty);
     }
     booked(&c);
     discrepancies_changed(&c);

@@ -291,19 +291,15 @@ static const char *stage_thing(StageType type)
     return "cartridge";
 }
 
-/* Puts the parts together. `state` is that without putting off. */
-static DueItem due_item(const Board *board, const Label *about, Care care, Moment due,
-                        ServiceState state, Moment put_off, const char *act, const char *why)
+/* Says what is to be done to `item.about`. Its date and state are those without putting off. */
+static DueItem due_item(const Board *board, DueItem item, const char *act, const char *why)
 {
-    DueItem item = {.at = due,
-                    .state = state,
-                    .about = *about,
-                    .care = care,
-                    .due = due,
-                    .put_off = put_off,
-                    .day = true};
+    const Moment due = item.due, put_off = item.put_off;
+    const ServiceState state = item.state;
+    item.at = due;
+    item.day = true;
     if (!moment_known(put_off)) {
-        snprintf(item.what, sizeof item.what, "%s: %s", about->s, act);
+        snprintf(item.what, sizeof item.what, "%s: %s", item.about.s, act);
         snprintf(item.why, sizeof item.why, "%s", why);
         return item;
     }
@@ -311,7 +307,7 @@ static DueItem due_item(const Board *board, const Label *about, Care care, Momen
     if (!moment_known(due) || due.ms < put_off.ms)
         item.at = put_off;
     item.state = SERVICE_OK;
-    snprintf(item.what, sizeof item.what, "%s, put off: %s", about->s, act);
+    snprintf(item.what, sizeof item.what, "%s, put off: %s", item.about.s, act);
     char date[64];
     if (!moment_known(due))
         snprintf(item.why, sizeof item.why, "%s", why);
@@ -332,8 +328,13 @@ static DueItem due_of_stage(const Board *board, const BoardStage *s)
     snprintf(act, sizeof act, "swap the %s", stage_thing(s->type));
     snprintf(why, sizeof why, "by %s; %s", because != NULL ? because : "age", spares);
     /* clogging has no date: look at it now */
-    DueItem item = due_item(board, &s->label, CARE_SWAP, clogs ? MOMENT_NONE : s->due, s->state,
-                            s->put_off, act, why);
+    DueItem item = due_item(board,
+                            (DueItem){.about = s->label,
+                                      .care = CARE_SWAP,
+                                      .due = clogs ? MOMENT_NONE : s->due,
+                                      .state = s->state,
+                                      .put_off = s->put_off},
+                            act, why);
     /* A lamp that always burns is due at an hour; one that burns with the flow, by a rate, or now.
      */
     item.day = s->because != BECAUSE_LAMP_HOURS || s->due_early.ms != s->due_late.ms ||
@@ -351,15 +352,23 @@ static void due_vessel(const Board *board, const BoardVessel *v, DueItem out[DUE
     char why[48];
     if (moment_known(v->sanitise_due)) {
         snprintf(why, sizeof why, "%d days after the last time", SANITISE_DAYS);
-        const DueItem item =
-            due_item(board, &v->label, CARE_SANITISE, v->sanitise_due,
-                     date_state(board->now, v->sanitise_due), v->sanitise_put_off, "sanitise", why);
+        const DueItem item = due_item(board,
+                                      (DueItem){.about = v->label,
+                                                .care = CARE_SANITISE,
+                                                .due = v->sanitise_due,
+                                                .state = date_state(board->now, v->sanitise_due),
+                                                .put_off = v->sanitise_put_off},
+                                      "sanitise", why);
         due_add(out, count, &item);
     }
     if (moment_known(v->stale_at)) {
-        DueItem item =
-            due_item(board, &v->label, CARE_WATER, v->stale_at, date_state(board->now, v->stale_at),
-                     v->water_put_off, "change the water", "stale by its mean age");
+        DueItem item = due_item(board,
+                                (DueItem){.about = v->label,
+                                          .care = CARE_WATER,
+                                          .due = v->stale_at,
+                                          .state = date_state(board->now, v->stale_at),
+                                          .put_off = v->water_put_off},
+                                "change the water", "stale by its mean age");
         item.day = false;
         due_add(out, count, &item);
     }

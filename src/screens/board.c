@@ -313,8 +313,7 @@ static void strip_plan(const App *app, int rows, int cols, Strip *strip)
     for (int way = 0; way < 4; way++) {
         strip->words = way < 2;
         strip->grouped = way % 2 == 0;
-        strip->width =
-            plumbing_strip(app, NULL, strip->name_cols, strip->words, (Area){0}, 0, 0) + 1;
+        strip->width = plumbing_strip_cols(strip->name_cols, strip->words) + 1;
         strip->per_row = (cols - 1) / strip->width;
         if (strip->per_row < 1)
             strip->per_row = 1;
@@ -328,9 +327,9 @@ static void strip_plan(const App *app, int rows, int cols, Strip *strip)
 }
 
 /* Vessels from..to of the order; returns the row after them. */
-static int strip_draw(const App *app, const Strip *strip, int from, int to, int rows, Area area,
-                      int row)
+static int strip_draw(const App *app, const Strip *strip, int from, int to, Area area, int row)
 {
+    const int rows = strip->rows;
     int places = strip->per_row * rows;
     for (int i = from; i < to; i++) {
         int place = i - from, col = 1 + place % strip->per_row * strip->width;
@@ -339,7 +338,7 @@ static int strip_draw(const App *app, const Strip *strip, int from, int to, int 
             break;
         }
         plumbing_strip(app, &app->board.vessels[strip->order[i]], strip->name_cols, strip->words,
-                       area, row + place / strip->per_row, col);
+                       area_part(area, row + place / strip->per_row, col, 1, area.cols));
     }
     return row + (rows < rows_for(strip, to - from) ? rows : rows_for(strip, to - from));
 }
@@ -355,13 +354,13 @@ static int draw_strips(const App *app, const Strip *strip, Area area)
         plumbing_title(app, l, area, row, area.cols - (row == 0 ? width_ofs(clock) + 3 : 1));
         row++;
         if (strip->grouped)
-            row = strip_draw(app, strip, from, strip->ends[l], strip->rows, area, row);
+            row = strip_draw(app, strip, from, strip->ends[l], area, row);
         from = strip->grouped ? strip->ends[l] : 0;
     }
     if (board->line_count == 0)
         area_cut(area, row++, 1, area.cols - 9, INK_TITLE, text_of("No line is coupled"));
     area_right(area, 0, area.cols - 1, INK_QUIET, text_of(clock));
-    return strip_draw(app, strip, from, strip->count, strip->rows, area, row);
+    return strip_draw(app, strip, from, strip->count, area, row);
 }
 
 static void draw_condensed(const App *app, Words *words, int count, Area area)

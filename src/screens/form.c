@@ -29,12 +29,7 @@ static void form_post(App *app, FormOwn *own, Wish *wish, WishKind kind)
     Event *out = app->outbox;
     app->outbox_count = 0;
     if (own->amends) {
-        event_clear(out, KIND_VOID);
-        out->at = app->now;
-        out->zone = moment_local_zone(app->now);
-        out->u.entry.entry = own->amended;
-        out->has = 1u << kind_field(kind_of(KIND_VOID), text_of("entry"));
-        out++;
+        event_about(out++, KIND_VOID, &own->amended, app->now);
         app->outbox_count++;
     }
     for (int i = 0; i < own->form.count; i++)

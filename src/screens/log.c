@@ -401,22 +401,17 @@ static void act_amend(App *app, int unused, Wish *wish)
     }
 }
 
-/* Writes an entry that names another one: a void or a settlement. */
-static void log_write_about(App *app, LogOwn *own, KindId kind, const Uuid *id, Said said,
-                            const Entry *about, Wish *wish)
+/* An entry that names the one with that id; `about` is what the message will speak of. */
+static void log_write(App *app, LogOwn *own, Said said, const Uuid *id, const Entry *about,
+                      Wish *wish)
 {
-    Event *e = &app->outbox[0];
     char when[64];
     Str line = {0};
     tell_entry(app, about, &line);
     snprintf(own->about, sizeof own->about, "%.110s (%s)", line.s,
              app_time(app, about->event.at, when));
     str_finish(&line);
-    event_clear(e, kind);
-    e->at = app->now;
-    e->zone = moment_local_zone(app->now);
-    e->u.entry.entry = *id;
-    e->has = 1u << kind_field(kind_of(kind), text_of("entry"));
+    event_about(app->outbox, said == SAID_SETTLED ? KIND_SETTLE : KIND_VOID, id, app->now);
     app->outbox_count = 1;
     own->said = said;
     wish->kind = WISH_APPEND;
@@ -432,7 +427,7 @@ static void act_settle(App *app, int unused, Wish *wish)
     own->on_entry = true;
     own->chosen = entry->event.id;
     if (discrepancy_of(app, &entry->event.id) != NULL)
-        log_write_about(app, own, KIND_SETTLE, &entry->event.id, SAID_SETTLED, entry, wish);
+        log_write(app, own, SAID_SETTLED, &entry->event.id, entry, wish);
     else
         app_say(app, INK_MESSAGE, "It agrees with the rest of the log: nothing is to be settled.");
 }
@@ -480,13 +475,13 @@ static void act_take_back(App *app, int unused, Wish *wish)
                 "What took it back is not among the entries shown: n shows the newest ones, x on "
                 "the void that names it brings it back.");
     else if (out != NULL)
-        log_write_about(app, own, KIND_VOID, &out->event.id, SAID_BROUGHT_BACK, entry, wish);
+        log_write(app, own, SAID_BROUGHT_BACK, &out->event.id, entry, wish);
     else if (entry->event.kind == KIND_VOID) {
         const Entry *target = found_by_id(app, &entry->event.u.entry.entry);
-        log_write_about(app, own, KIND_VOID, &entry->event.id, SAID_BROUGHT_BACK,
-                        target != NULL ? target : entry, wish);
+        log_write(app, own, SAID_BROUGHT_BACK, &entry->event.id, target != NULL ? target : entry,
+                  wish);
     } else
-        log_write_about(app, own, KIND_VOID, &entry->event.id, SAID_TAKEN_BACK, entry, wish);
+        log_write(app, own, SAID_TAKEN_BACK, &entry->event.id, entry, wish);
 }
 
 /* ---- keys ---- */

@@ -22,18 +22,15 @@ static void mark(const Canvas *c, int row, int col, Ink ink, Glyph g)
     area_glyph(c->area, row, col, ink, g);
 }
 
-/* Words under a piece: in the middle of the box, cut at the piece's width. */
-static void word(const Canvas *c, int row, int col, int box, int width, Ink ink, const char *text)
+/* Words under a piece: in the middle of its box, cut at its width. */
+static void word(const Canvas *c, const Piece *piece, int row, Ink ink, const char *text)
 {
-    int w = width_ofs(text), room = width - 1;
-    if (w > room) {
-        area_cut(c->area, row, col, room, ink, text_of(text));
-        return;
-    }
-    int from = col + (box - w) / 2;
-    if (w > box)
-        from = col;
-    area_puts(c->area, row, from, ink, text);
+    const int w = width_ofs(text), room = piece->width - 1,
+              box = piece->box > 0 ? piece->box : room;
+    if (w > room)
+        area_cut(c->area, row, piece->col, room, ink, text_of(text));
+    else
+        area_puts(c->area, row, piece->col + (w > box ? 0 : (box - w) / 2), ink, text);
 }
 
 /* Eighths of a cell that a share of `rows` cells fills: nothing only where there is nothing, full
@@ -85,21 +82,19 @@ static const char *role_of(const BoardVessel *v, int columns)
 /* The fifth row: what is expected where it is not what is reckoned, else how old the water is. */
 static void draw_age(const Canvas *c, const BoardVessel *v, int row, const Piece *piece)
 {
-    int col = piece->col, width = piece->width, box = piece->box;
     char text[160], a[64], b[64];
     if (v->expected_told) {
         snprintf(text, sizeof text, "%s%s%s%s", glyph(c->app->alphabet, GLYPH_ABOUT),
                  app_volume_bare(c->app, v->expected_low, a), glyph(c->app->alphabet, GLYPH_TO),
                  app_volume_bare(c->app, v->expected_high, b));
-        word(c, row, col, box, width, INK_BAND, text);
+        word(c, piece, row, INK_BAND, text);
     } else if (moment_known(v->mean_fill) && v->volume > v->heel) {
         int64_t days = (c->app->now.ms - v->mean_fill.ms) / MS_PER_DAY;
         if (days < 1)
             snprintf(text, sizeof text, "today's");
         else
             snprintf(text, sizeof text, "%lld %s", (long long)days, days == 1 ? "day" : "days");
-        word(c, row, col, box, width, v->stale ? INK_CAUTION : INK_QUIET,
-             v->stale ? "stale" : text);
+        word(c, piece, row, v->stale ? INK_CAUTION : INK_QUIET, v->stale ? "stale" : text);
     }
 }
 
@@ -107,8 +102,7 @@ static void draw_age(const Canvas *c, const BoardVessel *v, int row, const Piece
 static void draw_residual(const Canvas *c, const BoardVessel *v, int row, const Piece *piece)
 {
     char text[64];
-    word(c, row, piece->col, piece->box, piece->width, ink_of_residual(v->residual),
-         residual_brief(v, c->app->now, text));
+    word(c, piece, row, ink_of_residual(v->residual), residual_brief(v, c->app->now, text));
 }
 
 static void draw_vessel(const Canvas *c, const Piece *piece, int row)
@@ -132,15 +126,15 @@ static void draw_vessel(const Canvas *c, const Piece *piece, int row)
     bool tight = plan->notes < 4;
     snprintf(name, sizeof name, "%s%s",
              tight && v->lead ? glyph(app->alphabet, GLYPH_MARK_LEAD) : "", v->label.s);
-    word(c, at++, col, box, width, v->spent ? INK_SPENT : v->lead ? INK_LEAD : INK_STRONG, name);
+    word(c, piece, at++, v->spent ? INK_SPENT : v->lead ? INK_LEAD : INK_STRONG, name);
     if (v->volume == 0)
         snprintf(text, sizeof text, "empty");
     else
         app_volume(app, v->volume, text);
     if (v->volume > 0 && (width < UNIT_COLS || width_ofs(text) > width - 1))
         app_volume_bare(app, v->volume, text);
-    word(c, at++, col, box, width, v->spent ? INK_SPENT : INK_TEXT, v->spent ? "spent" : text);
-    word(c, at++, col, box, width, v->spent ? INK_SPENT : ink_of_class(v->quality),
+    word(c, piece, at++, v->spent ? INK_SPENT : INK_TEXT, v->spent ? "spent" : text);
+    word(c, piece, at++, v->spent ? INK_SPENT : ink_of_class(v->quality),
          words_class(app, v->quality, width - 1));
     if (tight)
         return;
@@ -149,7 +143,7 @@ static void draw_vessel(const Canvas *c, const Piece *piece, int row)
                  width >= 7 ? " " : "", role_of(v, width));
     else
         snprintf(text, sizeof text, "%s", role_of(v, width - 1));
-    word(c, at++, col, box, width,
+    word(c, piece, at++,
          v->lead                     ? INK_LEAD
          : v->place == PLACE_RESERVE ? INK_RESERVE
                                      : INK_QUIET,
@@ -166,8 +160,8 @@ static void draw_listed(const Canvas *c, const Piece *piece, int row)
     const App *app = c->app;
     if (piece->row == 1)
         area_puts(c->area, row, piece->col, INK_QUIET, "apart");
-    plumbing_strip(app, &app->board.vessels[piece->which], piece->width, true, c->area,
-                   row + piece->row, piece->col);
+    plumbing_strip(app, &app->board.vessels[piece->which], piece->width, true,
+                   area_part(c->area, row + piece->row, piece->col, 1, c->area.cols));
 }
 
 /* ---- a stage ---- */
@@ -204,13 +198,13 @@ static void draw_stage(const Canvas *c, const Piece *piece, int row)
                       glyph_level(app->alphabet, here > 8 ? 8 : here));
     }
     char text[64];
-    int at = lid + levels + 2, width = piece->width, box = width - 1;
-    word(c, at++, piece->col, box, width, INK_STRONG, stage->label.s);
+    int at = lid + levels + 2;
+    word(c, piece, at++, INK_STRONG, stage->label.s);
     life_tell(stage, text);
-    word(c, at++, piece->col, box, width, ink, text);
+    word(c, piece, at++, ink, text);
     const char *state = service_state_name(stage->state);
     if (strcmp(state, text) != 0)
-        word(c, at, piece->col, box, width, ink, state);
+        word(c, piece, at, ink, state);
     at++;
     if (c->plan->notes < 4 || stage->spares < 0)
         return;
@@ -218,8 +212,8 @@ static void draw_stage(const Canvas *c, const Piece *piece, int row)
     snprintf(spare, sizeof spare, "spare %lld", (long long)stage->spares);
     if (stages_narrow(c->plan))
         snprintf(spare, sizeof spare, "sp. %lld", (long long)stage->spares);
-    word(c, at, piece->col, box, width,
-         stage->spares == 0 && stage->state != SERVICE_OK ? INK_CAUTION : INK_QUIET, spare);
+    word(c, piece, at, stage->spares == 0 && stage->state != SERVICE_OK ? INK_CAUTION : INK_QUIET,
+         spare);
 }
 
 /* ---- the pipe ---- */
@@ -369,33 +363,39 @@ void plumbing_draw(const App *app, const Plumbing *plan, Area area)
     }
 }
 
-int plumbing_strip(const App *app, const BoardVessel *v, int name_cols, bool words, Area area,
-                   int row, int col)
+enum { STRIP_LEVEL_COLS = 5 };
+
+static int strip_class_cols(bool words)
 {
-    enum { LEVEL_COLS = 5 };
-    int class_cols = words ? 6 : 1, width = name_cols + 4 + LEVEL_COLS + 1 + class_cols;
-    if (area.sheet == NULL)
-        return width;
+    return words ? 6 : 1;
+}
+
+int plumbing_strip_cols(int name_cols, bool words)
+{
+    return name_cols + 4 + STRIP_LEVEL_COLS + 1 + strip_class_cols(words);
+}
+
+void plumbing_strip(const App *app, const BoardVessel *v, int name_cols, bool words, Area area)
+{
     char level[64];
     Ink ink = v->spent ? INK_SPENT : ink_of_class(v->quality);
-    area_cut(area, row, col, name_cols,
+    area_cut(area, 0, 0, name_cols,
              v->spent  ? INK_SPENT
              : v->lead ? INK_LEAD
                        : INK_STRONG,
              text_of(v->label.s));
     if (v->lead)
-        area_glyph(area, row, col + name_cols, INK_LEAD, GLYPH_MARK_LEAD);
+        area_glyph(area, 0, name_cols, INK_LEAD, GLYPH_MARK_LEAD);
     int filled = v->capacity > 0 ? eighths_of((double)v->volume / (double)v->capacity, 1) : 0;
-    area_puts(area, row, col + name_cols + 2, ink,
+    area_puts(area, 0, name_cols + 2, ink,
               v->spent ? glyph(app->alphabet, GLYPH_MARK_SPENT)
                        : glyph_level(app->alphabet, filled));
     if (v->spent || v->volume == 0)
         snprintf(level, sizeof level, "%s", v->spent ? "spent" : "empty");
     else
         app_volume_bare(app, v->volume, level);
-    area_right(area, row, col + name_cols + 4 + LEVEL_COLS, v->spent ? INK_SPENT : INK_TEXT,
+    area_right(area, 0, name_cols + 4 + STRIP_LEVEL_COLS, v->spent ? INK_SPENT : INK_TEXT,
                text_of(level));
-    area_puts(area, row, col + name_cols + 5 + LEVEL_COLS, ink,
-              words_class(app, v->quality, class_cols));
-    return width;
+    area_puts(area, 0, name_cols + 5 + STRIP_LEVEL_COLS, ink,
+              words_class(app, v->quality, strip_class_cols(words)));
 }

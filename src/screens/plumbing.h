@@ -52,8 +52,9 @@ void plumbing_draw(const App *app, const Plumbing *plan, Area area);
 void plumbing_title(const App *app, int line, Area area, int row, int end);
 
 /* One vessel in a row of cells: name, mark, gauge, level, class; `words`: the class as a word.
- * Returns the columns that it takes; draws where sheet is not NULL. */
-int plumbing_strip(const App *app, const BoardVessel *vessel, int name_cols, bool words, Area area,
-                   int row, int col);
+ * It takes so many columns, and stands in the first row of the area. */
+int plumbing_strip_cols(int name_cols, bool words);
+void plumbing_strip(const App *app, const BoardVessel *vessel, int name_cols, bool words,
+                    Area area);
 
 #endif

@@ -74,12 +74,6 @@ static int lay_line(Plumbing *plan, const Board *board, int l, int cols)
     return col;
 }
 
-/* Columns of one listed vessel: see plumbing_strip. */
-static int listed_cols(const App *app, int name_cols)
-{
-    return plumbing_strip(app, NULL, name_cols, true, (Area){0}, 0, 0);
-}
-
 typedef struct {
     int count, name_cols;
 } Apart;
@@ -133,7 +127,7 @@ static void lay_apart(Plumbing *plan, const App *app, int cols, int used, int ta
         apart_put(plan, piece, board, pitch, cols + pitch);
         return;
     }
-    int listed = listed_cols(app, apart.name_cols);
+    int listed = plumbing_strip_cols(apart.name_cols, true);
     if (plan->banks > 0 && cols - 1 - listed > used && apart.count < tall) {
         piece.kind = PIECE_LISTED;
         piece.col = cols - 1 - listed;

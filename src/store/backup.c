@@ -181,7 +181,7 @@ static bool copy_sound(Log *log, const char *part, Fault *fault)
     static const char *const beside[] = {"-wal", "-shm"};
     Log *copy = log_open_tuned(part, log->db.asserted ? LOG_READ | LOG_ASSERTED : LOG_READ,
                                log->tuning, fault);
-    bool good = copy != NULL && log_verify(copy, NULL, NULL, fault);
+    bool good = copy != NULL && log_verify(copy, (LogReport){0}, fault);
     log_close(copy);
     for (int i = 0; i < 2; i++) {
         Str path = {0};

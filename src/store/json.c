@@ -118,13 +118,24 @@ static bool empty(JsonReader *reader, Text text, bool object, Fault *fault)
     return good || refuse(reader, text, object, fault);
 }
 
-static bool key_fits(const JsonMember *members, int count, Text key, const char *bytes,
-                     Fault *fault)
+/* What is read, and where its members go. */
+typedef struct {
+    JsonReader *reader;
+    Text text;
+    bool object; /* else a list */
+    JsonMember *members;
+    int max, *count;
+    Str *bytes;
+} Reading;
+
+static bool key_fits(const Reading *r, Text key, Fault *fault)
 {
+    const JsonMember *members = r->members;
+    const char *bytes = r->bytes->s;
     if (key.n == 0 || memchr(key.s, '"', key.n) != NULL)
         return fault_set(fault, FAULT_REFUSED, "no field's name is empty or has a quote in it.");
     /* the earlier keys are not pointed to yet: they stand in `bytes` one after the other */
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < *r->count; i++) {
         if (text_equal(text_slice(bytes, members[i].key.n), key)) {
             return fault_set(fault, FAULT_REFUSED, "field %.*s: it is given twice.",
                              (int)(key.n < 40 ? key.n : 40), key.s);
@@ -135,12 +146,11 @@ static bool key_fits(const JsonMember *members, int count, Text key, const char 
 }
 
 /* Keeps the row under `stmt` as the next member. */
-static bool row_keep(sqlite3_stmt *stmt, bool object, Str *bytes, JsonMember *members, int count,
-                     Fault *fault)
+static bool row_keep(const Reading *r, sqlite3_stmt *stmt, Fault *fault)
 {
-    Text key = object ? db_text(stmt, 0) : (Text){0}, word = db_text(stmt, 1);
-    JsonMember *m = &members[count];
-    if (object && !key_fits(members, count, key, bytes->s, fault))
+    Text key = r->object ? db_text(stmt, 0) : (Text){0}, word = db_text(stmt, 1);
+    JsonMember *m = &r->members[*r->count];
+    if (r->object && !key_fits(r, key, fault))
         return false;
     if (!type_of(word, &m->type)) {
         return fault_set(fault, FAULT_LOG, "this version of SQLite knows a type of JSON '%.*s'.",
@@ -157,54 +167,52 @@ static bool row_keep(sqlite3_stmt *stmt, bool object, Str *bytes, JsonMember *me
         return fault_set(fault, FAULT_REFUSED, "a text has half of a surrogate pair in it.");
     m->key.n = key.n;
     m->text.n = text.n;
-    str_add(bytes, key);
-    str_add(bytes, text);
+    str_add(r->bytes, key);
+    str_add(r->bytes, text);
+    ++*r->count;
     return true;
 }
 
-static bool rows_keep(JsonReader *reader, sqlite3_stmt *stmt, Text text, bool object, Str *bytes,
-                      JsonMember *members, int max, int *count, Fault *fault)
+static bool rows_keep(const Reading *r, sqlite3_stmt *stmt, Fault *fault)
 {
-    int key_type = object ? SQLITE_TEXT : SQLITE_INTEGER;
+    int key_type = r->object ? SQLITE_TEXT : SQLITE_INTEGER;
     DbStep step;
-    while ((step = db_step(reader->db, stmt, fault)) == DB_ROW) {
+    while ((step = db_step(r->reader->db, stmt, fault)) == DB_ROW) {
         if (sqlite3_column_type(stmt, 0) != key_type)
-            return refuse(reader, text, object, fault);
-        if (*count == max) {
+            return refuse(r->reader, r->text, r->object, fault);
+        if (*r->count == r->max) {
             return fault_set(fault, FAULT_REFUSED, "too many %s.",
-                             object ? "fields" : "things in the list");
+                             r->object ? "fields" : "things in the list");
         }
-        if (!row_keep(stmt, object, bytes, members, *count, fault))
+        if (!row_keep(r, stmt, fault))
             return false;
-        ++*count;
     }
-    return step == DB_END && (*count > 0 || empty(reader, text, object, fault));
+    return step == DB_END && (*r->count > 0 || empty(r->reader, r->text, r->object, fault));
 }
 
-static bool read_members(JsonReader *reader, Text text, bool object, JsonMember *members, int max,
-                         int *count, Fault *fault)
+static bool read_members(Reading r, Fault *fault)
 {
-    Str *bytes = object ? &reader->object : &reader->list;
-    if (!text_is_utf8(text))
+    if (!text_is_utf8(r.text))
         return fault_set(fault, FAULT_REFUSED, "the line is not UTF-8.");
-    if (object && json_plain(text, members, max, count))
+    if (r.object && json_plain(r.text, r.members, r.max, r.count))
         return true;
-    *count = 0;
-    if (text.n > 0 && has_zero(text))
+    *r.count = 0;
+    if (r.text.n > 0 && has_zero(r.text))
         return fault_set(fault, FAULT_REFUSED, "the character U+0000 can't be kept.");
-    sqlite3_stmt *stmt = db_kept(reader->db, members_sql, fault);
+    sqlite3_stmt *stmt = db_kept(r.reader->db, members_sql, fault);
     if (stmt == NULL)
         return false;
-    str_clear(bytes);
-    str_adds(bytes, ""); /* so that there is something to point to */
-    db_bind_text(stmt, 1, text);
-    bool good = rows_keep(reader, stmt, text, object, bytes, members, max, count, fault);
+    str_clear(r.bytes);
+    str_adds(r.bytes, ""); /* so that there is something to point to */
+    db_bind_text(stmt, 1, r.text);
+    bool good = rows_keep(&r, stmt, fault);
     sqlite3_reset(stmt);
-    const char *at = bytes->s; /* they stay where they are from here on */
-    for (int i = 0; good && i < *count; i++) {
-        members[i].key.s = at;
-        members[i].text.s = at + members[i].key.n;
-        at = members[i].text.s + members[i].text.n;
+    const char *at = r.bytes->s; /* they stay where they are from here on */
+    for (int i = 0; good && i < *r.count; i++) {
+        JsonMember *m = &r.members[i];
+        m->key.s = at;
+        m->text.s = at + m->key.n;
+        at = m->text.s + m->text.n;
     }
     return good;
 }
@@ -212,12 +220,12 @@ static bool read_members(JsonReader *reader, Text text, bool object, JsonMember 
 bool json_object(JsonReader *reader, Text text, JsonMember *members, int max, int *count,
                  Fault *fault)
 {
-    return read_members(reader, text, true, members, max, count, fault);
+    return read_members((Reading){reader, text, true, members, max, count, &reader->object}, fault);
 }
 
 bool json_list(JsonReader *reader, Text text, JsonMember *items, int max, int *count, Fault *fault)
 {
-    return read_members(reader, text, false, items, max, count, fault);
+    return read_members((Reading){reader, text, false, items, max, count, &reader->list}, fault);
 }
 
 bool json_thousandths(Text number, int64_t *thousandths, Fault *fault)

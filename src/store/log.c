@@ -406,19 +406,23 @@ static bool row_insert(Log *log, const Event *e, Fault *fault)
            unsent_note(log, &spot, fault);
 }
 
-static bool append_strikes(Log *log, const Event *e, bool given, const Spot *target, Spot *earliest,
-                           bool *changed, Fault *fault)
+/* Which entries changed sides through an append, from where on. */
+typedef struct {
+    bool changed;
+    Spot earliest;
+} Fate;
+
+/* `named`: by a void that was there before. */
+static bool append_strikes(Log *log, const Event *e, bool named, const Spot *target, Fate *fate,
+                           Fault *fault)
 {
-    Spot spot = spot_of(e);
-    bool named = false;
-    /* a new id can't have been named before */
-    if (given && !struck_note_entry(log, &spot, &named, fault))
-        return false;
+    const Spot spot = spot_of(e);
     if (e->kind == KIND_VOID && !struck_note_void(log, e, target, fault))
         return false;
     if (named)
-        return struck_touch(log, &spot, earliest, changed, fault);
-    return e->kind != KIND_VOID || struck_touch(log, target, earliest, changed, fault);
+        return struck_touch(log, &spot, &fate->earliest, &fate->changed, fault);
+    return e->kind != KIND_VOID ||
+           struck_touch(log, target, &fate->earliest, &fate->changed, fault);
 }
 
 static bool id_ready(Log *log, Event *e, Moment now, bool *given, Fault *fault)
@@ -445,7 +449,7 @@ static bool queue_up(Event *e, Moment now, const Head *head, Fault *fault)
 
 static bool append_one(Log *log, Event *e, Moment now, Head *head, Fault *fault)
 {
-    bool given, changed = false;
+    bool given, named = false;
     Spot target = SPOT_BEFORE_ALL;
     if (!id_ready(log, e, now, &given, fault))
         return false;
@@ -453,12 +457,15 @@ static bool append_one(Log *log, Event *e, Moment now, Head *head, Fault *fault)
         (e->kind == KIND_VOID && !target_ready(log, e, &target, fault)) ||
         !row_insert(log, e, fault))
         return false;
-    Spot spot = spot_of(e), earliest = spot, fate = spot;
-    if (!append_strikes(log, e, given, &target, &fate, &changed, fault))
+    const Spot spot = spot_of(e);
+    Fate fate = {.earliest = spot};
+    /* a new id can't have been named before */
+    if ((given && !struck_note_entry(log, &spot, &named, fault)) ||
+        !append_strikes(log, e, named, &target, &fate, fault))
         return false;
-    if (changed && spot_compare(&fate, &earliest) < 0)
-        earliest = fate;
-    if (!changed && spot_compare(&spot, &head->last) > 0) {
+    const Spot earliest =
+        fate.changed && spot_compare(&fate.earliest, &spot) < 0 ? fate.earliest : spot;
+    if (!fate.changed && spot_compare(&spot, &head->last) > 0) {
         /* The common case: newer than all, nothing else moves. */
         fold_apply(&head->state, e);
         head->last = spot;
@@ -472,33 +479,33 @@ static bool append_one(Log *log, Event *e, Moment now, Head *head, Fault *fault)
     return true;
 }
 
-static bool append_each(Log *log, Event *events, int count, Moment now, State *before, Head *head,
-                        Fault *fault)
+static bool append_each(Log *log, Event *events, int count, Moment now, Head *head, Fault *fault)
 {
-    if (!head_load(log, head, fault))
-        return false;
-    if (before != NULL)
-        *before = head->state;
     for (int i = 0; i < count; i++)
         if (!append_one(log, &events[i], now, head, fault))
             return false;
     return head_store(log, head, fault);
 }
 
-bool log_append_all(Log *log, Event *events, int count, Moment now, bool dry, State *before,
-                    State *after, Fault *fault)
+bool log_append_all(Log *log, Event *events, int count, Moment now, const LogTry *try, Fault *fault)
 {
     Head head;
+    const LogTry ask = try != NULL ? *
+    try:
+        (LogTry){.dry = false};
     Spot *asked = memory_get(((size_t)count + 1) * sizeof *asked);
     for (int i = 0; i < count; i++)
         asked[i] = spot_of(&events[i]);
     bool good = log_begin(log, true, fault);
     if (good) {
-        good = append_each(log, events, count, now, before, &head, fault);
-        good = db_end(&log->db, good && !dry, fault) && good;
+        good = head_load(log, &head, fault);
+        if (good && ask.before != NULL)
+            *ask.before = head.state;
+        good = good && append_each(log, events, count, now, &head, fault);
+        good = db_end(&log->db, good && !ask.dry, fault) && good;
     }
-    if (good && after != NULL)
-        *after = head.state;
+    if (good && ask.after != NULL)
+        *ask.after = head.state;
     for (int i = 0; !good && i < count; i++) {
         events[i].id = asked[i].id;
         events[i].at = asked[i].at;
@@ -507,7 +514,7 @@ bool log_append_all(Log *log, Event *events, int count, Moment now, bool dry, St
     return good;
 }
 
-bool log_append(Log *log, Event *e, Moment now, bool dry, State *before, State *after, Fault *fault)
+bool log_append(Log *log, Event *e, Moment now, Fault *fault)
 {
-    return log_append_all(log, e, 1, now, dry, before, after, fault);
+    return log_append_all(log, e, 1, now, NULL, fault);
 }

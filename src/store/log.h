@@ -76,14 +76,18 @@ bool log_state_at(Log *log, Moment at, State *state, int64_t *entries, Fault *fa
  * all in one transaction. For a void the target must be there and act: what is taken back already
  * is refused (a void of a void that acts is fine: it brings the entry back). *e receives the id,
  * and where its time is `now` and the latest entry lies a little ahead, the time just after that
- * (event_place, model/field.h); on failure it is as it was. With `dry` everything is done and then
- * rolled back. before/after (may be NULL) receive the head state before and after. Discrepancies
- * that a back-dated entry causes later are in `after`. */
-bool log_append(Log *log, Event *e, Moment now, bool dry, State *before, State *after,
-                Fault *fault);
-/* Several entries in one transaction, all or nothing (amend = void plus new; set-up). */
-bool log_append_all(Log *log, Event *events, int count, Moment now, bool dry, State *before,
-                    State *after, Fault *fault);
+ * (event_place, model/field.h); on failure it is as it was. */
+bool log_append(Log *log, Event *e, Moment now, Fault *fault);
+/* What they change: the head state before and after (NULL: not asked for). Discrepancies that a
+ * back-dated entry causes later are in `after`. `dry`: all is done, and then rolled back. */
+typedef struct {
+    bool dry;
+    State *before, *after;
+} LogTry;
+/* Several entries in one transaction, all or nothing (amend = void plus new; set-up). `try` may be
+ * NULL. */
+bool log_append_all(Log *log, Event *events, int count, Moment now, const LogTry *try,
+                    Fault *fault);
 
 /* Finds an entry by a unique beginning of its id (at least 4 hex digits), or "last" = the latest
  * written entry that still acts and is no void (store/find.c says what is latest). Refused: none or
@@ -107,9 +111,12 @@ typedef bool (*LogVisit)(void *context, const Event *e, bool voided);
 bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fault *fault);
 /* Shows the state at `count` moments (two or more), evenly from `since` to `until`, both included.
  */
+typedef struct {
+    Moment since, until;
+    int count;
+} LogSpan;
 typedef void (*LogLook)(void *context, int i, const State *state);
-bool log_sample(Log *log, Moment since, Moment until, int count, LogLook look, void *context,
-                Fault *fault);
+bool log_sample(Log *log, LogSpan span, LogLook look, void *context, Fault *fault);
 /* False with FAULT_LOG where the last log_each passed entries over, because they can't be read or
  * their seal does not fit: how many, and why the first. */
 bool log_all_read(const Log *log, Fault *fault);
@@ -117,8 +124,11 @@ bool log_all_read(const Log *log, Fault *fault);
 /* Proves the file sound (SQLite's own integrity check, foreign keys, the triggers, every row
  * readable, ids unique) and every stored state and strike equal to a fresh fold. `report` receives
  * one line per thing proved or found wrong. False with FAULT_LOG where anything is wrong. */
-typedef void (*LogReport)(void *context, bool good, const char *line);
-bool log_verify(Log *log, LogReport report, void *context, Fault *fault);
+typedef struct {
+    void (*line)(void *context, bool good, const char *line); /* NULL: nobody listens */
+    void *context;
+} LogReport;
+bool log_verify(Log *log, LogReport report, Fault *fault);
 /* Seals the entries that have no seal (those of an older version), and tells how many. Verify
  * first: a seal says that an entry is still what it was when it was sealed. */
 bool log_seal(Log *log, int64_t *sealed, Fault *fault);

@@ -14,20 +14,19 @@ enum { PROGRESS_LINES = 2048 };
 typedef struct {
     Intake *intake;
     Lines *lines;
-    Moment now;
-    PortProgress progress;
-    void *context;
+    const PortImport *what;
     int64_t bytes, done; /* of the inputs before; lines of all */
 } Import;
 
 static bool entry_in(Import *import, Event *e, Fault *fault)
 {
-    if (uuid_is_nil(&e->id) && !log_new_id(import->intake->log, import->now, &e->id, fault))
+    if (uuid_is_nil(&e->id) && !log_new_id(import->intake->log, import->what->now, &e->id, fault))
         return false;
     if (!intake_put(import->intake, e, fault))
         return false;
-    if (++import->done % PROGRESS_LINES == 0 && import->progress != NULL)
-        import->progress(import->context, import->bytes + import->lines->bytes, import->done);
+    if (++import->done % PROGRESS_LINES == 0 && import->what->progress != NULL)
+        import->what->progress(import->what->context, import->bytes + import->lines->bytes,
+                               import->done);
     return true;
 }
 
@@ -45,7 +44,7 @@ static bool json_lines(Import *import, int64_t *line, Fault *fault)
             return true;
         if (text_trim(text).n == 0)
             continue;
-        if (!json_entry(&import->intake->log->json, text, import->now, &e, fault) ||
+        if (!json_entry(&import->intake->log->json, text, import->what->now, &e, fault) ||
             !entry_in(import, &e, fault))
             return false;
     }
@@ -69,7 +68,7 @@ static bool csv_records(Import *import, int64_t *line, CsvRecord *record, Fault 
             first = false;
             if (!csv_header(record, &header, fault))
                 return false;
-        } else if (!csv_entry(&header, record, import->now, &import->intake->log->json, &e,
+        } else if (!csv_entry(&header, record, import->what->now, &import->intake->log->json, &e,
                               fault) ||
                    !entry_in(import, &e, fault)) {
             return false;
@@ -95,8 +94,9 @@ static bool format_of(Lines *lines, PortFormat *format, Fault *fault)
     return true;
 }
 
-static bool input_in(Import *import, const PortInput *input, PortFormat format, Fault *fault)
+static bool input_in(Import *import, const PortInput *input, Fault *fault)
 {
+    PortFormat format = import->what->format;
     Lines lines;
     int64_t line = 1;
     lines_init(&lines, input->file);
@@ -125,23 +125,22 @@ static bool input_in(Import *import, const PortInput *input, PortFormat format, 
     return good;
 }
 
-bool port_import(Log *log, const PortInput *inputs, int count, PortFormat format, Moment now,
-                 bool dry, PortProgress progress, void *context, LogIntake *intake, Fault *fault)
+bool port_import(Log *log, const PortImport *what, LogIntake *intake, Fault *fault)
 {
     Intake taking;
     if (!intake_begin(&taking, log, fault))
         return false;
-    Import import = {&taking, NULL, now, progress, context, 0, 0};
+    Import import = {.intake = &taking, .what = what};
     bool good = true;
-    for (int i = 0; good && i < count; i++)
-        good = input_in(&import, &inputs[i], format, fault);
-    if (!intake_end(&taking, good, dry, true, fault)) {
+    for (int i = 0; good && i < what->count; i++)
+        good = input_in(&import, &what->inputs[i], fault);
+    if (!intake_end(&taking, good, what->dry, true, fault)) {
         /* the lines were good, their ids were not */
         return good && fault->kind == FAULT_REFUSED ? fault_suffix(fault, " Nothing was imported.")
                                                     : false;
     }
-    if (progress != NULL)
-        progress(context, import.bytes, import.done);
+    if (what->progress != NULL)
+        what->progress(what->context, import.bytes, import.done);
     *intake = taking.count;
     return true;
 }

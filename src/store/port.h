@@ -29,11 +29,20 @@ typedef struct {
     FILE *file;
 } PortInput;
 
+typedef struct {
+    const PortInput *inputs;
+    int count;
+    PortFormat format;
+    Moment now;
+    bool dry; /* all is done, and then rolled back */
+    PortProgress progress;
+    void *context;
+} PortImport;
+
 /* One transaction for all inputs. *intake is set on success. FAULT_REFUSED: something in the lines,
  * named by file, line and field, also an id that stands for something else already. FAULT_LOG: the
  * log itself. */
-bool port_import(Log *log, const PortInput *inputs, int count, PortFormat format, Moment now,
-                 bool dry, PortProgress progress, void *context, LogIntake *intake, Fault *fault);
+bool port_import(Log *log, const PortImport *what, LogIntake *intake, Fault *fault);
 
 /* One entry as a line of JSON without the newline. Appends. */
 void port_json(const Event *e, Str *out);

@@ -354,22 +354,18 @@ static bool cell_list(JsonReader *reader, Event *e, int field, Text text, Fault 
     return good;
 }
 
-static bool cell_set(const CsvHeader *header, int column, Text text, Moment now, const Kind *kind,
-                     JsonReader *reader, Event *e, Fault *fault)
+/* A cell of one of the columns that every kind has (CsvHeader.common). */
+static bool cell_common(char common, Text text, Moment now, Event *e, Fault *fault)
 {
-    switch (header->common[column]) {
-    case 'i':
-        return value_id(e, text, fault);
-    case 'a':
-        return value_at(e, text, now, fault);
-    case 'n':
-        return event_set_note(e, text, fault);
-    case 'k':
-        return true;
-    default:
-        break;
-    }
-    int field = header->field[kind->id][column];
+    return common == 'i'   ? value_id(e, text, fault)
+           : common == 'a' ? value_at(e, text, now, fault)
+           : common == 'n' ? event_set_note(e, text, fault)
+                           : true; /* the kind, read before */
+}
+
+static bool cell_to_field(int field, Text text, JsonReader *reader, Event *e, Fault *fault)
+{
+    const Kind *kind = kind_of((KindId)e->kind);
     if (field < 0) {
         return fault_set(fault, FAULT_REFUSED, "an entry of kind %s has no such field.",
                          kind->name);
@@ -394,9 +390,14 @@ bool csv_entry(const CsvHeader *header, const CsvRecord *record, Moment now, Jso
     event_clear(e, kind->id);
     if (csv_cell(record, header->at).n == 0)
         return fault_set(fault, FAULT_REFUSED, "field at: it is missing.");
-    for (int i = 0; i < record->count; i++)
-        if (record->n[i] > 0 &&
-            !cell_set(header, i, unguard(csv_cell(record, i)), now, kind, reader, e, fault))
+    for (int i = 0; i < record->count; i++) {
+        if (record->n[i] == 0)
+            continue;
+        const Text text = unguard(csv_cell(record, i));
+        if (header->common[i] != 0
+                ? !cell_common(header->common[i], text, now, e, fault)
+                : !cell_to_field(header->field[kind->id][i], text, reader, e, fault))
             return fault_prefix(fault, "field %s: ", header->names[i].s);
+    }
     return value_check(e, fault);
 }

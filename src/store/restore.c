@@ -124,7 +124,7 @@ bool log_restore(const char *path, const char *backup, Moment now, Str *kept, Fa
     Log *from = log_open(backup, LOG_READ, fault);
     if (from == NULL)
         return false;
-    bool good = log_verify(from, NULL, NULL, fault) ||
+    bool good = log_verify(from, (LogReport){0}, fault) ||
                 fault_set(fault, FAULT_LOG,
                           "%s is not sound, and was not put in the place of the log. See ullage "
                           "--log %s verify.",

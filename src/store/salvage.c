@@ -51,7 +51,6 @@ typedef struct {
     int64_t counted;  /* by the log's latest state; -1: not found */
     Units units;
     LogReport report;
-    void *context;
 } Salvage;
 
 static void say(Salvage *s, bool good, const char *format, ...)
@@ -64,8 +63,8 @@ static void say(Salvage *s, bool good, const char *format, ...)
     va_start(arguments, format);
     vsnprintf(line, sizeof line, format, arguments);
     va_end(arguments);
-    if (s->report != NULL)
-        s->report(s->context, good, line);
+    if (s->report.line != NULL)
+        s->report.line(s->report.context, good, line);
 }
 
 /* ---- rows ---- */
@@ -467,9 +466,9 @@ static bool targets_differ(const char *damaged, const char *target, bool replace
 }
 
 bool log_salvage(const char *damaged, const char *target, bool replace, LogReport report,
-                 void *context, LogSalvage *count, Fault *fault)
+                 LogSalvage *count, Fault *fault)
 {
-    Salvage s = {.stored.entries = -1, .counted = -1, .report = report, .context = context};
+    Salvage s = {.stored.entries = -1, .counted = -1, .report = report};
     Str part = {0};
     if (!targets_differ(damaged, target, replace, fault) ||
         !pages_open(&s.pages, damaged, entries_on, fault))

@@ -19,6 +19,6 @@ typedef struct {
  * FAULT_REFUSED: there is no such file, `target` is there already (and `replace` is false) or is
  * the same file. FAULT_LOG: there is no entry in it, the disk is full. No file is left then. */
 bool log_salvage(const char *damaged, const char *target, bool replace, LogReport report,
-                 void *context, LogSalvage *count, Fault *fault);
+                 LogSalvage *count, Fault *fault);
 
 #endif

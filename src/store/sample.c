@@ -6,15 +6,16 @@
 
 typedef struct {
     State state;
-    Moment since, until;
-    int count, next; /* the next moment to look at */
+    LogSpan span;
+    int next; /* the next moment to look at */
     LogLook look;
     void *context;
 } SampleWalk;
 
 static Moment moment_of(const SampleWalk *walk, int i)
 {
-    return (Moment){walk->since.ms + (walk->until.ms - walk->since.ms) * i / (walk->count - 1)};
+    const LogSpan *span = &walk->span;
+    return (Moment){span->since.ms + (span->until.ms - span->since.ms) * i / (span->count - 1)};
 }
 
 static void look_next(SampleWalk *walk)
@@ -28,26 +29,23 @@ static bool walk_on(void *context, const Event *e, bool voided)
     SampleWalk *walk = context;
     if (voided)
         return true;
-    while (walk->next < walk->count && moment_of(walk, walk->next).ms < e->at.ms)
+    while (walk->next < walk->span.count && moment_of(walk, walk->next).ms < e->at.ms)
         look_next(walk);
     fold_apply(&walk->state, e);
-    return walk->next < walk->count;
+    return walk->next < walk->span.count;
 }
 
-bool log_sample(Log *log, Moment since, Moment until, int count, LogLook look, void *context,
-                Fault *fault)
+bool log_sample(Log *log, LogSpan span, LogLook look, void *context, Fault *fault)
 {
     SampleWalk *walk = memory_get(sizeof *walk);
     int64_t entries;
-    const LogQuery after = {.since = {since.ms + 1}, .until = until};
-    walk->since = since;
-    walk->until = until;
-    walk->count = count;
+    const LogQuery after = {.since = {span.since.ms + 1}, .until = span.until};
+    walk->span = span;
     walk->look = look;
     walk->context = context;
-    const bool good = log_state_at(log, since, &walk->state, &entries, fault) &&
+    const bool good = log_state_at(log, span.since, &walk->state, &entries, fault) &&
                       log_each(log, &after, walk_on, walk, fault);
-    while (good && walk->next < count)
+    while (good && walk->next < span.count)
         look_next(walk);
     free(walk);
     return good;

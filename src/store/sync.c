@@ -20,11 +20,10 @@ static bool one_round(Sync *s, const char *folder, Fault *fault)
     return good && sync_own_write(s, fault);
 }
 
-bool log_sync(Log *log, const char *folder, Moment now, SyncTell tell, void *context,
-              SyncCount *count, Fault *fault)
+bool log_sync(Log *log, const char *folder, Moment now, SyncTell tell, SyncCount *count,
+              Fault *fault)
 {
-    Sync s = {
-        .log = log, .folder = -1, .now = now, .tell = tell, .context = context, .count = count};
+    Sync s = {.log = log, .folder = -1, .now = now, .tell = tell, .count = count};
     *count = (SyncCount){0};
     const bool good = one_round(&s, folder, fault);
     for (int i = 0; i < s.file_count; i++)

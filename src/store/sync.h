@@ -18,8 +18,11 @@ typedef struct {
     char machine[16];          /* the name of this machine: its file is ullage-NAME.jsonl */
 } SyncCount;
 
-/* A sentence about a file or this machine that somebody should know; nothing stops for it. */
-typedef void (*SyncTell)(void *context, const char *sentence);
+/* Sentences about a file or this machine that somebody should know; nothing stops for them. */
+typedef struct {
+    void (*say)(void *context, const char *sentence); /* NULL: nobody listens */
+    void *context;
+} SyncTell;
 
 /* One round: takes in what the others wrote, through the gates of an import, then writes what none
  * of the files holds. A line that is damaged, of a newer version, ahead of `now` or at odds with
@@ -29,8 +32,8 @@ typedef void (*SyncTell)(void *context, const char *sentence);
  * old file as another's. Nothing new anywhere: a look at the folder, and no more. FAULT_REFUSED:
  * there is no such folder, or the log lies in it; FAULT_LOG: as everywhere, and what the folder
  * can't take. */
-bool log_sync(Log *log, const char *folder, Moment now, SyncTell tell, void *context,
-              SyncCount *count, Fault *fault);
+bool log_sync(Log *log, const char *folder, Moment now, SyncTell tell, SyncCount *count,
+              Fault *fault);
 
 /* The folder of the latest sync ("": none), and when another machine was last heard of
  * (MOMENT_NONE: never). */

@@ -26,8 +26,8 @@ bool sync_say(Sync *s, const char *format, ...)
     vsnprintf(words, sizeof words, format, arguments);
     va_end(arguments);
     fault_set(&clean, FAULT_REFUSED, "%s", words);
-    if (s->tell != NULL)
-        s->tell(s->context, clean.text);
+    if (s->tell.say != NULL)
+        s->tell.say(s->tell.context, clean.text);
     return true;
 }
 

@@ -36,7 +36,6 @@ typedef struct {
     Str path; /* of the folder */
     Moment now, heard;
     SyncTell tell;
-    void *context;
     SyncCount *count;
     Machine machine;
     Str own_name;

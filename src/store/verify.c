@@ -20,7 +20,6 @@ enum { SHOWN_MAX = 20 }; /* lines about rows; the rest is counted */
 typedef struct {
     Log *log;
     LogReport report;
-    void *context;
     int64_t wrong;
     Fault *fault;
 } Proof;
@@ -37,8 +36,8 @@ static void verify_say(Proof *proof, bool good, const char *format, ...)
     va_end(arguments);
     if (!good)
         proof->wrong++;
-    if (proof->report != NULL)
-        proof->report(proof->context, good, line);
+    if (proof->report.line != NULL)
+        proof->report.line(proof->report.context, good, line);
 }
 
 /* Lines of a pragma that says "ok" (or nothing) where all is well. */
@@ -436,9 +435,9 @@ bool log_rows_sound(Log *log, Fault *fault)
     return proof.wrong == 0 || unsound(log, proof.wrong, fault);
 }
 
-bool log_verify(Log *log, LogReport report, void *context, Fault *fault)
+bool log_verify(Log *log, LogReport report, Fault *fault)
 {
-    Proof proof = {log, report, context, 0, fault};
+    Proof proof = {log, report, 0, fault};
     bool shadow = log->shadow;
     Fault ignored;
     /* Not log_begin: a log that is to be proved is not repaired first. */

@@ -114,8 +114,9 @@ static void air_compute(const double v[], Reckoning *out)
     const AirCharge charge = air_charge(v[AIR_WATER], v[AIR_PRESSURE], ambient);
     if (take(out, &charge.basis)) {
         line_number(out, MARK_PLAIN, "free air", QUANTITY_AIR, NULL, charge.free_air_l);
-        line_note(line_range(out, MARK_PLAIN, "work at the least", QUANTITY_NUMBER, "kJ",
-                             charge.isothermal_j / 1000.0, charge.adiabatic_j / 1000.0),
+        line_note(line_to(line_number(out, MARK_PLAIN, "work at the least", QUANTITY_NUMBER, "kJ",
+                                      charge.isothermal_j / 1000.0),
+                          charge.adiabatic_j / 1000.0),
                   "isothermal, adiabatic");
     }
     const AirRun run =
@@ -249,8 +250,9 @@ static bool charge_rises(const AirVessel *vessel, const double v[], double altit
         return false;
     }
     const bool above = shut.gauge_wet_kpa > v[CHARGE_RATED]; /* not known: NAN */
-    line_note(line_range(out, above ? MARK_CAUTION : MARK_PLAIN, "shut off", QUANTITY_PRESSURE,
-                         NULL, shut.gauge_kpa, ceil(shut.gauge_wet_kpa)),
+    line_note(line_to(line_number(out, above ? MARK_CAUTION : MARK_PLAIN, "shut off",
+                                  QUANTITY_PRESSURE, NULL, shut.gauge_kpa),
+                      ceil(shut.gauge_wet_kpa)),
               "at %s and %s%s", warm, told(out, QUANTITY_LENGTH, altitude_m, high),
               above ? ": above the rating" : "");
     return true;
@@ -268,14 +270,16 @@ static void charge_compute(const double v[], Reckoning *out)
                               .ambient_kpa = ambient};
     const AirOnce once = air_once(&vessel, v[CHARGE_WATER]);
     if (take(out, &once.basis)) {
-        line_note(line_range(out, judged(out, CHARGE_DECIDES, once.runs_out, MARK_PLAIN),
-                             "delivers", QUANTITY_VOLUME, NULL, once.litres, once.litres_slow),
+        line_note(line_to(line_number(out, judged(out, CHARGE_DECIDES, once.runs_out, MARK_PLAIN),
+                                      "delivers", QUANTITY_VOLUME, NULL, once.litres),
+                          once.litres_slow),
                   once.runs_out ? "all that can be reached, before the floor"
                                 : "drawn fast, drawn slowly; the first counts");
         const AirAfter after = air_after(&vessel, v[CHARGE_WATER], once.litres);
         if (take(out, &after.basis))
-            line_note(line_range(out, MARK_PLAIN, "pressure then", QUANTITY_PRESSURE, NULL,
-                                 after.gauge_fast_kpa, after.gauge_kpa),
+            line_note(line_to(line_number(out, MARK_PLAIN, "pressure then", QUANTITY_PRESSURE, NULL,
+                                          after.gauge_fast_kpa),
+                              after.gauge_kpa),
                       "drawn fast, drawn slowly");
     }
     const AirBest best = air_best_fill(&vessel);

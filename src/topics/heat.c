@@ -296,9 +296,9 @@ static ReckonLine *freeze_line(Reckoning *out, const char *label, const FreezeTi
 {
     if (!take(out, &freeze->basis))
         return NULL;
-    return line_range(out, MARK_CAUTION, label, QUANTITY_SECONDS, NULL,
-                      earliest(freeze->first_seconds, freeze->last_seconds),
-                      earliest(freeze->last_seconds, freeze->last_seconds));
+    return line_to(line_number(out, MARK_CAUTION, label, QUANTITY_SECONDS, NULL,
+                               earliest(freeze->first_seconds, freeze->last_seconds)),
+                   earliest(freeze->last_seconds, freeze->last_seconds));
 }
 
 /* The tubing of the usual bores, thinnest first, or of the one that was given. A tube is taken as

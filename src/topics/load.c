@@ -173,8 +173,9 @@ static void need_have(const double v[], const LoadNeed *need, Reckoning *out)
                                    FIELD(NEED_LEVEL) | FIELD(NEED_PERSONS) | FIELD(NEED_DAYS) |
                                        FIELD(NEED_HAVE) | FIELD(NEED_WBGT),
                                    enough, MARK_CAUTION);
-    line_note(line_range(out, mark, "what there is lasts", QUANTITY_NUMBER, "days",
-                         floor(low * 10.0) / 10.0, floor(high * 10.0) / 10.0),
+    line_note(line_to(line_number(out, mark, "what there is lasts", QUANTITY_NUMBER, "days",
+                                  floor(low * 10.0) / 10.0),
+                      floor(high * 10.0) / 10.0),
               enough                 ? "long enough"
               : high >= v[NEED_DAYS] ? "long enough at the lower end only"
                                      : "not long enough");
@@ -189,7 +190,8 @@ static void need_compute(const double v[], Reckoning *out)
     if (!take(out, &need.basis))
         return;
     line_note(
-        line_range(out, MARK_PLAIN, "a person a day", QUANTITY_VOLUME, NULL, need.low, need.high),
+        line_to(line_number(out, MARK_PLAIN, "a person a day", QUANTITY_VOLUME, NULL, need.low),
+                need.high),
         "%s", load_need_row(level)->source);
     char more[QUANTITY_TEXT];
     if (need.heat_category > 0) {
@@ -210,7 +212,8 @@ static void need_compute(const double v[], Reckoning *out)
                    "not counted, for nobody gave --wbgt: from 25.6 C (78 F) on at least %s more a "
                    "person a day",
                    told_up(out, QUANTITY_VOLUME, LOAD_HOT_DAY_L, more));
-    line_range(out, MARK_PLAIN, "in all", QUANTITY_VOLUME, NULL, need.total_low, need.total_high);
+    line_to(line_number(out, MARK_PLAIN, "in all", QUANTITY_VOLUME, NULL, need.total_low),
+            need.total_high);
     if (!isnan(v[NEED_HAVE]))
         need_have(v, &need, out);
     if (isnan(v[NEED_RATE]))

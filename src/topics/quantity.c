@@ -335,27 +335,31 @@ static bool is_span(Quantity quantity)
            quantity == QUANTITY_HOURS;
 }
 
-static const char *show_bare(Quantity quantity, const char *unit, double value, double leads,
-                             Rounding rounding, Units units, char *out)
+/* A figure without its unit; of a span of time, in the unit that suits the value `leads`. */
+static void show_bare(Quantity quantity, double value, double leads, Rounding rounding, Units units,
+                      char *out)
 {
     double scale = 1.0;
-    const char *word = quantity_unit(quantity, unit, units);
-    if (is_span(quantity)) {
-        word = span_scale(quantity, leads, &scale);
-        figures_print(value * scale, rounding, out);
-        return word;
-    }
-    figures_print(shown_of(quantity, value, units), rounding, out);
-    return word;
+    if (is_span(quantity))
+        span_scale(quantity, leads, &scale);
+    figures_print(is_span(quantity) ? value * scale : shown_of(quantity, value, units), rounding,
+                  out);
+}
+
+static const char *unit_beside(Quantity quantity, const char *unit, double leads, Units units)
+{
+    double scale;
+    return is_span(quantity) ? span_scale(quantity, leads, &scale)
+                             : quantity_unit(quantity, unit, units);
 }
 
 static char *show(Quantity quantity, const char *unit, double value, Rounding rounding, Units units,
                   char *out)
 {
     if (!isfinite(value))
-        (void)snprintf(out, QUANTITY_TEXT, "not known");
-    else
-        unit_add(out, show_bare(quantity, unit, value, value, rounding, units, out));
+        return strcpy(out, "not known");
+    show_bare(quantity, value, value, rounding, units, out);
+    unit_add(out, unit_beside(quantity, unit, value, units));
     return out;
 }
 
@@ -375,8 +379,9 @@ char *quantity_show_range(Quantity quantity, const char *unit, double low, doubl
     char a[QUANTITY_TEXT], b[QUANTITY_TEXT];
     if (!isfinite(low) || !isfinite(high))
         return quantity_show(quantity, unit, isfinite(low) ? low : high, units, out);
-    const char *word = show_bare(quantity, unit, low, high, ROUND_NEAREST, units, a);
-    show_bare(quantity, unit, high, high, ROUND_NEAREST, units, b);
+    const char *word = unit_beside(quantity, unit, high, units);
+    show_bare(quantity, low, high, ROUND_NEAREST, units, a);
+    show_bare(quantity, high, high, ROUND_NEAREST, units, b);
     if (strcmp(a, b) == 0)
         (void)snprintf(out, QUANTITY_RANGE, "%s%s%s", a, word[0] ? " " : "", word);
     else

@@ -343,21 +343,21 @@ static ReckonLine *line_add(Reckoning *out, ReckonMark mark, const char *label, 
     return line;
 }
 
-ReckonLine *line_range(Reckoning *out, ReckonMark mark, const char *label, Quantity quantity,
-                       const char *unit, double low, double high)
+ReckonLine *line_number(Reckoning *out, ReckonMark mark, const char *label, Quantity quantity,
+                        const char *unit, double value)
 {
     ReckonLine *line = line_add(out, mark, label, quantity, unit);
-    line->value = isfinite(low) ? low : 0.0;
-    line->high = high;
-    if (!isfinite(low))
+    if (isfinite(value))
+        line->value = value;
+    else
         line->quantity = QUANTITY_WORDS;
     return line;
 }
 
-ReckonLine *line_number(Reckoning *out, ReckonMark mark, const char *label, Quantity quantity,
-                        const char *unit, double value)
+ReckonLine *line_to(ReckonLine *line, double high)
 {
-    return line_range(out, mark, label, quantity, unit, value, NAN);
+    line->high = high;
+    return line;
 }
 
 void line_note(ReckonLine *line, const char *format, ...)

@@ -26,8 +26,8 @@ void add_caution(Reckoning *out, const char *caution);
  * NULL. */
 ReckonLine *line_number(Reckoning *out, ReckonMark mark, const char *label, Quantity quantity,
                         const char *unit, double value);
-ReckonLine *line_range(Reckoning *out, ReckonMark mark, const char *label, Quantity quantity,
-                       const char *unit, double low, double high);
+/* Of a line with a number: it reaches up to here. */
+ReckonLine *line_to(ReckonLine *line, double high);
 void line_words(Reckoning *out, ReckonMark mark, const char *label, const char *format, ...)
     __attribute__((format(printf, 4, 5)));
 void line_note(ReckonLine *line, const char *format, ...) __attribute__((format(printf, 2, 3)));

@@ -245,8 +245,9 @@ static void uv_compute(const double v[], Reckoning *out)
     if (!take(out, &dose.basis) || !turbidity_within(out, v[UV_NTU]))
         return;
     const unsigned decides = uv_decides(&dose);
-    line_note(line_range(out, judged(out, decides, dose.class_a, MARK_CAUTION), "dose",
-                         QUANTITY_NUMBER, "mJ/cm2", dose.dose_mj_cm2, dose.dose_high_mj_cm2),
+    line_note(line_to(line_number(out, judged(out, decides, dose.class_a, MARK_CAUTION), "dose",
+                                  QUANTITY_NUMBER, "mJ/cm2", dose.dose_mj_cm2),
+                      dose.dose_high_mj_cm2),
               "the lower end counts");
     line_words(out, MARK_PLAIN, "of the plate's dose", "lamp %.0f %%, water %.0f %%",
                floor(dose.lamp_factor * 100.0 + 1e-9), floor(dose.water_factor * 100.0 + 1e-9));

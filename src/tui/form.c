@@ -539,8 +539,8 @@ static void form_preview(Form *form, const Board *board, const Trial *trial, con
     Board *next = memory_get(sizeof *next);
     board_make(next, trial->after, trial->entries, app->now);
     str_clear(&form->changes);
-    board_changes(form->count == 1 ? &form->entry : NULL, board, next, trial->before, trial->after,
-                  app->units, &form->changes);
+    board_changes(form->count == 1 ? &form->entry : NULL, (Standing){board, trial->before},
+                  (Standing){next, trial->after}, app->units, &form->changes);
     form_becomes(form, board, next);
     free(next);
 }

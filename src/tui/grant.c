@@ -142,8 +142,8 @@ static void grant_history(Grant *grant, const HistoryQuery *asked)
         query->count = 2;
     if (query->count > APP_HISTORY)
         query->count = APP_HISTORY;
-    if (log_sample(grant->log, query->since, query->until, query->count, history_look, history,
-                   &fault))
+    if (log_sample(grant->log, (LogSpan){query->since, query->until, query->count}, history_look,
+                   history, &fault))
         app_history(grant->app, history);
     else
         grant_refused(grant, &fault);
@@ -255,7 +255,7 @@ static void grant_append(Grant *grant)
     int count = app->outbox_count;
     if (count == 0)
         return;
-    if (!log_append_all(grant->log, app->outbox, count, app->now, false, NULL, NULL, &fault)) {
+    if (!log_append_all(grant->log, app->outbox, count, app->now, NULL, &fault)) {
         grant_refused(grant, &fault);
         return;
     }
@@ -274,8 +274,9 @@ static void grant_try(Grant *grant)
     State *states = memory_get(2 * sizeof *states);
     Event *events = memory_get((size_t)app->outbox_count * sizeof *events + 1);
     memcpy(events, app->outbox, (size_t)app->outbox_count * sizeof *events);
-    bool good = log_append_all(grant->log, events, app->outbox_count, app->now, true, &states[0],
-                               &states[1], &fault);
+    bool good =
+        log_append_all(grant->log, events, app->outbox_count, app->now,
+                       &(LogTry){.dry = true, .before = &states[0], .after = &states[1]}, &fault);
     app_tried(app, &(Trial){&states[0], &states[1], app->entries, good ? NULL : &fault});
     free(events);
     free(states);
@@ -286,15 +287,9 @@ static bool grant_void(Grant *grant, const Uuid *ids, int count, Uuid *out, Faul
 {
     const Moment now = grant->app->now;
     Event *voids = memory_get((size_t)count * sizeof *voids + 1);
-    for (int i = 0; i < count; i++) { /* the latest first */
-        Event *e = &voids[i];
-        event_clear(e, KIND_VOID);
-        e->at = now;
-        e->zone = moment_local_zone(now);
-        e->u.entry.entry = ids[count - 1 - i];
-        e->has = 1u << kind_field(kind_of(KIND_VOID), text_of("entry"));
-    }
-    const bool good = log_append_all(grant->log, voids, count, now, false, NULL, NULL, fault);
+    for (int i = 0; i < count; i++) /* the latest first */
+        event_about(&voids[i], KIND_VOID, &ids[count - 1 - i], now);
+    const bool good = log_append_all(grant->log, voids, count, now, NULL, fault);
     for (int i = 0; i < count && good; i++)
         out[i] = voids[i].id;
     free(voids);

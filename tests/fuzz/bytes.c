@@ -101,7 +101,7 @@ static void all_proved(const char *file, const char *what)
 {
     Fault fault = {0};
     Log *log = log_open(file, LOG_READ, &fault);
-    if (log == NULL || !log_verify(log, NULL, NULL, &fault))
+    if (log == NULL || !log_verify(log, (LogReport){0}, &fault))
         give_up(what, fault.text);
     log_close(log);
 }
@@ -116,7 +116,7 @@ static void written_to(void)
     strcpy(e.note, "n");
     bool good = log != NULL && log_state(log, state, NULL, &fault);
     e.at.ms = good && state->folded > 0 ? state->last_at + 1 : BOOK_BEGIN_MS;
-    good = good && log_append(log, &e, e.at, false, NULL, NULL, &fault);
+    good = good && log_append(log, &e, e.at, &fault);
     free(state);
     log_close(log);
     if (good)
@@ -136,7 +136,7 @@ static bool read_through(void)
     if (good && state_audit(state) != NULL)
         give_up("the state", state_audit(state));
     good = good && log_each(log, &query, told, &words, &fault) && log_all_read(log, &fault) &&
-           log_verify(log, NULL, NULL, &fault);
+           log_verify(log, (LogReport){0}, &fault);
     if (!good)
         refused(&fault);
     log_close(log);
@@ -160,7 +160,7 @@ static void database(const uint8_t *data, size_t size)
     LogSalvage count;
     Fault fault = {0};
     file_make(path, data, size);
-    if (log_salvage(path, made, true, NULL, NULL, &count, &fault))
+    if (log_salvage(path, made, true, (LogReport){0}, &count, &fault))
         all_proved(made, "what was salvaged is not sound");
     else
         refused(&fault);
@@ -179,12 +179,13 @@ static void lines(const uint8_t *data, size_t size)
     if (log == NULL || file == NULL)
         give_up("no log", fault.text);
     const PortInput input = {"bytes", file};
-    const bool good = port_import(log, &input, 1, PORT_AUTO, (Moment){BOOK_BEGIN_MS}, false, NULL,
-                                  NULL, &intake, &fault);
+    const bool good = port_import(
+        log, &(PortImport){.inputs = &input, .count = 1, .now = (Moment){BOOK_BEGIN_MS}}, &intake,
+        &fault);
     fclose(file);
     if (!good)
         refused(&fault);
-    else if (!log_verify(log, NULL, NULL, &fault))
+    else if (!log_verify(log, (LogReport){0}, &fault))
         give_up("imported, and not sound", fault.text);
     log_close(log);
 }
@@ -194,7 +195,7 @@ static void lines(const uint8_t *data, size_t size)
 static void round_made(Log *log, SyncCount *count)
 {
     Fault fault = {0};
-    if (!log_sync(log, shared, (Moment){BOOK_BEGIN_MS + 366 * MS_PER_DAY}, NULL, NULL, count,
+    if (!log_sync(log, shared, (Moment){BOOK_BEGIN_MS + 366 * MS_PER_DAY}, (SyncTell){0}, count,
                   &fault))
         give_up("a sync stops for a file of another machine", fault.text);
     snprintf(own, sizeof own, "%s/ullage-%s.jsonl", shared, count->machine);
@@ -209,7 +210,7 @@ static void machine(const uint8_t *data, size_t size)
     if (log == NULL)
         give_up("no log", fault.text);
     round_made(log, &count);
-    if (!log_verify(log, NULL, NULL, &fault))
+    if (!log_verify(log, (LogReport){0}, &fault))
         give_up("taken in, and not sound", fault.text);
     round_made(log, &count);
     if (count.added != 0)
@@ -260,8 +261,12 @@ static void season_make(Dice *dice, uint8_t **bytes, size_t *size, uint8_t **tol
     }
     Log *log = log_open(path, LOG_WRITE, &fault);
     const PortInput input = {"season", fmemopen(text.s, text.n, "r")};
-    if (log == NULL || !port_import(log, &input, 1, PORT_JSON, events[SEASON - 1].at, false, NULL,
-                                    NULL, &intake, &fault))
+    if (log == NULL || !port_import(log,
+                                    &(PortImport){.inputs = &input,
+                                                  .count = 1,
+                                                  .now = events[SEASON - 1].at,
+                                                  .format = PORT_JSON},
+                                    &intake, &fault))
         give_up("the season is not taken", fault.text);
     fclose(input.file);
     round_made(log, &count);

@@ -196,7 +196,9 @@ static bool take(Trial *trial, Log *log, const Str *text, PortFormat format, Log
     if (!file)
         give_up(trial, "no file", "");
     const PortInput input = {"season", file};
-    bool good = port_import(log, &input, 1, format, trial->now, false, NULL, NULL, intake, fault);
+    bool good = port_import(
+        log, &(PortImport){.inputs = &input, .count = 1, .now = trial->now, .format = format},
+        intake, fault);
     fclose(file);
     return good;
 }
@@ -228,7 +230,7 @@ static void taken_check(Trial *trial, Log *log, const char *now)
     LogIntake intake = {0};
     int64_t entries = 0;
     Moment last;
-    if (!log_verify(log, NULL, NULL, &fault))
+    if (!log_verify(log, (LogReport){0}, &fault))
         give_up(trial, "verify", fault.text);
     Log *other = log_open(NULL, LOG_SCRATCH, &fault);
     Str text = {0};

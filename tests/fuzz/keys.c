@@ -63,8 +63,11 @@ static void season_import(Round *round, const Event *events, int count)
     }
     FILE *file = fmemopen(text.s, text.n, "r");
     const PortInput input = {"season", file};
-    if (!file || !port_import(round->log, &input, 1, PORT_JSON, round->now, false, NULL, NULL,
-                              &intake, &fault))
+    if (!file ||
+        !port_import(
+            round->log,
+            &(PortImport){.inputs = &input, .count = 1, .now = round->now, .format = PORT_JSON},
+            &intake, &fault))
         give_up(round, "the season is not taken", fault.text);
     fclose(file);
     str_finish(&text);
@@ -239,8 +242,7 @@ static void another_writes(Round *round)
     Event *e = memory_get(sizeof *e);
     Moment at = {round->now.ms - dice_from(&round->dice, 0, 3 * MS_PER_DAY)};
     dice_entry(&round->dice, &round->app->state, at, true, e);
-    if (!log_append(round->log, e, round->now, false, NULL, NULL, &fault) &&
-        fault.kind != FAULT_REFUSED)
+    if (!log_append(round->log, e, round->now, &fault) && fault.kind != FAULT_REFUSED)
         give_up(round, "another's entry", fault.text);
     free(e);
     grant_look(&round->grant, round->now);
@@ -325,7 +327,7 @@ static void log_check(Round *round)
     Fault fault = {0};
     int64_t entries = 0;
     State *state = memory_get(sizeof *state);
-    if (!log_verify(round->log, NULL, NULL, &fault))
+    if (!log_verify(round->log, (LogReport){0}, &fault))
         give_up(round, "verify", fault.text);
     if (!log_state(round->log, state, &entries, &fault))
         give_up(round, "the log's state", fault.text);

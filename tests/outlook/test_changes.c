@@ -19,7 +19,8 @@ static char *changes_after(Logbook *book, const char *words)
     const size_t index = book_say(book, words);
     Board *after = board_of(book, NULL);
     str_adds(&out, "");
-    board_changes(&book->events[index], before, after, was, book_state(book), UNITS_METRIC, &out);
+    board_changes(&book->events[index], (Standing){before, was},
+                  (Standing){after, book_state(book)}, UNITS_METRIC, &out);
     free(was);
     free(before);
     free(after);

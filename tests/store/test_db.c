@@ -164,14 +164,14 @@ static void a_log_that_another_program_is_writing_to_is_waited_for_and_then_refu
     event_clear(&e, KIND_CREW);
     e.at = KIT_NOW;
     kit_give(&e, "persons", 2);
-    assert_false(log_append(log, &e, KIT_NOW, false, NULL, NULL, &fault));
+    assert_false(log_append(log, &e, KIT_NOW, &fault));
     assert_int_equal(fault.kind, FAULT_LOG);
     assert_says(fault, "another program is writing to this log");
     State *s = malloc(sizeof *s);
     kit_state(log, s, NULL); /* readers are not held up */
     free(s);
     sqlite3_exec(db, "COMMIT", NULL, NULL, NULL);
-    assert_true(log_append(log, &e, KIT_NOW, false, NULL, NULL, &fault));
+    assert_true(log_append(log, &e, KIT_NOW, &fault));
     sqlite3_close(db);
     log_close(log);
     kit_finish(&kit);
@@ -203,7 +203,7 @@ static void read_only_file(const Kit *kit)
     State *s = malloc(sizeof *s);
     Log *log = log_open_tuned(kit->path, LOG_READ, KIT_TUNING, &fault);
     if (log == NULL || !log_state(log, s, NULL, &fault) || s->vessel_count != 1 ||
-        !log_verify(log, NULL, NULL, &fault)) {
+        !log_verify(log, (LogReport){0}, &fault)) {
         fprintf(stderr, "reading: %s\n", fault.text);
         _exit(1);
     }
@@ -214,7 +214,10 @@ static void read_only_file(const Kit *kit)
         LogIntake intake;
         FILE *in = fmemopen((char[]){KIT_SETUP}, sizeof KIT_SETUP - 1, "r");
         PortInput input = {"a", in};
-        if (port_import(log, &input, 1, PORT_JSON, KIT_NOW, false, NULL, NULL, &intake, &fault))
+        if (port_import(
+                log,
+                &(PortImport){.inputs = &input, .count = 1, .now = KIT_NOW, .format = PORT_JSON},
+                &intake, &fault))
             _exit(2);
         fclose(in);
         log_close(log);
@@ -325,7 +328,7 @@ static bool crew(Log *log, int persons, Fault *fault)
     e.at = KIT_NOW;
     kit_give(&e, "persons", persons);
     *fault = (Fault){0};
-    return log_append(log, &e, KIT_NOW, false, NULL, NULL, fault);
+    return log_append(log, &e, KIT_NOW, fault);
 }
 
 /* Each waits for its turn, and all get one. */

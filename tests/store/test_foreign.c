@@ -28,7 +28,7 @@ static bool append(Log *log, Fault *fault)
     event_clear(&e, KIND_CREW);
     e.at = KIT_NOW;
     kit_give(&e, "persons", 2);
-    return log_append(log, &e, KIT_NOW, false, NULL, NULL, fault);
+    return log_append(log, &e, KIT_NOW, fault);
 }
 
 static int64_t rows(const char *path)
@@ -99,7 +99,7 @@ static void what_is_not_ours_is_listed_and_stops_writing_until_it_is_asserted(vo
         assert_int_equal(s->vessel_count, 1);
         free(s);
         Listed l = {.asked = parts[i].named};
-        assert_int_equal(log_verify(reader, listed, &l, &fault), parts[i].sound);
+        assert_int_equal(log_verify(reader, (LogReport){listed, &l}, &fault), parts[i].sound);
         assert_true(l.met);
         log_close(reader);
         Log *asserted = kit_open(kit.path, LOG_WRITE | LOG_ASSERTED);
@@ -190,7 +190,7 @@ static void what_is_too_large_for_any_entry_is_not_read(void **state)
                       "x'00000000000040008000000000000001',21,0,CAST(zeroblob(5000000) AS TEXT))");
     Log *log = kit_open(kit.path, LOG_READ);
     Fault fault = {0};
-    assert_false(log_verify(log, NULL, NULL, &fault));
+    assert_false(log_verify(log, (LogReport){0}, &fault));
     assert_int_equal(fault.kind, FAULT_LOG);
     int on = 0;
     sqlite3_db_config(log->db.handle, SQLITE_DBCONFIG_DEFENSIVE, -1, &on);

@@ -44,7 +44,7 @@ static int64_t level(Log *log)
 static void append(Log *log, Event *e)
 {
     Fault fault = {0};
-    if (!log_append(log, e, KIT_NOW, false, NULL, NULL, &fault))
+    if (!log_append(log, e, KIT_NOW, &fault))
         fail_msg("%s", fault.text);
 }
 
@@ -56,7 +56,8 @@ static void an_entry_that_can_be_is_written_and_folded(void **state)
     State *before = malloc(sizeof *before), *after = malloc(sizeof *after);
     Fault fault = {0};
     Event e = draw(KIT_NOW.ms - MS_PER_HOUR, 1500);
-    assert_true(log_append(log, &e, KIT_NOW, false, before, after, &fault));
+    assert_true(log_append_all(log, &e, 1, KIT_NOW,
+                               &(LogTry){.dry = false, .before = before, .after = after}, &fault));
     assert_int_equal(before->vessels[0].volume, 10000);
     assert_int_equal(after->vessels[0].volume, 8500);
     assert_false(uuid_is_nil(&e.id));
@@ -79,17 +80,17 @@ static void an_entry_of_this_moment_comes_after_what_another_program_wrote_meanw
     Fault fault = {0};
     const Moment later = {KIT_NOW.ms + 40};
     Event first = draw(later.ms, 6000), second = draw(KIT_NOW.ms, 6000);
-    assert_true(log_append(log, &first, later, false, NULL, NULL, &fault));
-    assert_false(log_append(log, &second, KIT_NOW, false, NULL, NULL, &fault));
+    assert_true(log_append(log, &first, later, &fault));
+    assert_false(log_append(log, &second, KIT_NOW, &fault));
     assert_non_null(strstr(fault.text, "can give only 4 L"));
     assert_int_equal(second.at.ms, KIT_NOW.ms); /* as it was */
     assert_true(uuid_is_nil(&second.id));
     second = draw(KIT_NOW.ms, 4000);
-    assert_true(log_append(log, &second, KIT_NOW, false, NULL, NULL, &fault));
+    assert_true(log_append(log, &second, KIT_NOW, &fault));
     assert_int_equal(second.at.ms, later.ms + 1);
     /* an entry that is back-dated on purpose keeps its time */
     Event early = draw(KIT_NOW.ms - 1, 1000);
-    assert_true(log_append(log, &early, KIT_NOW, false, NULL, NULL, &fault));
+    assert_true(log_append(log, &early, KIT_NOW, &fault));
     assert_int_equal(early.at.ms, KIT_NOW.ms - 1);
     kit_sound(log);
     log_close(log);
@@ -104,32 +105,32 @@ static void a_clock_that_is_behind_writes_nothing_into_the_past(void **state)
     kit_import(log, setup);
     Fault fault = {0};
     Event e = draw(KIT_NOW.ms, 1000);
-    assert_true(log_append(log, &e, KIT_NOW, false, NULL, NULL, &fault));
+    assert_true(log_append(log, &e, KIT_NOW, &fault));
     const Moment behind = {KIT_NOW.ms - 19 * MS_PER_DAY};
     const Moment grace = {KIT_NOW.ms - 2 * MS_PER_MINUTE}, past_it = {grace.ms - 1};
     const int64_t was = level(log);
     Event late = draw(behind.ms, 1000);
-    assert_false(log_append(log, &late, behind, false, NULL, NULL, &fault));
+    assert_false(log_append(log, &late, behind, &fault));
     assert_int_equal(fault.kind, FAULT_REFUSED);
     assert_says(fault, "2026-11-05T00:00:00");
     assert_says(fault, "2026-11-24T00:00:00");
     late = draw(past_it.ms, 1000);
-    assert_false(log_append(log, &late, past_it, false, NULL, NULL, &fault));
+    assert_false(log_append(log, &late, past_it, &fault));
     assert_int_equal(level(log), was);
     late = draw(grace.ms, 1000);
-    assert_true(log_append(log, &late, grace, false, NULL, NULL, &fault));
+    assert_true(log_append(log, &late, grace, &fault));
     assert_int_equal(late.at.ms, KIT_NOW.ms + 1);
     /* ahead, and then right: what was entered ahead is voided, and all is as before */
     const Moment ahead = {KIT_NOW.ms + 3 * MS_PER_DAY}, right = {KIT_NOW.ms + MS_PER_HOUR};
     Event wrong = draw(ahead.ms, 1000), next = draw(right.ms, 1000), out;
-    assert_true(log_append(log, &wrong, ahead, false, NULL, NULL, &fault));
-    assert_false(log_append(log, &next, right, false, NULL, NULL, &fault));
+    assert_true(log_append(log, &wrong, ahead, &fault));
+    assert_false(log_append(log, &next, right, &fault));
     event_clear(&out, KIND_VOID);
     out.at = right;
     out.has = 1;
     out.u.entry.entry = wrong.id;
-    assert_true(log_append(log, &out, right, false, NULL, NULL, &fault));
-    assert_true(log_append(log, &next, right, false, NULL, NULL, &fault));
+    assert_true(log_append(log, &out, right, &fault));
+    assert_true(log_append(log, &next, right, &fault));
     kit_sound(log);
     log_close(log);
 }
@@ -142,7 +143,8 @@ static void with_dry_all_is_reckoned_and_nothing_is_written(void **state)
     State *after = malloc(sizeof *after);
     Fault fault = {0};
     Event e = draw(KIT_NOW.ms - MS_PER_HOUR, 1500);
-    assert_true(log_append(log, &e, KIT_NOW, true, NULL, after, &fault));
+    assert_true(log_append_all(log, &e, 1, KIT_NOW,
+                               &(LogTry){.dry = true, .before = NULL, .after = after}, &fault));
     assert_int_equal(after->vessels[0].volume, 8500);
     assert_int_equal(level(log), 10000);
     kit_sound(log);
@@ -158,11 +160,11 @@ static void an_entry_that_cannot_be_is_refused_and_nothing_is_written(void **sta
     char *was = kit_export(log, PORT_JSON);
     Fault fault = {0};
     Event e = draw(KIT_NOW.ms - MS_PER_HOUR, 11000); /* more than the 10 L that are there */
-    assert_false(log_append(log, &e, KIT_NOW, false, NULL, NULL, &fault));
+    assert_false(log_append(log, &e, KIT_NOW, &fault));
     assert_int_equal(fault.kind, FAULT_REFUSED);
     assert_true(uuid_is_nil(&e.id));
     Event late = draw(KIT_NOW.ms + 3 * MS_PER_MINUTE, 1);
-    assert_false(log_append(log, &late, KIT_NOW, false, NULL, NULL, &fault));
+    assert_false(log_append(log, &late, KIT_NOW, &fault));
     assert_says(fault, "future");
     char *is = kit_export(log, PORT_JSON);
     assert_string_equal(was, is);
@@ -186,14 +188,15 @@ static void a_back_dated_entry_is_checked_and_folded_at_its_place(void **state)
     Event e = draw(noon - MS_PER_HOUR, 3000); /* fits then, though only 2 L are left now */
     State *after = malloc(sizeof *after);
     Fault fault = {0};
-    assert_true(log_append(log, &e, KIT_NOW, false, NULL, after, &fault));
+    assert_true(log_append_all(log, &e, 1, KIT_NOW,
+                               &(LogTry){.dry = false, .before = NULL, .after = after}, &fault));
     assert_int_equal(after->vessels[0].volume, 0);
     assert_int_equal(after->discrepancy_count, 1); /* the last draw finds 1 L too little */
     assert_int_equal(after->discrepancies[0].amount, 1000);
     kit_sound(log);
     Event before_naming =
         draw(INT64_C(1772352000000) - MS_PER_DAY, 100); /* the day before A1 was named */
-    assert_false(log_append(log, &before_naming, KIT_NOW, false, NULL, NULL, &fault));
+    assert_false(log_append(log, &before_naming, KIT_NOW, &fault));
     free(after);
     log_close(log);
 }
@@ -205,11 +208,11 @@ static void several_entries_are_all_or_nothing(void **state)
     kit_import(log, setup);
     Fault fault = {0};
     Event pair[2] = {draw(KIT_NOW.ms - 2000, 500), draw(KIT_NOW.ms - 1000, 99000)};
-    assert_false(log_append_all(log, pair, 2, KIT_NOW, false, NULL, NULL, &fault));
+    assert_false(log_append_all(log, pair, 2, KIT_NOW, NULL, &fault));
     assert_true(uuid_is_nil(&pair[0].id));
     assert_int_equal(level(log), 10000);
     pair[1] = draw(KIT_NOW.ms - 1000, 700);
-    assert_true(log_append_all(log, pair, 2, KIT_NOW, false, NULL, NULL, &fault));
+    assert_true(log_append_all(log, pair, 2, KIT_NOW, NULL, &fault));
     assert_int_equal(level(log), 8800);
     kit_sound(log);
     log_close(log);
@@ -331,13 +334,13 @@ static void a_void_needs_a_target_that_is_there_and_acts(void **state)
     Uuid none = {{1, 2, 3}};
     Event v = void_of(KIT_NOW, &none);
     Fault fault = {0};
-    assert_false(log_append(log, &v, KIT_NOW, false, NULL, NULL, &fault));
+    assert_false(log_append(log, &v, KIT_NOW, &fault));
     assert_says(fault, "no entry 01020300");
     v = void_of(KIT_NOW, &e.id);
     append(log, &v);
     assert_int_equal(level(log), 10000);
     Event again = void_of(KIT_NOW, &e.id);
-    assert_false(log_append(log, &again, KIT_NOW, false, NULL, NULL, &fault));
+    assert_false(log_append(log, &again, KIT_NOW, &fault));
     assert_says(fault, "taken back already");
     Event undo = void_of(KIT_NOW, &v.id); /* voiding the void brings it back */
     append(log, &undo);
@@ -457,7 +460,7 @@ static bool append_inside(void *context, const Event *e, bool voided)
     (void)voided;
     Event again = *e;
     again.id = (Uuid){{0}};
-    assert_false(log_append(log, &again, KIT_NOW, false, NULL, NULL, &fault));
+    assert_false(log_append(log, &again, KIT_NOW, &fault));
     assert_says(fault, "while it is being read");
     State *s = malloc(sizeof *s);
     kit_state(log, s, NULL); /* reading inside is fine */

@@ -107,7 +107,7 @@ static void an_entry_that_cannot_be_read_stops_the_merge(void **state)
         char *left = kit_export(log, PORT_JSON);
         assert_string_equal(left, "");
         free(left);
-        assert_false(log_verify(bad, NULL, NULL, &fault));
+        assert_false(log_verify(bad, (LogReport){0}, &fault));
         log_close(bad);
         log_close(log);
         kit_finish(&kit);
@@ -130,7 +130,7 @@ static void an_entry_of_a_clock_that_was_ahead_is_refused(void **state)
     event_clear(&e, KIND_CREW);
     e.at = ahead;
     e.has = 1;
-    assert_true(log_append(from, &e, ahead, false, NULL, NULL, &fault));
+    assert_true(log_append(from, &e, ahead, &fault));
     assert_false(log_merge(log, other, KIT_NOW, &intake, &fault));
     assert_int_equal(fault.kind, FAULT_REFUSED);
     assert_says(fault, "2026-11-27T00:00:00+00:00 is in the future");
@@ -140,7 +140,7 @@ static void an_entry_of_a_clock_that_was_ahead_is_refused(void **state)
     out.at = KIT_NOW;
     out.has = 1;
     out.u.entry.entry = e.id;
-    assert_true(log_append(from, &out, KIT_NOW, false, NULL, NULL, &fault));
+    assert_true(log_append(from, &out, KIT_NOW, &fault));
     assert_true(log_merge(log, other, KIT_NOW, &intake, &fault));
     assert_int_equal(intake.added, 2);
     assert_true(log_merge(from, kit.path, nearly, &intake, &fault));

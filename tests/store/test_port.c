@@ -27,8 +27,8 @@ static void several_files_are_one_transaction(void **state)
     PortInput inputs[] = {{"one.jsonl", one}, {"two.jsonl", two}};
     Fault fault = {0};
     LogIntake intake;
-    assert_false(
-        port_import(log, inputs, 2, PORT_AUTO, KIT_NOW, false, NULL, NULL, &intake, &fault));
+    assert_false(port_import(log, &(PortImport){.inputs = inputs, .count = 2, .now = KIT_NOW},
+                             &intake, &fault));
     assert_says(fault, "two.jsonl, line 2, field kind");
     assert_int_equal(entries_of(log), 0);
     fclose(one);
@@ -45,7 +45,9 @@ static void a_dry_import_counts_and_writes_nothing(void **state)
     PortInput input = {"a", in};
     Fault fault = {0};
     LogIntake intake;
-    assert_true(port_import(log, &input, 1, PORT_AUTO, KIT_NOW, true, NULL, NULL, &intake, &fault));
+    assert_true(
+        port_import(log, &(PortImport){.inputs = &input, .count = 1, .now = KIT_NOW, .dry = true},
+                    &intake, &fault));
     assert_int_equal(intake.added, 2);
     assert_int_equal(entries_of(log), 0);
     fclose(in);
@@ -82,8 +84,14 @@ static void progress_is_told_now_and_then(void **state)
     Fault fault = {0};
     LogIntake intake;
     int64_t last[3] = {0};
-    assert_true(port_import(log, &input, 1, PORT_AUTO, KIT_NOW, true, note_progress, last, &intake,
-                            &fault));
+    assert_true(port_import(log,
+                            &(PortImport){.inputs = &input,
+                                          .count = 1,
+                                          .now = KIT_NOW,
+                                          .dry = true,
+                                          .progress = note_progress,
+                                          .context = last},
+                            &intake, &fault));
     assert_int_equal(last[0], text.n);
     assert_int_equal(last[1], 5000);
     assert_true(last[2] >= 2);
@@ -113,7 +121,10 @@ static void an_import_that_is_killed_leaves_nothing_half_written(void **state)
         Log *mine = log_open(kit.path, LOG_WRITE, &fault);
         PortInput input = {"pipe", fdopen(pipes[0], "r")};
         if (mine != NULL)
-            port_import(mine, &input, 1, PORT_JSON, KIT_NOW, false, NULL, NULL, &intake, &fault);
+            port_import(
+                mine,
+                &(PortImport){.inputs = &input, .count = 1, .now = KIT_NOW, .format = PORT_JSON},
+                &intake, &fault);
         _exit(0);
     }
     close(pipes[0]);
@@ -203,7 +214,7 @@ static void an_append_on_a_full_disk_is_refused_and_the_log_stays_whole(void **s
         e.at.ms = KIT_NOW.ms - MS_PER_HOUR + n;
         kit_give(&e, "persons", n);
         full_arm(n);
-        bool good = log_append(log, &e, KIT_NOW, false, NULL, NULL, &fault);
+        bool good = log_append(log, &e, KIT_NOW, &fault);
         full_arm(INT64_MAX);
         refused += !good;
         written += good;
@@ -243,8 +254,8 @@ static void an_input_that_cannot_be_read_is_no_empty_one(void **state)
     PortInput input = {"/tmp", in};
     Fault fault = {0};
     LogIntake intake;
-    assert_false(
-        port_import(log, &input, 1, PORT_AUTO, KIT_NOW, false, NULL, NULL, &intake, &fault));
+    assert_false(port_import(log, &(PortImport){.inputs = &input, .count = 1, .now = KIT_NOW},
+                             &intake, &fault));
     assert_says(fault, "can't be read");
     fclose(in);
     log_close(log);

@@ -77,7 +77,7 @@ static Found found_at(Trial *s, const char *path)
     Fault fault = {0};
     const LogQuery everything = KIT_EVERYTHING;
     Log *log = log_at(path, LOG_WRITE);
-    if (!log_verify(log, NULL, NULL, &fault) ||
+    if (!log_verify(log, (LogReport){0}, &fault) ||
         !log_each(log, &everything, note_found, &found, &fault) || !log_all_read(log, &fault))
         fail_msg("%s", fault.text);
     log_close(log);
@@ -109,7 +109,7 @@ static void append_act(Trial *s)
     Log *log = log_open(s->kit.path, LOG_WRITE, &fault);
     for (int i = BASE; log != NULL && i < BASE + LIVE; i++) {
         Event e = s->notes[i];
-        s->known[i] = log_append(log, &e, KIT_NOW, false, NULL, NULL, &fault);
+        s->known[i] = log_append(log, &e, KIT_NOW, &fault);
     }
     log_close(log);
 }
@@ -237,8 +237,8 @@ static void salvage_act(Trial *s)
 {
     LogSalvage count;
     Fault fault = {0};
-    s->done =
-        log_salvage(s->kit.path, s->out, false, NULL, NULL, &count, &fault) && count.read == BASE;
+    s->done = log_salvage(s->kit.path, s->out, false, (LogReport){0}, &count, &fault) &&
+              count.read == BASE;
 }
 
 /* The new file is whole, or it is not there. */
@@ -292,7 +292,7 @@ static bool synced(const char *path, const char *folder)
     Fault fault = {0};
     SyncCount count;
     Log *log = log_open(path, LOG_WRITE, &fault);
-    const bool good = log != NULL && log_sync(log, folder, KIT_NOW, NULL, NULL, &count, &fault);
+    const bool good = log != NULL && log_sync(log, folder, KIT_NOW, (SyncTell){0}, &count, &fault);
     log_close(log);
     return good;
 }

@@ -180,7 +180,7 @@ static void bench_begin(Bench *b, int entries, int live, int page, uint64_t seed
         e.at = (Moment){INT64_C(1795000000000) + i * MS_PER_MINUTE};
         e.has = 0;
         memset(e.note, 'a' + i % 26, (size_t)(i % 7 == 6 ? 990 : 1 + i % 40));
-        assert_true(log_append(log, &e, KIT_NOW, false, NULL, NULL, &fault));
+        assert_true(log_append(log, &e, KIT_NOW, &fault));
     }
     b->file = bytes_of(b->kit.path);
     b->log = bytes_of(b->wal);
@@ -314,7 +314,7 @@ static void new_read(Trial *t)
     Fault fault = {0};
     const LogQuery everything = KIT_EVERYTHING;
     Log *log = log_open(t->bench->out, LOG_READ, &fault);
-    if (log == NULL || !log_verify(log, NULL, NULL, &fault) ||
+    if (log == NULL || !log_verify(log, (LogReport){0}, &fault) ||
         !log_each(log, &everything, is_true, t, &fault))
         fail_msg("%s", fault.text);
     log_close(log);
@@ -343,7 +343,7 @@ static void trial(Bench *b, Damage damage, uint64_t seed, Trial *sum)
     Trial t = {.bench = b, .have = calloc((size_t)b->count, sizeof(bool))};
     LogSalvage count = {0};
     Fault fault = {0};
-    if (log_salvage(b->hurt, b->out, false, NULL, NULL, &count, &fault)) {
+    if (log_salvage(b->hurt, b->out, false, (LogReport){0}, &count, &fault)) {
         new_read(&t);
         assert_int_equal(count.read, t.read);
         assert_int_equal(count.unsealed, 0);
@@ -419,7 +419,7 @@ static void rows_of_an_older_version_are_read_and_counted_apart(void **state)
     kit_init(&kit);
     snprintf(out, sizeof out, "%s/new.db", kit.dir);
     kit_copy(FIXTURES "/log-v1.db", kit.path);
-    if (!log_salvage(kit.path, out, false, NULL, NULL, &count, &fault))
+    if (!log_salvage(kit.path, out, false, (LogReport){0}, &count, &fault))
         fail_msg("%s", fault.text);
     assert_int_equal(count.read, 28);
     assert_int_equal(count.unsealed, 28);
@@ -452,7 +452,7 @@ static void notes_add(Log *log, int from, int count)
         event_clear(&e, KIND_NOTE);
         e.at = (Moment){INT64_C(1790000000000) + i * MS_PER_MINUTE};
         strcpy(e.note, "n");
-        assert_true(log_append(log, &e, KIT_NOW, false, NULL, NULL, &fault));
+        assert_true(log_append(log, &e, KIT_NOW, &fault));
     }
 }
 
@@ -480,14 +480,14 @@ static void entries_of_a_transaction_without_an_end_are_not_taken(void **state)
     Bytes is = bytes_of(hurt_wal);
     assert_true(is.n > 4096 * 4);
     free(is.bytes);
-    if (!log_salvage(hurt, out, false, NULL, NULL, &count, &fault))
+    if (!log_salvage(hurt, out, false, (LogReport){0}, &count, &fault))
         fail_msg("%s", fault.text);
     assert_int_equal(count.read, 5);
     assert_int_equal(count.most, 0);
     assert_true(db_end(&log->db, true, &fault));
     kit_copy(kit.path, hurt);
     kit_copy(wal, hurt_wal);
-    assert_true(log_salvage(hurt, out, true, NULL, NULL, &count, &fault));
+    assert_true(log_salvage(hurt, out, true, (LogReport){0}, &count, &fault));
     assert_int_equal(count.read, 65);
     log_close(log);
     kit_finish(&kit);
@@ -529,7 +529,7 @@ static void the_page_that_is_gone_is_named_with_its_times(void **state)
     assert_true(gone > 3);
     memset(b.file.bytes + page * 1024, 0, 1024);
     bytes_put(b.hurt, &b.file);
-    assert_true(log_salvage(b.hurt, b.out, false, line_keep, &said, &count, &fault));
+    assert_true(log_salvage(b.hurt, b.out, false, (LogReport){line_keep, &said}, &count, &fault));
     assert_int_equal(count.read, b.count - gone);
     assert_int_equal(count.least, gone);
     assert_int_equal(count.most, gone);
@@ -567,21 +567,21 @@ static void what_is_there_is_replaced_only_when_asked(void **state)
     log_close(log);
     const Bytes other = {(uint8_t *)(uintptr_t) "something else", 14};
     bytes_put(out, &other);
-    assert_false(log_salvage(kit.path, out, false, NULL, NULL, &count, &fault));
+    assert_false(log_salvage(kit.path, out, false, (LogReport){0}, &count, &fault));
     assert_int_equal(fault.kind, FAULT_REFUSED);
     assert_says(fault, "--replace");
-    assert_false(log_salvage(kit.path, kit.path, true, NULL, NULL, &count, &fault));
+    assert_false(log_salvage(kit.path, kit.path, true, (LogReport){0}, &count, &fault));
     assert_says(fault, "the damaged log itself");
-    assert_false(log_salvage(kit.path, kit.dir, true, NULL, NULL, &count, &fault));
+    assert_false(log_salvage(kit.path, kit.dir, true, (LogReport){0}, &count, &fault));
     assert_says(fault, "is no file");
-    assert_false(log_salvage(kit.dir, out, true, NULL, NULL, &count, &fault));
+    assert_false(log_salvage(kit.dir, out, true, (LogReport){0}, &count, &fault));
     assert_says(fault, "can't be read");
-    assert_false(log_salvage("/nowhere/water.db", out, true, NULL, NULL, &count, &fault));
+    assert_false(log_salvage("/nowhere/water.db", out, true, (LogReport){0}, &count, &fault));
     assert_says(fault, "can't be read");
-    assert_false(log_salvage(out, kit.path, true, NULL, NULL, &count, &fault));
+    assert_false(log_salvage(out, kit.path, true, (LogReport){0}, &count, &fault));
     assert_int_equal(fault.kind, FAULT_LOG);
     assert_says(fault, "there is no entry");
-    assert_true(log_salvage(kit.path, out, true, NULL, NULL, &count, &fault));
+    assert_true(log_salvage(kit.path, out, true, (LogReport){0}, &count, &fault));
     assert_int_equal(count.read, 3);
     kit_finish(&kit);
 }

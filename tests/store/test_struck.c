@@ -94,7 +94,7 @@ static int64_t level_after_chain(int n, bool append_one_more)
         snprintf(id, sizeof id, "00000000-0000-4000-8000-%012d", n);
         assert_true(uuid_parse(text_of(id), &last, &fault));
         kit_void(&e, KIT_NOW.ms, &seed, &last);
-        if (!log_append(log, &e, KIT_NOW, false, NULL, NULL, &fault))
+        if (!log_append(log, &e, KIT_NOW, &fault))
             fail_msg("%s", fault.text);
     }
     State *s = malloc(sizeof *s);

@@ -105,7 +105,8 @@ static void box_sync(Box *box)
     Fault fault = {0};
     str_clear(&box->said);
     str_adds(&box->said, "");
-    if (!log_sync(box->log, box->folder, box->now, hear, &box->said, &box->count, &fault))
+    if (!log_sync(box->log, box->folder, box->now, (SyncTell){hear, &box->said}, &box->count,
+                  &fault))
         fail_msg("%s", fault.text);
 }
 
@@ -117,7 +118,7 @@ static Uuid box_note(Box *box, const char *words)
     event_clear(&e, KIND_NOTE);
     e.at = box->now;
     snprintf(e.note, sizeof e.note, "%s", words);
-    if (!log_append(box->log, &e, box->now, false, NULL, NULL, &fault))
+    if (!log_append(box->log, &e, box->now, &fault))
         fail_msg("%s", fault.text);
     return e.id;
 }
@@ -261,10 +262,10 @@ static void a_folder_that_is_not_there_or_holds_the_log_is_refused(void **state)
     Fault fault = {0};
     kit_init(&kit);
     box_init(&box, &kit, "a", "f");
-    assert_false(log_sync(box.log, "/nonexistent/f", KIT_NOW, NULL, NULL, &box.count, &fault));
+    assert_false(log_sync(box.log, "/nonexistent/f", KIT_NOW, (SyncTell){0}, &box.count, &fault));
     assert_int_equal(fault.kind, FAULT_REFUSED);
     assert_says(fault, "Is its disk there?");
-    assert_false(log_sync(box.log, kit.dir, KIT_NOW, NULL, NULL, &box.count, &fault));
+    assert_false(log_sync(box.log, kit.dir, KIT_NOW, (SyncTell){0}, &box.count, &fault));
     assert_int_equal(fault.kind, FAULT_REFUSED);
     assert_says(fault, "the log itself lies in");
     box_finish(&box);
@@ -303,11 +304,11 @@ static void a_file_cut_at_any_byte_gives_its_whole_lines_and_later_the_rest(void
         bytes_to(path, bytes, cut);
         Str words = {0};
         str_adds(&words, "");
-        assert_true(log_sync(log, folder.s, KIT_NOW, hear, &words, &count, &fault));
+        assert_true(log_sync(log, folder.s, KIT_NOW, (SyncTell){hear, &words}, &count, &fault));
         assert_int_equal(count.added, lines);
         assert_string_equal(words.s, ""); /* what has not arrived is no fault */
         bytes_to(path, bytes, n);
-        assert_true(log_sync(log, folder.s, KIT_NOW, hear, &words, &count, &fault));
+        assert_true(log_sync(log, folder.s, KIT_NOW, (SyncTell){hear, &words}, &count, &fault));
         assert_int_equal(count.added, 6 - lines);
         assert_string_equal(words.s, "");
         char *text = kit_export(log, PORT_JSON);
@@ -534,7 +535,7 @@ static void an_entry_of_a_clock_that_was_ahead_waits_until_its_time_or_its_void(
     out.at = KIT_NOW;
     out.has = 1;
     out.u.entry.entry = e.id;
-    assert_true(log_append(from.log, &out, KIT_NOW, false, NULL, NULL, &fault));
+    assert_true(log_append(from.log, &out, KIT_NOW, &fault));
     box_sync(&from);
     box_sync(&to);
     box_sync(&to);
@@ -735,7 +736,8 @@ static bool sync_killed(const char *path, const char *folder, int64_t after, boo
         Log *log = log_open_tuned(path, LOG_WRITE, KIT_TUNING, &fault);
         kill_torn = torn;
         kill_left = after;
-        const bool good = log != NULL && log_sync(log, folder, KIT_NOW, NULL, NULL, &count, &fault);
+        const bool good =
+            log != NULL && log_sync(log, folder, KIT_NOW, (SyncTell){0}, &count, &fault);
         _exit(good ? 0 : 1);
     }
     int status;

@@ -41,7 +41,7 @@ static void a_sound_log_is_proved_line_by_line_also_for_a_reader(void **state)
         Log *log = kit_open(kit.path, (LogMode)mode);
         Report report = {0};
         Fault fault = {0};
-        assert_true(log_verify(log, note, &report, &fault));
+        assert_true(log_verify(log, (LogReport){note, &report}, &fault));
         assert_int_equal(report.bad, 0);
         assert_true(report.good >= 8);
         kit_sound(log); /* and the log can be used as before */
@@ -104,7 +104,7 @@ static void tampering_is_found(void **state)
         Log *log = kit_open(kit.path, LOG_READ);
         Report report = {0};
         Fault fault = {0};
-        if (log_verify(log, note, &report, &fault))
+        if (log_verify(log, (LogReport){note, &report}, &fault))
             fail_msg("not found: %s", cases[i].sql);
         assert_int_equal(fault.kind, FAULT_LOG);
         if (strstr(report.first, cases[i].says) == NULL)
@@ -209,7 +209,7 @@ static void each_changed_value_and_each_missing_row_is_found(void **state)
                 continue;
             Report report = {0};
             log = kit_open(file, LOG_READ);
-            if (log_verify(log, note, &report, &fault))
+            if (log_verify(log, (LogReport){note, &report}, &fault))
                 fail_msg("not found: %s of entry %d", changes[c], i);
             assert_null(strstr(report.first, "triggers"));
             log_close(log);
@@ -242,7 +242,7 @@ static void a_page_of_rubbish_is_found_wherever_it_is(void **state)
         Fault fault = {0};
         Log *log = log_open_tuned(file, LOG_READ, KIT_TUNING, &fault);
         if (log != NULL)
-            assert_false(log_verify(log, NULL, NULL, &fault));
+            assert_false(log_verify(log, (LogReport){0}, &fault));
         assert_int_equal(fault.kind, FAULT_LOG);
         log_close(log);
     }

@@ -68,8 +68,9 @@ static inline bool kit_import_as(Log *log, const char *text, size_t n, PortForma
     assert_non_null(in);
     PortInput input = {"season.jsonl", in};
     LogIntake ignored;
-    bool good = port_import(log, &input, 1, format, KIT_NOW, false, NULL, NULL,
-                            intake != NULL ? intake : &ignored, fault);
+    bool good = port_import(
+        log, &(PortImport){.inputs = &input, .count = 1, .now = KIT_NOW, .format = format},
+        intake != NULL ? intake : &ignored, fault);
     fclose(in);
     return good;
 }
@@ -119,7 +120,7 @@ static inline void kit_state(Log *log, State *state, int64_t *entries)
 static inline void kit_sound(Log *log)
 {
     Fault fault = {0};
-    if (!log_verify(log, NULL, NULL, &fault))
+    if (!log_verify(log, (LogReport){0}, &fault))
         fail_msg("%s", fault.text);
 }
 

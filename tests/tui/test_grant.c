@@ -25,8 +25,7 @@ static int board(void **unused)
     ship.log = log_open("", LOG_SCRATCH, &fault);
     if (!ship.log)
         fail_msg("%s", fault.text);
-    if (!log_append_all(ship.log, ship.scene->log, ship.scene->count, ship.now, false, NULL, NULL,
-                        &fault))
+    if (!log_append_all(ship.log, ship.scene->log, ship.scene->count, ship.now, NULL, &fault))
         fail_msg("%s", fault.text);
     grant_init(&ship.grant, ship.log, ship.scene->app);
     assert_true(grant_first(&ship.grant, ship.now, &fault));
@@ -104,7 +103,7 @@ static void an_entry_written_by_another_hand_is_noticed_and_nothing_else_is(void
     event_clear(&e, KIND_NOTE);
     e.at = ship.now;
     snprintf(e.note, sizeof e.note, "frost on the hatch");
-    assert_true(log_append(ship.log, &e, ship.now, false, NULL, NULL, &fault));
+    assert_true(log_append(ship.log, &e, ship.now, &fault));
     bool noticed = grant_look(&ship.grant, ship.now);
     assert_true(noticed);
     assert_false(grant_look(&ship.grant, ship.now));
@@ -244,8 +243,7 @@ static void running_water_is_seen_without_an_entry(void **unused)
     Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
     Log *log = log_open(path, LOG_WRITE, &fault);
     assert_non_null(log);
-    assert_true(
-        log_append_all(log, scene->log, scene->count, scene->now, false, NULL, NULL, &fault));
+    assert_true(log_append_all(log, scene->log, scene->count, scene->now, NULL, &fault));
     grant_init(&grant, log, scene->app);
     assert_true(grant_first(&grant, scene->now, &fault));
     const int64_t count = scene->app->entries;
