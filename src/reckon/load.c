@@ -8,6 +8,9 @@ static const char mass_source[] = "density of water IAPWS SR6-08(2011)";
 static const char mass_limits[] = "fresh water; salt water weighs 2 to 3 % more";
 static const char mass_caution[] =
     "keep within the vehicle's or boat's load, low and lashed; half-full vessels surge";
+static const char centre_source[] = "moments by masses: FAA-H-8083-1B (2016), chapter 2";
+static const char centre_limits[] =
+    "a row of vessels, each with its mass in its middle; axle loads are for a weighbridge";
 static const char need_source[] =
     "Sphere 2011, WASH standard 1; CDC (2017); WHO; UN/WHO; heat and work: US Army TB MED 507, US "
     "Customs and Border Protection, FEMA and American Red Cross";
@@ -35,6 +38,28 @@ LoadVolume load_volume(double gross_kg, double temperature_c, double tare_kg)
         basis_within(&r.basis, "tare_kg", tare_kg, 0.0, 10000.0) &&
         basis_within(&r.basis, "gross_kg", gross_kg, tare_kg, 20000.0))
         r.volume_l = (gross_kg - tare_kg) / water_at(temperature_c).density_kg_m3 * 1000.0;
+    return r;
+}
+
+LoadCentre load_centre(const double kg[], int count, double apart_m)
+{
+    LoadCentre r = {.basis = basis_begin(centre_source, centre_limits, mass_caution)};
+    double total = 0.0, moment = 0.0;
+    if (!basis_within(&r.basis, "apart_m", apart_m, 0.0, 100.0) ||
+        !basis_within(&r.basis, "vessels", count, 1.0, LOAD_VESSELS_MAX))
+        return r;
+    for (int i = 0; i < count; i++) {
+        if (!basis_within(&r.basis, "vessel_kg", kg[i], 0.0, 1000.0))
+            return r;
+        total += kg[i];
+        moment += kg[i] * i * apart_m;
+    }
+    if (total <= 0.0) {
+        (void)basis_refuse(&r.basis, RECKON_UNREACHABLE, "vessel_kg", total);
+        return r;
+    }
+    r.total_kg = total;
+    r.middle_m = moment / total;
     return r;
 }
 

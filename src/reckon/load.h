@@ -22,6 +22,17 @@ typedef struct {
 /* The litres behind a mass on a scale; gross not below tare. The inverse of load_mass. */
 LoadVolume load_volume(double gross_kg, double temperature_c, double tare_kg);
 
+enum { LOAD_VESSELS_MAX = 16 };
+typedef struct {
+    Basis basis;
+    double total_kg;
+    double middle_m; /* of the mass, from the middle of the first vessel */
+} LoadCentre;
+/* Where the mass of `count` vessels (1 to LOAD_VESSELS_MAX; 0 to 1,000 kg each, some of it not 0)
+ * in a row sits, their middles `apart_m` (0 to 100) from one another: the sum of the moments by
+ * the sum of the masses (FAA-H-8083-1B, Weight and Balance Handbook, 2016, chapter 2). */
+LoadCentre load_centre(const double kg[], int count, double apart_m);
+
 typedef enum {
     NEED_SURVIVAL, /* drinking and food: 3 (Sphere 2011: 2.5 to 3) */
     NEED_STORE,    /* 3.785: CDC 2017, a US gallon, of which half to drink */

@@ -4,7 +4,7 @@
 
 /* ---- mass ---- */
 
-enum { MASS_VOLUME, MASS_TEMP, MASS_TARE, MASS_SCALE };
+enum { MASS_VOLUME, MASS_TEMP, MASS_TARE, MASS_SCALE, MASS_APART };
 static const ReckonField mass_fields[] = {
     [MASS_VOLUME] = {.option = "volume",
                      .param = "volume_l",
@@ -25,6 +25,11 @@ static const ReckonField mass_fields[] = {
                     .param = "gross_kg",
                     .quantity = QUANTITY_MASS,
                     .help = "what a scale shows, vessel and all: how much water is that?",
+                    .usual = NAN},
+    [MASS_APART] = {.option = "apart",
+                    .param = "apart_m",
+                    .quantity = QUANTITY_LENGTH,
+                    .help = "from one vessel of the line to the next, middle to middle",
                     .usual = NAN},
 };
 
@@ -58,6 +63,76 @@ static void mass_propose(const ReckonSite *site, ReckonInput in[])
                   count - weighed);
 }
 
+/* ---- where it sits, as the lead empties ---- */
+
+static void row_weigh(const State *state, const Line *line, const double water_l[], double temp_c,
+                      double kg[])
+{
+    for (int i = 0; i < line->count; i++) {
+        const Vessel *v = &state->vessels[line->order[i]];
+        kg[i] = load_mass(water_l[i], temp_c, v->tare_g >= 0 ? (double)v->tare_g / 1000.0 : 0.0)
+                    .gross_kg;
+    }
+}
+
+/* "A1 spent: A1 3.3 kg, A2 15.1 kg, 18.4 kg in all, its middle 0.33 m from A1" */
+static void row_tell(const Line *line, const double kg[], double apart_m, const char *spent,
+                     Reckoning *out)
+{
+    const State *state = out->site->state;
+    const LoadCentre centre = load_centre(kg, line->count, isnan(apart_m) ? 0.0 : apart_m);
+    char buf[QUANTITY_TEXT];
+    Str words = {0};
+    if (!centre.basis.ok) /* nothing weighs anything */
+        return;
+    take_notes(out, &centre.basis);
+    str_addf(&words, "%s%s:", spent != NULL ? spent : "now", spent != NULL ? " spent" : "");
+    for (int i = 0; i < line->count; i++)
+        str_addf(&words, " %s %s,", state->vessels[line->order[i]].label.s,
+                 told(out, QUANTITY_MASS, kg[i], buf));
+    str_addf(&words, " %s in all", told(out, QUANTITY_MASS, centre.total_kg, buf));
+    if (!isnan(apart_m))
+        str_addf(&words, ", its middle %s from %s",
+                 told(out, QUANTITY_LENGTH, centre.middle_m, buf),
+                 state->vessels[line->order[0]].label.s);
+    line_words(out, MARK_PLAIN, spent == NULL ? "on the line" : "", "%s", words.s);
+    str_finish(&words);
+}
+
+/* Now, and each time that another vessel is spent: water goes from the air side on, so what is
+ * left moves towards the tap. */
+static void row_empties(const Line *line, const double v[], Reckoning *out)
+{
+    const State *state = out->site->state;
+    double water_l[VESSELS_ABOARD_MAX], kg[VESSELS_ABOARD_MAX];
+    for (int i = 0; i < line->count; i++) {
+        water_l[i] = (double)state->vessels[line->order[i]].volume / 1000.0;
+        if (state->vessels[line->order[i]].tare_g < 0)
+            add_limit(out, "of a vessel without a tare the water alone is counted");
+    }
+    row_weigh(state, line, water_l, v[MASS_TEMP], kg);
+    row_tell(line, kg, v[MASS_APART], NULL, out);
+    for (int i = 0; i < line->count; i++) {
+        const Vessel *spent = &state->vessels[line->order[i]];
+        if (spent->volume <= spent->heel)
+            continue;
+        water_l[i] = (double)spent->heel / 1000.0;
+        row_weigh(state, line, water_l, v[MASS_TEMP], kg);
+        row_tell(line, kg, v[MASS_APART], spent->label.s, out);
+    }
+}
+
+/* The line that is meant, or the first; NULL where one vessel is, or none is coupled. */
+static const Line *row_meant(const ReckonSite *site)
+{
+    if (site->vessel >= 0)
+        return NULL;
+    for (int i = 0; i < site->state->line_count; i++)
+        if (site->state->lines[i].count > 0 && (site->line < 0 || site->line == i))
+            return &site->state->lines[i];
+    return NULL;
+}
+
 static void mass_compute(const double v[], Reckoning *out)
 {
     const LoadMass mass = load_mass(v[MASS_VOLUME], v[MASS_TEMP], v[MASS_TARE]);
@@ -65,6 +140,12 @@ static void mass_compute(const double v[], Reckoning *out)
         return;
     line_number(out, MARK_PLAIN, "water", QUANTITY_MASS, NULL, mass.water_kg);
     line_number(out, MARK_PLAIN, "with the vessels", QUANTITY_MASS, NULL, mass.gross_kg);
+    const Line *row = row_meant(out->site);
+    Basis apart = basis_begin(NULL, NULL, NULL);
+    if (!isnan(v[MASS_APART]) && !basis_within(&apart, "apart_m", v[MASS_APART], 0.0, 100.0))
+        (void)take(out, &apart);
+    else if (row != NULL)
+        row_empties(row, v, out);
     if (isnan(v[MASS_SCALE]))
         return;
     const LoadVolume volume = load_volume(v[MASS_SCALE], v[MASS_TEMP], v[MASS_TARE]);
@@ -72,13 +153,14 @@ static void mass_compute(const double v[], Reckoning *out)
         line_number(out, MARK_PLAIN, "behind the scale", QUANTITY_VOLUME, NULL, volume.volume_l);
 }
 
-const Topic topic_mass = {.name = "mass",
-                          .gist = "what the water aboard weighs, or how much a scale means",
-                          .about = ABOUT_ALL,
-                          .example = "--tare 3.1kg --scale 9.1kg",
-                          RECKON_FIELDS(mass_fields),
-                          mass_propose,
-                          mass_compute};
+const Topic topic_mass = {
+    .name = "mass",
+    .gist = "what the water aboard weighs, where it sits, or how much a scale means",
+    .about = ABOUT_ALL,
+    .example = "--tare 3.1kg --scale 9.1kg",
+    RECKON_FIELDS(mass_fields),
+    mass_propose,
+    mass_compute};
 
 /* ---- need ---- */
 

@@ -154,6 +154,24 @@ static void no_input_gives_nan_or_infinity(void **state)
     }
 }
 
+/* FAA-H-8083-1B, Weight and Balance Handbook (2016), chapter 2, three weights on a board (from
+ * memory): 100 lb at 50 in, 100 at 90, 200 at 150: moments 44,000, middle at 110. Arms of equal
+ * steps of 20 from 50 on: places 0, 2 and 5. */
+static void the_middle_of_a_row_is_that_of_the_handbook(void **state)
+{
+    (void)state;
+    const double board[] = {100.0, 0.0, 100.0, 0.0, 0.0, 200.0};
+    const LoadCentre centre = load_centre(board, 6, 20.0);
+    assert_near(centre.total_kg, 400.0, 1e-12);
+    assert_near(centre.middle_m, 110.0 - 50.0, 1e-12);
+    const double empty[] = {0.0, 0.0}, odd[] = {1.0, NAN};
+    assert_int_equal(load_centre(empty, 2, 1.0).basis.reason, RECKON_UNREACHABLE);
+    assert_int_equal(load_centre(odd, 2, 1.0).basis.reason, RECKON_NOT_A_NUMBER);
+    assert_int_equal(load_centre(board, 0, 1.0).basis.reason, RECKON_TOO_LOW);
+    assert_int_equal(load_centre(board, 17, 1.0).basis.reason, RECKON_TOO_HIGH);
+    assert_int_equal(load_centre(board, 6, -0.1).basis.reason, RECKON_TOO_LOW);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -164,6 +182,7 @@ int main(void)
         cmocka_unit_test(nobody_is_told_to_drink_more_than_the_cap),
         cmocka_unit_test(the_highest_of_the_tables_for_heat_is_carried),
         cmocka_unit_test(more_heat_more_work_more_people_never_need_less),
+        cmocka_unit_test(the_middle_of_a_row_is_that_of_the_handbook),
         cmocka_unit_test(no_input_gives_nan_or_infinity),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -705,6 +705,7 @@ static void what_is_usual_and_where_figures_end_is_what_the_pages_say(void **unu
         {"mass", "temp", 15, 0, 100},
         {"mass", "tare", 0, 0, 10000},
         {"mass", "scale", NAN, 0, 20000},
+        {"mass", "apart", NAN, 0, 100},
         {"meter", "per-litre", 450, 1, 100000},
         {"meter", "factor", 1, 0.5, 2},
         {"meter", "counted", NAN, 0.001, 1000000},
@@ -1024,6 +1025,37 @@ static void mixing_membrane_hose_and_battery_do_their_sums(void **unused)
     bench_end(&b);
 }
 
+/* By hand, at 4 C (IAPWS SR6-08(2011): 999.97 kg/m3, so a litre is a kilogram here): A1 3.1 + 4,
+ * A2 3.2 + 11; then A1 at its heel of 0.2 L, then both. The middle: A2's share of the row. */
+static void the_mass_moves_to_the_tap_as_the_lead_empties(void **unused)
+{
+    (void)unused;
+    static const char *const rows[] = {
+        "now: A1 7.1 kg, A2 14.2 kg, 21.3 kg in all, its middle 0.4 m from A1",
+        "A1 spent: A1 3.3 kg, A2 14.2 kg, 17.5 kg in all, its middle 0.487 m from A1",
+        "A2 spent: A1 3.3 kg, A2 3.4 kg, 6.7 kg in all, its middle 0.304 m from A1"};
+    Bench b;
+    bench_site(&b, camper());
+    reckon(&b, "mass", "temp", "4", "apart", "0.6", NULL);
+    const ReckonLine *row = line(&b, "on the line");
+    for (size_t i = 0; i < 3; i++) {
+        assert_string_equal(row[i].words, rows[i]);
+        assert_string_equal(row[i].label, i == 0 ? "on the line" : "");
+    }
+    reckon(&b, "mass", "temp", "4", NULL);
+    assert_string_equal(line(&b, "on the line")->words,
+                        "now: A1 7.1 kg, A2 14.2 kg, 21.3 kg in all");
+    assert_false(b.result.limit_count > 2); /* all have a tare */
+    book_say(b.book, "vessel A3 --capacity 12 --class potable --level 5");
+    book_say(b.book, "couple galley A1 A2 A3");
+    reckon(&b, "mass", "temp", "4", NULL);
+    assert_string_equal(line(&b, "on the line")->words,
+                        "now: A1 7.1 kg, A2 14.2 kg, A3 5 kg, 26.3 kg in all");
+    assert_string_equal(b.result.limits[2],
+                        "of a vessel without a tare the water alone is counted");
+    bench_end(&b);
+}
+
 static void words_and_none_are_read_as_values(void **unused)
 {
     (void)unused;
@@ -1340,6 +1372,7 @@ int main(void)
         cmocka_unit_test(a_residual_is_topped_up_by_the_gap),
         cmocka_unit_test(too_much_chlorine_is_diluted_or_neutralised),
         cmocka_unit_test(mixing_membrane_hose_and_battery_do_their_sums),
+        cmocka_unit_test(the_mass_moves_to_the_tap_as_the_lead_empties),
         cmocka_unit_test(words_and_none_are_read_as_values),
         cmocka_unit_test(the_verdict_is_that_of_the_treat_entry),
         cmocka_unit_test(the_dose_to_use_is_that_of_the_sheets),
