@@ -1035,7 +1035,11 @@ static void the_mass_moves_to_the_tap_as_the_lead_empties(void **unused)
         "A1 spent: A1 3.3 kg, A2 14.2 kg, 17.5 kg in all, its middle 0.487 m from A1",
         "A2 spent: A1 3.3 kg, A2 3.4 kg, 6.7 kg in all, its middle 0.304 m from A1"};
     Bench b;
-    bench_site(&b, camper());
+    Logbook *book = camper();
+    book_say(book, "sound A2 11"); /* under pressure some of A1 went into it */
+    book_say(book, "sound A1 4");
+    (void)book_state(book);
+    bench_site(&b, book);
     reckon(&b, "mass", "temp", "4", "apart", "0.6", NULL);
     const ReckonLine *row = line(&b, "on the line");
     for (size_t i = 0; i < 3; i++) {
@@ -1046,12 +1050,13 @@ static void the_mass_moves_to_the_tap_as_the_lead_empties(void **unused)
     assert_string_equal(line(&b, "on the line")->words,
                         "now: A1 7.1 kg, A2 14.2 kg, 21.3 kg in all");
     assert_false(b.result.limit_count > 2); /* all have a tare */
-    book_say(b.book, "vessel A3 --capacity 12 --class potable --level 5");
-    book_say(b.book, "couple galley A1 A2 A3");
+    book_say(book, "vessel A3 --capacity 12 --class potable --level 5");
+    book_say(book, "couple galley A1 A2 A3");
+    (void)book_state(book);
     reckon(&b, "mass", "temp", "4", NULL);
     assert_string_equal(line(&b, "on the line")->words,
                         "now: A1 7.1 kg, A2 14.2 kg, A3 5 kg, 26.3 kg in all");
-    assert_string_equal(b.result.limits[2],
+    assert_string_equal(b.result.limits[1],
                         "of a vessel without a tare the water alone is counted");
     bench_end(&b);
 }
