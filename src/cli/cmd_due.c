@@ -1,6 +1,7 @@
 /* cmd_due.c - what is due: a table, JSON, an exit status for a timer, a calendar for the phone. */
 #include "cli/command.h"
 
+#include "base/json_out.h"
 #include "base/memory.h"
 #include "cli/print.h"
 #include "outlook/calendar.h"
@@ -71,25 +72,17 @@ static bool item_shown(const DueItem *item, const Asked *asked, Moment now)
 
 static void due_json(const DueItem *items, int count, Moment now, Str *out)
 {
-    str_addc(out, '{');
-    json_key(out, "at", true);
-    json_moment(out, now);
-    json_key(out, "due", false);
-    str_addc(out, '[');
+    json_open(out, NULL, '{');
+    json_moment(out, "at", now);
+    json_open(out, "due", '[');
     for (int i = 0; i < count; i++) {
-        str_adds(out, i > 0 ? ",{" : "{");
-        json_key(out, "about", true);
-        json_label(out, &items[i].about);
-        json_key(out, "state", false);
-        json_text(out, service_state_name(items[i].state));
-        json_key(out, "due_at", false);
-        json_moment(out, items[i].due);
-        json_key(out, "what", false);
-        json_text(out, items[i].what);
-        json_key(out, "why", false);
-        json_text(out, items[i].why);
-        json_key(out, "put_off_to", false);
-        json_moment(out, items[i].put_off);
+        json_open(out, NULL, '{');
+        json_label(out, "about", &items[i].about);
+        json_text(out, "state", service_state_name(items[i].state));
+        json_moment(out, "due_at", items[i].due);
+        json_text(out, "what", items[i].what);
+        json_text(out, "why", items[i].why);
+        json_moment(out, "put_off_to", items[i].put_off);
         str_addc(out, '}');
     }
     str_adds(out, "]}\n");

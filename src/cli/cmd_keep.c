@@ -1,6 +1,7 @@
 /* cmd_keep.c - looking after the log: verify, backup, its units. */
 #include "cli/command.h"
 
+#include "base/json_out.h"
 #include "cli/print.h"
 
 #include <stdio.h>
@@ -31,8 +32,11 @@ static bool run_verify(Session *session, Fault *fault)
     bool sound = log_verify(session->log, (LogReport){report_line, &report}, fault);
     if (sound && seal)
         sound = seal_rest(session->log, &report, fault);
-    if (session->json)
-        str_addf(&report.out, "],\"sound\":%s}\n", sound ? "true" : "false");
+    if (session->json) {
+        str_addc(&report.out, ']');
+        json_flag(&report.out, "sound", sound);
+        str_adds(&report.out, "}\n");
+    }
     Fault unwritten = {0};
     const bool written = print_out(&report.out, false, &unwritten);
     str_finish(&report.out);
@@ -64,8 +68,8 @@ static bool run_backup(Session *session, Fault *fault)
         return false;
     Str out = {0};
     if (session->json) {
-        str_adds(&out, "{\"backup\":");
-        str_add_json(&out, text_of(target));
+        json_open(&out, NULL, '{');
+        json_text(&out, "backup", target);
         str_adds(&out, "}\n");
     } else {
         str_addf(&out, "Copied to %s.\n", target);
@@ -99,10 +103,9 @@ static bool run_restore(Session *session, Fault *fault)
         return false;
     }
     if (session->json) {
-        str_adds(&out, "{\"restored\":");
-        str_add_json(&out, text_of(backup));
-        str_adds(&out, ",\"kept\":");
-        str_add_json(&out, text_of(kept.s != NULL ? kept.s : ""));
+        json_open(&out, NULL, '{');
+        json_text(&out, "restored", backup);
+        json_text(&out, "kept", kept.s != NULL ? kept.s : "");
         str_adds(&out, "}\n");
     } else {
         str_addf(&out, "%s is the log now.\n", backup);

@@ -1,6 +1,7 @@
 /* cmd_kind.c - one command per kind of entry: its words to an entry, the entry to the log. */
 #include "cli/command.h"
 
+#include "base/json_out.h"
 #include "base/memory.h"
 #include "cli/help.h"
 #include "cli/kind_words.h"
@@ -388,19 +389,17 @@ static void echo_text(const Entry *entry, bool dry, const Str *changes, Str *out
 static void echo_json(const Entry *entry, bool dry, const Str *changes, Str *out)
 {
     const bool one = entry->events_count == 1;
-    str_addf(out, "{\"written\":%s,\"%s\":", dry ? "false" : "true", one ? "entry" : "entries");
-    for (int i = 0; i < entry->events_count; i++) {
-        str_adds(out, one ? "" : i == 0 ? "[" : ",");
-        port_json(&entry->events[i], out);
-    }
-    str_adds(out, one ? ",\"changes\":[" : "],\"changes\":[");
-    bool first = true;
-    for (Text rest = text_slice(changes->s, changes->n); rest.n > 0; first = false) {
-        if (!first)
-            str_addc(out, ',');
-        str_add_json(out, text_cut(&rest, '\n'));
-    }
-    str_adds(out, "]}\n");
+    json_open(out, NULL, '{');
+    json_flag(out, "written", !dry);
+    if (one)
+        port_json(&entry->events[0], "entry", out);
+    else
+        json_open(out, "entries", '[');
+    for (int i = 0; i < entry->events_count && !one; i++)
+        port_json(&entry->events[i], NULL, out);
+    str_adds(out, one ? "" : "]");
+    json_each_line(out, "changes", text_slice(changes->s, changes->n));
+    str_adds(out, "}\n");
 }
 
 /* The states and boards before and after: too big for a small stack. */

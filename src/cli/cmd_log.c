@@ -34,7 +34,7 @@ static bool visit_json(void *context, const Event *e, bool voided)
 {
     Listing *l = context;
     (void)voided;
-    port_json(e, &l->line);
+    port_json(e, NULL, &l->line);
     str_addc(&l->line, '\n');
     return listing_flush(l);
 }

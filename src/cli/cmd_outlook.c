@@ -2,6 +2,7 @@
  * JSON; and what if the crew, the litres a day or a stop were otherwise. Writes nothing. */
 #include "cli/command.h"
 
+#include "base/json_out.h"
 #include "base/memory.h"
 #include "cli/print.h"
 #include "outlook/forecast_view.h"
@@ -279,18 +280,14 @@ static void outlook_text(Str *out, Outlook *o, const Session *session)
 
 static void curve_json(Str *out, const ForecastView *view)
 {
-    str_addc(out, '[');
+    json_open(out, "left", '[');
     for (int i = 0; i < view->count; i++) {
         const ViewPoint *p = &view->point[i];
-        str_adds(out, i > 0 ? ",{" : "{");
-        json_key(out, "at", true);
-        json_moment(out, p->at);
-        json_key(out, "expected", false);
-        json_number(out, p->expected, 3);
-        json_key(out, "low", false);
-        json_number(out, p->low, 3);
-        json_key(out, "high", false);
-        json_number(out, p->high, 3);
+        json_open(out, NULL, '{');
+        json_moment(out, "at", p->at);
+        json_number(out, "expected", p->expected, 3);
+        json_number(out, "low", p->low, 3);
+        json_number(out, "high", p->high, 3);
         str_addc(out, '}');
     }
     str_addc(out, ']');
@@ -298,30 +295,23 @@ static void curve_json(Str *out, const ForecastView *view)
 
 static void parts_json(Str *out, const Outlook *o)
 {
-    str_addc(out, '[');
+    json_open(out, "parts", '[');
     for (int i = 0; i < o->part_count; i++) {
         const Part *p = &o->parts[i];
-        str_adds(out, i > 0 ? ",{" : "{");
-        json_key(out, "stage", true);
-        json_label(out, &o->facts.board.stages[p->stage].label);
-        json_key(out, "needed", false);
-        str_addf(out, "%d", p->needed);
-        json_key(out, "spares", false);
+        json_open(out, NULL, '{');
+        json_label(out, "stage", &o->facts.board.stages[p->stage].label);
+        json_whole(out, "needed", p->needed);
         if (p->counted)
-            str_addf(out, "%lld", (long long)p->spares);
+            json_whole(out, "spares", p->spares);
         else
-            str_adds(out, "null");
-        json_key(out, "buy", false);
-        str_addf(out, "%lld", (long long)p->buy);
-        json_key(out, "before", false);
-        json_moment(out, p->before);
-        json_key(out, "due_at", false);
-        json_moment(out, p->due);
-        json_key(out, "last_stop_before", false);
+            json_null(out, "spares");
+        json_whole(out, "buy", p->buy);
+        json_moment(out, "before", p->before);
+        json_moment(out, "due_at", p->due);
         if (p->at_stop >= 0)
-            json_label(out, &o->facts.board.stops[p->at_stop].label);
+            json_label(out, "last_stop_before", &o->facts.board.stops[p->at_stop].label);
         else
-            str_adds(out, "null");
+            json_null(out, "last_stop_before");
         str_addc(out, '}');
     }
     str_addc(out, ']');
@@ -329,34 +319,27 @@ static void parts_json(Str *out, const Outlook *o)
 
 static void answer_json(Str *out, const Board *board, const ForecastView *view)
 {
-    json_key(out, "use", false);
-    json_use(out, board);
-    json_key(out, "outlook", false);
-    json_outlook(out, board);
-    json_key(out, "left", false);
+    json_use(out, "use", board);
+    json_outlook(out, "outlook", board);
     curve_json(out, view);
 }
 
 static void what_json(Str *out, const Outlook *o)
 {
     if (!o->facts.changed) {
-        str_adds(out, "null");
+        json_null(out, "what_if");
         return;
     }
-    str_addc(out, '{');
-    json_key(out, "crew", true);
+    json_open(out, "what_if", '{');
     if (o->what.crew >= 0)
-        str_addf(out, "%d", o->what.crew);
+        json_whole(out, "crew", o->what.crew);
     else
-        str_adds(out, "null");
-    json_key(out, "litres_per_day", false);
-    json_number(out, o->what.litres_per_day >= 0 ? o->what.litres_per_day : NAN, 3);
-    json_key(out, "dry", false);
-    str_addc(out, '[');
-    for (int i = 0; i < o->what.dry_count; i++) {
-        str_adds(out, i > 0 ? "," : "");
-        json_label(out, &o->what.dry[i]);
-    }
+        json_null(out, "crew");
+    json_number(out, "litres_per_day", o->what.litres_per_day >= 0 ? o->what.litres_per_day : NAN,
+                3);
+    json_open(out, "dry", '[');
+    for (int i = 0; i < o->what.dry_count; i++)
+        json_label(out, NULL, &o->what.dry[i]);
     str_addc(out, ']');
     answer_json(out, &o->facts.board, &o->view);
     str_addc(out, '}');
@@ -364,13 +347,10 @@ static void what_json(Str *out, const Outlook *o)
 
 static void outlook_json(Str *out, const Outlook *o)
 {
-    str_addc(out, '{');
-    json_key(out, "at", true);
-    json_moment(out, o->as_is.now);
+    json_open(out, NULL, '{');
+    json_moment(out, "at", o->as_is.now);
     answer_json(out, &o->as_is, &o->unchanged);
-    json_key(out, "what_if", false);
     what_json(out, o);
-    json_key(out, "parts", false);
     parts_json(out, o);
     str_adds(out, "}\n");
 }

@@ -1,6 +1,7 @@
 /* cmd_port.c - entries in and out: import, export, merge. */
 #include "cli/command.h"
 
+#include "base/json_out.h"
 #include "base/memory.h"
 #include "cli/print.h"
 #include "store/port.h"
@@ -85,17 +86,20 @@ static bool cmd_port_input_open(PortInput *input, const char *name, Fault *fault
 static bool intake_print(const Session *session, const LogIntake *intake, bool dry, Fault *fault)
 {
     Str out = {0};
-    if (session->json)
-        str_addf(
-            &out,
-            "{\"written\":%s,\"read\":%lld,\"added\":%lld,\"same\":%lld,\"discrepancies\":%lld}\n",
-            dry ? "false" : "true", (long long)intake->read, (long long)intake->added,
-            (long long)intake->same, (long long)intake->differ);
-    else
+    if (session->json) {
+        json_open(&out, NULL, '{');
+        json_flag(&out, "written", !dry);
+        json_whole(&out, "read", intake->read);
+        json_whole(&out, "added", intake->added);
+        json_whole(&out, "same", intake->same);
+        json_whole(&out, "discrepancies", intake->differ);
+        str_adds(&out, "}\n");
+    } else {
         str_addf(&out, "%lld entr%s read: %lld %s, %lld already there.%s\n",
                  (long long)intake->read, intake->read == 1 ? "y" : "ies", (long long)intake->added,
                  dry ? "would be added" : "added", (long long)intake->same,
                  dry ? " Nothing was written." : "");
+    }
     if (!session->json && intake->differ > 0)
         str_addf(&out, "%lld of them do not agree with the rest of the log: ullage status\n",
                  (long long)intake->differ);

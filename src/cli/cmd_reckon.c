@@ -1,5 +1,7 @@
 /* cmd_reckon.c - the reckoners: one topic each, made from the table in topics/reckoner.h. */
 #include "cli/command.h"
+
+#include "base/json_out.h"
 #include "cli/help.h"
 
 #include "base/memory.h"
@@ -264,33 +266,26 @@ static void result_tell(Str *out, const Topic *topic, const Sums *sums, const Re
 
 static void text_list(Str *out, const char *key, const char *const *list, int count)
 {
-    json_key(out, key, false);
-    str_addc(out, '[');
-    for (int i = 0; i < count; i++) {
-        if (i > 0)
-            str_addc(out, ',');
-        json_text(out, list[i]);
-    }
+    json_open(out, key, '[');
+    for (int i = 0; i < count; i++)
+        json_text(out, NULL, list[i]);
     str_addc(out, ']');
 }
 
 static void json_inputs(Str *out, const Topic *topic, const Sums *sums)
 {
-    json_key(out, "inputs", false);
-    str_addc(out, '{');
+    json_open(out, "inputs", '{');
     for (int i = 0; i < topic->field_count; i++) {
         const ReckonField *f = &topic->fields[i];
         char text[QUANTITY_TEXT];
-        json_key(out, f->option, i == 0);
-        str_adds(out, "{\"value\":");
+        json_open(out, f->option, '{');
         if (f->quantity == QUANTITY_CHOICE)
-            json_text(out, reckon_text(f, sums->inputs[i].value, UNITS_METRIC, 1e-9, text));
+            json_text(out, "value",
+                      reckon_text(f, sums->inputs[i].value, UNITS_METRIC, 1e-9, text));
         else
-            json_number(out, sums->inputs[i].value, 6);
-        json_key(out, "unit", false);
-        json_text(out, quantity_unit(f->quantity, f->unit, UNITS_METRIC));
-        json_key(out, "from", false);
-        json_text(out, sums->inputs[i].typed ? "given" : sums->inputs[i].why);
+            json_number(out, "value", sums->inputs[i].value, 6);
+        json_text(out, "unit", quantity_unit(f->quantity, f->unit, UNITS_METRIC));
+        json_text(out, "from", sums->inputs[i].typed ? "given" : sums->inputs[i].why);
         str_addc(out, '}');
     }
     str_addc(out, '}');
@@ -301,33 +296,24 @@ static void result_json(Str *out, const Topic *topic, const Sums *sums, const Re
 {
     const Reckoning *r = &sums->result;
     const char *label = "";
-    str_addc(out, '{');
-    json_key(out, "topic", true);
-    json_text(out, topic->name);
-    json_key(out, "vessel", false);
-    json_text(out, site->vessel >= 0 ? sums->state.vessels[site->vessel].label.s : NULL);
-    json_key(out, "line", false);
-    json_text(out, site->line >= 0 ? sums->state.lines[site->line].label.s : NULL);
+    json_open(out, NULL, '{');
+    json_text(out, "topic", topic->name);
+    json_text(out, "vessel", site->vessel >= 0 ? sums->state.vessels[site->vessel].label.s : NULL);
+    json_text(out, "line", site->line >= 0 ? sums->state.lines[site->line].label.s : NULL);
     json_inputs(out, topic, sums);
-    json_key(out, "results", false);
-    str_addc(out, '[');
+    json_open(out, "results", '[');
     for (int i = 0; i < r->count; i++) {
         const ReckonLine *line = &r->lines[i];
         const bool number = line->quantity != QUANTITY_WORDS;
         label = line->label[0] != '\0' ? line->label : label;
-        str_adds(out, i > 0 ? ",{" : "{");
-        json_key(out, "label", true);
-        json_text(out, label);
-        json_key(out, "value", false);
-        json_number(out, number ? line->value : NAN, 6);
-        json_key(out, "high", false);
-        json_number(out, number ? line->high : NAN, 6);
-        json_key(out, "unit", false);
-        json_text(out, number ? quantity_unit(line->quantity, line->unit, UNITS_METRIC) : NULL);
-        json_key(out, "mark", false);
-        json_text(out, line->mark == MARK_PLAIN ? NULL : reckon_mark_name(line->mark));
-        json_key(out, "text", false);
-        json_text(out, line->words);
+        json_open(out, NULL, '{');
+        json_text(out, "label", label);
+        json_number(out, "value", number ? line->value : NAN, 6);
+        json_number(out, "high", number ? line->high : NAN, 6);
+        json_text(out, "unit",
+                  number ? quantity_unit(line->quantity, line->unit, UNITS_METRIC) : NULL);
+        json_text(out, "mark", line->mark == MARK_PLAIN ? NULL : reckon_mark_name(line->mark));
+        json_text(out, "text", line->words);
         str_addc(out, '}');
     }
     str_addc(out, ']');
@@ -348,13 +334,11 @@ static bool topics_list(const Session *session, Fault *fault)
     const Topic *const *all = topics_all(&count);
     Str out = {0};
     if (session->json) {
-        str_addc(&out, '[');
+        json_open(&out, NULL, '[');
         for (int i = 0; i < count; i++) {
-            str_adds(&out, i > 0 ? ",{" : "{");
-            json_key(&out, "topic", true);
-            json_text(&out, all[i]->name);
-            json_key(&out, "gist", false);
-            json_text(&out, all[i]->gist);
+            json_open(&out, NULL, '{');
+            json_text(&out, "topic", all[i]->name);
+            json_text(&out, "gist", all[i]->gist);
             str_addc(&out, '}');
         }
         str_adds(&out, "]\n");

@@ -1,16 +1,17 @@
 /* cmd_salvage.c - what can still be read of a damaged log, into a new one. */
+#include "base/json_out.h"
 #include "store/salvage.h"
 
 #include "cli/command.h"
 #include "cli/print.h"
 
 /* A number, or null where it can't be told. */
-static void number_add(Str *out, const char *name, int64_t value)
+static void number_add(Str *out, const char *key, int64_t value)
 {
     if (value < 0)
-        str_addf(out, ",\"%s\":null", name);
+        json_null(out, key);
     else
-        str_addf(out, ",\"%s\":%lld", name, (long long)value);
+        json_whole(out, key, value);
 }
 
 static void found_end(Report *found, const LogSalvage *count, const char *target)
@@ -20,8 +21,8 @@ static void found_end(Report *found, const LogSalvage *count, const char *target
                  count->read == 1 ? "y" : "ies");
         return;
     }
-    str_adds(&found->out, "],\"salvaged\":");
-    str_add_json(&found->out, text_of(target));
+    str_addc(&found->out, ']');
+    json_text(&found->out, "salvaged", target);
     number_add(&found->out, "entries", count->read);
     number_add(&found->out, "unsealed", count->unsealed);
     number_add(&found->out, "missing_least", count->least);

@@ -1,6 +1,7 @@
 /* cmd_season.c - what a span of time came to, on one page; JSON and CSV. */
 #include "cli/command.h"
 
+#include "base/json_out.h"
 #include "base/memory.h"
 #include "cli/print.h"
 #include "outlook/season_words.h"
@@ -172,23 +173,17 @@ static double days_of(int64_t ms)
 
 static void sources_json(Str *out, const Season *s)
 {
-    json_key(out, "sources", false);
-    str_addc(out, '[');
+    json_open(out, "sources", '[');
     for (int i = 0; i < s->source_count; i++) {
         const SeasonSource *from = &s->sources[i];
-        str_adds(out, i > 0 ? ",{" : "{");
-        json_key(out, "source", true);
-        json_label(out, &from->source);
-        for (int q = 0; q < CLASS_COUNT; q++) {
-            json_key(out, quality_name((Quality)q), false);
-            json_volume(out, from->ml[q]);
-        }
-        json_key(out, "fills", false);
-        json_number(out, from->fills, 0);
-        json_key(out, "cost", false);
-        json_number(out, from->paid_ml > 0 ? (double)from->cost / 1000.0 : NAN, 3);
-        json_key(out, "cost_a_litre", false);
-        json_number(out, from->paid_ml > 0 ? (double)from->cost / (double)from->paid_ml : NAN, 4);
+        json_open(out, NULL, '{');
+        json_label(out, "source", &from->source);
+        for (int q = 0; q < CLASS_COUNT; q++)
+            json_milli(out, quality_name((Quality)q), from->ml[q]);
+        json_number(out, "fills", from->fills, 0);
+        json_number(out, "cost", from->paid_ml > 0 ? (double)from->cost / 1000.0 : NAN, 3);
+        json_number(out, "cost_a_litre",
+                    from->paid_ml > 0 ? (double)from->cost / (double)from->paid_ml : NAN, 4);
         str_addc(out, '}');
     }
     str_addc(out, ']');
@@ -196,23 +191,17 @@ static void sources_json(Str *out, const Season *s)
 
 static void cmd_season_parts_json(Str *out, const Season *s)
 {
-    json_key(out, "parts", false);
-    str_addc(out, '[');
+    json_open(out, "parts", '[');
     for (int i = 0; i < s->part_count; i++) {
         const SeasonPart *part = &s->parts[i];
-        str_adds(out, i > 0 ? ",{" : "{");
-        json_key(out, "stage", true);
-        json_label(out, &part->stage);
-        json_key(out, "fitted_at", false);
-        json_moment(out, part->fitted);
-        json_key(out, "swapped_at", false);
-        json_moment(out, part->swapped);
-        json_key(out, "litres", false);
-        json_volume(out, part->through_ml);
-        json_key(out, "life_litres", false);
-        json_number(out, part->life_ml > 0 ? (double)part->life_ml / 1000.0 : NAN, 3);
-        json_key(out, "life_days", false);
-        json_number(out, part->life_days > 0 ? (double)part->life_days : NAN, 0);
+        json_open(out, NULL, '{');
+        json_label(out, "stage", &part->stage);
+        json_moment(out, "fitted_at", part->fitted);
+        json_moment(out, "swapped_at", part->swapped);
+        json_milli(out, "litres", part->through_ml);
+        json_number(out, "life_litres", part->life_ml > 0 ? (double)part->life_ml / 1000.0 : NAN,
+                    3);
+        json_number(out, "life_days", part->life_days > 0 ? (double)part->life_days : NAN, 0);
         str_addc(out, '}');
     }
     str_addc(out, ']');
@@ -220,19 +209,17 @@ static void cmd_season_parts_json(Str *out, const Season *s)
 
 static void judged_json(Str *out, const Season *s)
 {
-    json_key(out, "forecasts", false);
-    str_addc(out, '[');
+    json_open(out, "forecasts", '[');
     for (int h = 0; h < SEASON_HORIZONS; h++) {
         const SeasonJudged *j = &s->judged[h];
         const bool any = j->cases > 0;
-        str_addf(out, "%s{\"days\":%d,\"cases\":%d,\"inside\":%d", h > 0 ? "," : "", j->days,
-                 j->cases, j->inside);
-        json_key(out, "low", false);
-        json_number(out, any ? j->low : NAN, 3);
-        json_key(out, "high", false);
-        json_number(out, any ? j->high : NAN, 3);
-        json_key(out, "bias", false);
-        json_number(out, any ? j->bias : NAN, 3);
+        json_open(out, NULL, '{');
+        json_whole(out, "days", j->days);
+        json_whole(out, "cases", j->cases);
+        json_whole(out, "inside", j->inside);
+        json_number(out, "low", any ? j->low : NAN, 3);
+        json_number(out, "high", any ? j->high : NAN, 3);
+        json_number(out, "bias", any ? j->bias : NAN, 3);
         str_addc(out, '}');
     }
     str_addc(out, ']');
@@ -248,17 +235,14 @@ static char *day_print(const Season *s, int i, char *out)
 
 static void days_json(Str *out, const Season *s)
 {
-    json_key(out, "by_day", false);
-    str_addc(out, '[');
+    json_open(out, "by_day", '[');
     for (int i = 0; i < season_day_count(s); i++) {
         char date[64];
-        str_addf(out, "%s{\"day\":\"%s\"", i > 0 ? "," : "", day_print(s, i, date));
-        json_key(out, "logged", false);
-        json_number(out, season_day(s, i)->logged, 3);
-        json_key(out, "unlogged", false);
-        json_number(out, season_day(s, i)->unlogged, 3);
-        json_key(out, "person_days", false);
-        json_number(out, season_day(s, i)->person_days, 3);
+        json_open(out, NULL, '{');
+        json_text(out, "day", day_print(s, i, date));
+        json_number(out, "logged", season_day(s, i)->logged, 3);
+        json_number(out, "unlogged", season_day(s, i)->unlogged, 3);
+        json_number(out, "person_days", season_day(s, i)->person_days, 3);
         str_addc(out, '}');
     }
     str_addc(out, ']');
@@ -286,25 +270,16 @@ static void season_json(Str *out, const Season *s)
                    {"treatments", s->treatments, 0},
                    {"tests", s->tests, 0},
                    {"discrepancies", s->discrepancies, 0}};
-    str_addc(out, '{');
-    json_key(out, "since", true);
-    json_moment(out, s->since);
-    json_key(out, "until", false);
-    json_moment(out, s->until);
-    for (size_t i = 0; i < sizeof volumes / sizeof volumes[0]; i++) {
-        json_key(out, volumes[i].key, false);
-        json_volume(out, volumes[i].ml);
-    }
-    for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++) {
-        json_key(out, numbers[i].key, false);
-        json_number(out, numbers[i].value, numbers[i].decimals);
-    }
-    json_key(out, "by_purpose", false);
-    for (int p = 0; p <= PURPOSE_COUNT; p++) {
-        str_adds(out, p == 0 ? "{" : "");
-        json_key(out, p < PURPOSE_COUNT ? season_purpose(p) : "none", p == 0);
-        json_volume(out, s->by_purpose_ml[p]);
-    }
+    json_open(out, NULL, '{');
+    json_moment(out, "since", s->since);
+    json_moment(out, "until", s->until);
+    for (size_t i = 0; i < sizeof volumes / sizeof volumes[0]; i++)
+        json_milli(out, volumes[i].key, volumes[i].ml);
+    for (size_t i = 0; i < sizeof numbers / sizeof numbers[0]; i++)
+        json_number(out, numbers[i].key, numbers[i].value, numbers[i].decimals);
+    json_open(out, "by_purpose", '{');
+    for (int p = 0; p <= PURPOSE_COUNT; p++)
+        json_milli(out, p < PURPOSE_COUNT ? season_purpose(p) : "none", s->by_purpose_ml[p]);
     str_addc(out, '}');
     sources_json(out, s);
     cmd_season_parts_json(out, s);

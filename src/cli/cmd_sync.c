@@ -1,6 +1,7 @@
 /* cmd_sync.c - machines in step through a folder: once, or until told to end. */
 #include "cli/command.h"
 
+#include "base/json_out.h"
 #include "base/memory.h"
 #include "cli/print.h"
 #include "model/field.h"
@@ -28,32 +29,18 @@ static void round_told(void *context, const char *sentence)
     str_addf(&r->told, "%s\n", sentence);
 }
 
-static void json_lines(Str *out, const char *key, const Str *lines)
-{
-    Text rest = {lines->s, lines->n};
-    json_key(out, key, false);
-    str_addc(out, '[');
-    for (bool first = true; rest.n > 0; first = false) {
-        str_adds(out, first ? "" : ",");
-        str_add_json(out, text_cut(&rest, '\n'));
-    }
-    str_addc(out, ']');
-}
-
 static void round_json(const Round *r, const char *folder, Str *out)
 {
-    str_addc(out, '{');
-    json_key(out, "folder", true);
-    json_text(out, folder);
-    json_key(out, "machine", false);
-    json_text(out, r->count.machine);
-    str_addf(out,
-             ",\"read\":%lld,\"added\":%lld,\"written\":%lld,\"waiting\":%lld,"
-             "\"discrepancies\":%lld",
-             (long long)r->count.read, (long long)r->count.added, (long long)r->count.sent,
-             (long long)r->count.waiting, (long long)r->count.differ);
-    json_lines(out, "told", &r->told);
-    json_lines(out, "changes", &r->changes);
+    json_open(out, NULL, '{');
+    json_text(out, "folder", folder);
+    json_text(out, "machine", r->count.machine);
+    json_whole(out, "read", r->count.read);
+    json_whole(out, "added", r->count.added);
+    json_whole(out, "written", r->count.sent);
+    json_whole(out, "waiting", r->count.waiting);
+    json_whole(out, "discrepancies", r->count.differ);
+    json_each_line(out, "told", text_slice(r->told.s, r->told.n));
+    json_each_line(out, "changes", text_slice(r->changes.s, r->changes.n));
     str_adds(out, "}\n");
 }
 

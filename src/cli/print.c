@@ -160,63 +160,6 @@ void print_distance(Str *out, Moment m, Moment now)
         str_addf(out, "%lld days ago", -days);
 }
 
-/* ---- JSON ---- */
-
-void json_key(Str *out, const char *key, bool first)
-{
-    if (!first)
-        str_addc(out, ',');
-    str_add_json(out, text_of(key));
-    str_addc(out, ':');
-}
-
-void json_volume(Str *out, int64_t ml)
-{
-    char number[40];
-    str_adds(out, thousandths_print3(ml, number));
-}
-
-void json_moment(Str *out, Moment m)
-{
-    char utc[48];
-    if (!moment_known(m)) {
-        str_adds(out, "null");
-        return;
-    }
-    str_addf(out, "\"%s\"", moment_print_utc(m, utc));
-}
-
-void json_number(Str *out, double value, int decimals)
-{
-    if (!isfinite(value)) {
-        str_adds(out, "null");
-        return;
-    }
-    const size_t at = out->n;
-    str_addf(out, "%.*f", decimals, value);
-    /* never -0.000 */
-    if (out->s[at] == '-' && strspn(out->s + at, "-0.") == out->n - at) {
-        memmove(out->s + at, out->s + at + 1, out->n - at);
-        out->n--;
-    }
-}
-
-void json_label(Str *out, const Label *label)
-{
-    if (label_empty(label))
-        str_adds(out, "null");
-    else
-        str_add_json(out, text_of(label->s));
-}
-
-void json_text(Str *out, const char *terminated)
-{
-    if (terminated == NULL)
-        str_adds(out, "null");
-    else
-        str_add_json(out, text_of(terminated));
-}
-
 bool print_more(const Str *out, bool inks)
 {
     Str shown = {0};

@@ -38,18 +38,9 @@ void print_local(Str *out, Moment m);
 /* "in 3 days", "today", "tomorrow", "2 days ago", by local civil days. */
 void print_distance(Str *out, Moment m, Moment now);
 
-/* JSON values. A volume is litres with three decimals; a moment RFC 3339 in UTC, null for
- * MOMENT_NONE; a number that is not finite is null; an empty label is null. */
-void json_key(Str *out, const char *key, bool first); /* `, "key": ` */
-void json_volume(Str *out, int64_t ml);
-void json_moment(Str *out, Moment m);
-void json_number(Str *out, double value, int decimals);
-void json_label(Str *out, const Label *label);
-void json_text(Str *out, const char *terminated);
-
 /* The objects of `status --json` that other commands print too. */
-void json_use(Str *out, const Board *board);
-void json_outlook(Str *out, const Board *board);
+void json_use(Str *out, const char *key, const Board *board);
+void json_outlook(Str *out, const char *key, const Board *board);
 void json_status(Str *out, const Board *board, Units units);
 
 /* The board as plain sentences and tables. */

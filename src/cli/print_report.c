@@ -1,5 +1,6 @@
 #include "cli/print.h"
 
+#include "base/json_out.h"
 void report_begin(Report *report)
 {
     if (report->json)
@@ -13,8 +14,8 @@ void report_line(void *report, bool good, const char *line)
         str_addf(&r->out, "%s  %s\n", good ? "good " : "WRONG", line);
         return;
     }
-    const bool first = r->out.s[r->out.n - 1] == '[';
-    str_addf(&r->out, "%s{\"good\":%s,\"text\":", first ? "" : ",", good ? "true" : "false");
-    str_add_json(&r->out, text_of(line));
+    json_open(&r->out, NULL, '{');
+    json_flag(&r->out, "good", good);
+    json_text(&r->out, "text", line);
     str_addc(&r->out, '}');
 }

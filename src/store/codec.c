@@ -1,5 +1,6 @@
 #include "store/codec.h"
 
+#include "base/json_out.h"
 #include "model/field.h"
 #include "model/seal.h"
 #include "store/value.h"
@@ -64,28 +65,21 @@ void codec_finish(Codec *codec)
 static void more_add(Str *out, const Event *e, const Field *f)
 {
     char id[40];
-    str_addc(out, out->n == 0 ? '{' : ',');
-    str_add_json(out, text_of(f->name));
-    str_addc(out, ':');
+    if (out->n == 0)
+        json_open(out, NULL, '{');
     switch (f->type) {
     case FIELD_LABEL:
-        str_add_json(out, text_of(field_label_of(e, f)->s));
+        json_label(out, f->name, field_label_of(e, f));
         break;
     case FIELD_LABELS:
-        str_addc(out, '[');
-        for (int i = 0; i < e->u.couple.count; i++) {
-            if (i > 0)
-                str_addc(out, ',');
-            str_add_json(out, text_of(e->u.couple.order[i].s));
-        }
-        str_addc(out, ']');
+        value_order_json(e, f->name, out);
         break;
     case FIELD_ENTRY:
-        str_add_json(out, text_of(uuid_print(
-                              (const Uuid *)(const void *)((const char *)e + f->offset), id)));
+        json_text(out, f->name,
+                  uuid_print((const Uuid *)(const void *)((const char *)e + f->offset), id));
         break;
     default:
-        str_addf(out, "%lld", (long long)field_number_of(e, f));
+        json_whole(out, f->name, field_number_of(e, f));
     }
 }
 

@@ -166,7 +166,7 @@ static bool entry_out(void *context, const Event *e, bool voided)
         csv_record(&export->columns, e, &export->record);
         str_add_shown(line, text_slice(export->record.s, export->record.n), false);
     } else {
-        port_json(e, line);
+        port_json(e, NULL, line);
         str_addc(line, '\n');
     }
     export->failed = fwrite(line->s, 1, line->n, export->out) != line->n;

@@ -44,8 +44,8 @@ typedef struct {
  * log itself. */
 bool port_import(Log *log, const PortImport *what, LogIntake *intake, Fault *fault);
 
-/* One entry as a line of JSON without the newline. Appends. */
-void port_json(const Event *e, Str *out);
+/* One entry as a JSON object (json_out.h), without a newline. Appends. */
+void port_json(const Event *e, const char *key, Str *out);
 
 /* Exports all entries that match to a stream, in the order of the fold; for a whole log set
  * query.voided, or what was taken back is left out. False with FAULT_LOG when writing fails (disk

@@ -77,17 +77,9 @@ static void cell_labels(Str *out, const Event *e)
     for (int i = 0; i < e->u.couple.count; i++)
         plain = plain && strchr(e->u.couple.order[i].s, ';') == NULL;
     if (!plain)
-        str_addc(&cell, '[');
-    for (int i = 0; i < e->u.couple.count; i++) {
-        if (i > 0)
-            str_addc(&cell, plain ? ';' : ',');
-        if (plain)
-            str_adds(&cell, e->u.couple.order[i].s);
-        else
-            str_add_json(&cell, text_of(e->u.couple.order[i].s));
-    }
-    if (!plain)
-        str_addc(&cell, ']');
+        value_order_json(e, NULL, &cell);
+    for (int i = 0; i < e->u.couple.count && plain; i++)
+        str_addf(&cell, "%s%s", i > 0 ? ";" : "", e->u.couple.order[i].s);
     cell_text(out, text_slice(cell.s, cell.n));
     str_finish(&cell);
 }
@@ -336,22 +328,13 @@ static Text unguard(Text text)
 
 static bool cell_list(JsonReader *reader, Event *e, int field, Text text, Fault *fault)
 {
+    if (text.s[0] == '[')
+        return value_order(reader, e, field, text, fault);
     e->has |= 1u << field;
-    if (text.s[0] != '[') {
-        while (text.n > 0)
-            if (!value_add_label(e, field, text_cut(&text, ';'), fault))
-                return false;
-        return true;
-    }
-    JsonMember items[VESSELS_ABOARD_MAX + 1]; /* one more, so that value_add_label can say so */
-    int count;
-    bool good = json_list(reader, text, items, VESSELS_ABOARD_MAX + 1, &count, fault);
-    for (int i = 0; good && i < count; i++) {
-        good = items[i].type == JSON_STRING
-                   ? value_add_label(e, field, items[i].text, fault)
-                   : fault_set(fault, FAULT_REFUSED, "a list of labels is needed.");
-    }
-    return good;
+    while (text.n > 0)
+        if (!value_add_label(e, field, text_cut(&text, ';'), fault))
+            return false;
+    return true;
 }
 
 /* A cell of one of the columns that every kind has (CsvHeader.common). */

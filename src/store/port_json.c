@@ -1,5 +1,6 @@
 #include "store/port_json.h"
 
+#include "base/json_out.h"
 #include "model/field.h"
 #include "store/port.h"
 #include "store/value.h"
@@ -15,25 +16,6 @@ static bool string_needed(const JsonMember *value, Fault *fault)
     return value->type == JSON_STRING ||
            fault_set(fault, FAULT_REFUSED, "a text in quotes is needed, not %s.",
                      json_type_name(value->type));
-}
-
-static bool labels_of(JsonReader *reader, Event *e, int field, const JsonMember *value,
-                      Fault *fault)
-{
-    JsonMember items[VESSELS_ABOARD_MAX + 1]; /* one more, so that value_add_label can say so */
-    int count;
-    if (value->type != JSON_ARRAY) {
-        return fault_set(fault, FAULT_REFUSED,
-                         "a list of labels ([\"A1\",\"A2\"]) is needed, not %s.",
-                         json_type_name(value->type));
-    }
-    if (!json_list(reader, value->text, items, VESSELS_ABOARD_MAX + 1, &count, fault))
-        return false;
-    e->has |= 1u << field; /* an empty list says something: nothing is coupled */
-    for (int i = 0; i < count; i++)
-        if (!string_needed(&items[i], fault) || !value_add_label(e, field, items[i].text, fault))
-            return false;
-    return true;
 }
 
 static bool number_of(Event *e, const Field *f, int field, const JsonMember *value, Fault *fault)
@@ -62,7 +44,11 @@ static bool field_of(JsonReader *reader, Event *e, const Field *f, int field,
 {
     switch (f->type) {
     case FIELD_LABELS:
-        return labels_of(reader, e, field, value, fault);
+        if (value->type != JSON_ARRAY)
+            return fault_set(fault, FAULT_REFUSED,
+                             "a list of labels ([\"A1\",\"A2\"]) is needed, not %s.",
+                             json_type_name(value->type));
+        return value_order(reader, e, field, value->text, fault);
     case FIELD_FLAG:
         if (value->type != JSON_TRUE && value->type != JSON_FALSE) {
             return fault_set(fault, FAULT_REFUSED, "true or false is needed, not %s.",
@@ -159,47 +145,31 @@ bool json_entry(JsonReader *reader, Text line, Moment now, Event *e, Fault *faul
 
 static void json_value(const Event *e, const Field *f, int field, Str *out)
 {
+    const bool quoted =
+        f->type == FIELD_CHOICE || f->type == FIELD_MOMENT || f->type == FIELD_ENTRY;
     if (f->type == FIELD_LABELS) {
-        str_addc(out, '[');
-        for (int i = 0; i < e->u.couple.count; i++) {
-            if (i > 0)
-                str_addc(out, ',');
-            str_add_json(out, text_of(e->u.couple.order[i].s));
-        }
-        str_addc(out, ']');
+        value_order_json(e, f->name, out);
     } else if (f->type == FIELD_LABEL) {
-        str_add_json(out, text_of(field_label_of(e, f)->s));
-    } else if (f->type == FIELD_CHOICE || f->type == FIELD_MOMENT || f->type == FIELD_ENTRY) {
-        str_addc(out, '"'); /* words, times and ids need no escapes */
-        event_get(e, field, out);
-        str_addc(out, '"');
+        json_label(out, f->name, field_label_of(e, f));
     } else {
+        json_raw(out, f->name, quoted ? "\"" : ""); /* words, times and ids need no escapes */
         event_get(e, field, out);
+        str_adds(out, quoted ? "\"" : "");
     }
 }
 
-void port_json(const Event *e, Str *out)
+void port_json(const Event *e, const char *key, Str *out)
 {
     const Kind *kind = kind_of((KindId)e->kind);
     char words[64];
-    str_adds(out, "{\"id\":\"");
-    str_adds(out, uuid_print(&e->id, words));
-    str_adds(out, "\",\"at\":\"");
-    str_adds(out, moment_print_zone(e->at, e->zone, words));
-    str_adds(out, "\",\"kind\":\"");
-    str_adds(out, kind->name);
-    str_addc(out, '"');
-    for (int i = 0; i < kind->field_count; i++) {
-        if (event_has(e, i)) {
-            str_adds(out, ",\"");
-            str_adds(out, kind->fields[i].name);
-            str_adds(out, "\":");
+    json_open(out, key, '{');
+    json_text(out, "id", uuid_print(&e->id, words));
+    json_text(out, "at", moment_print_zone(e->at, e->zone, words));
+    json_text(out, "kind", kind->name);
+    for (int i = 0; i < kind->field_count; i++)
+        if (event_has(e, i))
             json_value(e, &kind->fields[i], i, out);
-        }
-    }
-    if (e->note[0] != '\0') {
-        str_adds(out, ",\"note\":");
-        str_add_json(out, text_of(e->note));
-    }
+    if (e->note[0] != '\0')
+        json_text(out, "note", e->note);
     str_addc(out, '}');
 }

@@ -133,7 +133,7 @@ void sync_line_header(const Machine *machine, Str *out)
 
 void sync_line_entry(const Event *e, Str *out)
 {
-    port_json(e, out);
+    port_json(e, NULL, out);
     out->n--; /* the bracket stands behind the seal */
     sealed(out, event_seal(e));
 }

@@ -1,5 +1,6 @@
 #include "store/value.h"
 
+#include "base/json_out.h"
 #include "model/field.h"
 
 #include <string.h>
@@ -83,6 +84,31 @@ bool value_add_label(Event *e, int field, Text text, Fault *fault)
     e->u.couple.count++;
     e->has |= 1u << field;
     return true;
+}
+
+bool value_order(JsonReader *reader, Event *e, int field, Text list, Fault *fault)
+{
+    JsonMember items[VESSELS_ABOARD_MAX + 1]; /* one more, so that value_add_label can say so */
+    int count;
+    if (!json_list(reader, list, items, VESSELS_ABOARD_MAX + 1, &count, fault))
+        return false;
+    e->has |= 1u << field;
+    for (int i = 0; i < count; i++) {
+        if (items[i].type != JSON_STRING)
+            return fault_set(fault, FAULT_REFUSED, "a text in quotes is needed, not %s.",
+                             json_type_name(items[i].type));
+        if (!value_add_label(e, field, items[i].text, fault))
+            return false;
+    }
+    return true;
+}
+
+void value_order_json(const Event *e, const char *key, Str *out)
+{
+    json_open(out, key, '[');
+    for (int i = 0; i < e->u.couple.count; i++)
+        json_label(out, NULL, &e->u.couple.order[i]);
+    str_addc(out, ']');
 }
 
 bool value_id(Event *e, Text text, Fault *fault)

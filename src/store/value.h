@@ -6,12 +6,17 @@
 #define ULLAGE_STORE_VALUE_H
 
 #include "model/kinds.h"
+#include "store/json.h"
 
 /* Sets field `field` from text without quotes; not for FIELD_LABELS. Sentences do not name the
  * field. */
 bool value_set(Event *e, const Field *f, int field, Text text, Fault *fault);
 /* Adds one vessel to a FIELD_LABELS. */
 bool value_add_label(Event *e, int field, Text text, Fault *fault);
+/* Sets it from a JSON list of texts; an empty one says something: nothing is coupled. */
+bool value_order(JsonReader *reader, Event *e, int field, Text list, Fault *fault);
+/* Writes the order of an entry as such a list (json_out.h). */
+void value_order_json(const Event *e, const char *key, Str *out);
 
 /* The fields that every kind has. */
 bool value_id(Event *e, Text text, Fault *fault);

@@ -1,7 +1,6 @@
-/* Tables, wrapping, times and JSON values. */
+/* Tables, wrapping and times. */
 #include "cli/print.h"
 
-#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdlib.h>
@@ -87,36 +86,6 @@ static void distances_are_in_local_civil_days(void **unused)
     }
 }
 
-static void what_is_not_known_is_null(void **unused)
-{
-    (void)unused;
-    Str out = {0};
-    json_number(&out, NAN, 2);
-    str_addc(&out, ' ');
-    json_number(&out, INFINITY, 2);
-    str_addc(&out, ' ');
-    json_moment(&out, MOMENT_NONE);
-    str_addc(&out, ' ');
-    json_label(&out, &(Label){{0}});
-    str_addc(&out, ' ');
-    json_text(&out, NULL);
-    is(&out, "null null null null null");
-}
-
-static void json_numbers_are_plain(void **unused)
-{
-    (void)unused;
-    Str out = {0};
-    json_volume(&out, 12000);
-    is(&out, "12.000");
-    json_volume(&out, -5);
-    is(&out, "-0.005");
-    json_number(&out, -0.0001, 3);
-    is(&out, "0.000");
-    json_number(&out, -1.25, 2);
-    is(&out, "-1.25");
-}
-
 static void a_caption_stands_in_the_margin(void **unused)
 {
     (void)unused;
@@ -135,8 +104,6 @@ int main(void)
         cmocka_unit_test(text_is_wrapped_at_its_blanks),
         cmocka_unit_test(a_moment_leaves_nothing_to_guess),
         cmocka_unit_test(distances_are_in_local_civil_days),
-        cmocka_unit_test(what_is_not_known_is_null),
-        cmocka_unit_test(json_numbers_are_plain),
         cmocka_unit_test(a_caption_stands_in_the_margin),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

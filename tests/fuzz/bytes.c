@@ -92,7 +92,7 @@ static bool told(void *context, const Event *e, bool voided)
     (void)voided;
     str_clear(context);
     event_tell(e, UNITS_US, true, context);
-    port_json(e, context);
+    port_json(e, NULL, context);
     csv_line(e, context);
     return true;
 }
@@ -256,7 +256,7 @@ static void season_make(Dice *dice, uint8_t **bytes, size_t *size, uint8_t **tol
     files_gone();
     dice_legal(dice, events, SEASON, state);
     for (int i = 0; i < SEASON; i++) {
-        port_json(&events[i], &text);
+        port_json(&events[i], NULL, &text);
         str_addc(&text, '\n');
     }
     Log *log = log_open(path, LOG_WRITE, &fault);

@@ -195,7 +195,7 @@ static void entry_try(Trial *trial, long *taken, long *folded)
         }
     }
     event_tell(e, reading.units, true, &told);
-    port_json(e, &told);
+    port_json(e, NULL, &told);
     csv_line(e, &told);
     if (!text_is_utf8((Text){told.s, told.n}))
         give_up(trial, "it is told in bytes that are no text", told.s);

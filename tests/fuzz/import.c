@@ -54,7 +54,7 @@ static void season_text(Trial *trial, PortFormat format, Str *text)
         if (format == PORT_CSV) {
             csv_line(&events[i], text);
         } else {
-            port_json(&events[i], text);
+            port_json(&events[i], NULL, text);
             str_addc(text, '\n');
         }
         if (events[i].at.ms > trial->now.ms)

@@ -56,7 +56,7 @@ static void season_import(Round *round, const Event *events, int count)
     Fault fault = {0};
     LogIntake intake;
     for (int i = 0; i < count; i++) {
-        port_json(&events[i], &text);
+        port_json(&events[i], NULL, &text);
         str_addc(&text, '\n');
         if (events[i].at.ms > round->now.ms)
             round->now = events[i].at;

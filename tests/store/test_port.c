@@ -171,7 +171,7 @@ static void a_disk_that_is_full_at_any_write_leaves_the_log_as_it_was(void **sta
         kit_copy(base, file);
         Str text = {0};
         for (int i = 0; i < 40; i++) {
-            port_json(&events[i], &text);
+            port_json(&events[i], NULL, &text);
             str_addc(&text, '\n');
         }
         Fault fault = {0};

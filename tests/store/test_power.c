@@ -127,7 +127,7 @@ static void import_act(Trial *s)
     Str text = {0};
     Fault fault = {0};
     for (int i = BASE; i < BASE + MORE; i++) {
-        port_json(&s->notes[i], &text);
+        port_json(&s->notes[i], NULL, &text);
         str_addc(&text, '\n');
     }
     Log *log = log_open(s->kit.path, LOG_WRITE, &fault);

@@ -278,7 +278,7 @@ static inline LogIntake kit_feed(Log *log, const Event *events, int from, int to
 {
     Str text = {0};
     for (int i = from; i < to; i++) {
-        port_json(&events[i], &text);
+        port_json(&events[i], NULL, &text);
         str_addc(&text, '\n');
     }
     LogIntake intake = {0};

@@ -1,0 +1,102 @@
+#include "base/json_out.h"
+
+#include "base/units.h"
+
+#include <math.h>
+#include <string.h>
+
+/* A comma, unless the value is the first of its document, object or list, or stands behind a key.
+ */
+static void json_begin(Str *out, const char *key)
+{
+    if (out->n > 0 && strchr("[{:,\n", out->s[out->n - 1]) == NULL)
+        str_addc(out, ',');
+    if (key == NULL)
+        return;
+    str_addc(out, '"');
+    str_adds(out, key);
+    str_adds(out, "\":");
+}
+
+void json_raw(Str *out, const char *key, const char *value)
+{
+    json_begin(out, key);
+    str_adds(out, value);
+}
+
+void json_open(Str *out, const char *key, char bracket)
+{
+    json_begin(out, key);
+    str_addc(out, bracket);
+}
+
+void json_null(Str *out, const char *key)
+{
+    json_raw(out, key, "null");
+}
+
+void json_flag(Str *out, const char *key, bool value)
+{
+    json_raw(out, key, value ? "true" : "false");
+}
+
+void json_slice(Str *out, const char *key, Text text)
+{
+    json_begin(out, key);
+    str_add_json(out, text);
+}
+
+void json_text(Str *out, const char *key, const char *terminated)
+{
+    if (terminated == NULL)
+        json_null(out, key);
+    else
+        json_slice(out, key, text_of(terminated));
+}
+
+void json_label(Str *out, const char *key, const Label *label)
+{
+    json_text(out, key, label_empty(label) ? NULL : label->s);
+}
+
+void json_moment(Str *out, const char *key, Moment m)
+{
+    char utc[48];
+    json_text(out, key, moment_known(m) ? moment_print_utc(m, utc) : NULL);
+}
+
+void json_milli(Str *out, const char *key, int64_t value)
+{
+    char number[40];
+    json_raw(out, key, thousandths_print3(value, number));
+}
+
+void json_whole(Str *out, const char *key, int64_t value)
+{
+    json_begin(out, key);
+    str_addf(out, "%lld", (long long)value);
+}
+
+void json_number(Str *out, const char *key, double value, int decimals)
+{
+    if (!isfinite(value)) {
+        json_null(out, key);
+        return;
+    }
+    json_begin(out, key);
+    const size_t at = out->n;
+    str_addf(out, "%.*f", decimals, value);
+    /* never -0.000 */
+    if (out->s[at] == '-' && strspn(out->s + at, "-0.") == out->n - at) {
+        memmove(out->s + at, out->s + at + 1, out->n - at);
+        out->n--;
+    }
+}
+
+void json_each_line(Str *out, const char *key, Text lines)
+{
+    json_open(out, key, '[');
+    while (lines.n > 0)
+        json_slice(out, NULL, text_cut(&lines, '\n'));
+    str_addc(out, ']');
+}
