@@ -90,7 +90,7 @@ double plan_gone_litres(const Board *board, const State *state, int slot, Moment
     if (board->crew < 0 && rate.prior >= 1) /* nothing is known of the use */
         return 0;
     const double usable = litres_of(line->usable);
-    const double gone = usable - forecast_level(&all, usable).expected;
+    const double gone = fmin(forecast_mean(&all, 0), usable);
     const double days = (double)(board->now.ms - line->known.ms);
     return since.ms > line->known.ms && days > 0 ? gone * (double)(board->now.ms - since.ms) / days
                                                  : gone;

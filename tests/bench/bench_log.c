@@ -1,7 +1,8 @@
 /* bench_log.c - time and memory of the log, against the raw partner (raw.h), as ratios.
  *
- *     bench_log --ullage PROGRAM --raw PROGRAM [--slow-sync LIBRARY] [--entries N] [--small N]
- *         [--huge N] [--rounds N] [SCRATCH]
+ *     bench_log --ullage PROGRAM --raw PROGRAM [--slow-sync LIBRARY] [--static PROGRAM] [--entries
+ * N]
+ *         [--small N] [--huge N] [--rounds N] [SCRATCH]
  *
  * Every figure is the median over rounds in which the two sides take turns, of the processor time
  * of a whole process, exec to exit; a ratio is one median over the other. SCRATCH (else a directory
@@ -38,6 +39,7 @@ typedef struct {
 
 typedef struct {
     const char *self, *ullage, *raw, *slow_sync;
+    const char *fixed; /* the program with its libraries in itself; or NULL */
     char scratch[PATH_SIZE];
     bool own; /* the scratch directory is ours to remove */
     int rounds;
@@ -242,13 +244,17 @@ static void fold_goal(Bench *b)
 
 static void status_goals(Bench *b)
 {
-    Sample large = {0}, small = {0}, raw = {0};
+    Sample large = {0}, small = {0}, raw = {0}, fixed = {0};
     for (int i = 0; i < b->rounds * 8 + 1; i++) {
         sample_add(&large, RUN(b->ullage, "status", "--log", b->large.log).cpu);
+        if (b->fixed != NULL)
+            sample_add(&fixed, RUN(b->fixed, "status", "--log", b->large.log).cpu);
         sample_add(&raw, RUN(b->raw, "checkpoint", b->large.log).cpu);
         sample_add(&small, RUN(b->ullage, "status", "--log", b->small.log).cpu);
     }
     goal(b, "status, to reading the head row raw", "<= 1.4 x", &large, &raw, 1.4, true);
+    if (b->fixed != NULL)
+        goal(b, "the same built with -Dstatic=true", "<= 1.4 x", &fixed, &raw, 1.4, true);
     goal(b, "status, to the same on the small log", "<= 1.1 x", &large, &small, 1.1, true);
 }
 
@@ -615,7 +621,7 @@ static void scratch_clear(const Bench *b)
 static int usage(void)
 {
     fprintf(stderr, "usage: bench_log --ullage PROGRAM --raw PROGRAM [--slow-sync LIBRARY] "
-                    "[--entries N] [--small N] "
+                    "[--static PROGRAM] [--entries N] [--small N] "
                     "[--huge N] [--rounds N] [SCRATCH]\n");
     return 2;
 }
@@ -674,6 +680,8 @@ int main(int argc, char **argv)
             b.raw = argv[i];
         else if (strcmp(word, "--slow-sync") == 0)
             b.slow_sync = argv[i];
+        else if (strcmp(word, "--static") == 0)
+            b.fixed = argv[i];
         else if (strcmp(word, "--entries") == 0)
             large = strtoll(argv[i], NULL, 10);
         else if (strcmp(word, "--small") == 0)
