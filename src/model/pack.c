@@ -58,6 +58,19 @@ static bool take_length(const uint8_t *bytes, size_t n, size_t *at, size_t *valu
     return false;
 }
 
+/* The first byte from `at` on that is not zero; a state is mostly zeros. */
+static size_t zeros_end(const uint8_t *in, size_t at, size_t n)
+{
+    for (uint64_t eight = 0; at + sizeof eight <= n; at += sizeof eight) {
+        memcpy(&eight, in + at, sizeof eight);
+        if (eight != 0)
+            break;
+    }
+    while (at < n && in[at] == 0)
+        at++;
+    return at;
+}
+
 /* The packed form is pairs: how many bytes as they are, the bytes, how many zeros follow. A run of
  * fewer than four zeros is not worth a pair. */
 size_t state_pack(const State *state, uint8_t *out, size_t size)
@@ -75,10 +88,8 @@ size_t state_pack(const State *state, uint8_t *out, size_t size)
             at++;
         }
         const size_t plain = at - start - zeros;
-        while (at < n && in[at] == 0) {
-            at++;
-            zeros++;
-        }
+        at = zeros_end(in, at, n);
+        zeros = at - start - plain;
         used += put_length(out + used, plain);
         memcpy(out + used, in + start, plain);
         used += plain;

@@ -1,6 +1,7 @@
 #include "model/seal.h"
 
 #include "base/crc.h"
+#include "base/memory.h"
 #include "model/field.h"
 
 #include <string.h>
@@ -11,8 +12,8 @@ typedef struct {
     uint8_t bytes[2560];
     size_t n;
 } Canon;
-_Static_assert(sizeof((Canon){0}.bytes) >= sizeof(Event) + (size_t)FIELDS_MAX * 12,
-               "every entry fits, whatever its kind");
+_Static_assert(sizeof((Canon){0}.bytes) >= sizeof(Event) + (size_t)FIELDS_MAX * 12 + 8,
+               "every entry fits, whatever its kind, and what a number writes beyond its end");
 
 static void put(Canon *canon, const void *bytes, size_t n)
 {
@@ -20,10 +21,19 @@ static void put(Canon *canon, const void *bytes, size_t n)
     canon->n += n;
 }
 
-static void seal_put_number(Canon *canon, uint64_t value, int bytes)
+/* The lowest byte first. All eight are written, one store to a compiler, and `bytes` are kept. */
+static void seal_put_number(Canon *canon, uint64_t value, size_t bytes)
 {
-    for (int i = 0; i < bytes; i++, value >>= 8)
-        canon->bytes[canon->n++] = (uint8_t)value;
+    uint8_t *at = canon->bytes + canon->n;
+    at[0] = (uint8_t)value;
+    at[1] = (uint8_t)(value >> 8);
+    at[2] = (uint8_t)(value >> 16);
+    at[3] = (uint8_t)(value >> 24);
+    at[4] = (uint8_t)(value >> 32);
+    at[5] = (uint8_t)(value >> 40);
+    at[6] = (uint8_t)(value >> 48);
+    at[7] = (uint8_t)(value >> 56);
+    canon->n += bytes;
 }
 
 static void put_text(Canon *canon, const char *text)
@@ -68,7 +78,7 @@ static void put_field(Canon *canon, const Event *e, const Field *f)
 uint32_t event_seal(const Event *e)
 {
     const Kind *kind = kind_of((KindId)e->kind);
-    Canon canon;
+    Canon canon MEMORY_UNSET;
     canon.n = 0;
     put(&canon, e->id.b, sizeof e->id.b);
     seal_put_number(&canon, (uint64_t)e->at.ms, 8);

@@ -90,6 +90,7 @@ typedef struct {
     int64_t rows, bad, hidden;
     Tally sealed;
     IdWatch ids;
+    Fault why; /* of the row at hand */
 } Rows;
 
 /* `why` says why the entry can't be read, where it is NULL. */
@@ -118,9 +119,9 @@ static void prove_row(Rows *rows, sqlite3_stmt *row, const Event *e, Fault *why)
 static bool look_at_row(void *context, sqlite3_stmt *row, const Spot *spot, const Event *e,
                         Fault *fault)
 {
-    Fault why = {0};
+    Rows *rows = context;
     (void)spot;
-    prove_row(context, row, e, e == NULL ? fault : &why);
+    prove_row(rows, row, e, e == NULL ? fault : &rows->why);
     return true;
 }
 
@@ -181,9 +182,8 @@ static bool prove_rows(Proof *proof)
     Event e;
     DbStep step = DB_BAD;
     while (stmt != NULL && (step = db_step(&log->db, stmt, proof->fault)) == DB_ROW) {
-        Fault why = {0};
-        const bool read = codec_decode(&log->codec, stmt, true, &e, &why);
-        prove_row(&rows, stmt, read ? &e : NULL, &why);
+        const bool read = codec_decode(&log->codec, stmt, true, &e, &rows.why);
+        prove_row(&rows, stmt, read ? &e : NULL, &rows.why);
     }
     db_done(stmt);
     idwatch_finish(&rows.ids);
