@@ -211,7 +211,8 @@ static char *word(char *p, const char *letters)
 /* "2026-11-24T18:30:00[.250]" */
 static char *print_reading(const Civil *c, char *p)
 {
-    p = digits(p, c->year, 4);
+    p = c->year >= 0 && c->year <= 9999 ? two_digits(two_digits(p, c->year / 100), c->year % 100)
+                                        : digits(p, c->year, 4);
     *p++ = '-';
     p = two_digits(p, c->month);
     *p++ = '-';
@@ -224,7 +225,8 @@ static char *print_reading(const Civil *c, char *p)
     p = two_digits(p, c->second);
     if (c->milli != 0) {
         *p++ = '.';
-        p = digits(p, c->milli, 3);
+        *p++ = (char)('0' + c->milli / 100);
+        p = two_digits(p, c->milli % 100);
     }
     return p;
 }

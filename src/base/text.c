@@ -7,18 +7,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-Text text_of(const char *terminated)
-{
-    if (terminated == NULL)
-        return (Text){"", 0};
-    return (Text){terminated, strlen(terminated)};
-}
-
-Text text_slice(const char *s, size_t n)
-{
-    return (Text){s != NULL ? s : "", n};
-}
-
 bool text_equal(Text a, Text b)
 {
     return a.n == b.n && (a.n == 0 || memcmp(a.s, b.s, a.n) == 0);
@@ -435,18 +423,22 @@ void nearest_offer(Nearest *nearest, const char *name)
 /* ---- a growing string ---- */
 
 /* Room for `more` bytes and the terminator. */
-static char *str_room(Str *str, size_t more)
+static void str_grow(Str *str, size_t more)
 {
     if (more >= SIZE_MAX / 2 - str->n)
         memory_exhausted();
-    size_t needed = str->n + more + 1;
-    if (needed > str->capacity) {
-        size_t capacity = str->capacity < 32 ? 32 : str->capacity;
-        while (capacity < needed)
-            capacity *= 2;
-        str->s = memory_resize(str->s, capacity);
-        str->capacity = capacity;
-    }
+    const size_t needed = str->n + more + 1;
+    size_t capacity = str->capacity < 32 ? 32 : str->capacity;
+    while (capacity < needed)
+        capacity *= 2;
+    str->s = memory_resize(str->s, capacity);
+    str->capacity = capacity;
+}
+
+static inline char *str_room(Str *str, size_t more)
+{
+    if (more >= str->capacity - str->n)
+        str_grow(str, more);
     return str->s + str->n;
 }
 
@@ -457,11 +449,6 @@ void str_add(Str *str, Text text)
         memcpy(end, text.s, text.n);
     end[text.n] = '\0';
     str->n += text.n;
-}
-
-void str_adds(Str *str, const char *terminated)
-{
-    str_add(str, text_of(terminated));
 }
 
 void str_addc(Str *str, char c)

@@ -11,6 +11,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+#include <string.h>
 
 typedef struct {
     const char *s;
@@ -22,8 +23,15 @@ static inline bool is_digit(char c)
     return c >= '0' && c <= '9';
 }
 
-Text text_of(const char *terminated); /* NULL gives an empty Text */
-Text text_slice(const char *s, size_t n);
+/* Here, so that the length of a literal costs nothing. NULL gives an empty Text. */
+static inline Text text_of(const char *terminated)
+{
+    return terminated != NULL ? (Text){terminated, strlen(terminated)} : (Text){"", 0};
+}
+static inline Text text_slice(const char *s, size_t n)
+{
+    return (Text){s != NULL ? s : "", n};
+}
 bool text_equal(Text a, Text b);
 bool text_is(Text a, const char *terminated);
 bool text_is_nocase(Text a,
@@ -105,7 +113,10 @@ typedef struct {
 } Str;
 
 void str_add(Str *str, Text text); /* not from the Str itself: its memory may move */
-void str_adds(Str *str, const char *terminated);
+static inline void str_adds(Str *str, const char *terminated)
+{
+    str_add(str, text_of(terminated));
+}
 void str_addc(Str *str, char c);
 void str_addf(Str *str, const char *format, ...) __attribute__((format(printf, 2, 3)));
 void str_clear(Str *str); /* length 0, memory kept */

@@ -45,14 +45,13 @@ bool uuid_parse(Text text, Uuid *uuid, Fault *fault)
 char *uuid_print(const Uuid *uuid, char *out)
 {
     static const char digits[] = "0123456789abcdef";
-    char *p = out;
+    static const uint8_t places[16] = {0, 2, 4, 6, 9, 11, 14, 16, 19, 21, 24, 26, 28, 30, 32, 34};
     for (int i = 0; i < 16; i++) {
-        if (hyphen_before(i))
-            *p++ = '-';
-        *p++ = digits[uuid->b[i] >> 4];
-        *p++ = digits[uuid->b[i] & 15];
+        out[places[i]] = digits[uuid->b[i] >> 4];
+        out[places[i] + 1] = digits[uuid->b[i] & 15];
     }
-    *p = '\0';
+    out[8] = out[13] = out[18] = out[23] = '-';
+    out[36] = '\0';
     return out;
 }
 

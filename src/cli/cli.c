@@ -119,6 +119,14 @@ static bool program_run(Session *session, Command *room, Arguments *before, int 
     return command_run(session, before, argc - before->taken - 1, argv + before->taken + 1, fault);
 }
 
+/* An export in steps of a page is a tenth slower. */
+static void out_widen(void)
+{
+    static char room[1 << 16];
+    if (isatty(STDOUT_FILENO) == 0)
+        setvbuf(stdout, room, _IOFBF, sizeof room);
+}
+
 int cli_run(int argc, char **argv, Dashboard dashboard)
 {
     Session session = session_begin(dashboard);
@@ -126,6 +134,7 @@ int cli_run(int argc, char **argv, Dashboard dashboard)
     Arguments before = {0};
     Fault fault = {0};
     tzset();
+    out_widen();
     bool good = program_run(&session, &room, &before, argc - 1, argv + 1, &fault);
     const bool hung_up = session.status > 128; /* the terminal may be gone, and that was said */
     if (good && !hung_up && (fflush(stdout) != 0 || ferror(stdout)))

@@ -187,12 +187,12 @@ static bool list_rows(Log *log, EntryWalk *walk, const LogQuery *query, LogVisit
 {
     Event e;
     int64_t shown = 0;
+    Fault why = {0};
     for (;;) {
         bool out, sealed;
         DbStep step = entry_walk_next(walk, fault);
         if (step != DB_ROW)
             return step == DB_END;
-        Fault why = {0};
         if (!codec_decode(&log->codec, walk->rows, true, &e, &why) ||
             !codec_sealed(walk->rows, &e, &sealed, &why)) {
             if (!log_may_pass(log)) {

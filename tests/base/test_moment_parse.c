@@ -191,9 +191,9 @@ static void test_what_is_not_rfc_3339_is_refused(void **state)
         {"9999-12-31T23:59:59-00:01", FAULT_REFUSED, "after the year 9999"},
     };
     for (size_t i = 0; i < COUNT(cases); i++) {
-        assert_rfc3339_refused(text_of(cases[i].text), cases[i].kind, cases[i].says);
         char quoted[60];
         snprintf(quoted, sizeof quoted, "\"%s\"", cases[i].text);
+        assert_rfc3339_refused(text_of(cases[i].text), cases[i].kind, cases[i].says);
         assert_rfc3339_refused(text_of(cases[i].text), cases[i].kind, quoted);
     }
 }
