@@ -133,10 +133,12 @@ typedef struct {
 typedef struct {
     Label vessel;
     int64_t capacity, heel, tare_kg, rated_kpa, duty, quality, level;
+    int64_t sanitised; /* ms since the epoch */
 } VesselEvent;
 typedef struct {
     Label stage, line;
     int64_t type, position, life_litres, life_days, life_hours, lamp, rated_lpm, purifying;
+    int64_t fitted, through; /* ms since the epoch; mL */
 } StageEvent;
 typedef struct {
     Label source;

@@ -335,7 +335,8 @@ bool event_set(Event *e, int field, Text text, const Reading *reading, Fault *fa
         Moment m;
         int zone;
         /* what is planned or put off lies ahead */
-        if (!moment_parse_ahead(text, reading->now, &m, &zone, fault))
+        if (!(field_at(e, field)->past ? moment_parse_past : moment_parse_ahead)(text, reading->now,
+                                                                                 &m, &zone, fault))
             return false;
         value = m.ms;
         break;

@@ -323,7 +323,9 @@ enum {
     STAGE_HOURS,
     STAGE_LAMP,
     STAGE_LPM,
-    STAGE_PURIFYING
+    STAGE_PURIFYING,
+    STAGE_FITTED,
+    STAGE_THROUGH
 };
 static const Field stage_fields[] = {
     [STAGE_NAME] = STAGE_FIELD(stage.stage, true),
@@ -398,6 +400,23 @@ static const Field stage_fields[] = {
                          .max = 1,
                          .column = COLUMN_MORE,
                          .offset = offsetof(Event, u.stage.purifying)},
+    [STAGE_FITTED] = {.name = "fitted_at",
+                      .option = "fitted",
+                      .help = "since when the one in it is fitted; left out: its naming",
+                      .type = FIELD_MOMENT,
+                      .past = true,
+                      .min = MOMENT_MIN_MS,
+                      .max = MOMENT_MAX_MS,
+                      .column = COLUMN_MORE,
+                      .offset = offsetof(Event, u.stage.fitted)},
+    [STAGE_THROUGH] = {.name = "litres_through",
+                       .option = "through",
+                       .unit = "L",
+                       .help = "litres through the one in it already",
+                       .type = FIELD_VOLUME,
+                       .max = LITRES_MAX,
+                       .column = COLUMN_MORE,
+                       .offset = offsetof(Event, u.stage.through)},
 };
 
 static bool stage_check(const State *state, const Event *e, Fault *fault)
@@ -421,7 +440,9 @@ static bool stage_check(const State *state, const Event *e, Fault *fault)
         if (!state_line_fits(state, &e->u.stage.line))
             return refuse_unknown(state, NAMES_LINE, &e->u.stage.line, fault);
     }
-    return true;
+    return !event_has(e, STAGE_FITTED) || e->u.stage.fitted <= e->at.ms ||
+           fault_set(fault, FAULT_REFUSED, "%s can't have been fitted after the entry's own time.",
+                     e->u.stage.stage.s);
 }
 
 static void stage_apply(State *state, const Event *e)
@@ -476,6 +497,10 @@ static void stage_apply(State *state, const Event *e)
         stage->rated_ml_min = p->rated_lpm;
     if (event_has(e, STAGE_PURIFYING))
         stage->purifying = (uint8_t)p->purifying;
+    if (event_has(e, STAGE_FITTED))
+        stage->fitted_at = p->fitted < e->at.ms ? p->fitted : e->at.ms;
+    if (event_has(e, STAGE_THROUGH))
+        stage->through_ml = p->through;
 }
 
 static bool stage_present(const State *state, const Event *e, Event *out)

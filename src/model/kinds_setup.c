@@ -16,7 +16,8 @@ enum {
     VESSEL_RATED,
     VESSEL_DUTY,
     VESSEL_CLASS,
-    VESSEL_LEVEL
+    VESSEL_LEVEL,
+    VESSEL_SANITISED
 };
 static const Field vessel_fields[] = {
     [VESSEL_NAME] = {.name = "vessel",
@@ -87,6 +88,15 @@ static const Field vessel_fields[] = {
                       .max = CAPACITY_MAX,
                       .column = COLUMN_N2,
                       .offset = offsetof(Event, u.vessel.level)},
+    [VESSEL_SANITISED] = {.name = "sanitised_at",
+                          .option = "sanitised",
+                          .help = "when it was sanitised last, before the log says so",
+                          .type = FIELD_MOMENT,
+                          .past = true,
+                          .min = MOMENT_MIN_MS,
+                          .max = MOMENT_MAX_MS,
+                          .column = COLUMN_MORE,
+                          .offset = offsetof(Event, u.vessel.sanitised)},
 };
 
 static int aboard_count(const State *state)
@@ -114,6 +124,19 @@ static bool vessel_check_new(const State *state, const Event *e, Fault *fault)
                          "first.",
                          VESSELS_ABOARD_MAX);
     return true;
+}
+
+/* A date alone reminds and is shown; it improves no class, and clears no line that foul water or a
+ * bad result was found on since: that takes a sanitising. */
+static bool sanitising_told(const State *state, const Event *e)
+{
+    const int64_t at = e->u.vessel.sanitised;
+    const int slot = state_vessel(state, &e->u.vessel.vessel);
+    const Vessel *v = slot >= 0 ? &state->vessels[slot] : NULL;
+    const Line *line = v != NULL && v->line >= 0 ? &state->lines[v->line] : NULL;
+    return at <= e->at.ms && (v == NULL || v->sanitised_at == MOMENT_NONE_MS) &&
+           (line == NULL || ((line->fouled_at == MOMENT_NONE_MS || at < line->fouled_at) &&
+                             (line->found_at == MOMENT_NONE_MS || at < line->found_at)));
 }
 
 static bool vessel_check(const State *state, const Event *e, Fault *fault)
@@ -150,7 +173,11 @@ static bool vessel_check(const State *state, const Event *e, Fault *fault)
         return fault_set(fault, FAULT_REFUSED,
                          "%s is reckoned to hold %s, more than a capacity of %s. Sound it first.",
                          p->vessel.s, litres(v->volume, a), litres(capacity, b));
-    return true;
+    return !event_has(e, VESSEL_SANITISED) || sanitising_told(state, e) ||
+           fault_set(fault, FAULT_REFUSED,
+                     "When %s was sanitised follows from the log: use 'sanitise %s', with its own "
+                     "--at.",
+                     p->vessel.s, p->vessel.s);
 }
 
 /* A slot for a new vessel. When all are taken, that of the vessel retired longest ago goes, a
@@ -217,7 +244,7 @@ static void vessel_amend(State *state, const Event *e)
 {
     const VesselEvent *p = &e->u.vessel;
     const int slot = state_vessel(state, &p->vessel);
-    const bool first = slot < 0;
+    const bool first = slot < 0, told = event_has(e, VESSEL_SANITISED) && sanitising_told(state, e);
     Vessel *v = first ? vessel_begin(state, e) : &state->vessels[slot];
     if (v == NULL)
         return;
@@ -235,6 +262,8 @@ static void vessel_amend(State *state, const Event *e)
         v->rated_pa = p->rated_kpa;
     if (event_has(e, VESSEL_DUTY))
         v->duty = (uint8_t)p->duty;
+    if (told && v->sanitised_at == MOMENT_NONE_MS)
+        v->sanitised_at = p->sanitised;
     if (v->volume > v->capacity) {
         state_discrepancy(state, e, DISCREPANCY_PAST_BRIM, &v->label, v->volume - v->capacity);
         level_corrected(state, v, v->capacity);

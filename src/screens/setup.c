@@ -45,7 +45,7 @@ static const Ask setup_asks[] = {
     {SETUP_VESSELS, ASK_EACH, KIND_VESSEL, "class", .proposal = "questionable",
      .help = "potable: only drinking water in them since sanitised"},
     {SETUP_VESSELS, ASK_MORE, KIND_SANITISE, "vessel", .proposal = "no", .caption = "sanitised",
-     .help = "yes: today, and they are empty"},
+     .help = "yes: today, and they are empty; or when: -10d, 12.10."},
     {SETUP_VESSELS, ASK_EACH, KIND_VESSEL, "tare_kg", .proposal = ""},
     {SETUP_VESSELS, ASK_EACH, KIND_VESSEL, "rated_kpa", .proposal = "",
      .help = "working pressure; 0: takes none; empty: not known"},
@@ -57,6 +57,10 @@ static const Ask setup_asks[] = {
     {SETUP_STAGES, ASK_EACH, KIND_STAGE, "life_litres", .proposal = NULL},
     {SETUP_STAGES, ASK_EACH, KIND_STAGE, "life_days", .proposal = NULL},
     {SETUP_STAGES, ASK_EACH, KIND_STAGE, "life_hours", .proposal = NULL},
+    {SETUP_STAGES, ASK_EACH, KIND_STAGE, "fitted_at", .proposal = "",
+     .help = "since when: -90d, 2026-09-01; empty: new, from now on"},
+    {SETUP_STAGES, ASK_EACH, KIND_STAGE, "litres_through", .proposal = "",
+     .help = "litres through them before now; empty: none"},
     {SETUP_STAGES, ASK_MORE, KIND_SPARES, "count", .proposal = "", .caption = "spares"},
     {SETUP_CREW, ASK_EACH, KIND_CREW, "persons", .proposal = "2"},
     {SETUP_SOURCES, ASK_NAMES, KIND_SOURCE, "source", .proposal = "", .caption = "sources",
@@ -322,6 +326,10 @@ static void thing_entry(Reader *r, KindId kind, int i)
                 part = text_of("non-potable");
             if (!setup_left_out(part))
                 give(r, row, &e, ask->field, part);
+        } else if (ask->kind == KIND_SANITISE && !is_wash(r, i)) {
+            const Text part = part_for(r, row, i);
+            if (!setup_left_out(part) && word_begun(part, yes_no) < 0) /* a time */
+                give(r, row, &e, "sanitised_at", part);
         }
     }
     if (kind == KIND_STAGE)
@@ -338,8 +346,6 @@ static void more_entries(Reader *r, FormField *row)
         Event e;
         Text part = part_for(r, row, i);
         const int yes = flag ? word_begun(part, yes_no) : 0;
-        if (yes < 0)
-            reader_wrong(r, row, "yes or no.");
         if (yes != 0 || setup_left_out(part) || (flag && is_wash(r, i)) || r->wrong)
             continue;
         const Kind *kind = kind_of(ask->kind);
@@ -436,6 +442,7 @@ void setup_read(Setup *setup, const State *state, Moment now)
         else if (ask_of(row)->what == ASK_LINE)
             line_entry(&r, row);
     }
+    setup->nothing = named && r.count == 0 && setup->step != SETUP_VESSELS;
     if (r.count == 0 && setup->step == SETUP_VESSELS && !r.wrong)
         snprintf(setup->refusal, sizeof setup->refusal, "Name one vessel at least.");
     setup->ready = !r.wrong && !setup->refusal[0];

@@ -30,6 +30,7 @@ typedef struct {
     SetupStep step;
     Units units; /* as understood: the first step asks for them */
     Fields rows;
+    bool nothing;                 /* no thing is named: there is no more to ask of this step */
     bool ready;                   /* every row is right, and the entries can be written */
     char refusal[FAULT_TEXT_MAX]; /* why they can't, where no row is wrong; "" */
     int count;                    /* of entries; 0 where the answers leave the thing out */

@@ -111,7 +111,7 @@ static void act_take(App *app, int unused, Wish *wish)
         app->units = setup->units;
         wish->kind = WISH_UNITS;
     }
-    if (setup->rows.active + 1 < setup->rows.count)
+    if (!setup->nothing && setup->rows.active + 1 < setup->rows.count)
         fields_go(&setup->rows, setup->rows.active + 1);
     else
         step_write(app, own, wish);

@@ -240,6 +240,27 @@ static void test_a_stage_counts_the_litres_of_its_line_since_it_was_fitted(void 
     book_close(book);
 }
 
+static void test_a_used_cartridge_brings_its_days_and_litres(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --level 12");
+    book_say(book, "couple galley A1");
+    book_say(book, "stage carbon --type carbon-block --line galley");
+    book_say(book, "draw galley 3");
+    book_say(book, "stage carbon --fitted 2026-05-01T08:00:00Z --through 1200");
+    assert_int_equal(book_stage(book, "carbon")->fitted_at, BOOK_BEGIN_MS - 31 * MS_PER_DAY);
+    assert_int_equal(book_stage(book, "carbon")->through_ml, 1200000);
+    book_say(book, "draw galley 3");
+    assert_int_equal(book_stage(book, "carbon")->through_ml, 1203000);
+    assert_refused(book, "stage carbon --fitted 2026-06-02T08:00:00Z",
+                   "after the entry's own time");
+    book_say(book, "swap carbon");
+    assert_int_equal(book_stage(book, "carbon")->through_ml, 0);
+    assert_true(book_stage(book, "carbon")->fitted_at >= BOOK_BEGIN_MS);
+    book_close(book);
+}
+
 static void test_a_stage_of_another_line_counts_none_of_it(void **state)
 {
     (void)state;
@@ -406,6 +427,7 @@ int main(void)
         cmocka_unit_test(test_pressurising_what_is_not_there_is_refused),
         cmocka_unit_test(test_a_flowtest_is_held_against_the_first_after_a_swap),
         cmocka_unit_test(test_a_stage_counts_the_litres_of_its_line_since_it_was_fitted),
+        cmocka_unit_test(test_a_used_cartridge_brings_its_days_and_litres),
         cmocka_unit_test(test_a_stage_of_another_line_counts_none_of_it),
         cmocka_unit_test(test_a_swap_begins_litres_and_hours_again_and_takes_a_spare),
         cmocka_unit_test(test_a_lamp_burns_always_or_only_with_the_flow),

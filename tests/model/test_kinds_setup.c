@@ -96,6 +96,30 @@ static void test_class_and_level_of_a_known_vessel_follow_from_the_log_alone(voi
     book_close(book);
 }
 
+/* A date alone: no class is better for it, and no foul line is clean again. */
+static void test_a_sanitising_before_the_log_is_a_date_and_no_more(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --sanitised 2026-05-01T08:00:00Z");
+    assert_int_equal(book_vessel(book, "A1")->sanitised_at, BOOK_BEGIN_MS - 31 * MS_PER_DAY);
+    assert_int_equal(book_vessel(book, "A1")->quality, CLASS_QUESTIONABLE);
+    assert_refused(book, "vessel A1 --sanitised 2026-05-02", "follows from the log");
+    assert_refused(book, "vessel A2 --capacity 12 --sanitised 2026-06-02", "follows from the log");
+    book_say(book, "vessel A2 --capacity 12");
+    book_say(book, "couple galley A2");
+    book_pass(book, 2);
+    book_say(book, "test galley --ecoli present");
+    book_pass(book, 2);
+    assert_refused(book, "vessel A2 --sanitised 2026-06-04T08:00:00Z", "use 'sanitise A2'");
+    book_force(book, "vessel A2 --sanitised 2026-06-04T08:00:00Z");
+    assert_int_equal(book_vessel(book, "A2")->sanitised_at, MOMENT_NONE_MS);
+    book_say(book, "vessel A2 --sanitised 2026-06-02T08:00:00Z");
+    assert_int_equal(book_vessel(book, "A2")->sanitised_at, BOOK_BEGIN_MS + MS_PER_DAY);
+    assert_int_equal(book_vessel(book, "A2")->quality, CLASS_QUESTIONABLE);
+    book_close(book);
+}
+
 static void test_a_vessel_that_can_not_be_is_refused(void **state)
 {
     (void)state;
@@ -346,6 +370,7 @@ int main(void)
         cmocka_unit_test(test_a_plain_can_takes_no_pressure_and_that_is_known),
         cmocka_unit_test(test_naming_a_vessel_again_amends_it_and_keeps_what_is_left_out),
         cmocka_unit_test(test_class_and_level_of_a_known_vessel_follow_from_the_log_alone),
+        cmocka_unit_test(test_a_sanitising_before_the_log_is_a_date_and_no_more),
         cmocka_unit_test(test_a_vessel_that_can_not_be_is_refused),
         cmocka_unit_test(test_a_capacity_below_the_level_in_a_merged_log_stops_at_the_brim),
         cmocka_unit_test(test_the_seventeenth_vessel_is_refused_until_one_is_retired),

@@ -197,7 +197,8 @@ static void what_is_wrong_is_said_beside_the_answer(void **unused)
                  {SETUP_VESSELS, "level", "13", "12 L at most"},
                  {SETUP_VESSELS, "level", "3kg", "tare"},
                  {SETUP_VESSELS, "class", "yes", "questionable"},
-                 {SETUP_VESSELS, "sanitised", "maybe", "yes or no"},
+                 {SETUP_VESSELS, "sanitised", "maybe", "is not a time"},
+                 {SETUP_STAGES, "fitted", "+2d", "after the entry"},
                  {SETUP_STAGES, "type", "sieve", "sediment"},
                  {SETUP_STAGES, "life-days", "1.5", "life-days"},
                  {SETUP_STAGES, "life-litres", "none", ""},
@@ -320,6 +321,30 @@ static void gallons_are_proposed_and_read_where_they_are_used(void **unused)
     free(desk);
 }
 
+/* What was so before the log began: the vessels sanitised, a cartridge half used. */
+static void what_was_before_the_log_can_be_said(void **unused)
+{
+    (void)unused;
+    Desk *desk = desk_open();
+    assert_string_equal(answer(desk, "class", "potable"), "");
+    assert_string_equal(answer(desk, "sanitised", "-10d"), "");
+    write_step(desk, SETUP_STAGES);
+    for (int i = 0; i < 5; i++) {
+        assert_int_equal(desk->state.vessels[i].sanitised_at, NOW.ms - 10 * MS_PER_DAY);
+        assert_int_equal(desk->state.vessels[i].volume, 0);
+    }
+    assert_int_equal(desk->state.vessels[5].sanitised_at, MOMENT_NONE_MS); /* for washing */
+    assert_int_equal(desk->state.vessels[5].quality, CLASS_NON_POTABLE);
+    assert_string_equal(answer(desk, "fitted", "-90d, -, -200d"), "");
+    assert_string_equal(answer(desk, "through", "1200, -, -"), "");
+    write_step(desk, SETUP_CREW);
+    assert_int_equal(desk->state.stages[0].fitted_at, NOW.ms - 90 * MS_PER_DAY);
+    assert_int_equal(desk->state.stages[0].through_ml, 1200000);
+    assert_true(desk->state.stages[1].fitted_at >= NOW.ms);
+    assert_int_equal(desk->state.stages[2].fitted_at, NOW.ms - 200 * MS_PER_DAY);
+    free(desk);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -333,6 +358,7 @@ int main(void)
         cmocka_unit_test(places_are_named_with_spaces_and_several_at_once),
         cmocka_unit_test(no_line_no_stages_is_an_answer_too),
         cmocka_unit_test(sixteen_vessels_fit_in_one_writing),
+        cmocka_unit_test(what_was_before_the_log_can_be_said),
         cmocka_unit_test(gallons_are_proposed_and_read_where_they_are_used),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
