@@ -143,26 +143,6 @@ static void due_print(const Session *session, const Board *board, const Asked *a
                             "ages.\n");
 }
 
-/* Water that runs where nobody lets it run is to be looked at now. Returns how many. */
-static int due_leaks(const Board *board, DueItem *items)
-{
-    int count = 0;
-    for (int i = 0; i < board->alert_count; i++) {
-        const Alert *alert = &board->alerts[i];
-        if ((alert->flags & ALERT_LEAK) == 0)
-            continue;
-        DueItem *item = &items[count++];
-        *item = (DueItem){.state = SERVICE_DUE,
-                          .at = board->now,
-                          .due = board->now,
-                          .put_off = MOMENT_NONE,
-                          .about = alert->about};
-        snprintf(item->what, sizeof item->what, "%s: look for a leak", alert->about.s);
-        snprintf(item->why, sizeof item->why, "%s", alert->text);
-    }
-    return count;
-}
-
 /* A log's own id: of random bits, made when its first calendar is. */
 static void log_id(const Session *session, char out[40])
 {
@@ -214,7 +194,7 @@ static bool run_due(Session *session, Fault *fault)
     DueItem *items = memory_get((BOARD_ALERTS_MAX + DUE_MAX + STAGES_MAX) * sizeof *items);
     DueItem *due = memory_get(DUE_MAX * sizeof *due);
     const int all = board_due(board, due);
-    int count = asked.ical ? 0 : due_leaks(board, items);
+    int count = asked.ical ? 0 : board_looks(board, items);
     if (asked.check && count > 0)
         session->status = STATUS_DUE;
     for (int i = 0; i < all; i++) {
@@ -247,8 +227,8 @@ static const Option due_options[] = {
      "only what is due now or falls due within so many days (0: today)", OPTION_WITHIN},
     {"check", 0, TAKES_NOTHING, NULL,
      "print only what is due now (with --within: what falls due in that time), and exit with 4 "
-     "where there is any, or where a meter tells of a leak; what was put off does not count before "
-     "its time",
+     "where there is any; frost, a leak, chlorine out of its bounds and low water count as due "
+     "now; what was put off does not count before its time",
      OPTION_CHECK},
     {"ical", 0, TAKES_NOTHING, NULL, "print a calendar (RFC 5545) with an alarm for each",
      OPTION_ICAL},

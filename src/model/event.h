@@ -40,11 +40,12 @@ typedef enum {
     KIND_UNSTOP,
     KIND_NOTE,
     KIND_VOID,
-    KIND_SETTLE, /* a discrepancy is looked at and settled: it leaves the list */
-    KIND_PUTOFF, /* a reminder is seen: it is quiet until a time */
-    KIND_TEST,   /* what a test found in a vessel, at a tap, of a source */
-    KIND_METER,  /* a reading of the water meter on a line */
-    KIND_END     /* one past the last */
+    KIND_SETTLE,   /* a discrepancy is looked at and settled: it leaves the list */
+    KIND_PUTOFF,   /* a reminder is seen: it is quiet until a time */
+    KIND_TEST,     /* what a test found in a vessel, at a tap, of a source */
+    KIND_METER,    /* a reading of the water meter on a line */
+    KIND_LEADTIME, /* so many days ahead what falls due is told */
+    KIND_END       /* one past the last */
 } KindId;
 
 typedef enum { DUTY_LINE, DUTY_RESERVE, DUTY_WASH, DUTY_STORE } Duty;
@@ -71,8 +72,9 @@ typedef enum { PURPOSE_DRINK, PURPOSE_COOK, PURPOSE_DISHES, PURPOSE_WASH, PURPOS
 typedef enum { NITRATE_N, NITRATE_NO3 } NitrateUnit;
 typedef enum { METHOD_CHLORINE, METHOD_BOIL, METHOD_UV, METHOD_FILTER } Method;
 typedef enum { LAMP_ALWAYS, LAMP_WITH_FLOW } LampHabit;
-/* What a stage or a vessel wants done: swapped, sanitised, its water changed. */
-typedef enum { CARE_SWAP, CARE_SANITISE, CARE_WATER } Care;
+/* What a stage or a vessel wants done: swapped, sanitised, its water changed; a spare got. The
+ * first ones are said in entries, the last is put off with the swap. */
+typedef enum { CARE_SWAP, CARE_SANITISE, CARE_WATER, CARE_SPARE, CARE_LOOK } Care;
 
 enum {
     VESSELS_ABOARD_MAX = 16, /* not retired */
@@ -150,6 +152,7 @@ typedef struct {
 typedef struct {
     Label stop;
     int64_t eta, litres; /* eta: milliseconds since the epoch */
+    int64_t shop;        /* parts can be had there */
 } StopEvent;
 typedef struct {
     Label name; /* sanitise, retire: a vessel; swap, unstage: a stage; unstop: a stop */
@@ -173,6 +176,10 @@ typedef struct {
     int64_t reading, fresh; /* fresh: another meter than before */
     int64_t factor;         /* thousandths: true litres for each that it counts */
 } MeterEvent;
+
+typedef struct {
+    int64_t days;
+} LeadtimeEvent;
 
 typedef struct {
     Uuid id;
@@ -201,6 +208,7 @@ typedef struct {
         PutoffEvent putoff;
         TestEvent test;
         MeterEvent meter;
+        LeadtimeEvent leadtime;
     } u;
     char note[NOTE_MAX + 1]; /* "" = none; for kind note it is the entry itself */
 } Event;

@@ -34,6 +34,7 @@ static const Kind *const kinds[KIND_END] = {
     [KIND_PUTOFF] = &kind_putoff,
     [KIND_TEST] = &kind_test,
     [KIND_METER] = &kind_meter,
+    [KIND_LEADTIME] = &kind_leadtime,
 };
 
 const Kind *kind_of(KindId id)

@@ -114,6 +114,45 @@ static void putoff_apply(State *state, const Event *e)
         v->sanitise_put_off = putoff_until(e);
 }
 
+static const Field leadtime_fields[] = {
+    {.name = "days",
+     .option = "days",
+     .unit = "d",
+     .help = "14 until it is said; a part without a spare is told so many earlier",
+     .type = FIELD_COUNT,
+     .required = true,
+     .position = 1,
+     .min = 1,
+     .max = LEAD_DAYS_MAX,
+     .column = COLUMN_N1,
+     .offset = offsetof(Event, u.leadtime.days)},
+};
+
+static void leadtime_apply(State *state, const Event *e)
+{
+    use_seen(&state->use, e->at.ms, e->zone);
+    state->lead_days = e->u.leadtime.days;
+}
+
+static bool leadtime_present(const State *state, const Event *e, Event *out)
+{
+    (void)e;
+    out->u.leadtime.days = state->lead_days;
+    out->has = 1u;
+    return true;
+}
+
+const Kind kind_leadtime = {
+    .id = KIND_LEADTIME,
+    .name = "leadtime",
+    .gist = "how many days ahead what falls due is told",
+    .example = "21",
+    FIELDS(leadtime_fields),
+    .payload_size = sizeof(LeadtimeEvent),
+    .present = leadtime_present,
+    .apply = leadtime_apply,
+};
+
 const Kind kind_putoff = {
     .id = KIND_PUTOFF,
     .name = "putoff",

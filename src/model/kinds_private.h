@@ -28,7 +28,7 @@
 extern const Kind kind_fill, kind_draw, kind_sound, kind_decant, kind_dump, kind_sanitise,
     kind_treat, kind_couple, kind_pressurise, kind_swap, kind_spares, kind_flowtest, kind_vessel,
     kind_retire, kind_stage, kind_unstage, kind_source, kind_crew, kind_stop, kind_unstop,
-    kind_note, kind_void, kind_settle, kind_putoff, kind_test, kind_meter;
+    kind_note, kind_void, kind_settle, kind_putoff, kind_test, kind_meter, kind_leadtime;
 
 extern const char *const class_words[];
 

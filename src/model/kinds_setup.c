@@ -494,7 +494,7 @@ const Kind kind_crew = {
 
 /* ---- stop, unstop ---- */
 
-enum { STOP_NAME, STOP_ETA, STOP_LITRES };
+enum { STOP_NAME, STOP_ETA, STOP_LITRES, STOP_SHOP };
 static const Field stop_fields[] = {
     [STOP_NAME] = {.name = "stop",
                    .option = "stop",
@@ -522,6 +522,13 @@ static const Field stop_fields[] = {
                      .max = LITRES_MAX,
                      .column = COLUMN_N1,
                      .offset = offsetof(Event, u.stop.litres)},
+    [STOP_SHOP] = {.name = "shop",
+                   .option = "shop",
+                   .help = "cartridges and lamps can be had there",
+                   .type = FIELD_FLAG,
+                   .max = 1,
+                   .column = COLUMN_CODE,
+                   .offset = offsetof(Event, u.stop.shop)},
 };
 
 static bool stop_check(const State *state, const Event *e, Fault *fault)
@@ -572,13 +579,15 @@ static void stop_apply(State *state, const Event *e)
             stop_remove(state, oldest);
         }
         index = state->stop_count++;
-        state->stops[index] = (Stop){.label = p->stop, .litres = -1};
+        state->stops[index] = (Stop){.label = p->stop, .litres = -1, .shop = -1};
     }
     Stop *stop = &state->stops[index];
     if (event_has(e, STOP_ETA))
         stop->eta = p->eta;
     if (event_has(e, STOP_LITRES))
         stop->litres = p->litres;
+    if (event_has(e, STOP_SHOP))
+        stop->shop = p->shop;
 }
 
 static bool stop_present(const State *state, const Event *e, Event *out)
@@ -587,8 +596,9 @@ static bool stop_present(const State *state, const Event *e, Event *out)
     if (index < 0)
         return false;
     const Stop *stop = &state->stops[index];
-    out->u.stop = (StopEvent){stop->label, stop->eta, stop->litres};
-    out->has = 1u << STOP_NAME | 1u << STOP_ETA | (stop->litres >= 0 ? 1u << STOP_LITRES : 0);
+    out->u.stop = (StopEvent){stop->label, stop->eta, stop->litres, stop->shop > 0};
+    out->has = 1u << STOP_NAME | 1u << STOP_ETA | (stop->litres >= 0 ? 1u << STOP_LITRES : 0) |
+               (stop->shop >= 0 ? 1u << STOP_SHOP : 0);
     return true;
 }
 

@@ -12,7 +12,7 @@ _Static_assert(sizeof(Stage) == 48 + 8 * 8 + 2 * 4 + 8, "Stage has padding");
 _Static_assert(sizeof(Source) == 48 + 16 + RESULT_COUNT * 16, "Source has padding");
 _Static_assert(sizeof(Discrepancy) == 16 + 2 * 8 + 48 + 8, "Discrepancy has padding");
 _Static_assert(sizeof(Use) % 8 == 0, "Use must keep what follows aligned");
-_Static_assert(sizeof(State) == 16 + 8 + sizeof(Totals) + sizeof(Use) + 24 + 8 + 8 +
+_Static_assert(sizeof(State) == 16 + 8 + sizeof(Totals) + sizeof(Use) + 24 + 8 + 8 + 8 +
                                     VESSEL_SLOTS * sizeof(Vessel) + LINES_MAX * sizeof(Line) +
                                     STAGES_MAX * sizeof(Stage) + SOURCES_MAX * sizeof(Source) +
                                     STOPS_MAX * sizeof(Stop) +
@@ -24,6 +24,7 @@ void state_init(State *state)
     memset(state, 0, sizeof *state);
     state->last_at = MOMENT_NONE_MS;
     state->crew = -1;
+    state->lead_days = LEAD_DAYS;
     use_init(&state->use);
 }
 

@@ -118,7 +118,11 @@ enum { SOURCE_UNKNOWN_CLASS = 255 };
 typedef struct {
     Label label;         /* empty: free */
     int64_t eta, litres; /* litres in mL, -1: as much as fits */
+    int64_t shop;        /* parts can be had there: 1, 0; -1: nobody said */
 } Stop;
+
+/* So many days ahead what falls due is told, until the owner says otherwise (domain 7). */
+enum { LEAD_DAYS = 14, LEAD_DAYS_MAX = 365 };
 
 typedef enum {
     DISCREPANCY_GAIN,          /* the level is higher than reckoned */
@@ -175,6 +179,7 @@ typedef struct {
                                           first ones; vessel_count includes the retired */
     int32_t discrepancy_count; /* in the list, oldest first */
     int64_t discrepancy_lost;  /* older ones that fell out of the full list */
+    int64_t lead_days;         /* what falls due is told so many days ahead */
     int64_t unread;            /* entries of the log that can't be read, and were not taken back */
     Vessel vessels[VESSEL_SLOTS];
     Line lines[LINES_MAX];

@@ -67,7 +67,7 @@ static bool sanitise_soon(const Board *board, int i, Finding *f)
     finding_date(f, board, v->sanitise_due);
     return moment_known(v->sanitise_due) && board->now.ms < v->sanitise_due.ms &&
            !moment_known(v->sanitise_put_off) &&
-           service_days_until(board->now, v->sanitise_due) <= SERVICE_LEAD_DAYS;
+           service_days_until(board->now, v->sanitise_due) <= board->lead_days;
 }
 
 /* ---- service ---- */
@@ -115,6 +115,19 @@ static bool stage_soon(const Board *board, int i, Finding *f)
     const bool is = stage_is(board, i, SERVICE_SOON, true, f);
     stage_when(board, i, f);
     return is;
+}
+
+/* Earlier than `soon`, where nothing is aboard to swap it for. */
+static bool spare_wanted(const Board *board, int i, Finding *f)
+{
+    const BoardStage *s = &board->stages[i];
+    const BoardStop *shop = service_shop(board, s->due);
+    Moment by;
+    f->about = &s->label;
+    finding_date(f, board, s->due);
+    if (shop != NULL)
+        snprintf(f->others, sizeof f->others, " at %s", shop->label.s);
+    return s->state == SERVICE_OK && stage_wants_spare(board, s, &by) && !moment_known(s->put_off);
 }
 
 /* Quiet where a sediment stage of the line was put off: it is what the rule asks to look at. */
@@ -288,12 +301,14 @@ static const Rule rules[] = {
      "%a is due soon, %w, and no spare is known to be aboard.", "Get one before then."},
     {"stage-soon", ALERT_NOTICE, ALERT_IN_DUE, OVER_STAGES, stage_soon, "%a is due soon, %w.",
      "Keep its spare at hand."},
+    {"spare-wanted", ALERT_NOTICE, ALERT_IN_DUE, OVER_STAGES, spare_wanted,
+     "%a is due on %w, and no spare is aboard.", "Get one%b, and log it: spares %a 1."},
     {"stage-due-put-off", ALERT_NOTICE, 0, OVER_STAGES, stage_due_put_off,
      "%a is due; its swap is put off to %w.", "Until then do not rely on this stage."},
     {"flow-fell", ALERT_CAUTION, 0, OVER_LINES, flow_fell,
      "The flow of %a has fallen to %w %% of that after the last swap, at the same pressure%m.",
      "Look at the sediment stage; swap it if it is clogged."},
-    {"frost", ALERT_CAUTION, 0, OVER_LINES, frost, "%a was %w%b.",
+    {"frost", ALERT_CAUTION, ALERT_LOOK, OVER_LINES, frost, "%a was %w%b.",
      "Drain first the %t. ullage reckon freeze tells the rest."},
     {"meter-off", ALERT_CAUTION, 0, OVER_LINES, meter_off,
      "The meter of %a counts %w: more than chance.", "Calibrate it: ullage reckon meter."},

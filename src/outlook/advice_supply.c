@@ -132,13 +132,13 @@ static bool leaking(const Board *board, int i, Finding *f)
 }
 
 static const Rule advice_supply_rules[] = {
-    {"run-long", ALERT_WARNING, ALERT_LEAK | ALERT_DIFFERS, OVER_BOARD, run_long,
+    {"run-long", ALERT_WARNING, ALERT_LOOK | ALERT_DIFFERS, OVER_BOARD, run_long,
      "Water ran at %a for over 20 minutes up to %w: a leak, or a tap left open?",
      "Shut the tap, or vent the line, and look; then settle it."},
-    {"run-drip", ALERT_WARNING, ALERT_LEAK | ALERT_DIFFERS, OVER_BOARD, run_drip,
+    {"run-drip", ALERT_WARNING, ALERT_LOOK | ALERT_DIFFERS, OVER_BOARD, run_drip,
      "Water ran at %a in every quarter of an hour for 3 hours up to %w: a leak?",
      "Look for a drip; then settle it."},
-    {"leak", ALERT_CAUTION, ALERT_DIFFERS, OVER_BOARD, leaking, "%w%m: a leak?",
+    {"leak", ALERT_CAUTION, ALERT_LOOK | ALERT_DIFFERS, OVER_BOARD, leaking, "%w%m: a leak?",
      "Look for it. Where it was used or spilt, settle the entry."},
     {"reserve-in-use", ALERT_WARNING, 0, OVER_BOARD, reserve_in_use, "You are on the reserve.",
      "Save water and refill at the next good source."},
@@ -149,7 +149,7 @@ static const Rule advice_supply_rules[] = {
     {"stop-doubtful", ALERT_CAUTION, 0, OVER_STOPS, stop_doubtful,
      "The water may not last to %a: the odds are %w.",
      "Keep to the ration, or find water before it."},
-    {"low-water", ALERT_CAUTION, 0, OVER_BOARD, low_water, "The water on the line %w.",
+    {"low-water", ALERT_CAUTION, ALERT_LOOK, OVER_BOARD, low_water, "The water on the line %w.",
      "Refill, or use less."},
     {"stop-passed", ALERT_NOTICE, ALERT_ASKS | ALERT_PASSED, OVER_BOARD, stop_passed,
      "%a was planned for %w: refilled?", "Log the fills, move the stop, or drop it."},

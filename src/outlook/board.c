@@ -242,6 +242,7 @@ static void stops_fill(Board *board, const State *state)
         const BoardStop stop = {.label = s->label,
                                 .eta = {s->eta},
                                 .litres = s->litres,
+                                .shop = s->shop,
                                 .odds_line = NAN,
                                 .odds_all = NAN,
                                 .ration_90 = NAN,
@@ -281,6 +282,7 @@ void board_make(Board *board, const State *state, int64_t entries, Moment now)
     board->entries = entries;
     board->unread = state->unread;
     board->crew = state->crew;
+    board->lead_days = state->lead_days;
     board->to_reserve = board->to_empty = (Band){MOMENT_NONE, MOMENT_NONE, MOMENT_NONE};
     board->supply = supply_of(state);
     board->odds_two_days = board->line_share = NAN;

@@ -113,7 +113,7 @@ enum {
                           due without a spare has no such flag: it is said twice, louder */
     ALERT_ASKS = 2,    /* a notice that asks for something to be done now: a sounding */
     ALERT_DIFFERS = 4, /* of entries that do not agree: the list of discrepancies tells each */
-    ALERT_LEAK = 8,    /* water runs where nobody lets it run */
+    ALERT_LOOK = 8,    /* to be looked at now, whoever is aboard: stands in board_looks as well */
     ALERT_MANY = 16,   /* of several vessels, which its text names: `about` is empty */
     ALERT_PASSED = 32  /* asks about Board.passed */
 };
@@ -144,6 +144,7 @@ typedef struct {
     Label label;
     Moment eta;
     int64_t litres;             /* -1: as much as fits */
+    int64_t shop;               /* parts can be had there: 1, 0; -1: nobody said */
     double odds_line, odds_all; /* NaN: not known */
     double ration_90;           /* L per person-day; NaN: not known */
     int64_t take_on;            /* mL for the next leg at 90 %; -1: not known */
@@ -154,6 +155,7 @@ typedef struct {
     Moment last;             /* the time of the log's latest entry; MOMENT_NONE: it is empty */
     int64_t entries, unread; /* unread: of them can't be read */
     int crew;                /* -1: never said */
+    int64_t lead_days;       /* what falls due is told so many days ahead */
     int vessel_count, line_count, stage_count, stop_count, alert_count;
     BoardVessel vessels[VESSELS_ABOARD_MAX]; /* in the order of their labels */
     BoardLine lines[LINES_MAX];              /* in the order of their labels */
@@ -189,7 +191,7 @@ void board_runs(Board *board, const Running *running, int count);
 typedef struct {
     Moment at;          /* when to do it; MOMENT_NONE sorts first: now or soon, without a date */
     ServiceState state; /* by `at` and now; SERVICE_OK while it is put off */
-    Label about;        /* a stage (CARE_SWAP) or a vessel */
+    Label about;        /* a stage (CARE_SWAP, CARE_SPARE) or a vessel */
     Care care;
     Moment due;     /* when it is due by the log, put off or not; MOMENT_NONE: no date */
     Moment put_off; /* MOMENT_NONE: was not */
@@ -197,8 +199,11 @@ typedef struct {
     char what[BOARD_TEXT]; /* "sediment: swap the cartridge", "A2, put off: sanitise" */
     char why[BOARD_TEXT];  /* "by litres; 1 spare aboard", "due since Tue 1 Dec, by litres; ..." */
 } DueItem;
-enum { DUE_MAX = STAGES_MAX + 3 * VESSELS_ABOARD_MAX };
+enum { DUE_MAX = 2 * STAGES_MAX + 3 * VESSELS_ABOARD_MAX };
 int board_due(const Board *board, DueItem out[DUE_MAX]);
+/* What is to be looked at now, by the alerts that ask for it (ALERT_LOOK): CARE_LOOK, due now.
+ * Returns how many, at most BOARD_ALERTS_MAX. */
+int board_looks(const Board *board, DueItem out[BOARD_ALERTS_MAX]);
 /* The stages that have a life but no date at this rate of use (nor are soon), by label: `at` is
  * MOMENT_NONE, `state` SERVICE_OK. They are not among board_due. */
 int board_undated(const Board *board, DueItem out[STAGES_MAX]);

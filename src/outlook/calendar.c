@@ -156,6 +156,29 @@ static void alarm_print(const char *trigger, bool related_end, const Str *summar
     property("END", "VALARM", out);
 }
 
+/* What was put off rings on its day only; water and a spare, which come at shorter notice, too. A
+ * ring that would be in the past is left out: phones ring it at once. */
+static void alarms_print(const Board *board, const DueItem *item, bool todo, const Str *summary,
+                         Str *out)
+{
+    const bool timed = is_timed(item);
+    const Moment at = moment_known(item->at) ? item->at : board->now;
+    const Moment rings =
+        timed ? at : (Moment){service_date(at, 0).ms + CALENDAR_RING_HOUR * MS_PER_HOUR};
+    const long long lead = (long long)board->lead_days;
+    const bool ahead = (item->care == CARE_SWAP || item->care == CARE_SANITISE) &&
+                       !moment_known(item->put_off) && rings.ms - lead * MS_PER_DAY > board->now.ms;
+    Str trigger = {0};
+    str_addf(&trigger, timed ? "-P%lldD" : "-P%lldDT%dH", timed ? lead : lead - 1,
+             24 - CALENDAR_RING_HOUR);
+    if (ahead)
+        alarm_print(trigger.s, todo, summary, out);
+    _Static_assert(CALENDAR_RING_HOUR == 9, "the trigger below");
+    if (rings.ms > board->now.ms)
+        alarm_print(timed ? "PT0S" : "PT9H", todo, summary, out);
+    str_finish(&trigger);
+}
+
 /* ---- what was told before ---- */
 
 static CalendarTold *told_of(CalendarMemory *memory, const Uuid *id, CalendarAs as)
@@ -296,10 +319,7 @@ static void item_print(const Board *board, const DueItem *item, CalendarAs as,
     property_text("DESCRIPTION", &said.why, out);
     if (!todo)
         property("TRANSP", "TRANSPARENT", out); /* it takes no time of the day */
-    _Static_assert(SERVICE_LEAD_DAYS == 14 && CALENDAR_RING_HOUR == 9, "the triggers below");
-    if (item->care != CARE_WATER)
-        alarm_print(timed ? "-P14D" : "-P13DT15H", todo, &said.summary, out);
-    alarm_print(timed ? "PT0S" : "PT9H", todo, &said.summary, out);
+    alarms_print(board, item, todo, &said.summary, out);
     property("END", todo ? "VTODO" : "VEVENT", out);
     str_finish(&said.summary);
     str_finish(&said.why);

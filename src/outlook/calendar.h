@@ -59,8 +59,9 @@ typedef struct {
  *
  * Summary: what to do, and when it is due with the year (and put off to); description: why.
  *
- * Alarms: at 9:00 on the day (at the moment, where there is one), and SERVICE_LEAD_DAYS before,
- * except for water, which keeps only some weeks.
+ * Alarms: at 9:00 on the day (at the moment, where there is one), and Board.lead_days before,
+ * except for water, which keeps only some weeks, for a spare, and for what was put off. None in the
+ * past.
  *
  * Where there is nothing the object holds the time zone UTC and no more: an iCalendar object
  * without any component is not allowed (section 3.4). Appends. */

@@ -91,7 +91,7 @@ static Part part_of(const Board *board, const State *state, const ForecastRate *
     }
     part.buy = part.needed > part.spares ? part.needed - part.spares : 0;
     for (int i = 0; part.buy > 0 && i < board->stop_count; i++)
-        if (board->stops[i].eta.ms < part.before.ms)
+        if (board->stops[i].eta.ms < part.before.ms && stop_has_shop(board, &board->stops[i]))
             part.at_stop = i;
     return part;
 }

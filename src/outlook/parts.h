@@ -22,7 +22,8 @@ typedef struct {
     /* For the first swap without a spare, where buy > 0: when it may be due (odds of 10 %) and when
      * it is expected. Have the part aboard before `before`. Now or past: it is due already. */
     Moment before, due;
-    int at_stop; /* index into Board.stops of the last stop before `before`; -1: none, buy now */
+    int at_stop; /* index into Board.stops of the last stop with a shop before `before`; -1: none,
+                    buy now */
 } Part;
 
 /* The end of the planned trip: the last stop; MOMENT_NONE where none is planned. */

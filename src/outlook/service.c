@@ -4,6 +4,7 @@
 
 #include <math.h>
 #include <stdio.h>
+#include <string.h>
 
 const char *service_state_name(ServiceState s)
 {
@@ -175,11 +176,11 @@ static Limits limits_of(const Stage *stage, Moment now, const ForecastRate *rate
     return l;
 }
 
-static ServiceState state_of(const BoardStage *s, const Stage *stage, Moment now)
+static ServiceState state_of(const BoardStage *s, const Stage *stage, Moment now, int64_t lead)
 {
     if (moment_known(s->due) && now.ms >= s->due.ms)
         return SERVICE_DUE;
-    if (moment_known(s->due) && service_days_until(now, s->due) <= SERVICE_LEAD_DAYS)
+    if (moment_known(s->due) && service_days_until(now, s->due) <= lead)
         return SERVICE_SOON;
     /* less than a tenth of the litres left, in whole numbers */
     if (stage->life_ml > 0 && (stage->life_ml - stage->through_ml) * 10 < stage->life_ml)
@@ -213,9 +214,9 @@ static void stage_fill(const Board *board, const State *state, const ForecastRat
         out->line = state->lines[stage->line].label;
     if (stage->life_ml > 0)
         out->litres_left = stage->life_ml - stage->through_ml;
-    out->state = state_of(out, stage, board->now);
+    out->state = state_of(out, stage, board->now, board->lead_days);
     if (out->state == SERVICE_SOON &&
-        (!moment_known(out->due) || service_days_until(board->now, out->due) > SERVICE_LEAD_DAYS))
+        (!moment_known(out->due) || service_days_until(board->now, out->due) > board->lead_days))
         out->because = BECAUSE_LITRES; /* the last tenth, though the date is further off */
     if (out->state == SERVICE_OK && stage->type == STAGE_SEDIMENT &&
         line_clogs(board, &out->line)) {
@@ -258,11 +259,11 @@ static void due_add(DueItem out[DUE_MAX], int *count, const DueItem *item)
     out[at] = *item;
 }
 
-static ServiceState date_state(Moment now, Moment at)
+static ServiceState date_state(const Board *board, Moment at)
 {
-    if (now.ms >= at.ms)
+    if (board->now.ms >= at.ms)
         return SERVICE_DUE;
-    return service_days_until(now, at) <= SERVICE_LEAD_DAYS ? SERVICE_SOON : SERVICE_OK;
+    return service_days_until(board->now, at) <= board->lead_days ? SERVICE_SOON : SERVICE_OK;
 }
 
 static void service_spares_words(char *out, size_t size, int64_t spares)
@@ -342,6 +343,59 @@ static DueItem due_of_stage(const Board *board, const BoardStage *s)
     return item;
 }
 
+bool stop_has_shop(const Board *board, const BoardStop *stop)
+{
+    bool said = false;
+    for (int i = 0; i < board->stop_count; i++)
+        said = said || board->stops[i].shop >= 0;
+    return stop->shop > 0 || !said;
+}
+
+const BoardStop *service_shop(const Board *board, Moment until)
+{
+    for (int i = 0; i < board->stop_count; i++) {
+        const BoardStop *s = &board->stops[i];
+        if (stop_has_shop(board, s) && (!moment_known(until) || s->eta.ms <= until.ms))
+            return s;
+    }
+    return NULL;
+}
+
+bool stage_wants_spare(const Board *board, const BoardStage *s, Moment *by)
+{
+    *by = MOMENT_NONE;
+    if (s->spares != 0 || !moment_known(s->due) || s->state == SERVICE_DUE)
+        return false;
+    const BoardStop *shop = service_shop(board, MOMENT_NONE);
+    const int64_t away = shop != NULL ? service_days_until(board->now, shop->eta) : 0;
+    const int64_t ahead = away > board->lead_days ? away : board->lead_days;
+    if (service_days_until(board->now, s->due) > board->lead_days + ahead)
+        return false;
+    shop = service_shop(board, s->due);
+    *by = service_date(shop != NULL ? shop->eta : s->due, shop != NULL ? 0 : -board->lead_days);
+    return true;
+}
+
+static void due_spare(const Board *board, const BoardStage *s, DueItem out[DUE_MAX], int *count)
+{
+    Moment by;
+    char act[32], why[96], date[64];
+    if (!stage_wants_spare(board, s, &by))
+        return;
+    const BoardStop *shop = service_shop(board, s->due);
+    snprintf(act, sizeof act, "get a spare %s", stage_thing(s->type));
+    snprintf(why, sizeof why, "%s%sno spare aboard; due %s", shop != NULL ? shop->label.s : "",
+             shop != NULL ? "; " : "", moment_print_date(s->due, board->now, date));
+    const DueItem item = due_item(board,
+                                  (DueItem){.about = s->label,
+                                            .care = CARE_SPARE,
+                                            .due = by,
+                                            .state = date_state(board, by),
+                                            .put_off = s->put_off},
+                                  act, why);
+    due_add(out, count, &item);
+}
+
 static bool stage_undated(const BoardStage *s)
 {
     return s->state == SERVICE_OK && !moment_known(s->due);
@@ -356,7 +410,7 @@ static void due_vessel(const Board *board, const BoardVessel *v, DueItem out[DUE
                                       (DueItem){.about = v->label,
                                                 .care = CARE_SANITISE,
                                                 .due = v->sanitise_due,
-                                                .state = date_state(board->now, v->sanitise_due),
+                                                .state = date_state(board, v->sanitise_due),
                                                 .put_off = v->sanitise_put_off},
                                       "sanitise", why);
         due_add(out, count, &item);
@@ -366,7 +420,7 @@ static void due_vessel(const Board *board, const BoardVessel *v, DueItem out[DUE
                                 (DueItem){.about = v->label,
                                           .care = CARE_WATER,
                                           .due = v->stale_at,
-                                          .state = date_state(board->now, v->stale_at),
+                                          .state = date_state(board, v->stale_at),
                                           .put_off = v->water_put_off},
                                 "change the water", "stale by its mean age");
         item.day = false;
@@ -382,9 +436,59 @@ int board_due(const Board *board, DueItem out[DUE_MAX])
             continue;
         const DueItem item = due_of_stage(board, &board->stages[i]);
         due_add(out, &count, &item);
+        due_spare(board, &board->stages[i], out, &count);
     }
     for (int i = 0; i < board->vessel_count; i++)
         due_vessel(board, &board->vessels[i], out, &count);
+    return count;
+}
+
+/* Free chlorine at a tap behind carbon is low by the carbon: nothing ends that. */
+static bool behind_carbon(const Board *board, const Label *line)
+{
+    for (int i = 0; i < board->stage_count; i++) {
+        const BoardStage *s = &board->stages[i];
+        if (label_equal(&s->line, line) &&
+            (s->type == STAGE_CARBON_BLOCK || s->type == STAGE_CARBON_GRANULAR))
+            return true;
+    }
+    return false;
+}
+
+static const char *look_act(const char *id)
+{
+    static const struct {
+        const char *id, *act;
+    } acts[] = {
+        {"frost", "drain what freezes"},          {"low-water", "refill"},
+        {"residual-low", "dose, or use it soon"}, {"residual-high", "dilute it"},
+        {"residual-faded", "test it again"},      {"tap-residual-low", "use what is drawn at once"},
+        {"tap-residual-high", "dilute it"}};
+    for (size_t i = 0; i < sizeof acts / sizeof acts[0]; i++)
+        if (strcmp(acts[i].id, id) == 0)
+            return acts[i].act;
+    return "look for a leak";
+}
+
+int board_looks(const Board *board, DueItem out[BOARD_ALERTS_MAX])
+{
+    int count = 0;
+    for (int i = 0; i < board->alert_count; i++) {
+        const Alert *alert = &board->alerts[i];
+        if ((alert->flags & ALERT_LOOK) == 0 ||
+            (strcmp(alert->id, "tap-residual-low") == 0 && behind_carbon(board, &alert->about)))
+            continue;
+        DueItem *item = &out[count++];
+        *item = (DueItem){.state = SERVICE_DUE,
+                          .at = board->now,
+                          .due = board->now,
+                          .put_off = MOMENT_NONE,
+                          .about = alert->about,
+                          .care = CARE_LOOK};
+        snprintf(item->what, sizeof item->what, "%s: %s",
+                 label_empty(&alert->about) ? "water" : alert->about.s, look_act(alert->id));
+        snprintf(item->why, sizeof item->why, "%.*s", (int)alert->says, alert->text);
+    }
     return count;
 }
 

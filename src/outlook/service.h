@@ -7,9 +7,9 @@
 #include "outlook/board.h"
 #include "outlook/forecast.h"
 
-/* `soon` begins this many civil days before the date, or when less than a tenth of the litres are
- * left. */
-enum { SERVICE_LEAD_DAYS = 14 };
+/* `soon` begins Board.lead_days civil days before the date, or when less than a tenth of the litres
+ * are left. A stage whose spares were counted and are none is told one lead time earlier, or as
+ * many days as the next stop with a shop is away, where that is more (stage_wants_spare). */
 /* A flow test counts as clogging where the flow fell by more than a third and the pressure is that
  * of the first test within this many per cent. */
 enum { SERVICE_PRESSURE_PER_CENT = 10 };
@@ -36,6 +36,15 @@ Moment service_put_off(int64_t until_ms, Moment now);
  * the safe side. 0 where the use is not known. */
 ForecastRate service_rate(const Board *board, const State *state, const ForecastRate *all,
                           int line);
+
+/* Can parts be had there? Where nobody says it of any stop, each counts. */
+bool stop_has_shop(const Board *board, const BoardStop *stop);
+/* The next planned stop of that sort, not after `until` where that is known. NULL: there is none.
+ */
+const BoardStop *service_shop(const Board *board, Moment until);
+
+/* Is it time to get a spare for that stage? *by: to have it, MOMENT_NONE where it is not. */
+bool stage_wants_spare(const Board *board, const BoardStage *stage, Moment *by);
 
 /* Fills board->stages and board->stage_count, in the order of their labels. Needs board->lines with
  * their flow tests, and use_known: without a known use, litres and lamp hours with the flow give no

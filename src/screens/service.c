@@ -248,7 +248,7 @@ static void sanitise_facts(const App *app, Facts *facts)
     const char *caption = "sanitise";
     for (int i = 0; i < count;) { /* those of one day together */
         const BoardVessel *first = &board->vessels[order[i]];
-        bool soon = service_days_until(app->now, first->sanitise_due) <= SERVICE_LEAD_DAYS;
+        bool soon = service_days_until(app->now, first->sanitise_due) <= board->lead_days;
         bool due = first->sanitise_due.ms <= app->now.ms;
         int64_t day = moment_local_day(first->sanitise_due);
         Str names = {0};

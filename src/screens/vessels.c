@@ -78,7 +78,7 @@ static const char *vessel_flag(const App *app, const BoardVessel *v)
     if (v->stale)
         return "stale";
     if (moment_known(v->sanitise_due) &&
-        service_days_until(app->now, v->sanitise_due) <= SERVICE_LEAD_DAYS)
+        service_days_until(app->now, v->sanitise_due) <= app->board.lead_days)
         return "sanitise";
     if (v->duty != DUTY_WASH && !moment_known(v->sanitised))
         return "not san.";

@@ -430,6 +430,77 @@ static void the_shell_completes_what_the_program_lists(void **unused)
     run_end(&r);
 }
 
+/* Each is told by due --check, and ends with its act. */
+static void frost_residuals_and_low_water_are_due_at_once(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *raised, *said, *ended;
+    } cases[] = {
+        {"test galley --temp 1", "galley: drain what freezes", "test galley --temp 9"},
+        {"test A1 --chlorine 0.1", "A1: dose, or use it soon", "test A1 --chlorine 0.5"},
+        {"test B1 --chlorine 6", "B1: dilute it", "dump B1"},
+        {"test galley --chlorine 0.1", "galley: use what is drawn", "test galley --chlorine 0.5"},
+        {"sound A1 1", "water: refill", "fill A1 full --class potable"},
+    };
+    Run r;
+    run_begin(&r, "UTC0");
+    run_expect(&r, 0,
+               "vessel A1 --capacity 12 --level 12 --class potable --at 2024-05-01T08:00:00Z");
+    run_expect(&r, 0, "couple galley A1 --at 2024-05-01T08:01:00Z");
+    run_expect(&r, 0, "vessel B1 --capacity 5 --level 4 --at 2024-05-01T08:02:00Z");
+    run_expect(&r, 0, "crew 2 --at 2024-05-01T08:03:00Z");
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        char words[160];
+        snprintf(words, sizeof words, "%s --at 2024-05-01T09:0%zu:00Z", cases[i].raised, i);
+        run_expect(&r, 0, words);
+        snprintf(words, sizeof words, "due --check --at 2024-05-01T09:0%zu:10Z", i);
+        run_expect(&r, 4, words);
+        run_said(&r, cases[i].said);
+        snprintf(words, sizeof words, "%s --at 2024-05-01T09:0%zu:20Z", cases[i].ended, i);
+        run_expect(&r, 0, words);
+        snprintf(words, sizeof words, "due --check --at 2024-05-01T09:0%zu:30Z", i);
+        run_expect(&r, 0, words);
+    }
+    /* carbon takes chlorine out: that is no news */
+    run_expect(&r, 0, "stage carbon --type carbon-block --line galley --at 2024-05-01T10:00:00Z");
+    run_expect(&r, 0, "test galley --chlorine 0.1 --at 2024-05-01T10:01:00Z");
+    run_expect(&r, 0, "due --check --at 2024-05-01T10:02:00Z");
+    run_end(&r);
+}
+
+static void a_spare_to_get_is_told_by_the_reminder_before_its_part_is_due(void **unused)
+{
+    (void)unused;
+    Run r;
+    begin(&r);
+    run_expect(&r, 0, "spares \"sediment; aft\" 0 --at 2024-05-01T08:10:00Z");
+    run_expect(&r, 0, "due --check --within 3 --at 2024-05-13T08:00:00Z");
+    run_expect(&r, 4, "due --check --within 3 --at 2024-05-14T08:00:00Z");
+    run_said(&r, "sediment; aft: get a spare cartridge  no spare aboard; due Fri 31 May");
+    run_expect(&r, 0, "spares \"sediment; aft\" 1 --at 2024-05-14T08:10:00Z");
+    run_expect(&r, 0, "due --check --within 3 --at 2024-05-14T09:00:00Z");
+    run_end(&r);
+}
+
+static void no_alarm_of_the_calendar_is_in_the_past(void **unused)
+{
+    (void)unused;
+    Run r;
+    begin(&r);
+    run_expect(&r, 0, "due --ical --at 2024-05-01T09:00:00Z");
+    run_said(&r, "TRIGGER:-P13DT15H");
+    run_expect(&r, 0, "leadtime 21 --at 2024-05-01T09:01:00Z");
+    run_expect(&r, 0, "due --ical --at 2024-05-01T09:02:00Z");
+    run_said(&r, "TRIGGER:-P20DT15H");
+    /* ten days before: the early ring has been; what is put off rings on its day alone */
+    run_expect(&r, 0, "putoff \"sediment; aft\" 2024-06-28T08:00:00Z --at 2024-05-21T09:00:00Z");
+    run_expect(&r, 0, "due --ical --within 60 --at 2024-05-21T09:01:00Z");
+    assert_null(strstr(r.out, "TRIGGER:-P"));
+    run_said(&r, "TRIGGER:PT9H");
+    run_end(&r);
+}
+
 /* A meter read each minute for 21 minutes: a leak, until somebody looked at it. */
 static void water_that_runs_on_is_due_at_once(void **unused)
 {
@@ -463,6 +534,9 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(check_asks_for_now_and_within_for_days_to_come),
+        cmocka_unit_test(frost_residuals_and_low_water_are_due_at_once),
+        cmocka_unit_test(a_spare_to_get_is_told_by_the_reminder_before_its_part_is_due),
+        cmocka_unit_test(no_alarm_of_the_calendar_is_in_the_past),
         cmocka_unit_test(water_that_runs_on_is_due_at_once),
         cmocka_unit_test(an_empty_log_has_nothing_due),
         cmocka_unit_test(what_no_rate_can_date_is_said_not_at_this_rate),

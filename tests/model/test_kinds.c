@@ -189,7 +189,7 @@ static const char *const interchange[][14] = {
     {"unstage", "stage"},
     {"source", "source", "type?", "class?"},
     {"crew", "persons"},
-    {"stop", "stop", "eta?", "litres?"},
+    {"stop", "stop", "eta?", "litres?", "shop?"},
     {"unstop", "stop"},
     {"note"},
     {"void", "entry"},
@@ -198,6 +198,7 @@ static const char *const interchange[][14] = {
     {"test", "vessel?", "line?", "source?", "chlorine_mg_l?", "ph?", "ntu?", "tds_mg_l?",
      "hardness_mg_l?", "nitrate_mg_l?", "nitrate_as?", "temp_c?", "coliform?", "ecoli?"},
     {"meter", "line", "reading", "new?", "factor?"},
+    {"leadtime", "days"},
 };
 
 static void test_every_kind_has_the_fields_of_the_interchange_format(void **state)

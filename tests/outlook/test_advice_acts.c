@@ -95,6 +95,7 @@ static const Story STORIES[] = {
     {"stage-due", STAGE "spares s 1\n+31", "swap s", "Swap it"},
     {"stage-soon-no-spare", STAGE "+20", "spares s 1", "Get one"},
     {"stage-soon", STAGE "spares s 1\n+20", "swap s", "Keep its spare"},
+    {"spare-wanted", STAGE "spares s 0\n+5", "spares s 1", "Get one"},
     {"stage-due-put-off", STAGE "+31\nputoff s", "swap s", "do not rely"},
     {"flow-fell",
      POTABLE

@@ -250,7 +250,7 @@ static void an_event_of_a_day_is_a_date_with_alarms_at_nine(void **unused)
     assert_has(&out, "TRIGGER:-P13DT15H");
     assert_has(&out, "TRIGGER:PT9H");
     assert_int_equal(duration("PT9H"), CALENDAR_RING_HOUR * 3600);
-    assert_int_equal(duration("-P13DT15H"), -SERVICE_LEAD_DAYS * 86400 + CALENDAR_RING_HOUR * 3600);
+    assert_int_equal(duration("-P13DT15H"), -LEAD_DAYS * 86400 + CALENDAR_RING_HOUR * 3600);
     assert_int_equal(lines_that_begin(&out, "BEGIN:VALARM"), 2);
     assert_int_equal(lines_that_begin(&out, "END:VALARM"), 2);
     assert_int_equal(lines_that_begin(&out, "ACTION:DISPLAY"), 2);

@@ -8,6 +8,7 @@
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -361,6 +362,81 @@ static const DueItem *due_of(const DueItem *items, int count, const char *about,
     return NULL;
 }
 
+/* A stage of 60 days, fitted on 1 June: due on 31 July. Without a spare it is told one lead time
+ * earlier, or as many days earlier as a stop with a shop is away; *by: to have one. */
+static bool spare_told(const char *entries, const char *at, Moment *by)
+{
+    Logbook *book = book_open();
+    book_at(book, "2026-06-01T08:00:00Z");
+    book_say(book, "stage s --type other --line galley --life-days 60");
+    for (const char *line = entries; *line != '\0';) {
+        char words[160];
+        const size_t n = strcspn(line, "\n");
+        snprintf(words, sizeof words, "%.*s", (int)n, line);
+        book_say(book, words);
+        line += n + (line[n] != '\0');
+    }
+    Board *board = board_of(book, at);
+    const bool told = stage_wants_spare(board, stage_of(board, "s"), by);
+    free(board);
+    book_close(book);
+    return told;
+}
+
+static void a_stage_without_a_spare_is_told_one_lead_time_earlier(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *entries, *at, *by; /* by NULL: it is not told */
+    } cases[] = {
+        {"spares s 0", "2026-07-02T12:00:00Z", NULL}, /* 29 days ahead */
+        {"spares s 0", "2026-07-03T00:00:00Z", "2026-07-17T00:00:00Z"},
+        {"spares s 1", "2026-07-20T12:00:00Z", NULL},
+        {"stop Fen --eta 2027-01-01", "2026-07-20T12:00:00Z", NULL}, /* never counted */
+        {"spares s 0\nleadtime 3", "2026-07-24T12:00:00Z", NULL},
+        {"spares s 0\nleadtime 3", "2026-07-25T12:00:00Z", "2026-07-28T00:00:00Z"},
+        {"spares s 0\nstop Fen --eta 2026-07-20T10:00:00Z --shop", "2026-06-26T12:00:00Z",
+         "2026-07-20T00:00:00Z"}, /* 35 days: 14 and 24 */
+        {"spares s 0\nstop Fen --eta 2026-07-20T10:00:00Z --shop", "2026-06-15T12:00:00Z",
+         "2026-07-20T00:00:00Z"}, /* 46 days: 14 and 35 */
+        {"spares s 0\nstop Fen --eta 2026-06-20T10:00:00Z --shop", "2026-06-15T12:00:00Z", NULL},
+        {"spares s 0\nstop Fen --eta 2026-07-20T10:00:00Z\nstop Moor --eta 2026-09-20T10:00:00Z "
+         "--shop",
+         "2026-06-26T12:00:00Z", "2026-07-17T00:00:00Z"},
+        {"spares s 0\nstop Fen --eta 2026-07-20T10:00:00Z", "2026-06-26T12:00:00Z",
+         "2026-07-20T00:00:00Z"}, /* nobody says of any stop */
+        {"spares s 0\nstop Fen --eta 2026-08-20T10:00:00Z --shop", "2026-06-26T12:00:00Z",
+         "2026-07-17T00:00:00Z"},                     /* the shop comes too late */
+        {"spares s 0", "2026-07-31T00:00:00Z", NULL}, /* due: that is said louder */
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Moment by;
+        const bool told = spare_told(cases[i].entries, cases[i].at, &by);
+        if (told != (cases[i].by != NULL))
+            fail_msg("%s at %s: %s", cases[i].entries, cases[i].at, told ? "told" : "not told");
+        if (told)
+            assert_moment(by, cases[i].by);
+    }
+}
+
+static void the_lead_time_moves_where_soon_begins(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_at(book, "2026-06-01T08:00:00Z");
+    book_say(book, "stage s --type other --line galley --life-days 60");
+    book_say(book, "leadtime 21");
+    Board *board = board_of(book, "2026-07-09T12:00:00Z"); /* 22 days ahead */
+    assert_int_equal(stage_of(board, "s")->state, SERVICE_OK);
+    free(board);
+    board = board_of(book, "2026-07-10T12:00:00Z");
+    assert_int_equal(stage_of(board, "s")->state, SERVICE_SOON);
+    free(board);
+    book_close(book);
+}
+
 /* 31 January and 30 days, 29 February, 30 and 31 days over the ends of months, of lamps and vessels
  * too: all by hand. */
 static void sanitising_and_stale_water_fall_on_their_days(void **unused)
@@ -599,6 +675,8 @@ int main(void)
         cmocka_unit_test(days_of_life_end_on_a_local_date_across_the_change_of_the_clocks),
         cmocka_unit_test(days_of_life_know_month_ends_and_leap_days),
         cmocka_unit_test(a_date_whose_midnight_does_not_exist_begins_when_the_day_does),
+        cmocka_unit_test(a_stage_without_a_spare_is_told_one_lead_time_earlier),
+        cmocka_unit_test(the_lead_time_moves_where_soon_begins),
         cmocka_unit_test(soon_begins_fourteen_civil_days_before_and_due_with_the_day),
         cmocka_unit_test(litres_of_life_give_a_date_at_the_learnt_rate),
         cmocka_unit_test(life_left_is_rounded_down_but_for_what_is_new),

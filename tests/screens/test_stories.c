@@ -36,6 +36,7 @@ static const Story STORIES[] = {
     {KIND_PUTOFF, "", "", "putoff carbon"},
     {KIND_TEST, "", "A1\t\t\t0.6\t7.4", "test A1 chlorine 0.6 mg/L ph 7.4"},
     {KIND_METER, "", "\t1234.5", "meter galley 1234.5 L"},
+    {KIND_LEADTIME, "", "21", "leadtime 21 d"},
 };
 enum { STORY_COUNT = sizeof STORIES / sizeof *STORIES };
 

@@ -74,7 +74,7 @@ static const char every_kind[] =
     "\"persons\":2}\n"
     "{\"id\":\"00000000-0000-4000-8000-000000000014\",\"at\":\"2026-03-02T08:17:00Z\",\"kind\":"
     "\"stop\","
-    "\"stop\":\"Vesk quay\",\"eta\":\"2026-12-01T11:00:00.250Z\",\"litres\":40}\n"
+    "\"stop\":\"Vesk quay\",\"eta\":\"2026-12-01T11:00:00.250Z\",\"litres\":40,\"shop\":true}\n"
     "{\"id\":\"00000000-0000-4000-8000-000000000015\",\"at\":\"2026-03-02T08:18:00Z\",\"kind\":"
     "\"unstop\","
     "\"stop\":\"Vesk quay\"}\n"
@@ -107,7 +107,10 @@ static const char tests_of_water[] =
     "\"source\":\"Holm tap\",\"ph\":7}\n"
     "{\"id\":\"00000000-0000-4000-8000-00000000001e\",\"at\":\"2026-03-02T08:27:00Z\",\"kind\":"
     "\"meter\","
-    "\"line\":\"galley\",\"reading\":1234.5,\"new\":true,\"factor\":1.031}\n";
+    "\"line\":\"galley\",\"reading\":1234.5,\"new\":true,\"factor\":1.031}\n"
+    "{\"id\":\"00000000-0000-4000-8000-00000000001f\",\"at\":\"2026-03-02T08:28:00Z\",\"kind\":"
+    "\"leadtime\","
+    "\"days\":21}\n";
 
 static bool count_fields(void *context, const Event *e, bool voided)
 {

@@ -213,6 +213,11 @@ static void dice_plan(Dice *dice, KindId kind, Moment at, Event *e)
         put_number(e, "eta", at.ms + dice_from(dice, -5, 20) * MS_PER_DAY);
         if (dice_one_in(dice, 2))
             put_number(e, "litres", dice_from(dice, 0, 100000));
+        if (dice_one_in(dice, 3))
+            put_number(e, "shop", dice_from(dice, 0, 1));
+        break;
+    case KIND_LEADTIME:
+        put_number(e, "days", dice_from(dice, 1, 60));
         break;
     case KIND_UNSTOP:
         put_label(e, "stop", PICK(dice, stop_labels));
@@ -277,7 +282,7 @@ static const KindId often[] = {
     KIND_COUPLE,     KIND_VESSEL, KIND_VESSEL, KIND_VESSEL,   KIND_RETIRE, KIND_STAGE,
     KIND_PRESSURISE, KIND_SWAP,   KIND_SPARES, KIND_FLOWTEST, KIND_SOURCE, KIND_CREW,
     KIND_UNSTAGE,    KIND_STOP,   KIND_UNSTOP, KIND_NOTE,     KIND_SETTLE, KIND_PUTOFF,
-    KIND_TEST,       KIND_METER,  KIND_METER,
+    KIND_TEST,       KIND_METER,  KIND_METER,  KIND_LEADTIME,
 };
 
 void dice_entry(Dice *dice, const State *state, Moment at, bool fitting, Event *e)
@@ -384,6 +389,7 @@ void dice_entry(Dice *dice, const State *state, Moment at, bool fitting, Event *
     case KIND_CREW:
     case KIND_NOTE:
     case KIND_VOID:
+    case KIND_LEADTIME:
     case KIND_END:
         break;
     }
