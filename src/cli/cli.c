@@ -3,6 +3,7 @@
 #include "base/memory.h"
 #include "cli/commands.h"
 #include "cli/help.h"
+#include "cli/print.h"
 
 #include <errno.h>
 #include <stdio.h>
@@ -27,7 +28,7 @@ static void version_print(void)
              "any warranty.\nWhat goes wrong, and what is missing: see the address in the package "
              "that it came in.\n",
              ULLAGE_VERSION, log_engine_version(), ULLAGE_CURSES);
-    fwrite(text.s, 1, text.n, stdout);
+    (void)print_more(&text, false);
     str_finish(&text);
 }
 
@@ -69,6 +70,8 @@ static bool command_run(Session *session, const Arguments *before, int argc, cha
         (c->looks && !help && !session_looks(session, before, &session->arguments, fault)) ||
         (!session_path(session, path != NULL ? path->value : NULL, help ? NULL : fault) && !help))
         return false;
+    if (session->json && !help)
+        print_as_is();
     if (!help)
         return c->run(session, fault);
     help_command(c, session);
@@ -90,6 +93,8 @@ static bool alone_run(Session *session, const Arguments *before, Fault *fault)
         isatty(STDOUT_FILENO))
         return session->dashboard(session, fault);
     session->command = &command_status;
+    if (session->json)
+        print_as_is();
     return command_status.run(session, fault);
 }
 

@@ -13,6 +13,7 @@
 #include "paint/ink.h"
 #include "topics/reckoner.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -333,7 +334,9 @@ static bool run_complete(Session *session, Fault *fault)
         good = word_take(t, &i, count, words);
     if (good && count > 0)
         last_offer(t, words[count - 1]);
-    help_print(&t->out);
+    if (t->out.n > 0)
+        fwrite(t->out.s, 1, t->out.n, stdout);
+    str_finish(&t->out);
     option_list_finish(&t->options);
     option_list_finish(&t->made);
     free(t->words);

@@ -168,6 +168,7 @@ static bool calendar_run(Session *session, const Board *board, const CalendarIte
     if (log != NULL && memory->log[0] == '\0')
         log_id(session, memory->log);
     if (good) {
+        print_as_is();
         calendar_print(board, due, as, memory, &out);
         good = print_out(&out, false, fault);
     }

@@ -16,11 +16,10 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/ioctl.h>
 #include <unistd.h>
 
 enum { OPTION_CREW = OPTION_OWN, OPTION_LITRES, OPTION_DRY };
-enum { CHART_ROWS = 16, CHART_COLS_MOST = 132, CHART_COLS_USUAL = 80, CURVE_POINTS = 120 };
+enum { CHART_ROWS = 16, CHART_COLS_MOST = 132, CURVE_POINTS = 120 };
 
 /* All that is printed. */
 typedef struct {
@@ -231,10 +230,8 @@ static void sheet_print(Str *out, const Sheet *sheet, int scheme)
 
 static int terminal_columns(void)
 {
-    struct winsize size;
-    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) != 0 || size.ws_col == 0)
-        return CHART_COLS_USUAL;
-    return size.ws_col < CHART_COLS_MOST ? size.ws_col : CHART_COLS_MOST;
+    const int columns = print_columns();
+    return columns > 0 && columns < CHART_COLS_MOST ? columns : CHART_COLS_MOST;
 }
 
 static void chart_text(Str *out, Outlook *o, const Session *session)

@@ -330,6 +330,8 @@ static bool run_season(Session *session, Fault *fault)
     const bool csv = arguments_get(&session->arguments, OPTION_CSV) != NULL;
     if (csv && session->json)
         return fault_set(fault, FAULT_USAGE, "--csv and --json are two formats: give one.");
+    if (csv)
+        print_as_is();
     Told *told = memory_get(sizeof *told);
     Str out = {0};
     bool good = season_make(session, told, fault);

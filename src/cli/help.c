@@ -11,8 +11,7 @@ enum { HELP_COLUMN = 28 };
 
 void help_print(Str *out)
 {
-    if (out->n > 0)
-        fwrite(out->s, 1, out->n, stdout);
+    (void)print_more(out, false);
     str_finish(out);
 }
 

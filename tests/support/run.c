@@ -29,6 +29,7 @@ void run_begin(Run *r, const char *tz)
     unsetenv("ULLAGE_LOG");
     unsetenv("ULLAGE_SHARE");
     unsetenv("NO_COLOR");
+    unsetenv("COLUMNS");
 }
 
 static int remove_one(const char *path, const struct stat *about, int flag, struct FTW *ftw)
