@@ -1,5 +1,6 @@
 #include "cli/print.h"
 
+#include <ctype.h>
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -208,7 +209,7 @@ static void rows_tell(const Layout *l, int room, Str *out)
             if (c > 0 && *cell != '\0')
                 str_adds(&line, c == 1 ? ": " : "; ");
             for (const char *h = head; c > 0 && *cell != '\0' && *h != '\0'; h++)
-                str_addc(&line, *h >= 'A' && *h <= 'Z' ? (char)(*h + ('a' - 'A')) : *h);
+                str_addc(&line, (char)tolower((unsigned char)*h)); /* headings are plain ASCII */
             str_addf(&line, "%s%s", c > 0 && *head != '\0' && *cell != '\0' ? " " : "", cell);
         }
         print_wrapped(out, l->indent, text_of(line.s), room);

@@ -403,6 +403,18 @@ static void alerts_changed(const Change *c)
     }
 }
 
+/* A plan for a time that is past is a slip, or a stop that was made: it is asked about. */
+static void stop_past(const Change *c)
+{
+    char when[64];
+    if (c->entry == NULL || c->entry->kind != KIND_STOP || c->entry->u.stop.eta == 0 ||
+        c->is->now.ms <= c->entry->u.stop.eta)
+        return;
+    str_addf(c->alerts,
+             "%s is past: is that meant? The board will ask whether you refilled there\n",
+             moment_print_local((Moment){c->entry->u.stop.eta}, c->is->now, when));
+}
+
 void board_changes(const Event *entry, Standing before, Standing after, Units units, Str *out)
 {
     Str verdicts = {0}, classes = {0}, alerts = {0}, rest = {0};
@@ -417,6 +429,7 @@ void board_changes(const Event *entry, Standing before, Standing after, Units un
                       .classes = &classes,
                       .alerts = &alerts,
                       .out = &rest};
+    stop_past(&c);
     vessels_changed(&c);
     lines_changed(&c);
     if (was->reserve != is->reserve)

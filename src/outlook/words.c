@@ -415,7 +415,12 @@ static void write_expected(Writer *w)
             words = words_add(w, WORDS_EXPECTED, "Expected", TONE_BAND);
         say_comma(words);
         volume_print_round((Volume){v->expected_low}, w->units, ROUND_DOWN, low);
-        say(words, "%s %s to %s", v->label.s, low, usable(v->expected_high, w->units, high));
+        usable(v->expected_high, w->units, high);
+        const size_t n = strlen(low); /* rounded they may be one */
+        if (strncmp(low, high, n) == 0 && high[n] == ' ')
+            say(words, "%s %s", v->label.s, high);
+        else
+            say(words, "%s %s to %s", v->label.s, low, high);
     }
     if (words != NULL)
         say(words, ", with the cups that nobody logs");

@@ -94,6 +94,8 @@ static void the_changes_of_an_entry_are_said_in_lines(void **unused)
     expect_change(book, "swap s", "s spares aboard: 1 -> 0, none is left\n");
     expect_change(book, "crew 2", "crew not said -> 2\n");
     expect_change(book, "stop Holm --eta 2026-07-01T12:00:00Z", "stop Holm planned for ");
+    expect_no_change(book, "stop Fen --eta 2026-07-02T12:00:00Z", "is past");
+    expect_change(book, "stop Fen --eta 2026-05-30T12:00:00Z", "Sat 30 May 12:00 is past: is that");
     expect_change(book, "unstop Holm", "stop Holm is no longer planned\n");
     expect_change(book, "couple galley A2", "A1 A2 -> A2\n");
     expect_change(book, "retire A1", "A1 is no longer aboard\n");

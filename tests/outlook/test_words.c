@@ -150,6 +150,27 @@ static void the_expected_level_is_told_from_a_tenth_of_a_litre(void **unused)
     book_close(book);
 }
 
+/* "4.6 L", not "4.6 L to 4.6 L"; and both where they differ by what is shown. */
+static void two_ends_that_round_to_one_are_one(void **unused)
+{
+    (void)unused;
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 6");
+    book_say(book, "couple galley A1");
+    Board *board = board_of(book, NULL);
+    board->vessels[0].expected_told = true;
+    board->vessels[0].expected_low = 4610;
+    board->vessels[0].expected_high = 4640;
+    const Words *one = said(board, WORDS_EXPECTED);
+    assert_non_null(one);
+    assert_string_equal(one->text, "A1 4.6 L, with the cups that nobody logs");
+    board->vessels[0].expected_high = 4740;
+    const Words *two = said(board, WORDS_EXPECTED);
+    assert_string_equal(two->text, "A1 4.6 to 4.7 L, with the cups that nobody logs");
+    free(board);
+    book_close(book);
+}
+
 static void a_stop_says_more_where_the_odds_are_under_nine_in_ten(void **unused)
 {
     (void)unused;
@@ -215,6 +236,7 @@ int main(void)
         cmocka_unit_test(odds_are_never_a_certainty),
         cmocka_unit_test(days_are_rounded_down_and_an_end_that_is_not_in_sight_is_no_date),
         cmocka_unit_test(the_expected_level_is_told_from_a_tenth_of_a_litre),
+        cmocka_unit_test(two_ends_that_round_to_one_are_one),
         cmocka_unit_test(a_stop_says_more_where_the_odds_are_under_nine_in_ten),
         cmocka_unit_test(the_sentences_come_in_order_and_alerts_with_their_flags),
         cmocka_unit_test(the_life_of_a_stage_is_a_share_or_a_word),
