@@ -24,8 +24,10 @@ static void whole_where(Str *out, const char *key, bool known, int64_t value)
 
 static void residual(Str *out, const Result *chlorine)
 {
-    milli_where(out, "residual_mg_l", chlorine->at != 0, chlorine->value);
-    json_moment(out, "residual_at", chlorine->at != 0 ? (Moment){chlorine->at} : MOMENT_NONE);
+    const bool known = chlorine->at != 0;
+    const Moment at = {known ? chlorine->at : MOMENT_NONE_MS};
+    milli_where(out, "residual_mg_l", known, chlorine->value);
+    json_moment(out, "residual_at", at);
 }
 
 static void vessels(Str *out, const Board *board)
@@ -87,7 +89,8 @@ static void lines(Str *out, const Board *board)
         residual(out, &l->results[RESULT_CHLORINE]);
         milli_where(out, "meter", moment_known(l->metered), l->meter_ml);
         json_moment(out, "metered_at", l->metered);
-        json_moment(out, "running_since", l->runs ? (Moment){l->running.since} : MOMENT_NONE);
+        const Moment since = {l->runs ? l->running.since : MOMENT_NONE_MS};
+        json_moment(out, "running_since", since);
         if (l->runs) {
             json_milli(out, "running_litres", l->running.ml);
             json_milli(out, "running_litres_per_minute", l->running.ml_min);

@@ -55,7 +55,7 @@ Area sheet_area(Sheet *sheet)
 
 static Cell *cell_at(Sheet *sheet, int row, int col)
 {
-    if (row < 0 || col < 0 || row >= sheet->rows || col >= sheet->cols)
+    if (sheet == NULL || row < 0 || col < 0 || row >= sheet->rows || col >= sheet->cols)
         return NULL;
     return &sheet->cells[(size_t)row * (size_t)sheet->cols + (size_t)col];
 }
@@ -167,7 +167,7 @@ static Cell *cell_put(Sheet *sheet, int row, int col, uint32_t code, Text bytes,
 
 int area_put(Area area, int row, int col, Ink ink, Text text)
 {
-    const bool row_seen = row >= 0 && row < area.rows;
+    const bool row_seen = area.sheet != NULL && row >= 0 && row < area.rows;
     Cell *last = NULL;
     for (size_t at = 0; at < text.n;) {
         const size_t from = at;

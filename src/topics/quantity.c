@@ -356,8 +356,10 @@ static const char *unit_beside(Quantity quantity, const char *unit, double leads
 static char *show(Quantity quantity, const char *unit, double value, Rounding rounding, Units units,
                   char *out)
 {
-    if (!isfinite(value))
-        return strcpy(out, "not known");
+    if (!isfinite(value)) {
+        (void)snprintf(out, QUANTITY_TEXT, "not known");
+        return out;
+    }
     show_bare(quantity, value, value, rounding, units, out);
     unit_add(out, unit_beside(quantity, unit, value, units));
     return out;
