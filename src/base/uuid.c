@@ -2,35 +2,29 @@
 
 #include <string.h>
 
-static int hex_value(unsigned char c)
-{
-    if (c >= '0' && c <= '9')
-        return c - '0';
-    c |= 0x20U; /* lower case */
-    if (c >= 'a' && c <= 'f')
-        return c - 'a' + 10;
-    return -1;
-}
+/* One more than the value of a hexadecimal digit; 0: none. */
+static const uint8_t hex_values[256] = {
+    ['0'] = 1,  ['1'] = 2,  ['2'] = 3,  ['3'] = 4,  ['4'] = 5,  ['5'] = 6,  ['6'] = 7,  ['7'] = 8,
+    ['8'] = 9,  ['9'] = 10, ['a'] = 11, ['b'] = 12, ['c'] = 13, ['d'] = 14, ['e'] = 15, ['f'] = 16,
+    ['A'] = 11, ['B'] = 12, ['C'] = 13, ['D'] = 14, ['E'] = 15, ['F'] = 16};
 
-/* Where the text has a hyphen in front of the byte. */
-static bool hyphen_before(int byte)
+/* Where the two digits of each byte stand. */
+static const uint8_t places[16] = {0, 2, 4, 6, 9, 11, 14, 16, 19, 21, 24, 26, 28, 30, 32, 34};
+
+static bool hyphens_there(const char *s)
 {
-    return byte == 4 || byte == 6 || byte == 8 || byte == 10;
+    return s[8] == '-' && s[13] == '-' && s[18] == '-' && s[23] == '-';
 }
 
 bool uuid_parse(Text text, Uuid *uuid, Fault *fault)
 {
     Uuid read = {{0}};
-    bool good = text.n == 36;
-    const unsigned char *s = (const unsigned char *)text.s;
+    bool good = text.n == 36 && hyphens_there(text.s);
     for (int i = 0; i < 16 && good; i++) {
-        if (hyphen_before(i))
-            good = *s++ == '-';
-        int high = hex_value(s[0]);
-        int low = hex_value(s[1]);
-        good = good && high >= 0 && low >= 0;
-        read.b[i] = (uint8_t)((unsigned)high << 4 | (unsigned)low);
-        s += 2;
+        const unsigned high = hex_values[(unsigned char)text.s[places[i]]];
+        const unsigned low = hex_values[(unsigned char)text.s[places[i] + 1]];
+        good = high > 0 && low > 0;
+        read.b[i] = (uint8_t)((high - 1) << 4 | ((low - 1) & 15));
     }
     if (!good)
         return fault_set(fault, FAULT_USAGE,
@@ -45,7 +39,6 @@ bool uuid_parse(Text text, Uuid *uuid, Fault *fault)
 char *uuid_print(const Uuid *uuid, char *out)
 {
     static const char digits[] = "0123456789abcdef";
-    static const uint8_t places[16] = {0, 2, 4, 6, 9, 11, 14, 16, 19, 21, 24, 26, 28, 30, 32, 34};
     for (int i = 0; i < 16; i++) {
         out[places[i]] = digits[uuid->b[i] >> 4];
         out[places[i] + 1] = digits[uuid->b[i] & 15];

@@ -141,10 +141,11 @@ static bool cell_end(CsvRecord *record, size_t from, size_t to, Fault *fault)
 static bool record_plain(CsvRecord *record, Text line, Fault *fault)
 {
     size_t from = 0;
+    const char between = record->between; /* here: a byte of the line might lie in the record */
     line.n -= line.n > 0 && line.s[line.n - 1] == '\r'; /* of CRLF */
     str_add(&record->bytes, line);
     for (size_t i = 0; i < line.n; i++) {
-        if (line.s[i] == record->between) {
+        if (line.s[i] == between) {
             if (!cell_end(record, from, i, fault))
                 return false;
             from = i + 1;
