@@ -1,18 +1,9 @@
 #include "model/line.h"
 
+#include "base/memory.h"
+
 #include <math.h>
 #include <string.h>
-
-/* A build may zero all automatic variables. The work space of a draw is written before it is read,
- * and a replay walks here a million times: zeroing it would cost more than the mixing. */
-#ifdef __has_attribute
-#if __has_attribute(uninitialized)
-#define WORK_SPACE __attribute__((uninitialized))
-#endif
-#endif
-#ifndef WORK_SPACE
-#define WORK_SPACE
-#endif
 
 int line_lead(const State *state, const Line *line)
 {
@@ -66,7 +57,7 @@ static double mix_one(double inflow, double s, double W, double v)
 #define SPAN_MAX 32.0
 static void mix_span(double *d, const double *share, int n, double x)
 {
-    WORK_SPACE double sum[VESSELS_ABOARD_MAX + 1];
+    MEMORY_UNSET double sum[VESSELS_ABOARD_MAX + 1];
     double weight = exp(-x), total = weight;
     for (int j = 1; j <= n; j++)
         sum[j] = weight * d[j];
@@ -96,12 +87,12 @@ static void mix_span(double *d, const double *share, int n, double x)
  * cancels. */
 static void mix_long(double *d, const double *share, int n, double x)
 {
-    WORK_SPACE double left[VESSELS_ABOARD_MAX + 1][VESSELS_ABOARD_MAX + 1];
+    MEMORY_UNSET double left[VESSELS_ABOARD_MAX + 1][VESSELS_ABOARD_MAX + 1];
     int doublings = 0;
     for (; x > SPAN_MAX; doublings++)
         x /= 2;
     for (int j = 1; j <= n; j++) {
-        WORK_SPACE double unit[VESSELS_ABOARD_MAX + 1];
+        MEMORY_UNSET double unit[VESSELS_ABOARD_MAX + 1];
         for (int i = 0; i <= n; i++)
             unit[i] = i == j;
         mix_span(unit, share, n, x);
@@ -133,8 +124,8 @@ void line_mix(double *s, const double *W, int n, double v)
         return;
     }
     /* Vessels with W = 0 pass the water straight on: solve the chain without them. */
-    WORK_SPACE double d[VESSELS_ABOARD_MAX + 1], share[VESSELS_ABOARD_MAX + 1];
-    WORK_SPACE int at[VESSELS_ABOARD_MAX + 1];
+    MEMORY_UNSET double d[VESSELS_ABOARD_MAX + 1], share[VESSELS_ABOARD_MAX + 1];
+    MEMORY_UNSET int at[VESSELS_ABOARD_MAX + 1];
     double least = 0;
     int m = 0;
     for (int j = 1; j <= n; j++)
@@ -165,7 +156,7 @@ static void pass_through(State *state, const Line *line, int lead, int64_t v)
     const int n = line->count - 1 - lead;
     if (n <= 0 || v <= 0)
         return;
-    WORK_SPACE double s[VESSELS_ABOARD_MAX + 1], W[VESSELS_ABOARD_MAX + 1];
+    MEMORY_UNSET double s[VESSELS_ABOARD_MAX + 1], W[VESSELS_ABOARD_MAX + 1];
     const Vessel *first = &state->vessels[line->order[lead]];
     Quality quality = (Quality)first->quality;
     int64_t oldest = first->oldest_fill;

@@ -366,7 +366,7 @@ bool csv_entry(const CsvHeader *header, const CsvRecord *record, Moment now, Jso
         return fault_set(fault, FAULT_REFUSED, "%d cells where the header names %d columns.",
                          record->count, header->count);
     }
-    if (!text_is_utf8(text_slice(record->bytes.s, record->bytes.n)))
+    if (!text_is_utf8((Text){record->bytes.s, record->bytes.n}))
         return fault_set(fault, FAULT_REFUSED, "the line is not UTF-8.");
     const Kind *kind = value_kind(unguard(csv_cell(record, header->kind)), fault);
     if (kind == NULL)

@@ -7,7 +7,7 @@ here=$(cd "$(dirname "$0")" && pwd)
 root=$(cd "$here/../.." && pwd)
 build=${BUILD:-$root/build-bench}
 [ -e "$build/build.ninja" ] || meson setup "$build" "$root" >&2
-meson compile -C "$build" -j 2 ullage bench_raw slow_sync bench_log bench_board bench_tui >&2
+meson compile -C "$build" -j 2 ullage bench_raw slow_sync bench_log bench_fold bench_board bench_tui >&2
 [ -e "$build-static/build.ninja" ] || meson setup -Dstatic=true "$build-static" "$root" >&2
 meson compile -C "$build-static" -j 2 ullage:executable >&2
 
@@ -19,6 +19,7 @@ echo "what | goal | measured | met" >"$rows"
     --slow-sync "$build/tests/bench/libslow_sync.so" \
     --static "$build-static/src/ullage" "$@" \
     >>"$rows" || status=$?
+"$build/tests/bench/bench_fold" >>"$rows" || status=$?
 "$build/tests/bench/bench_board" --ullage "$build/src/ullage" >>"$rows" || status=$?
 "$build/tests/bench/bench_tui" --ullage "$build/src/ullage" --minute >>"$rows" || status=$?
 awk -F ' [|] ' '
