@@ -324,7 +324,7 @@ bool csv_header(const CsvRecord *record, CsvHeader *header, Fault *fault)
 static Text unguard(Text text)
 {
     bool guard = text.n > 1 && text.s[0] == '\'' && formula_like(text);
-    return guard ? text_slice(text.s + 1, text.n - 1) : text;
+    return guard ? (Text){text.s + 1, text.n - 1} : text;
 }
 
 static bool cell_list(JsonReader *reader, Event *e, int field, Text text, Fault *fault)
