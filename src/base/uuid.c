@@ -1,5 +1,7 @@
 #include "base/uuid.h"
 
+#include "base/crc.h"
+
 #include <string.h>
 
 /* One more than the value of a hexadecimal digit; 0: none. */
@@ -71,9 +73,34 @@ Uuid uuid_v7(Moment created, const uint8_t random[10])
     return uuid;
 }
 
+/* Of the ten random bytes, and so of the id from byte 6 on. */
+enum { SAYS_AT = 0, MARK_AT = 3 };
+
+static uint32_t mark_says(const uint8_t mark[3])
+{
+    return crc32c(0, mark, 3) & 0xfffu;
+}
+
+void uuid_mark_put(uint8_t random[10], uint32_t mark)
+{
+    for (int i = 0; i < 3; i++)
+        random[MARK_AT + i] = (uint8_t)(mark >> (16 - 8 * i));
+    const uint32_t says = mark_says(random + MARK_AT);
+    random[SAYS_AT] = (uint8_t)(says >> 8);
+    random[SAYS_AT + 1] = (uint8_t)says;
+}
+
+uint32_t uuid_maker(const Uuid *uuid)
+{
+    const uint8_t *random = uuid->b + 6;
+    const uint32_t says = (uint32_t)(random[SAYS_AT] & 0x0fu) << 8 | random[SAYS_AT + 1];
+    const bool is_v7 = (uuid->b[6] & 0xf0u) == 0x70u;
+    return is_v7 && says == mark_says(random + MARK_AT) ? uuid_mark(uuid) : 0;
+}
+
 uint32_t uuid_mark(const Uuid *uuid)
 {
-    const uint8_t *mark = uuid->b + 6 + UUID_MARK_AT;
+    const uint8_t *mark = uuid->b + 6 + MARK_AT;
     return (uint32_t)mark[0] << 16 | (uint32_t)mark[1] << 8 | mark[2];
 }
 

@@ -17,10 +17,11 @@ bool uuid_is_nil(const Uuid *uuid);
  * over them: section 5.7). */
 Uuid uuid_v7(Moment created, const uint8_t random[10]);
 
-/* Of a version 7 id that a machine in step with others made, 24 of the random bits tell which one:
- * three of the ten bytes, from this one. */
-enum { UUID_MARK_AT = 3 };
-uint32_t uuid_mark(const Uuid *uuid);
+/* Of a version 7 id that a log with a mark made, 24 of the random bits tell which one, and 12 more
+ * that they do. */
+void uuid_mark_put(uint8_t random[10], uint32_t mark);
+uint32_t uuid_mark(const Uuid *uuid);  /* those 24 bits, whatever they are */
+uint32_t uuid_maker(const Uuid *uuid); /* 0: the id does not say who made it */
 
 /* The marks of the machines in step, this one's first; count 0: it takes part in nothing. */
 enum { MARKS_MAX = 16 };

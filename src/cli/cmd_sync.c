@@ -5,7 +5,6 @@
 #include "base/memory.h"
 #include "cli/print.h"
 #include "model/field.h"
-#include "outlook/doubles.h"
 #include "store/sync.h"
 
 #include <signal.h>
@@ -55,58 +54,6 @@ static void round_text(const Round *r, const char *folder, Str *out)
     str_adds(out, r->changes.s);
 }
 
-/* ---- what was likely logged twice ---- */
-
-enum { DOUBLES_HELD = 64, DOUBLES_DAYS = 7 };
-
-typedef struct {
-    Marks machines;
-    Event held[DOUBLES_HELD]; /* the latest swaps and fills, round */
-    int count;
-    Units units;
-    Str *out;
-} Doubles;
-
-static void double_tell(Doubles *d, const Event *before, const Event *e)
-{
-    char then[48], at[48], id[40];
-    event_tell(e, d->units, false, d->out);
-    str_addf(d->out,
-             " of %s was likely logged on another machine too, at %s. If it was one: ullage void "
-             "%.18s\n",
-             moment_print_zone(e->at, e->zone, at),
-             moment_print_zone(before->at, before->zone, then), uuid_print(&e->id, id));
-}
-
-static bool double_look(void *context, const Event *e, bool voided)
-{
-    Doubles *d = context;
-    (void)voided; /* none is asked for */
-    if (e->kind != KIND_SWAP && e->kind != KIND_FILL)
-        return true;
-    for (int i = 0; i < d->count && i < DOUBLES_HELD; i++)
-        if (likely_double(&d->held[i], e, &d->machines)) {
-            double_tell(d, &d->held[i], e);
-            break;
-        }
-    d->held[d->count++ % DOUBLES_HELD] = *e;
-    return true;
-}
-
-/* Of the last days: what is older was told, and left as it is. */
-static bool doubles_tell(Session *session, Str *out, Fault *fault)
-{
-    const LogQuery query = {.since = {session->now.ms - DOUBLES_DAYS * MS_PER_DAY},
-                            .until = MOMENT_NONE};
-    Doubles *d = memory_get(sizeof *d);
-    d->units = session->units;
-    d->out = out;
-    const bool good = log_sync_machines(session->log, &d->machines, fault) &&
-                      log_each(session->log, &query, double_look, d, fault);
-    free(d);
-    return good;
-}
-
 static bool round_run(Session *session, const char *folder, Round *r, Fault *fault)
 {
     Before before;
@@ -118,8 +65,7 @@ static bool round_run(Session *session, const char *folder, Round *r, Fault *fau
         return false;
     const bool good =
         log_sync(session->log, folder, session->now, (SyncTell){round_told, r}, &r->count, fault);
-    return changes_after(session, &before, good ? r->count.added : 0, &r->changes, fault) && good &&
-           (r->count.added == 0 || doubles_tell(session, &r->changes, fault));
+    return changes_after(session, &before, good ? r->count.added : 0, &r->changes, fault) && good;
 }
 
 static bool round_print(const Session *session, const Round *r, const char *folder, Fault *fault)

@@ -557,6 +557,15 @@ void event_tell(const Event *e, Units units, bool with_note, Str *out)
         str_addf(out, " \"%s\"", e->note);
 }
 
+static const char *twice_ago(int64_t ms, char out[40])
+{
+    const long long minutes = ms / MS_PER_MINUTE;
+    if (minutes == 0)
+        return "in the same minute";
+    snprintf(out, 40, "%lld minute%s before", minutes, minutes == 1 ? "" : "s");
+    return out;
+}
+
 void discrepancy_tell(const Discrepancy *d, Units units, Str *out)
 {
     char amount[40];
@@ -608,6 +617,12 @@ void discrepancy_tell(const Discrepancy *d, Units units, Str *out)
     case DISCREPANCY_RUN_DRIP:
         str_addf(out, "water ran in every quarter of an hour for %d hours, %s; a leak?",
                  METER_DRIP_QUARTERS / 4, amount);
+        return;
+    case DISCREPANCY_TWICE:
+        str_addf(out,
+                 "likely the one that another machine logged %s; both count until one is taken "
+                 "back",
+                 twice_ago(d->amount, amount));
         return;
     case DISCREPANCY_SAME_VESSEL:
         str_adds(out, "names the same vessel twice");

@@ -586,7 +586,9 @@ static void swap_apply(State *state, const Event *e)
     if (index < 0)
         return;
     Stage *stage = &state->stages[index];
+    state_twice(state, e, &stage->label, stage->fitted_at, stage->swapped_by, TWICE_SWAP_MS);
     stage->fitted_at = e->at.ms;
+    stage->swapped_by = uuid_maker(&e->id);
     stage->through_ml = 0;
     stage->put_off = MOMENT_NONE_MS;
     if (stage->spares > 0)

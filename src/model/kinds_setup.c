@@ -221,6 +221,7 @@ static Vessel *vessel_begin(State *state, const Event *e)
         slot = vessel_slot(state);
         state->vessels[slot] = (Vessel){.label = p->vessel,
                                         .sanitised_at = MOMENT_NONE_MS,
+                                        .filled_at = MOMENT_NONE_MS,
                                         .sanitise_put_off = MOMENT_NONE_MS,
                                         .water_put_off = MOMENT_NONE_MS,
                                         .tare_g = -1,

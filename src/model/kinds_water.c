@@ -133,6 +133,9 @@ static bool fill_into(State *state, const Event *e, Vessel *v, Water water)
 {
     int64_t in = e->u.fill.litres;
     int64_t level = event_has(e, FILL_LEVEL) ? e->u.fill.level : -1;
+    state_twice(state, e, &v->label, v->filled_at, v->filled_by, TWICE_FILL_MS);
+    v->filled_at = e->at.ms;
+    v->filled_by = uuid_maker(&e->id);
     if (in > v->capacity || level > v->capacity) {
         state_discrepancy(state, e, DISCREPANCY_PAST_BRIM, &v->label,
                           (in > level ? in : level) - v->capacity);

@@ -5,7 +5,7 @@
 #include <string.h>
 
 /* No padding: see state.h. */
-_Static_assert(sizeof(Vessel) == 48 + 16 * 8 + 2 * 4 + 8 + sizeof(Results), "Vessel has padding");
+_Static_assert(sizeof(Vessel) == 48 + 17 * 8 + 2 * 4 + 8 + sizeof(Results), "Vessel has padding");
 _Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 28 * 8 + RESULT_COUNT * 16,
                "Line has padding");
 _Static_assert(sizeof(Stage) == 48 + 8 * 8 + 2 * 4 + 8, "Stage has padding");
@@ -223,4 +223,12 @@ void state_discrepancy(State *state, const Event *e, DiscrepancyKind kind, const
         d->name = *name;
     d->kind = (uint8_t)kind;
     d->entry_kind = (uint8_t)e->kind;
+}
+
+void state_twice(State *state, const Event *e, const Label *name, int64_t at, uint32_t maker,
+                 int64_t within)
+{
+    const uint32_t own = uuid_maker(&e->id);
+    if (own != 0 && maker != 0 && own != maker && e->at.ms - at <= within)
+        state_discrepancy(state, e, DISCREPANCY_TWICE, name, e->at.ms - at);
 }

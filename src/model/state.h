@@ -33,10 +33,11 @@ typedef struct {
     int64_t rated_pa;     /* working pressure; 0: it takes none, -1: not known */
     int64_t retired_at;   /* MOMENT_NONE_MS: aboard */
     int64_t unlogged;     /* all use of this vessel that nobody logged, mL */
-    int64_t metered; /* mL that left it by the tap of a line with a meter since its level was last
-                        known by another way; -1: it is not known so */
-    int64_t gained;  /* mL of gains since it was sanitised or treated, less a twentieth of what
-                        was filled: together they count against a stick's error */
+    int64_t metered;   /* mL that left it by the tap of a line with a meter since its level was last
+                          known by another way; -1: it is not known so */
+    int64_t filled_at; /* MOMENT_NONE_MS: never */
+    int64_t gained;    /* mL of gains since it was sanitised or treated, less a twentieth of what
+                          was filled: together they count against a stick's error */
     /* Its reminders are quiet until then; MOMENT_NONE_MS: were not put off. */
     int64_t sanitise_put_off, water_put_off;
     int32_t line;          /* index of the line it is coupled in, -1: none */
@@ -45,8 +46,8 @@ typedef struct {
     uint8_t marks;         /* MARK_...: of the water; they go along with it, wet the walls, and
                               end when the vessel is sanitised or the water is treated */
     uint8_t tested;        /* TESTED_...: what of the tests still speaks of this water */
-    uint8_t pad[4];
-    Results results; /* zero where it was emptied since */
+    uint32_t filled_by;    /* uuid_maker of the fill of filled_at */
+    Results results;       /* zero where it was emptied since */
 } Vessel;
 enum {
     TESTED_VESSEL = 1, /* nothing was filled in, nor treated, since its residual was tested */
@@ -99,8 +100,9 @@ typedef struct {
     int64_t spares;     /* -1: never said */
     int64_t put_off;    /* the reminder to swap is quiet until then; MOMENT_NONE_MS: was not */
     int32_t line, position;
+    uint32_t swapped_by;           /* uuid_maker of the swap of fitted_at; 0: it was none */
     uint8_t type, lamp, purifying; /* StageType, LampHabit, bool */
-    uint8_t pad[5];
+    uint8_t pad;
 } Stage;
 
 typedef struct {
@@ -139,7 +141,8 @@ typedef enum {
     DISCREPANCY_LEAK,          /* missing where nobody draws: sealed water, or nobody aboard */
     DISCREPANCY_METER_FEWER,   /* the meter counted fewer litres than were logged */
     DISCREPANCY_RUN_LONG,      /* water ran on and on: `amount` of it */
-    DISCREPANCY_RUN_DRIP       /* water ran in every quarter of some hours */
+    DISCREPANCY_RUN_DRIP,      /* water ran in every quarter of some hours */
+    DISCREPANCY_TWICE          /* likely logged on two machines: `amount` ms after the other */
 } DiscrepancyKind;
 
 typedef struct {
@@ -151,6 +154,12 @@ typedef struct {
     uint8_t entry_kind; /* KindId */
     uint8_t pad[6];
 } Discrepancy;
+
+/* From two machines within it (the bounds count) two entries are likely one: common practice, no
+ * source: a cartridge is not changed twice within an hour, and a vessel that was just filled is not
+ * filled again within ten minutes. */
+#define TWICE_SWAP_MS MS_PER_HOUR
+#define TWICE_FILL_MS (10 * MS_PER_MINUTE)
 
 /* Longer than this nobody lets water run aboard, and nobody draws in every quarter of so many
  * hours: a leak, or a tap left open. A feed logs each minute that water runs: a later reading is of
@@ -215,6 +224,10 @@ int line_stages(const State *state, int line, int out[STAGES_MAX]);
 /* A line name that is not known yet gets a slot (-1: none is free). */
 bool state_line_fits(const State *state, const Label *label); /* would ensure find a slot? */
 int state_line_ensure(State *state, const Label *label);
+/* Lists an entry that comes so soon after one of another machine that both likely tell of one
+ * event: of what was last done at `at` by `maker` (uuid_maker). */
+void state_twice(State *state, const Event *e, const Label *name, int64_t at, uint32_t maker,
+                 int64_t within);
 void state_discrepancy(State *state, const Event *e, DiscrepancyKind kind, const Label *name,
                        int64_t amount);
 /* The discrepancy in words: "draw galley 9 L: the line could give only 7.2 L". Appends. */

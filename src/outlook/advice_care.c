@@ -3,6 +3,7 @@
 #include "outlook/advice_private.h"
 
 #include "model/field.h"
+#include "model/kinds.h"
 #include "outlook/service.h"
 #include "outlook/words.h"
 #include "reckon/freeze.h"
@@ -175,12 +176,33 @@ static bool sound_overdue(const Board *board, int i, Finding *f)
     return true;
 }
 
+/* Both count: for spares and what a cartridge has done that errs to the safe side, for water it
+ * does not. So it is asked about until one is taken back, or both are kept. */
+static bool logged_twice(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    char date[64];
+    int count = 0;
+    const Discrepancy *d = board_twice(board);
+    for (int k = 0; k < board->discrepancy_count; k++)
+        count += board->discrepancies[k].kind == DISCREPANCY_TWICE;
+    if (d == NULL)
+        return false;
+    f->about = &d->name;
+    snprintf(f->words, sizeof f->words, "The %s of %s of %s", kind_of((KindId)d->entry_kind)->name,
+             d->name.s, moment_print_local((Moment){d->at}, board->now, date));
+    uuid_print(&d->entry, f->others);
+    finding_more(f, count - 1);
+    return true;
+}
+
 static bool discrepant(const Board *board, int i, Finding *f)
 {
     (void)i;
     long long n = board->discrepancy_count + board->discrepancies_older;
     for (int d = 0; d < board->discrepancy_count; d++) /* said by themselves */
         n -= board->discrepancies[d].kind == DISCREPANCY_LEAK ||
+             board->discrepancies[d].kind == DISCREPANCY_TWICE ||
              board->discrepancies[d].kind == DISCREPANCY_RUN_LONG ||
              board->discrepancies[d].kind == DISCREPANCY_RUN_DRIP;
     snprintf(f->words, sizeof f->words, "%lld %s", n,
@@ -314,6 +336,9 @@ static const Rule rules[] = {
      "The meter of %a counts %w: more than chance.", "Calibrate it: ullage reckon meter."},
     {"sound-overdue", ALERT_NOTICE, ALERT_ASKS, OVER_LINES, sound_overdue,
      "The level of %a on %l has not been known %w%m.", "Sound it."},
+    {"twice", ALERT_CAUTION, ALERT_DIFFERS | ALERT_TWICE, OVER_BOARD, logged_twice,
+     "%w was likely logged on two machines%m, and both count.",
+     "Take it back (ullage void %b), or keep both (ullage settle)."},
     {"discrepancy", ALERT_CAUTION, ALERT_DIFFERS, OVER_BOARD, discrepant,
      "%w with the rest of the log.", "Correct each (void, then log it right), or settle it."},
     {"clock", ALERT_CAUTION, 0, OVER_BOARD, clock_behind,

@@ -115,7 +115,8 @@ enum {
     ALERT_DIFFERS = 4, /* of entries that do not agree: the list of discrepancies tells each */
     ALERT_LOOK = 8,    /* to be looked at now, whoever is aboard: stands in board_looks as well */
     ALERT_MANY = 16,   /* of several vessels, which its text names: `about` is empty */
-    ALERT_PASSED = 32  /* asks about Board.passed */
+    ALERT_PASSED = 32, /* asks about Board.passed */
+    ALERT_TWICE = 64   /* asks about board_twice */
 };
 const char *alert_level_name(AlertLevel level); /* "notice", "caution", "warning" */
 typedef struct {
@@ -182,6 +183,8 @@ typedef struct {
 
 /* Fills *board. `now`: the time the state is looked at. */
 void board_make(Board *board, const State *state, int64_t entries, Moment now);
+/* The latest open entry that was likely logged on another machine too; NULL: there is none. */
+const Discrepancy *board_twice(const Board *board);
 /* On which lines water runs; on the others none does. */
 void board_runs(Board *board, const Running *running, int count);
 

@@ -370,12 +370,15 @@ static bool discrepancy_in(const Board *board, const Discrepancy *d)
 
 static void discrepancies_changed(const Change *c)
 {
+    char id[40];
     for (int i = 0; i < c->is->discrepancy_count; i++) {
         const Discrepancy *d = &c->is->discrepancies[i];
         if (discrepancy_in(c->was, d))
             continue;
         str_adds(c->out, "does not agree with the rest of the log: ");
         discrepancy_tell(d, c->units, c->out);
+        if (d->kind == DISCREPANCY_TWICE)
+            str_addf(c->out, ": ullage void %s", uuid_print(&d->entry, id));
         str_addc(c->out, '\n');
     }
     for (int i = 0; i < c->was->discrepancy_count; i++) {

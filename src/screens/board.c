@@ -548,6 +548,19 @@ static void board_told(App *app, Wish *wish)
         past_ask(app, wish);
 }
 
+/* An entry of now with its first field, which the caller gives. */
+static Event *now_begin(App *app, KindId kind, Wish *wish)
+{
+    Event *e = app->outbox;
+    event_clear(e, kind);
+    e->at = app->now;
+    e->zone = moment_local_zone(app->now);
+    e->has = 1u;
+    app->outbox_count = 1;
+    wish->kind = WISH_APPEND;
+    return e;
+}
+
 /* ---- a stop that is past ---- */
 
 static bool stop_is_past(App *app)
@@ -578,14 +591,30 @@ static void act_drop(App *app, int unused, Wish *wish)
     (void)unused;
     if (!stop_is_past(app))
         return;
-    Event *e = app->outbox;
-    event_clear(e, KIND_UNSTOP);
-    e->at = app->now;
-    e->zone = moment_local_zone(app->now);
-    e->u.name.name = app->board.passed.label;
-    e->has = 1u;
-    app->outbox_count = 1;
-    wish->kind = WISH_APPEND;
+    now_begin(app, KIND_UNSTOP, wish)->u.name.name = app->board.passed.label;
+}
+
+/* ---- what was likely logged twice ---- */
+
+static void twice_end(App *app, KindId kind, Wish *wish)
+{
+    const Discrepancy *twice = board_twice(&app->board);
+    if (twice == NULL)
+        app_say(app, INK_NOTICE, "Nothing was likely logged twice.");
+    else
+        now_begin(app, kind, wish)->u.entry.entry = twice->entry;
+}
+
+static void act_one(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    twice_end(app, KIND_VOID, wish);
+}
+
+static void act_both(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    twice_end(app, KIND_SETTLE, wish);
 }
 
 static const Action board_actions[] = {
@@ -593,6 +622,8 @@ static const Action board_actions[] = {
      act_refilled, 0},
     {'m', 0, "move", "a planned stop that is past: plan it for another time", 0, act_move, 0},
     {'x', 0, "drop", "a planned stop that is past: take it out of the plan", 0, act_drop, 0},
+    {'b', 0, "take back", "what was likely logged twice: take the later one back", 0, act_one, 0},
+    {'y', 0, "keep both", "what was likely logged twice: both happened", 0, act_both, 0},
 };
 
 const Screen SCREEN_BOARD = {

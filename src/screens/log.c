@@ -6,7 +6,6 @@
 #include "tui/pane.h"
 
 #include "model/field.h"
-#include "outlook/doubles.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -105,17 +104,6 @@ static const Discrepancy *discrepancy_of(const App *app, const Uuid *id)
     return NULL;
 }
 
-/* What likely tells of the same, from another machine; NULL: none, or one of them does not act. */
-static const Entry *found_double(const App *app, const Entry *entry)
-{
-    for (int i = 0; i < app->found_count && !entry->voided; i++) {
-        const Entry *other = &app->found[i];
-        if (!other->voided && likely_double(&other->event, &entry->event, &app->machines))
-            return other;
-    }
-    return NULL;
-}
-
 /* ---- words ---- */
 
 /* A void takes an entry back; a void of a void brings it back again, and so on. */
@@ -193,12 +181,6 @@ static void log_facts(const App *app, const LogOwn *own, Facts *facts)
                   value.s);
         facts_add(facts, "", INK_TEXT, "m puts it right, x takes it back, y settles it as it is");
     }
-    const Entry *twice = found_double(app, entry);
-    if (twice != NULL)
-        facts_add(facts, "double", INK_CAUTION,
-                  "%s likely the one of %s, from another machine: if so, x takes this one back",
-                  glyph(app->alphabet, GLYPH_MARK_CAUTION),
-                  moment_print_local(twice->event.at, app->now, text));
     facts_add(facts, "at", INK_TEXT, "%s (%s)", moment_print_local(e->at, app->now, text),
               moment_print_zone(e->at, e->zone, zone));
     for (int i = 0; i < kind->field_count; i++) {
@@ -570,7 +552,7 @@ static void draw_row(const App *app, Area area, int row, int i, int top, int day
     tell_entry(app, entry, &line);
     if (entry->voided)
         area_glyph(area, row, mark_col, INK_VOIDED, GLYPH_MARK_VOIDED);
-    else if (discrepancy_of(app, &e->id) != NULL || found_double(app, entry) != NULL)
+    else if (discrepancy_of(app, &e->id) != NULL)
         area_glyph(area, row, mark_col, INK_CAUTION, GLYPH_MARK_CAUTION);
     area_cut(area, row, mark_col + 2, area.cols - mark_col - 3,
              entry->voided ? INK_VOIDED : INK_TEXT, (Text){line.s, line.n});

@@ -311,18 +311,19 @@ bool log_state_at(Log *log, Moment at, State *state, int64_t *entries, Fault *fa
 
 /* ---- appending ---- */
 
-/* A log that takes part in a sync has its machine's mark in the ids that it makes (uuid.h). */
-static bool mark_put(Log *log, uint8_t bytes[3], Fault *fault)
+/* The mark in the ids that are made here (uuid.h): that of its machine, where it takes part in a
+ * sync, else one of its own, made when it is first asked for. */
+static bool mark_of(Log *log, uint32_t *mark, Fault *fault)
 {
     Str value = {0};
     Machine machine;
-    bool there;
-    const bool good = setting_get(&log->db, "sync.machine", &value, &there, fault);
-    if (good && machine_read(text_of(value.s), &machine)) {
-        const uint32_t mark = machine_mark(&machine);
-        for (int i = 0; i < 3; i++)
-            bytes[i] = (uint8_t)(mark >> (16 - 8 * i));
-    }
+    bool there, good = setting_get(&log->db, "sync.machine", &value, &there, fault);
+    if (good && !there)
+        good = setting_get(&log->db, "mark", &value, &there, fault);
+    if (good && !machine_read(text_of(value.s), &machine))
+        good = machine_make(&machine, fault) && setting_set(&log->db, "mark", machine.s, fault);
+    if (good)
+        *mark = machine_mark(&machine);
     str_finish(&value);
     return good;
 }
@@ -330,12 +331,14 @@ static bool mark_put(Log *log, uint8_t bytes[3], Fault *fault)
 bool log_new_id(Log *log, Moment now, Uuid *id, Fault *fault)
 {
     uint8_t random[10];
+    uint32_t mark;
     if (getrandom(random, sizeof random, 0) != (ssize_t)sizeof random) {
         return fault_set(fault, FAULT_LOG, "the system gives no random numbers: %s.",
                          strerror(errno));
     }
-    if (!mark_put(log, random + UUID_MARK_AT, fault))
+    if (!mark_of(log, &mark, fault))
         return false;
+    uuid_mark_put(random, mark);
     Uuid fresh = uuid_v7(now, random);
     if (uuid_compare(&fresh, &log->last_id) <= 0) {
         /* count on in the 62 + 12 random bits, leaving version and variant where they are */

@@ -2,6 +2,7 @@
 #include "model/field.h"
 #include "store/entry.h"
 #include "store/intake.h"
+#include "store/setting.h"
 #include "store/value.h"
 
 #include <errno.h>
@@ -145,6 +146,21 @@ static bool rows_in(Intake *intake, Log *from, Moment now, Fault *fault)
     return good && step == DB_END;
 }
 
+/* A log and its copy have one mark: so that later entries can be told apart, this one lets go of
+ * it. */
+static bool mark_parted(Log *log, Log *from, Fault *fault)
+{
+    Str own = {0}, other = {0};
+    bool there;
+    bool good = setting_get(&log->db, "mark", &own, &there, fault) &&
+                setting_get(&from->db, "mark", &other, &there, fault);
+    if (good && own.n > 0 && strcmp(own.s, other.s) == 0)
+        good = setting_set(&log->db, "mark", NULL, fault);
+    str_finish(&own);
+    str_finish(&other);
+    return good;
+}
+
 bool log_merge(Log *log, const char *other, Moment now, LogIntake *intake, Fault *fault)
 {
     if (access(other, F_OK) != 0) {
@@ -160,7 +176,8 @@ bool log_merge(Log *log, const char *other, Moment now, LogIntake *intake, Fault
     bool good =
         db_run(&from->db, "PRAGMA cache_size=-256", fault) && intake_begin(&taking, log, fault);
     if (good) {
-        good = rows_in(&taking, from, now, fault);
+        good = rows_in(&taking, from, now, fault) &&
+               (taking.count.added == 0 || mark_parted(log, from, fault));
         good = intake_end(&taking, good, false, false, fault);
     }
     log_close(from);

@@ -4,11 +4,25 @@
 #include "store/port.h"
 #include "store/port_json.h"
 
+#include <errno.h>
 #include <inttypes.h>
 #include <stdio.h>
 #include <string.h>
+#include <sys/random.h>
 
 enum { FORMAT = 1, SYNC_LINE_MEMBERS_MAX = 8, TAIL = 19 }; /* ,"seal":"01234567"} */
+
+bool machine_make(Machine *machine, Fault *fault)
+{
+    uint8_t random[MACHINE_DIGITS / 2];
+    if (getrandom(random, sizeof random, 0) != (ssize_t)sizeof random) {
+        return fault_set(fault, FAULT_LOG, "the system gives no random numbers: %s.",
+                         strerror(errno));
+    }
+    for (size_t i = 0; i < sizeof random; i++)
+        snprintf(machine->s + 2 * i, 3, "%02x", random[i]);
+    return true;
+}
 
 bool machine_read(Text text, Machine *machine)
 {

@@ -18,6 +18,7 @@ typedef struct {
     char s[MACHINE_DIGITS + 1];
 } Machine;
 
+bool machine_make(Machine *machine, Fault *fault);
 bool machine_read(Text text, Machine *machine); /* false where it is none */
 uint32_t machine_mark(const Machine *machine);  /* as uuid_mark gives it */
 

@@ -10,7 +10,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/random.h>
 #include <unistd.h>
 
 /* ---- the file of this machine ---- */
@@ -191,18 +190,12 @@ bool sync_look(Sync *s, Fault *fault)
 
 static bool machine_new(Sync *s, Fault *fault)
 {
-    uint8_t random[MACHINE_DIGITS / 2];
     Str was = {0};
     if (s->machine.s[0] != '\0')
         str_addf(&was, "sync.was.%s", s->machine.s);
     bool good = was.n == 0 || setting_set(&s->log->db, was.s, "", fault);
     str_finish(&was);
-    if (getrandom(random, sizeof random, 0) != (ssize_t)sizeof random) {
-        return fault_set(fault, FAULT_LOG, "the system gives no random numbers: %s.",
-                         strerror(errno));
-    }
-    for (size_t i = 0; i < sizeof random; i++)
-        snprintf(s->machine.s + 2 * i, 3, "%02x", random[i]);
+    good = good && machine_make(&s->machine, fault);
     s->own = (Memory){0};
     own_named(s);
     return good && setting_set(&s->log->db, "sync.machine", s->machine.s, fault) &&

@@ -54,6 +54,32 @@ static void test_version_and_variant_bits_are_set_over_the_random_ones(void **st
     }
 }
 
+static void an_id_says_which_mark_made_it_or_that_none_did(void **state)
+{
+    (void)state;
+    for (uint32_t mark = 1; mark < 0x1000000; mark = mark * 3 + 1) {
+        uint8_t random[10] = {0xff, 0xff, 0xff, 0, 0, 0, 0xff, 0xff, 0xff, 0xff};
+        uuid_mark_put(random, mark);
+        Uuid id = uuid_v7((Moment){INT64_C(1764000000000)}, random);
+        assert_int_equal(uuid_mark(&id), mark);
+        assert_int_equal(uuid_maker(&id), mark);
+        assert_int_equal(id.b[6] >> 4, 7);
+        assert_int_equal(id.b[15], 0xff);
+        for (int bit = 0; bit < 24; bit++) { /* a CRC tells every single bit */
+            Uuid other = id;
+            other.b[9 + bit / 8] ^= (uint8_t)(1 << bit % 8);
+            assert_int_equal(uuid_maker(&other), 0);
+        }
+        id.b[6] = (uint8_t)((id.b[6] & 0x0f) | 0x40); /* version 4: random by its own word */
+        assert_int_equal(uuid_maker(&id), 0);
+    }
+    const Uuid nil = {{0}};
+    assert_int_equal(uuid_maker(&nil), 0);
+    /* the example of RFC 9562, appendix A.6 */
+    const Uuid random = uuid_read("017F22E2-79B0-7CC3-98C4-DC0C0C07398F");
+    assert_int_equal(uuid_maker(&random), 0);
+}
+
 static void test_later_ids_are_greater(void **state)
 {
     (void)state;
@@ -160,6 +186,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_the_version_7_example_of_the_rfc_comes_out),
         cmocka_unit_test(test_version_and_variant_bits_are_set_over_the_random_ones),
+        cmocka_unit_test(an_id_says_which_mark_made_it_or_that_none_did),
         cmocka_unit_test(test_later_ids_are_greater),
         cmocka_unit_test(test_ids_of_any_version_are_read_in_either_case),
         cmocka_unit_test(test_nil_is_told_apart),

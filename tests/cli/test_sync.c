@@ -74,7 +74,7 @@ static void one_swap_logged_on_two_machines_is_told(void **unused)
 {
     (void)unused;
     Two t;
-    char words[400], id[40];
+    char words[400], id[48];
     two_begin(&t);
     snprintf(words, sizeof words, "sync %s", t.folder);
     on_other(&t, words);
@@ -87,16 +87,50 @@ static void one_swap_logged_on_two_machines_is_told(void **unused)
     on_other(&t, "swap sediment --at -20m");
     run_expect(&t.run, 0, "sync");
     on_other(&t, "sync");
-    run_said(&t.run, "was likely logged on another machine too");
+    run_said(&t.run, "swap sediment: likely the one that another machine logged 20 minutes before");
     const char *at = strstr(t.run.out, "ullage void ");
     assert_non_null(at);
-    snprintf(id, sizeof id, "void %.18s", at + strlen("ullage void "));
+    snprintf(id, sizeof id, "void %.36s", at + strlen("ullage void "));
+    run_expect(&t.run, 0, "sync"); /* here the other's comes in, and is told as well */
+    run_said(&t.run, "likely");
+    run_expect(&t.run, 0, "status");
+    run_said(&t.run, "The swap of sediment of");
+    run_said(&t.run, "keep both (ullage settle).");
+    run_expect(&t.run, 0, "status --json");
+    run_said(&t.run, "\"spares\":1"); /* the safe side: none is believed in that may not be there */
     on_other(&t, id);
     on_other(&t, "sync");
     run_expect(&t.run, 0, "sync");
+    run_said(&t.run, "no longer in the list of discrepancies: swap sediment");
+    run_expect(&t.run, 0, "status");
     run_not_said(&t.run, "likely");
     run_expect(&t.run, 0, "status --json");
     run_said(&t.run, "\"spares\":2");
+    run_end(&t.run);
+}
+
+/* Logs that never were in step have their marks too, and one that meets its copy takes another. */
+static void a_merge_tells_of_one_fill_logged_in_both(void **unused)
+{
+    (void)unused;
+    Two t;
+    char words[400];
+    run_begin(&t.run, "UTC0");
+    run_path(&t.run, "other.db", t.other, sizeof t.other);
+    run_expect(&t.run, 0, "vessel A1 --capacity 20 --class potable --at -3d");
+    snprintf(words, sizeof words, "backup %s", t.other);
+    run_expect(&t.run, 0, words);
+    on_other(&t, "note copied");
+    snprintf(words, sizeof words, "merge %s", t.other);
+    run_expect(&t.run, 0, words);
+    run_expect(&t.run, 0, "fill A1 1 --at -9m");
+    run_expect(&t.run, 0, "fill A1 1 --at -8m"); /* two on one machine are two */
+    run_expect(&t.run, 0, "status");
+    run_not_said(&t.run, "likely");
+    on_other(&t, "fill A1 1 --at -7m");
+    run_expect(&t.run, 0, words);
+    run_said(&t.run, "fill A1: likely the one that another machine logged 1 minute before");
+    run_said(&t.run, "ullage void ");
     run_end(&t.run);
 }
 
@@ -161,6 +195,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(it_says_what_the_others_changed),
         cmocka_unit_test(one_swap_logged_on_two_machines_is_told),
+        cmocka_unit_test(a_merge_tells_of_one_fill_logged_in_both),
         cmocka_unit_test(it_refuses_what_it_cannot_do),
         cmocka_unit_test(who_leaves_takes_no_part),
         cmocka_unit_test(it_goes_on_until_it_is_told_to_end),

@@ -412,6 +412,58 @@ static void test_stage_entries_without_their_stage_are_listed(void **state)
     }
 }
 
+/* What another machine logged within the bound is likely the same; both count until it is known. */
+static void twice(const char *set_up, const char *words, int64_t bound)
+{
+    static const struct {
+        uint32_t before, after;
+        int64_t past; /* the bound, ms */
+        int found;
+    } cases[] = {{0x111111, 0x222222, 0, 1},       {0x111111, 0x222222, 1, 0},
+                 {0x111111, 0x222222, -600000, 1}, {0x111111, 0x111111, -600000, 0},
+                 {0x111111, 0, -600000, 0},        {0, 0x222222, -600000, 0}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        Logbook *book = book_open();
+        book_say(book, "vessel A1 --capacity 20 --class potable");
+        book_say(book, set_up);
+        book_pass(book, 1);
+        book_force_by(book, cases[i].before, words);
+        book->now.ms += bound + cases[i].past;
+        book->latest = book->now;
+        const size_t second = book_force_by(book, cases[i].after, words);
+        assert_int_equal(book_discrepancies(book, DISCREPANCY_TWICE), cases[i].found);
+        book_void(book, second);
+        assert_int_equal(book_discrepancies(book, DISCREPANCY_TWICE), 0);
+        book_close(book);
+    }
+}
+
+static void a_swap_that_two_machines_logged_within_an_hour_is_asked_about(void **state)
+{
+    (void)state;
+    const char *const stage = "stage sediment --type sediment --line galley --position 1";
+    twice(stage, "swap sediment", MS_PER_HOUR); /* common practice, no source */
+    Logbook *book = book_open();
+    book_say(book, stage);
+    book_say(book, "stage carbon --type carbon-block --line galley --position 2");
+    book_say(book, "spares sediment 3");
+    book_force_by(book, 0x111111, "swap sediment");
+    book_force_by(book, 0x222222, "swap carbon"); /* another one */
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_TWICE), 0);
+    const size_t second = book_force_by(book, 0x222222, "swap sediment");
+    assert_int_equal(book_discrepancies(book, DISCREPANCY_TWICE), 1);
+    assert_int_equal(book_stage(book, "sediment")->spares, 1);
+    book_void(book, second);
+    assert_int_equal(book_stage(book, "sediment")->spares, 2);
+    book_close(book);
+}
+
+static void a_fill_that_two_machines_logged_within_ten_minutes_is_asked_about(void **state)
+{
+    (void)state;
+    twice("note x", "fill A1 2", 10 * MS_PER_MINUTE); /* common practice, no source */
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -429,6 +481,8 @@ int main(void)
         cmocka_unit_test(test_a_stage_counts_the_litres_of_its_line_since_it_was_fitted),
         cmocka_unit_test(test_a_used_cartridge_brings_its_days_and_litres),
         cmocka_unit_test(test_a_stage_of_another_line_counts_none_of_it),
+        cmocka_unit_test(a_swap_that_two_machines_logged_within_an_hour_is_asked_about),
+        cmocka_unit_test(a_fill_that_two_machines_logged_within_ten_minutes_is_asked_about),
         cmocka_unit_test(test_a_swap_begins_litres_and_hours_again_and_takes_a_spare),
         cmocka_unit_test(test_a_lamp_burns_always_or_only_with_the_flow),
         cmocka_unit_test(test_naming_a_stage_again_amends_it_and_keeps_what_is_left_out),

@@ -62,7 +62,7 @@ static void test_equal_states_are_equal_to_the_byte(void **state)
     state_init(&a);
     state_init(&b);
     assert_true(state_equal(&a, &b));
-    b.vessels[3].pad[2] = 1;
+    b.stages[3].pad = 1;
     assert_false(state_equal(&a, &b));
 }
 
@@ -128,6 +128,8 @@ static void test_every_discrepancy_says_what_happened(void **state)
     assert_tells(DISCREPANCY_COUPLED, KIND_DRAW, 0, UNITS_METRIC, "while it was coupled");
     assert_tells(DISCREPANCY_CLASS_IGNORED, KIND_VESSEL, 0, UNITS_METRIC, "was named before");
     assert_tells(DISCREPANCY_NO_ROOM, KIND_STAGE, 0, UNITS_METRIC, "one more than can be kept");
+    assert_tells(DISCREPANCY_TWICE, KIND_FILL, 119999, UNITS_METRIC, "logged 1 minute before;");
+    assert_tells(DISCREPANCY_TWICE, KIND_SWAP, 59999, UNITS_METRIC, "in the same minute;");
     assert_tells(DISCREPANCY_LEVEL_FELL, KIND_FILL, 250, UNITS_METRIC,
                  "ends 0.25 L lower than reckoned");
     assert_tells(DISCREPANCY_LEAK, KIND_SOUND, 3100, UNITS_METRIC,

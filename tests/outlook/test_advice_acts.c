@@ -172,14 +172,17 @@ static void an_entry_that_differs_is_gone_when_it_is_settled(void **unused)
         const char *id;
     } runs[] = {{DISCREPANCY_RUN_LONG, "run-long"},
                 {DISCREPANCY_RUN_DRIP, "run-drip"},
-                {DISCREPANCY_LEAK, "leak"}};
-    for (int i = 0; i < 3; i++) {
+                {DISCREPANCY_LEAK, "leak"},
+                {DISCREPANCY_TWICE, "twice"}};
+    for (int i = 0; i < 4; i++) {
         board->discrepancy_count = 1;
         board->discrepancies[0] = (Discrepancy){.kind = (uint8_t)runs[i].kind,
+                                                .entry_kind = KIND_SWAP,
                                                 .at = board->now.ms,
                                                 .name = label_of(text_of("galley"))};
         advice_give(board);
-        assert_non_null(strstr(alert_of(board, runs[i].id)->text, "settle "));
+        assert_non_null(strstr(alert_of(board, runs[i].id)->text, "settle"));
+        assert_null(alert_of(board, "discrepancy")); /* said once */
         board->discrepancy_count = 0;
         advice_give(board);
         assert_null(alert_of(board, runs[i].id));
@@ -202,8 +205,8 @@ static void an_entry_that_differs_is_gone_when_it_is_settled(void **unused)
 static void no_rule_is_without_its_story(void **unused)
 {
     static const Rules *const rooms[] = {&advice_harm, &advice_supply, &advice_care};
-    static const char *const others[] = {"discrepancy", "unread",   "clock",
-                                         "run-long",    "run-drip", "leak"};
+    static const char *const others[] = {"discrepancy", "unread", "clock", "run-long",
+                                         "run-drip",    "leak",   "twice"};
     (void)unused;
     for (size_t r = 0; r < sizeof rooms / sizeof *rooms; r++) {
         for (int i = 0; i < rooms[r]->count; i++) {

@@ -45,6 +45,17 @@ static void one_entry_closely_looks_as_drawn_before(void **state)
     scene_close(scene);
 }
 
+static void marked(Uuid *id, uint32_t mark)
+{
+    uint8_t random[10];
+    Moment made = {0};
+    for (int i = 0; i < 6; i++)
+        made.ms = made.ms << 8 | id->b[i];
+    memcpy(random, id->b + 6, sizeof random);
+    uuid_mark_put(random, mark);
+    *id = uuid_v7(made, random);
+}
+
 /* The last fill again, from another machine five minutes later. */
 static void what_two_machines_logged_is_marked_until_one_is_taken_back(void **state)
 {
@@ -53,19 +64,45 @@ static void what_two_machines_logged_is_marked_until_one_is_taken_back(void **st
     scene->app->machines = (Marks){{0x111111, 0x222222}, 2};
     scene_entry(scene, "18:00", KIND_FILL, "vessel", "W1", "litres", "1", NULL);
     scene_entry(scene, "18:05", KIND_FILL, "vessel", "W1", "litres", "1", NULL);
-    for (int i = 1; i <= 2; i++)
-        memset(scene->log[scene->count - i].id.b + 9, i == 1 ? 0x22 : 0x11, 3);
+    marked(&scene->log[scene->count - 2].id, 0x111111);
+    marked(&scene->log[scene->count - 1].id, 0x222222);
+    scene_tell(scene);
     scene->app->heard = scene->log[0].at;
     scene_keys(scene, "2jj");
     assert_true(scene_shows(scene, "all entries; another machine heard of"));
-    assert_true(scene_shows(scene, "likely the one of"));
+    assert_true(scene_shows(scene, "likely the one that"));
     assert_true(scene_shows(scene, "another machine (222222)"));
     scene_keys(scene, "x");
-    assert_false(scene_shows(scene, "likely the one of"));
+    assert_false(scene_shows(scene, "likely the one"));
     scene_keys(scene, "j");
     assert_true(scene_shows(scene, "this machine (111111)"));
-    assert_false(scene_shows(scene, "likely the one of"));
+    assert_false(scene_shows(scene, "likely the one"));
     scene_close(scene);
+}
+
+/* On the board: b takes the later one back, y keeps both. */
+static void one_key_of_the_board_ends_a_likely_double(void **state)
+{
+    (void)state;
+    for (int i = 0; i < 2; i++) {
+        Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+        scene_keys(scene, "1b");
+        assert_true(scene_shows(scene, "Nothing was likely logged twice."));
+        scene_entry(scene, "18:00", KIND_FILL, "vessel", "W1", "litres", "1", NULL);
+        scene_entry(scene, "18:05", KIND_FILL, "vessel", "W1", "litres", "1", NULL);
+        marked(&scene->log[scene->count - 2].id, 0x111111);
+        marked(&scene->log[scene->count - 1].id, 0x222222);
+        scene_tell(scene);
+        const int second = scene->count - 1;
+        scene_keys(scene, "21");
+        assert_true(scene_shows(scene, "b takes it back, y keeps both."));
+        scene_keys(scene, i == 0 ? "b" : "y");
+        assert_int_equal(scene->log[scene->count - 1].kind, i == 0 ? KIND_VOID : KIND_SETTLE);
+        assert_int_equal(
+            uuid_compare(&scene->log[scene->count - 1].u.entry.entry, &scene->log[second].id), 0);
+        assert_false(scene_shows(scene, "was likely logged"));
+        scene_close(scene);
+    }
 }
 
 static void search_leaves_only_what_contains_the_word(void **state)
@@ -335,6 +372,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_log_looks_as_drawn_before),
         cmocka_unit_test(one_entry_closely_looks_as_drawn_before),
+        cmocka_unit_test(one_key_of_the_board_ends_a_likely_double),
         cmocka_unit_test(what_two_machines_logged_is_marked_until_one_is_taken_back),
         cmocka_unit_test(search_leaves_only_what_contains_the_word),
         cmocka_unit_test(escape_puts_the_search_away_and_keeps_the_screen),

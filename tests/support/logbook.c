@@ -62,6 +62,18 @@ size_t book_add(Logbook *book, const Event *e)
     return book->count++;
 }
 
+size_t book_force_by(Logbook *book, uint32_t mark, const char *words)
+{
+    const size_t at = book_force(book, words);
+    Uuid *id = &book->events[at].id;
+    uint8_t random[10];
+    memcpy(random, id->b + 6, sizeof random);
+    if (mark != 0)
+        uuid_mark_put(random, mark);
+    *id = uuid_v7(book->latest, random);
+    return at;
+}
+
 /* The next word, quotes taken off; false at the end. */
 static bool next_word(const char **at, char *out, size_t size)
 {

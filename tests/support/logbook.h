@@ -41,6 +41,8 @@ size_t book_say(Logbook *book, const char *words);
 const char *book_refusal(Logbook *book, const char *words, Fault *fault);
 /* Adds without asking fold_check, as a merge does. The words must still be readable. */
 size_t book_force(Logbook *book, const char *words);
+/* The same from the machine of that mark (base/uuid.h); 0: from none that says so. */
+size_t book_force_by(Logbook *book, uint32_t mark, const char *words);
 /* Adds an entry as it is; gives it an id where it has none. */
 size_t book_add(Logbook *book, const Event *e);
 /* Reads words into an entry at book->now; false with the sentence. `state` is that before it. */
