@@ -42,6 +42,7 @@ void codec_init(Codec *codec, JsonReader *json)
         for (int i = 0; kind != NULL && i < kind->field_count; i++) {
             const Field *f = &kind->fields[i];
             plan->required |= f->required ? 1u << i : 0;
+            plan->columns |= (uint16_t)(1u << row_column(f->column));
             if (f->column == COLUMN_MORE) {
                 plan->more = true;
                 continue;
@@ -299,4 +300,13 @@ bool codec_sealed(sqlite3_stmt *stmt, const Event *e, bool *sealed, Fault *fault
     *sealed = sqlite3_column_type(stmt, ROW_SEAL) != SQLITE_NULL;
     return !*sealed || sqlite3_column_int64(stmt, ROW_SEAL) == event_seal(e) ||
            row_wrong(stmt, "it is not what was written: its seal does not fit", fault);
+}
+
+bool codec_bare(const Codec *codec, sqlite3_stmt *stmt, const Event *e, Fault *fault)
+{
+    const unsigned used = codec->plans[e->kind].columns;
+    for (int c = ROW_NAME; c <= ROW_MORE; c++)
+        if ((used >> c & 1u) == 0 && sqlite3_column_type(stmt, c) != SQLITE_NULL)
+            return row_wrong(stmt, "a column that its kind has no use for is not empty", fault);
+    return true;
 }

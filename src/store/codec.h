@@ -31,6 +31,7 @@ typedef struct {
     int count;
     uint32_t required; /* bits of Event's `has` */
     bool more;         /* has fields in the JSON column */
+    uint16_t columns;  /* bits of those of the row that its fields stand in */
 } CodecPlan;
 
 typedef struct {
@@ -57,5 +58,9 @@ bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, F
 /* Does the seal of the row under `stmt` (CODEC_COLUMNS) fit what was read from it? A row without
  * one fits; *sealed tells. False with FAULT_LOG: it was damaged, or changed by another program. */
 bool codec_sealed(sqlite3_stmt *stmt, const Event *e, bool *sealed, Fault *fault);
+
+/* Are the columns that its kind has no field for empty, as they were written? False with FAULT_LOG:
+ * nothing is read from them, and no seal covers them, but somebody changed the row. */
+bool codec_bare(const Codec *codec, sqlite3_stmt *stmt, const Event *e, Fault *fault);
 
 #endif

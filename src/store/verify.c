@@ -99,7 +99,8 @@ static void prove_row(Rows *rows, sqlite3_stmt *row, const Event *e, Fault *why)
     char id[40];
     bool sealed = false;
     rows->rows++;
-    if (e == NULL || !codec_sealed(row, e, &sealed, why)) {
+    if (e == NULL || !codec_sealed(row, e, &sealed, why) ||
+        !codec_bare(&rows->proof->log->codec, row, e, why)) {
         if (++rows->bad <= SHOWN_MAX)
             verify_say(rows->proof, false, "%s", why->text);
         return;

@@ -181,6 +181,13 @@ static void each_changed_value_and_each_missing_row_is_found(void **state)
         "UPDATE entry SET code=NULL WHERE at=?1 AND id=?2 AND code IS NOT NULL",
         /* an order that is not there is an empty one: the same entry */
         "UPDATE entry SET more=NULL WHERE at=?1 AND id=?2 AND more<>'{\"order\":[]}'",
+        /* what nothing is read from */
+        "UPDATE entry SET name='x' WHERE at=?1 AND id=?2 AND name IS NULL",
+        "UPDATE entry SET other='x' WHERE at=?1 AND id=?2 AND other IS NULL",
+        "UPDATE entry SET n1=1 WHERE at=?1 AND id=?2 AND n1 IS NULL",
+        "UPDATE entry SET n2=1 WHERE at=?1 AND id=?2 AND n2 IS NULL",
+        "UPDATE entry SET code=1 WHERE at=?1 AND id=?2 AND code IS NULL",
+        "UPDATE entry SET more='x' WHERE at=?1 AND id=?2 AND more IS NULL",
         "UPDATE entry SET note=note||'.' WHERE at=?1 AND id=?2 AND note IS NOT NULL",
         "UPDATE entry SET note='.' WHERE at=?1 AND id=?2 AND note IS NULL",
         "UPDATE entry SET seal=seal+1 WHERE at=?1 AND id=?2",
