@@ -15,45 +15,9 @@ typedef enum {
 #define DAY_MS INT64_C(86400000)
 #define NEVER INT64_MIN
 
-/* What is kept of a weight after one day: 0.5^(1 / half-life), written out so that no libm is
- * asked. */
-#define KEEP_5_DAYS 0.87055056329612412
-#define KEEP_30_DAYS 0.97715996843424591
-#define KEEP_90_DAYS 0.99232794626294350
-#define KEEP_365_DAYS 0.99810276865159464
-#define KEEP_FAST KEEP_5_DAYS   /* USE_FAST_DAYS */
-#define KEEP_SLOW KEEP_365_DAYS /* USE_SLOW_DAYS */
-#define KEEP_EXCESS KEEP_365_DAYS
-#define KEEP_ERRORS KEEP_30_DAYS
-#define KEEP_STAY KEEP_90_DAYS
+/* 0.5^(1 / 90): see pace.h. */
+#define KEEP_STAY 0.99232794626294350
 
-/* A span of more than so many standard deviations above the mean of spans is cut there for the
- * level. */
-#define EXCESS_DEVIATIONS 2.5
-/* Of what is cut, the share that the mean takes back, spread over time. Errors are measured uncut,
- * so the rest is in the variance. None would promise too much over a month, all of it shifts the
- * median of a week. */
-#define EXCESS_SHARE 0.5
-#define EXCESS_AFTER_DAYS 5.0
-/* One error counts as at most so many times what errors usually are: one burst pipe is not a new
- * habit. */
-#define ERROR_TIMES 2.5
-/* sqrt(pi / 2): standard deviation over mean absolute deviation of a normal quantity. */
-#define DEVIATION_PER_ABSOLUTE 1.2533141373155003
-/* The scale is itself an estimate, from an effective dozen of independent weeks at best: Student's
- * t with 12 degrees of freedom is wider than the normal, t(0.9) / z(0.9) = 1.356 / 1.282
- * (NIST/SEMATECH e-Handbook, section 1.3.6.7.2), about this much. */
-#define DEVIATION_PER_ERROR (1.05 * DEVIATION_PER_ABSOLUTE)
-/* Errors expected before any was seen, relative, standard deviations: of a day and of a week. From
- * memory of how single households' days vary; they weigh as 14 days. */
-#define PRIOR_DAY_ERROR 0.6
-#define PRIOR_WEEK_ERROR 0.3
-#define PRIOR_ERROR_DAYS 14.0
-/* Of the squared error of a week, the share that would be the same in the next week: a judgement,
- * not a published value; the back-test watches it at 14 and 28 days. */
-#define LASTING_SHARE 0.5
-/* Days taught before expectations are held against what happens. */
-#define EXPECT_AFTER_DAYS 6.5
 /* A day of less than this share of a home day is one away (domain: two states). */
 #define AWAY_SHARE 0.2
 #define SILENT_SHOWN 64 /* days, bits of Use.silent */
@@ -102,204 +66,12 @@ static int64_t awake_until(int64_t at, int32_t zone)
     return day * AWAKE_MS + (since < 0 ? 0 : since > AWAKE_MS ? AWAKE_MS : since);
 }
 
-static double larger(double a, double b)
-{
-    return a > b ? a : b;
-}
-
-static double smaller(double a, double b)
-{
-    return a < b ? a : b;
-}
-
-/* sqrt by Newton from above: the same on every machine, and no libm in this floor. */
-static double root(double x)
-{
-    if (!(x > 0.0))
-        return 0.0;
-    double scale = 1.0; /* bring x into 1..4 by even powers of two: exact */
-    while (x >= 4.0) {
-        x *= 0.25;
-        scale *= 2.0;
-    }
-    while (x < 1.0) {
-        x *= 4.0;
-        scale *= 0.5;
-    }
-    double r = 0.5 * (x + 1.0);
-    for (int i = 0; i < 6; i++)
-        r = 0.5 * (r + x / r);
-    return r * scale;
-}
-
-/* ---- exponentially weighted means ---- */
-
-/* keep^days; the broken day is interpolated. */
-static double kept(double keep, double days)
-{
-    double left = 1.0;
-    while (days >= 1.0) {
-        left *= keep;
-        days -= 1.0;
-    }
-    return left * (1.0 - days * (1.0 - keep));
-}
-
-/* `days` days in a row of `value` each. */
-static void mean_add(UseMean *mean, double keep, double value, double days)
-{
-    double left = kept(keep, days);
-    double weight = (1.0 - left) / (1.0 - keep);
-    mean->sum = mean->sum * left + weight * value;
-    mean->weight = mean->weight * left + weight;
-}
-
-static void weight_add(double *weight, double keep, double days)
-{
-    UseMean mean = {0.0, *weight};
-    mean_add(&mean, keep, 0.0, days);
-    *weight = mean.weight;
-}
-
-/* What was learnt counts for so much less from now on. */
-static void mean_fade(UseMean *mean, double share)
-{
-    mean->sum *= share;
-    mean->weight *= share;
-}
-
-static double mean_value(const UseMean *mean)
-{
-    return mean->weight > 0.0 ? mean->sum / mean->weight : 0.0;
-}
-
-/* ---- one stream ---- */
-
-double pace_level(const UsePace *pace)
-{
-    double level =
-        USE_FAST_SHARE * mean_value(&pace->fast) + (1.0 - USE_FAST_SHARE) * mean_value(&pace->slow);
-    return larger(level, 0.0);
-}
-
-double pace_mean(const UsePace *pace)
-{
-    return pace_level(pace) + EXCESS_SHARE * larger(mean_value(&pace->excess), 0.0);
-}
-
-double pace_base(const UsePace *pace)
-{
-    return 0.5 * pace_level(pace) + 0.5 * larger(mean_value(&pace->slow), 0.0);
-}
-
-static UseMean error_prior(double deviation)
-{
-    return (UseMean){deviation / DEVIATION_PER_ABSOLUTE * PRIOR_ERROR_DAYS, PRIOR_ERROR_DAYS};
-}
-
-static void pace_init(UsePace *pace)
-{
-    pace->span_error = error_prior(PRIOR_DAY_ERROR);
-    pace->span_inverse = (UseMean){PRIOR_ERROR_DAYS, PRIOR_ERROR_DAYS}; /* of one day */
-    pace->window_error = error_prior(PRIOR_WEEK_ERROR);
-    pace->window_inverse = (UseMean){PRIOR_ERROR_DAYS / USE_WINDOW_DAYS, PRIOR_ERROR_DAYS};
-}
-
-UseVariance pace_variance(const UsePace *pace)
-{
-    /* With relative squared errors e(d) = a / d + b, of spans and of windows: two equations. */
-    double span = DEVIATION_PER_ERROR * mean_value(&pace->span_error);
-    double window = DEVIATION_PER_ERROR * mean_value(&pace->window_error);
-    double span_inverse = mean_value(&pace->span_inverse);
-    double window_inverse = mean_value(&pace->window_inverse);
-    double a = 0.0;
-    if (span_inverse > 1.05 * window_inverse)
-        a = (span * span - window * window) / (span_inverse - window_inverse);
-    /* Neither part may be all of it: a rate is never known exactly, days are never all alike. */
-    double all = window * window / window_inverse;
-    a = larger(smaller(a, 0.9 * all), 0.1 * all);
-    double b = window * window - a * window_inverse;
-    double week = a / USE_WINDOW_DAYS + b;
-    double drift = larger(0.0, a / USE_WINDOW_DAYS - (1.0 - LASTING_SHARE) * week);
-    /* In the first days the mean itself is worth less than it will be. */
-    if (pace->fast.weight > 0.0)
-        b += a * larger(0.0, 1.0 / pace->fast.weight - (1.0 - KEEP_FAST));
-    double base = pace_base(pace);
-    double square = base * base;
-    return (UseVariance){a * square, b * square, drift * square};
-}
-
-static void error_add(UseMean *mean, double error, double days)
-{
-    error = error < 0.0 ? -error : error;
-    error = smaller(error, ERROR_TIMES * DEVIATION_PER_ABSOLUTE * mean_value(mean));
-    mean_add(mean, KEEP_ERRORS, error, days);
-}
-
-/* The last spans that make up USE_WINDOW_DAYS or a little more, against what was expected before
- * them. */
-static void pace_teach_window(UsePace *pace, double days)
-{
-    double sum_days = 0.0;
-    double sum_ml = 0.0;
-    for (int64_t i = 1; i <= USE_SPANS && i <= pace->spans; i++) {
-        const UseSpan *span = &pace->span[(pace->spans - i) % USE_SPANS];
-        sum_days += span->days;
-        sum_ml += span->ml;
-        if (sum_days >= USE_WINDOW_DAYS - 1e-6) {
-            if (span->base > 0.0) {
-                error_add(&pace->window_error, (sum_ml / sum_days - span->mean) / span->base, days);
-                mean_add(&pace->window_inverse, KEEP_ERRORS, 1.0 / sum_days, days);
-            }
-            return;
-        }
-    }
-}
-
-/* Teaches a span of `days` with somebody aboard, `ml` per person in all. */
-static void pace_teach(UsePace *pace, double days, double ml)
-{
-    if (!(days > 0.0))
-        return;
-    if (days > USE_SPAN_DAYS_MAX) {
-        ml *= USE_SPAN_DAYS_MAX / days;
-        days = USE_SPAN_DAYS_MAX;
-    }
-    double rate = ml / days;
-    UseSpan span = {days, ml, 0.0, -1.0};
-    if (pace->slow.weight >= EXPECT_AFTER_DAYS) {
-        span.mean = pace_mean(pace);
-        span.base = pace_base(pace);
-    }
-    if (span.base > 0.0 && days >= 0.5) {
-        error_add(&pace->span_error, (rate - span.mean) / span.base, days);
-        mean_add(&pace->span_inverse, KEEP_ERRORS, 1.0 / days, days);
-    }
-    /* Where an excess begins follows from the spans before this one; this one goes in uncut. */
-    double cut = rate;
-    if (pace->centre.weight > 0.0) {
-        double centre = mean_value(&pace->centre);
-        if (pace->spread.weight > EXCESS_AFTER_DAYS)
-            cut = smaller(rate, centre + EXCESS_DEVIATIONS * root(mean_value(&pace->spread)));
-        mean_add(&pace->spread, KEEP_30_DAYS, (rate - centre) * (rate - centre), days);
-    }
-    mean_add(&pace->centre, KEEP_30_DAYS, rate, days);
-    mean_add(&pace->fast, KEEP_FAST, cut, days);
-    mean_add(&pace->slow, KEEP_SLOW, cut, days);
-    weight_add(&pace->taught_fast, KEEP_FAST, days);
-    weight_add(&pace->taught_slow, KEEP_SLOW, days);
-    mean_add(&pace->excess, KEEP_EXCESS, rate - cut, days);
-    pace->span[pace->spans % USE_SPANS] = span;
-    pace->spans++;
-    pace_teach_window(pace, days);
-}
-
 /* ---- home and away ---- */
 
 /* Did the crew stay away over a span that used so much a day? */
 static bool is_away(const UsePace *pace, double rate, int64_t away)
 {
-    return pace->slow.weight >= EXPECT_AFTER_DAYS && rate < AWAY_SHARE * pace_level(pace) &&
+    return pace->slow.weight >= PACE_EXPECT_AFTER_DAYS && rate < AWAY_SHARE * pace_level(pace) &&
            (rate <= 0.0 || away < HABIT_DAYS);
 }
 
@@ -326,7 +98,7 @@ static double stay_chance(UseMean seen, UseMean prior)
  * keep^n = 1 - weight (1 - keep) after n of them. */
 static double prior_share(double weight, double keep)
 {
-    double prior = USE_PRIOR_DAYS * larger(0.0, 1.0 - weight * (1.0 - keep));
+    double prior = USE_PRIOR_DAYS * pace_larger(0.0, 1.0 - weight * (1.0 - keep));
     double all = prior + weight;
     return all > 0.0 ? prior / all : 0.0;
 }
@@ -344,15 +116,17 @@ static double follow_doubt(const Use *use)
 {
     const double seen = use->follow.weight, all = seen + PRIOR_FOLLOW_WEIGHT;
     const double slope = use->follow.sum / all;
-    return root(PRIOR_FOLLOW * PRIOR_FOLLOW * PRIOR_FOLLOW_WEIGHT / all + slope * slope);
+    return pace_root(PRIOR_FOLLOW * PRIOR_FOLLOW * PRIOR_FOLLOW_WEIGHT / all + slope * slope);
 }
 
 UseRate use_rate_of(const Use *use, double persons_then)
 {
     const UsePace *logged = &use->logged;
     const UsePace *unlogged = &use->unlogged;
-    double fast = prior_share(larger(logged->taught_fast, unlogged->taught_fast), KEEP_FAST);
-    double slow = prior_share(larger(logged->taught_slow, unlogged->taught_slow), KEEP_SLOW);
+    double fast =
+        prior_share(pace_larger(logged->taught_fast, unlogged->taught_fast), PACE_KEEP_FAST);
+    double slow =
+        prior_share(pace_larger(logged->taught_slow, unlogged->taught_slow), PACE_KEEP_SLOW);
     double share = USE_FAST_SHARE * fast + (1.0 - USE_FAST_SHARE) * slow;
     UseRate rate = {0};
     rate.share = share;
@@ -364,7 +138,7 @@ UseRate use_rate_of(const Use *use, double persons_then)
     double keep = (1.0 - share) * (1.0 - share);
     double prior = share * USE_PRIOR_ML;
     rate.variance.noise =
-        keep * (a.noise + b.noise) + prior * prior * PRIOR_DAY_ERROR * PRIOR_DAY_ERROR;
+        keep * (a.noise + b.noise) + prior * prior * PACE_DAY_ERROR * PACE_DAY_ERROR;
     rate.variance.doubt =
         keep * (a.doubt + b.doubt) + prior * prior * USE_PRIOR_SPREAD * USE_PRIOR_SPREAD;
     const double off =
@@ -373,7 +147,7 @@ UseRate use_rate_of(const Use *use, double persons_then)
     rate.variance.drift = keep * (a.drift + b.drift);
     rate.leave = stay_chance(use->stay.leave, PRIOR_LEAVE);
     rate.back = stay_chance(use->stay.back, PRIOR_BACK);
-    const double persons = larger(1.0, (double)use_persons(use));
+    const double persons = pace_larger(1.0, (double)use_persons(use));
     const bool home = (double)use->day_ml > AWAY_SHARE * pace_level(logged) * persons;
     rate.away = home ? 0 : use->stay.away;
     return rate;
@@ -469,11 +243,11 @@ static void day_pass(Use *use, bool silent)
 static void heads_teach(Use *use, const UsePace *pace, double heads, double days, double rate)
 {
     const double more = heads_more(use, heads), mean = pace_mean(pace);
-    if (more != 0.0 && pace->taught_slow >= EXPECT_AFTER_DAYS && rate + mean > 0.0) {
+    if (more != 0.0 && pace->taught_slow >= PACE_EXPECT_AFTER_DAYS && rate + mean > 0.0) {
         use->follow.sum += days * more * 2.0 * (rate - mean) / (rate + mean);
         use->follow.weight += days * more * more;
     }
-    mean_add(&use->heads, KEEP_FAST, heads, days);
+    mean_add(&use->heads, PACE_KEEP_FAST, heads, days);
 }
 
 /* Days with somebody aboard and millilitres per person, from sums. The stream that more is used by
@@ -501,7 +275,7 @@ static void crew_fade(Use *use)
 {
     double more = heads_more(use, (double)use_persons(use));
     more = more < 0.0 ? -more : more;
-    const double left = larger(1.0 - more, 0.1), share = left * left;
+    const double left = pace_larger(1.0 - more, 0.1), share = left * left;
     UsePace *paces[] = {&use->logged, &use->unlogged};
     for (int i = 0; i < 2; i++) {
         mean_fade(&paces[i]->fast, share);
@@ -688,7 +462,7 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
 /* Over so many days of a crew, mL^2: as pace_variance says. */
 static double variance_over(UseVariance v, double persons, double days)
 {
-    const double beyond = larger(0.0, days - USE_WINDOW_DAYS);
+    const double beyond = pace_larger(0.0, days - USE_WINDOW_DAYS);
     return (v.noise + v.doubt * days + v.drift * beyond) * days * persons * persons;
 }
 
@@ -699,15 +473,15 @@ static UseRate rate_unlogged(const Use *use)
     UseRate rate = use_rate(use);
     const double seen = use->unlogged.taught_slow, all = seen + UNSOUNDED_DAYS;
     const double whole = rate.logged + rate.unlogged + rate.prior;
-    if (seen < EXPECT_AFTER_DAYS) { /* nobody knows yet whether they log */
+    if (seen < PACE_EXPECT_AFTER_DAYS) { /* nobody knows yet whether they log */
         rate.unlogged = whole;
         return rate;
     }
     const double usual = UNSOUNDED_SHARE * whole * UNSOUNDED_DAYS / all, part = seen / all;
     const UseVariance v = pace_variance(&use->unlogged);
     rate.unlogged = part * pace_mean(&use->unlogged) + usual;
-    rate.variance.noise = v.noise + usual * usual * PRIOR_DAY_ERROR * PRIOR_DAY_ERROR;
-    rate.variance.doubt = v.doubt + usual * usual * PRIOR_WEEK_ERROR * PRIOR_WEEK_ERROR;
+    rate.variance.noise = v.noise + usual * usual * PACE_DAY_ERROR * PACE_DAY_ERROR;
+    rate.variance.doubt = v.doubt + usual * usual * PACE_WEEK_ERROR * PACE_WEEK_ERROR;
     rate.variance.drift = v.drift;
     return rate;
 }
@@ -719,17 +493,17 @@ static double rarely_more(double mean, double variance)
     if (!(mean > 0.0))
         return 0.0;
     const double ninth = variance / (9.0 * mean * mean);
-    const double cube = 1.0 - ninth + LEAK_DEVIATIONS * root(ninth);
+    const double cube = 1.0 - ninth + LEAK_DEVIATIONS * pace_root(ninth);
     return mean * cube * cube * cube;
 }
 
 double use_unlogged_most(const Use *use, int64_t from, int64_t to, int32_t zone)
 {
-    const double persons = larger(1.0, (double)use_persons(use));
+    const double persons = pace_larger(1.0, (double)use_persons(use));
     const UseSilence silence = use_silence(use, from, to, zone);
     /* Hours are not told apart: what is a day's is that of each hour of it. */
-    const double all = larger(use_person_days(use, from, to, zone), persons) / persons;
-    const double silent = smaller((silence.open + silence.closed) / persons, all);
+    const double all = pace_larger(use_person_days(use, from, to, zone), persons) / persons;
+    const double silent = pace_smaller((silence.open + silence.closed) / persons, all);
     const UseRate rate = rate_unlogged(use), whole = use_rate(use);
     const double mean =
         ((all - silent) * rate.unlogged + silent * (whole.logged + whole.unlogged + whole.prior)) *
@@ -766,10 +540,10 @@ void use_settle(Use *use, int64_t now, int32_t zone)
     const int64_t today = day_of(now, zone), midnight = day_start(use->day + 1, zone);
     const UseRate rate = use_rate(use);
     const double usual =
-        (rate.logged + rate.unlogged + rate.prior) * larger(0.0, (double)use_persons(use));
+        (rate.logged + rate.unlogged + rate.prior) * pace_larger(0.0, (double)use_persons(use));
     /* A day that is over, or one that took more than a usual one by now. */
-    const bool closes =
-        use->last_at != NEVER && (today > use->day || (double)use->day_ml > larger(usual, 1.0));
+    const bool closes = use->last_at != NEVER &&
+                        (today > use->day || (double)use->day_ml > pace_larger(usual, 1.0));
     if (closes) {
         if (midnight > use->last_at) {
             (void)aboard_over(use, use->last_at, midnight, zone, &use->day_aboard,

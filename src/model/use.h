@@ -48,15 +48,14 @@
 #ifndef ULLAGE_MODEL_USE_H
 #define ULLAGE_MODEL_USE_H
 
+#include "model/pace.h"
+
 #include <stdbool.h>
 #include <stdint.h>
 
 #define USE_CREW_MAX 1000
-#define USE_IDLE_DAYS 7      /* a longer run of days without a draw is no thrift; see above */
-#define USE_SPAN_DAYS_MAX 31 /* one span teaches as at most so many days, at its average */
-#define USE_SPANS 12
+#define USE_IDLE_DAYS 7 /* a longer run of days without a draw is no thrift; see above */
 #define USE_CREW_CHANGES 8
-#define USE_WINDOW_DAYS 7.0
 
 /* The prior: common practice, no source: 100 L lasts two careful people 10 to 15 days, so 3.3 to 5
  * L per person-day. It weighs as much as so many days, and is forgotten like days. The spread from
@@ -65,38 +64,6 @@
 #define USE_PRIOR_ML 4300.0
 #define USE_PRIOR_DAYS 2.0
 #define USE_PRIOR_SPREAD 0.64
-
-/* Half-lives in days with somebody aboard. No weekday is modelled: a half-life of most of a week
- * keeps the swing that a weekly rhythm makes small, and the level leans a fifth of the way back to
- * the long run. */
-#define USE_FAST_DAYS 5.0
-#define USE_SLOW_DAYS 365.0
-#define USE_FAST_SHARE 0.8
-
-/* An exponentially weighted mean: sum / weight. */
-typedef struct {
-    double sum, weight;
-} UseMean;
-
-/* A taught span: days with somebody aboard, millilitres per person in all of it, and what had been
- * expected before it, per person-day (base < 0: nothing was expected yet). */
-typedef struct {
-    double days, ml, mean, base;
-} UseSpan;
-
-/* One stream, in mL per person and day. Errors are absolute, relative to `base` (see pace_base). */
-typedef struct {
-    UseMean fast, slow;     /* the level, rare excesses cut */
-    UseMean excess;         /* what was cut */
-    UseMean centre, spread; /* mean and squared deviation of spans: where an excess begins */
-    UseMean span_error;     /* of one span against what was expected before it */
-    UseMean span_inverse;   /* 1 / days of those spans */
-    UseMean window_error;   /* of the spans that make up USE_WINDOW_DAYS or a little more */
-    UseMean window_inverse; /* 1 / days of those windows */
-    UseSpan span[USE_SPANS];
-    double taught_fast, taught_slow; /* weights of all that was ever taught, whatever the crew */
-    int64_t spans; /* how many were ever taught; the newest is span[(spans - 1) % USE_SPANS] */
-} UsePace;
 
 /* Coming and going: what was seen, discounted; the priors come on top (use.c). */
 typedef struct {
@@ -132,10 +99,7 @@ typedef struct {
     int64_t leaks;   /* losses in a row that ordinary use does not explain */
     uint64_t silent; /* bit i: nobody knows of the day i + 1 days before `day` */
 } Use;
-_Static_assert(sizeof(UsePace) == 9 * sizeof(UseMean) + USE_SPANS * sizeof(UseSpan) + 24,
-               "no padding in UsePace");
-_Static_assert(sizeof(UseMean) == 16 && sizeof(UseSpan) == 32 && sizeof(UseCrewChange) == 16,
-               "8-byte members only");
+_Static_assert(sizeof(UseCrewChange) == 16, "8-byte members only");
 _Static_assert(sizeof(Use) == 2 * sizeof(UsePace) + 4 * sizeof(UseMean) +
                                   USE_CREW_CHANGES * sizeof(UseCrewChange) + 18 * sizeof(int64_t),
                "no padding in Use");
@@ -199,26 +163,6 @@ UseSilence use_silence(const Use *use, int64_t from, int64_t now, int32_t zone);
  * `now` or more was drawn on it than on a usual one, and the unlogged span. For a reader: copy,
  * settle the copy, read it; the fold never calls it. */
 void use_settle(Use *use, int64_t now, int32_t zone);
-
-/* mL per person-day of one stream; 0 when it was never taught. pace_level cuts rare excesses;
- * pace_mean takes half of them back, spread over time. pace_base is the rate that errors are
- * relative to: half the level, half the long run, so that a quiet spell does not make the crew look
- * predictable. Never negative. */
-double pace_level(const UsePace *pace);
-double pace_mean(const UsePace *pace);
-double pace_base(const UsePace *pace);
-
-/* Variance of the total of t days about t pace_mean, in mL^2 per person^2:
- *     noise t + doubt t^2 + drift t max(0, t - USE_WINDOW_DAYS)
- * noise is from day to day; doubt is the uncertainty of the rate itself, its wandering from week to
- * week included (so what makes 7-day totals vary more than 7 single days would). Both are learnt
- * from past errors, of single days (or spans) and of weeks. Beyond a week errors average out less
- * than the two would make believe, since what a forecast gets wrong lasts: drift; 7 drift <= noise,
- * so that the relative error never grows with t and the absolute one never falls. */
-typedef struct {
-    double noise, doubt, drift;
-} UseVariance;
-UseVariance pace_variance(const UsePace *pace);
 
 /* What is known of the whole use at the moment, per person-day in mL. logged + unlogged + prior is
  * the mean rate; the prior's part fades as either stream teaches. `share` is the weight (0..1) the
