@@ -497,7 +497,7 @@ static double rarely_more(double mean, double variance)
     return mean * cube * cube * cube;
 }
 
-double use_unlogged_most(const Use *use, int64_t from, int64_t to, int32_t zone)
+double use_unlogged_most(const Use *use, int64_t from, int64_t to, int32_t zone, int64_t error)
 {
     const double persons = pace_larger(1.0, (double)use_persons(use));
     const UseSilence silence = use_silence(use, from, to, zone);
@@ -508,8 +508,10 @@ double use_unlogged_most(const Use *use, int64_t from, int64_t to, int32_t zone)
     const double mean =
         ((all - silent) * rate.unlogged + silent * (whole.logged + whole.unlogged + whole.prior)) *
         persons;
-    return rarely_more(mean, variance_over(rate.variance, persons, all - silent) +
-                                 variance_over(whole.variance, persons, silent));
+    const double most = rarely_more(mean, variance_over(rate.variance, persons, all - silent) +
+                                              variance_over(whole.variance, persons, silent));
+    const double beyond = most - mean, off = (double)error;
+    return mean + pace_root(beyond * beyond + off * off);
 }
 
 bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, int64_t error)
@@ -518,8 +520,8 @@ bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, i
     gap_begin(use, day_of(to, zone), from);
     from = use->gap_from < from ? use->gap_from : from;
     const int64_t before = use->gap_ml;
-    const double most = use_unlogged_most(use, from, to, zone);
-    const bool explained = ml <= error || (double)(before + ml - error) <= most;
+    const double most = use_unlogged_most(use, from, to, zone, error);
+    const bool explained = ml <= error || (double)(before + ml) <= most;
     if (ml > 0)
         use->leaks = explained ? 0 : use->leaks + 1;
     if (!explained && use->leaks >= LEAKS_LEARNT)

@@ -122,17 +122,18 @@ void use_draw(Use *use, int64_t at, int32_t zone, int64_t ml);
  * is counted once. */
 void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml);
 
-/* The same for a loss that may be a leak: where ordinary use explains `ml` mL (less `error`, what
- * the two readings can err by) with a chance under 1 in 200, it returns false and neither loss nor
- * time teaches anything; but the third such loss in a row and those after it teach: what lasts is
+/* The same for a loss that may be a leak: where ordinary use and readings that err by up to `error`
+ * explain `ml` mL with a chance under 1 in 200, it returns false and neither loss nor time teaches
+ * anything; but the third such loss in a row and those after it teach: what lasts is
  * learnt.
  */
 bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, int64_t error);
 
-/* What ordinary use makes go unlogged over from..to with odds of 199 in 200, mL. Silent days count
- * at the full rate, and no span as less than a day. While soundings have said nothing yet, all use
- * may be unlogged. */
-double use_unlogged_most(const Use *use, int64_t from, int64_t to, int32_t zone);
+/* What ordinary use makes seem to go unlogged over from..to with odds of 199 in 200, mL, where the
+ * readings err by no more than `error` (>= 0) with the same odds: use and stick err apart from one
+ * another, so the squares of both add up. Silent days count at the full rate, and no span as less
+ * than a day. While soundings have said nothing yet, all use may be unlogged. */
+double use_unlogged_most(const Use *use, int64_t from, int64_t to, int32_t zone, int64_t error);
 
 /* A fill, a sounding or a swap: somebody was there and logged. An entry with an unlogged amount
  * calls use_unlogged first. */

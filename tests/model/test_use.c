@@ -655,11 +655,11 @@ static void a_loss_that_use_does_not_explain_teaches_nothing(void **state)
     use_settle(&use, from, 0);
     for (int day = 56; day < 63; day++)
         draw_on(&use, day, 8000);
-    const int64_t most = (int64_t)use_unlogged_most(&use, from, to, 0);
+    const int64_t most = (int64_t)use_unlogged_most(&use, from, to, 0, 1000);
     assert_true(most > 500 && most < 15000);
     Use leak = use, used = use, nothing = use;
-    assert_false(use_missing(&leak, from, to, 0, most + 1001, 1000));
-    assert_true(use_missing(&used, from, to, 0, most + 999, 1000));
+    assert_false(use_missing(&leak, from, to, 0, most + 1, 1000));
+    assert_true(use_missing(&used, from, to, 0, most - 1, 1000));
     assert_true(use_missing(&nothing, from, to, 0, -5000, 1000));
     use_settle(&leak, START + 64 * DAY, 0);
     use_settle(&used, START + 64 * DAY, 0);
@@ -703,16 +703,16 @@ static void before_a_week_of_soundings_all_use_may_be_missing(void **state)
 {
     (void)state;
     Use use = begun(2);
-    assert_true(use_unlogged_most(&use, START, START + 2 * DAY, 0) > 2 * 2 * 4300.0);
+    assert_true(use_unlogged_most(&use, START, START + 2 * DAY, 0, 0) > 2 * 2 * 4300.0);
     /* A silent day, too, may have gone unlogged whole, however well they log: 8 L on each of 3. */
     Use steady = weeks_of_soundings(0);
     const int64_t from = START + 56 * DAY - HOUR;
-    const double one = use_unlogged_most(&steady, from, from + DAY, 0);
-    const double four = use_unlogged_most(&steady, from, from + 4 * DAY, 0);
+    const double one = use_unlogged_most(&steady, from, from + DAY, 0, 0);
+    const double four = use_unlogged_most(&steady, from, from + 4 * DAY, 0, 0);
     assert_true(one < 8000.0);
     assert_true(four > 3 * 8000.0);
     /* No span counts as less than a day, and a tenth of the use as long as soundings are few. */
-    assert_close(use_unlogged_most(&steady, from, from + HOUR, 0), one, 1e-6);
+    assert_close(use_unlogged_most(&steady, from, from + HOUR, 0, 0), one, 1e-6);
     assert_true(one > 0.1 * 8000.0 * 14 / (14 + 56));
 }
 
@@ -725,9 +725,13 @@ static void a_rare_loss_is_rare_by_the_table(void **state)
     Use use;
     use_init(&use);
     /* An empty log: prior 4300 mL, all of it; over one day the variance is 0.6^2 + 0.64^2 of it. */
-    const double ratio = use_unlogged_most(&use, START, START + DAY, 0) / 4300.0;
+    const double ratio = use_unlogged_most(&use, START, START + DAY, 0, 0) / 4300.0;
     const double variance = 0.6 * 0.6 + 0.64 * 0.64, c = variance / 9.0;
     assert_close(ratio, pow(1.0 - c + 2.5758 * sqrt(c), 3.0), 1e-6);
+    /* Two errors that know nothing of one another: 3 and 4 make 5 (Pythagoras). */
+    const double beyond = (ratio - 1.0) * 4300.0;
+    const double both = use_unlogged_most(&use, START, START + DAY, 0, llround(beyond * 4.0 / 3.0));
+    assert_close(both, 4300.0 + beyond * 5.0 / 3.0, 1.0);
     const double quarter = 0.25 / 9.0;
     assert_close(pow(1.0 - quarter + 2.5758 * sqrt(quarter), 3.0), 21.955 / 8.0, 0.01);
 }
