@@ -25,6 +25,41 @@ static size_t field_size(const Field *f)
     }
 }
 
+/* What a form shows of a thing that is there is what was said of it, all of it. */
+static void test_what_is_present_is_what_was_said(void **state)
+{
+    (void)state;
+    static const char *const said[] = {
+        "vessel A1 --capacity 12 --heel 0.2 --tare 3.1 --rated 410kPa --duty line",
+        "couple galley A1",
+        "stage lamp --type uv --line galley --position 2 --life-litres 4000 --life-days 365 "
+        "--life-hours 9000 --lamp with-flow --rated-lpm 3 --purifying",
+        "spares lamp 2",
+        "source \"Holm tap\" --type mains --class potable",
+        "crew 2",
+        "stop \"Holm tap\" --eta 2026-06-28T12:00:00Z --litres 20"};
+    Logbook *book = book_open();
+    Str first = {0}, shown = {0};
+    for (size_t i = 0; i < sizeof said / sizeof *said; i++) {
+        Event e, present = {0};
+        Fault fault;
+        assert_true(book_read(book, book_state(book), said[i], &e, &fault));
+        book_say(book, said[i]);
+        event_clear(&present, (KindId)e.kind);
+        present.at = e.at;
+        present.zone = e.zone;
+        assert_true(kind_of((KindId)e.kind)->present(book_state(book), &e, &present));
+        str_clear(&first);
+        str_clear(&shown);
+        event_tell(&e, UNITS_METRIC, false, &first);
+        event_tell(&present, UNITS_METRIC, false, &shown);
+        assert_string_equal(shown.s, first.s);
+    }
+    str_finish(&first);
+    str_finish(&shown);
+    book_close(book);
+}
+
 static void test_every_kind_stands_at_its_number_with_a_name_of_its_own(void **state)
 {
     (void)state;
@@ -292,6 +327,7 @@ static void test_what_is_put_under_pressure_carries_its_caution(void **state)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_what_is_present_is_what_was_said),
         cmocka_unit_test(test_every_kind_stands_at_its_number_with_a_name_of_its_own),
         cmocka_unit_test(test_a_misspelt_kind_gives_the_nearest),
         cmocka_unit_test(test_every_field_has_a_bit_a_name_and_an_option_of_its_own),

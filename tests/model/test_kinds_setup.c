@@ -324,6 +324,7 @@ static void test_a_stop_that_is_past_makes_room(void **state)
         book_say(book, words);
     }
     assert_refused(book, "stop Vik --eta 2026-07-01T12:00:00Z", "There are 32 planned stops");
+    book_say(book, "stop P3 --eta 2026-06-28T12:00:00Z"); /* one that is there can be moved */
     book_pass(book, 2);
     book_say(book, "stop Vik --eta 2026-07-01T12:00:00Z");
     const Label first = label_of(text_of("P0"));

@@ -239,7 +239,7 @@ static void a_stop_that_is_past_is_asked_about_until_it_is_put_right(void **unus
                  {"+13.6", false}}; /* two weeks later nobody knows any more */
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         Logbook *book = book_open();
-        say_all(book, POTABLE "stop Fen --eta 2026-06-01T20:00:00Z\n+1");
+        say_all(book, POTABLE "stop Fen --eta 2026-06-01T20:30:00Z\n+1"); /* 11.5 hours ago */
         say_all(book, cases[i].then);
         Board *board = board_of(book, NULL);
         if ((alert_of(board, "stop-passed") != NULL) != cases[i].asked)
