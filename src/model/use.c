@@ -42,8 +42,10 @@ typedef enum {
  * it weighs as so many days. */
 #define UNSOUNDED_SHARE 0.1
 #define UNSOUNDED_DAYS 14.0
-/* 199 of 200 (domain: leaks), of a normal quantity (NIST/SEMATECH e-Handbook, 1.3.6.7.1). */
-#define LEAK_DEVIATIONS 2.5758
+/* 199 of 200 (domain: leaks) of a quantity whose spread is itself an estimate: Student's t with 12
+ * degrees of freedom (NIST/SEMATECH e-Handbook, 1.3.6.7.2), of which the variances have 1.05
+ * already (pace.c). */
+#define LEAK_DEVIATIONS (3.0545 / 1.05)
 /* So many losses in a row are no longer an accident: what lasts is learnt, whatever it is. */
 #define LEAKS_LEARNT 3
 
@@ -163,6 +165,7 @@ void use_init(Use *use)
     memset(use, 0, sizeof *use);
     pace_init(&use->logged);
     pace_init(&use->unlogged);
+    pace_init(&use->beside);
     use->last_at = NEVER;
     use->known_to = NEVER;
     use->idle = USE_IDLE_DAYS; /* nobody has logged a draw yet */
@@ -276,8 +279,8 @@ static void crew_fade(Use *use)
     double more = heads_more(use, (double)use_persons(use));
     more = more < 0.0 ? -more : more;
     const double left = pace_larger(1.0 - more, 0.1), share = left * left;
-    UsePace *paces[] = {&use->logged, &use->unlogged};
-    for (int i = 0; i < 2; i++) {
+    UsePace *paces[] = {&use->logged, &use->unlogged, &use->beside};
+    for (int i = 0; i < 3; i++) {
         mean_fade(&paces[i]->fast, share);
         mean_fade(&paces[i]->slow, share);
         mean_fade(&paces[i]->centre, share);
@@ -309,10 +312,22 @@ static void day_close(Use *use)
     use->witness = WITNESS_NONE;
 }
 
+/* So many usual days' draws of a crew are `ml`; 0 where no usual day is known. */
+static double days_of_draws(const Use *use, double ml, double persons)
+{
+    const double usual = pace_mean(&use->logged) * persons;
+    return usual > 0.0 ? ml / usual : 0.0;
+}
+
 static void gap_close(Use *use)
 {
-    if (use->gap_person > 0)
+    if (use->gap_person > 0) {
+        const double persons = (double)use->gap_person / (double)use->gap_aboard;
+        pace_teach(&use->beside, days_of_draws(use, (double)use->gap_drawn, persons),
+                   (double)use->gap_ml / persons);
         teach_sums(use, &use->unlogged, use->gap_aboard, use->gap_person, use->gap_ml);
+    }
+    use->gap_drawn = 0;
     use->gap_ml = 0;
     use->gap_aboard = 0;
     use->gap_person = 0;
@@ -388,6 +403,7 @@ void use_draw(Use *use, int64_t at, int32_t zone, int64_t ml)
 {
     use_witness(use, at, zone);
     use->day_ml += ml > 0 ? ml : 0;
+    use->drawn += ml > 0 ? ml : 0;
 }
 
 /* The unlogged span that ends now: where it starts, and what of it is new. */
@@ -448,6 +464,8 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
     witness(use);
     use->idle = 0; /* what is missing, or that nothing is, says what the silence was */
     use->gap_ml += ml;
+    use->gap_drawn += use->drawn;
+    use->drawn = 0;
     use->gap_aboard += aboard;
     use->gap_person += person;
     if (use->gap_person == 0 && start < to && !any) /* lost with nobody aboard: no use */
@@ -466,24 +484,32 @@ static double variance_over(UseVariance v, double persons, double days)
     return (v.noise + v.doubt * days + v.drift * beyond) * days * persons * persons;
 }
 
-/* The rate at which ordinary use goes unlogged: what soundings taught, and as long as they are few
- * a tenth of all use. */
-static UseRate rate_unlogged(const Use *use)
+/* What of `pace` goes unlogged: what soundings taught, and as long as they are few a tenth of all
+ * use. */
+static UseRate rate_unlogged(const Use *use, const UsePace *pace)
 {
     UseRate rate = use_rate(use);
-    const double seen = use->unlogged.taught_slow, all = seen + UNSOUNDED_DAYS;
+    const double seen = pace->taught_slow, all = seen + UNSOUNDED_DAYS;
     const double whole = rate.logged + rate.unlogged + rate.prior;
     if (seen < PACE_EXPECT_AFTER_DAYS) { /* nobody knows yet whether they log */
         rate.unlogged = whole;
         return rate;
     }
     const double usual = UNSOUNDED_SHARE * whole * UNSOUNDED_DAYS / all, part = seen / all;
-    const UseVariance v = pace_variance(&use->unlogged);
-    rate.unlogged = part * pace_mean(&use->unlogged) + usual;
+    const UseVariance v = pace_variance(pace);
+    rate.unlogged = part * pace_mean(pace) + usual;
     rate.variance.noise = v.noise + usual * usual * PACE_DAY_ERROR * PACE_DAY_ERROR;
     rate.variance.doubt = v.doubt + usual * usual * PACE_WEEK_ERROR * PACE_WEEK_ERROR;
     rate.variance.drift = v.drift;
     return rate;
+}
+
+/* Does what was drawn tell better how much went unlogged than the days do? As past weeks show. */
+static bool beside_tells(const Use *use)
+{
+    return use->beside.taught_slow >= PACE_EXPECT_AFTER_DAYS &&
+           use->unlogged.taught_slow >= PACE_EXPECT_AFTER_DAYS &&
+           pace_week_error(&use->beside) < pace_week_error(&use->unlogged);
 }
 
 /* The quantile of a gamma quantity that is exceeded once in 200 times (Wilson and Hilferty 1931,
@@ -504,11 +530,15 @@ double use_unlogged_most(const Use *use, int64_t from, int64_t to, int32_t zone,
     /* Hours are not told apart: what is a day's is that of each hour of it. */
     const double all = pace_larger(use_person_days(use, from, to, zone), persons) / persons;
     const double silent = pace_smaller((silence.open + silence.closed) / persons, all);
-    const UseRate rate = rate_unlogged(use), whole = use_rate(use);
+    const bool beside = beside_tells(use);
+    const double drawn = (double)(use->gap_drawn + use->drawn);
+    const double days =
+        beside ? pace_larger(days_of_draws(use, drawn, persons), 1.0) : all - silent;
+    const UseRate rate = rate_unlogged(use, beside ? &use->beside : &use->unlogged);
+    const UseRate whole = use_rate(use);
     const double mean =
-        ((all - silent) * rate.unlogged + silent * (whole.logged + whole.unlogged + whole.prior)) *
-        persons;
-    const double most = rarely_more(mean, variance_over(rate.variance, persons, all - silent) +
+        (days * rate.unlogged + silent * (whole.logged + whole.unlogged + whole.prior)) * persons;
+    const double most = rarely_more(mean, variance_over(rate.variance, persons, days) +
                                               variance_over(whole.variance, persons, silent));
     const double beyond = most - mean, off = (double)error;
     return mean + pace_root(beyond * beyond + off * off);
@@ -525,12 +555,13 @@ bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, i
     if (ml > 0)
         use->leaks = explained ? 0 : use->leaks + 1;
     if (!explained && use->leaks >= LEAKS_LEARNT)
-        use->unlogged.spread = (UseMean){0.0, 0.0}; /* what lasts is no rare excess */
+        use->unlogged.spread = use->beside.spread = (UseMean){0.0, 0.0}; /* no rare excess */
     if (explained || use->leaks >= LEAKS_LEARNT) {
         use_unlogged(use, from, to, zone, ml);
         return explained;
     }
     /* Neither the loss nor the time in which it came about teaches anything. */
+    use->drawn = 0;
     use_witness(use, to, zone);
     use->known_to = use->known_to != NEVER && use->known_to > to ? use->known_to : to;
     use->gap_day = day_of(to, zone);

@@ -79,6 +79,8 @@ typedef struct {
 /* Flat: 8-byte members only. Read it through the functions below and outlook/forecast.h. */
 typedef struct {
     UsePace logged, unlogged;
+    UsePace beside; /* the unlogged spans again, but a "day" of them is as much as a usual day's
+                       logged draws: who forgets a share forgets more where more is drawn */
     UseStay stay;
     UseMean heads;  /* with how many aboard the rate was learnt */
     UseMean follow; /* sums of change of heads times change of use per head, and of the first
@@ -95,13 +97,15 @@ typedef struct {
     int64_t known_to;   /* end of the time covered by unlogged spans; INT64_MIN: none yet */
     int64_t gap_day;    /* the civil day of that end */
     int64_t gap_from, gap_ml, gap_aboard, gap_person; /* the unlogged span that is still open */
+    int64_t gap_drawn;                                /* logged draws in it */
+    int64_t drawn;                                    /* logged draws since known_to */
     int64_t changed;                                  /* the crew, on the day that is open */
     int64_t leaks;   /* losses in a row that ordinary use does not explain */
     uint64_t silent; /* bit i: nobody knows of the day i + 1 days before `day` */
 } Use;
 _Static_assert(sizeof(UseCrewChange) == 16, "8-byte members only");
-_Static_assert(sizeof(Use) == 2 * sizeof(UsePace) + 4 * sizeof(UseMean) +
-                                  USE_CREW_CHANGES * sizeof(UseCrewChange) + 18 * sizeof(int64_t),
+_Static_assert(sizeof(Use) == 3 * sizeof(UsePace) + 4 * sizeof(UseMean) +
+                                  USE_CREW_CHANGES * sizeof(UseCrewChange) + 20 * sizeof(int64_t),
                "no padding in Use");
 
 /* A new log: nothing known, no crew set, the prior rate. */
