@@ -240,9 +240,9 @@ static void only_a_lamp_that_is_known_to_be_good_treats(void **unused)
     book_say(book, "stage lamp --type uv --line galley --lamp always");
     assert_int_equal(outcome(book, words).rank, 0);
     book_say(book, "stage lamp --type uv --line galley --life-hours 100 --lamp always");
-    book_pass(book, 4.1);
+    book_pass(book, 99.0 / 24);
     assert_int_equal(outcome(book, words).rank, 2);
-    book_pass(book, 0.1); /* 100.8 h */
+    book_pass(book, 1.0 / 24); /* 100 h: its life is over */
     assert_int_equal(outcome(book, words).rank, 0);
     book_say(book, "swap lamp");
     assert_int_equal(outcome(book, words).rank, 2);
