@@ -422,6 +422,33 @@ static void a_calendar_of_nothing_still_has_a_component(void **unused)
     book_close(book);
 }
 
+/* The memory is text in a file that anybody may edit: a line that is none of ours is passed over.
+ */
+static void a_line_that_is_none_is_not_remembered(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *line;
+        int count;
+    } cases[] = {{"1 0 5 ff 0 DTSTART:20261201T120000Z", 1},
+                 {"1 0 5 ff 0 DUE:20261201T120000Z", 1},
+                 {"1 0 5 ff 0 SUMMARY:x", 0},
+                 {"1 -1 5 ff 0 DUE:20261201T120000Z", 0},
+                 {"1 0 5 ff DUE:20261201T120000Z", 0},
+                 {"", 0}};
+    CalendarMemory *memory = calloc(1, sizeof *memory);
+    assert_non_null(memory);
+    char text[200];
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        snprintf(text, sizeof text, "0190-log\nabdcd4ed-92f4-8198-bc26-a76ed6dc4367 %s\tsediment\n",
+                 cases[i].line);
+        calendar_remember(text_of(text), memory);
+        if (memory->count != cases[i].count)
+            fail_msg("%s", cases[i].line);
+    }
+    free(memory);
+}
+
 /* The story of ics/1-created, 2-moved and 3-cancelled: one UID, SEQUENCE 0, 1 and 2; between two
  * calendars the memory goes through its text. RFC 5545 (2009), 3.8.7.2 to 3.8.7.4, 3.8.1.11. */
 static void a_phone_is_told_of_every_change_and_of_no_other(void **unused)
@@ -475,6 +502,7 @@ static void a_phone_is_told_of_every_change_and_of_no_other(void **unused)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(a_line_that_is_none_is_not_remembered),
         cmocka_unit_test(a_phone_is_told_of_every_change_and_of_no_other),
         cmocka_unit_test(the_folded_example_of_the_rfc_is_one_line),
         cmocka_unit_test(lines_are_folded_at_75_octets_and_come_back_as_they_were),

@@ -184,6 +184,7 @@ static void weeks_add_up_to_the_span(void **unused)
     /* one row of all days where no more fit */
     count = season_rows(s, 1, rows, &days);
     assert_int_equal(count, 1);
+    assert_int_equal(days, 28); /* four weeks, where a week is too short */
     assert_true(fabs(rows[0].litres - 19.0) < 1e-9);
     season_free(s);
     book_close(book);
