@@ -88,6 +88,8 @@ char *rated_words(int64_t rated_pa, char *out)
     return out;
 }
 
+static const char drink_asserted[] = "drink (your word)";
+
 const char *tap_verdict(const BoardLine *line)
 {
     const char *name = verdict_name(line->verdict);
@@ -101,7 +103,7 @@ const char *tap_verdict(const BoardLine *line)
            : line->doubt.stale                        ? "drink (stale)"
            : (line->doubt.marks & MARK_RAW) != 0      ? "drink (raw)"
            : line->doubt.residual_low                 ? "drink (residual)"
-           : (line->doubt.marks & MARK_ASSERTED) != 0 ? "drink (your word)"
+           : (line->doubt.marks & MARK_ASSERTED) != 0 ? drink_asserted
                                                       : name;
 }
 
@@ -119,8 +121,9 @@ static const BoardVessel *culprit(const Board *board, const BoardLine *line)
 void tap_why(const Board *board, const BoardLine *line, char *out, size_t size)
 {
     const BoardVessel *from = culprit(board, line);
-    const char *marks =
-        marks_name((line->doubt.marks & MARK_ASSERTED) != 0, (line->doubt.marks & MARK_RAW) != 0);
+    const bool said = strcmp(tap_verdict(line), drink_asserted) == 0; /* once is enough */
+    const char *marks = marks_name((line->doubt.marks & MARK_ASSERTED) != 0 && !said,
+                                   (line->doubt.marks & MARK_RAW) != 0);
     const char *found = found_name(line->doubt.marks);
     const char *residual = line->doubt.residual_high  ? ", much chlorine"
                            : line->doubt.residual_low ? ", little chlorine left"
