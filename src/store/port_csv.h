@@ -6,7 +6,7 @@
 #include "store/json.h"
 #include "store/lines.h"
 
-enum { CSV_COLUMNS_MAX = 64 };
+enum { CSV_COLUMNS_MAX = 96 };
 
 /* The columns that are written: id, at, kind, the fields of all kinds in the order in which the
  * kinds first name them, note. */
