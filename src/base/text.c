@@ -525,9 +525,24 @@ static void str_add_json_escape(Str *str, uint32_t c)
     str_add(str, text_slice(escape, n));
 }
 
+/* Keys and nearly all values. */
+static bool json_is_plain(Text text)
+{
+    size_t i = 0;
+    while (i < text.n && text.s[i] >= ' ' && text.s[i] <= '~' && text.s[i] != '"' &&
+           text.s[i] != '\\')
+        i++;
+    return i == text.n;
+}
+
 void str_add_json(Str *str, Text text)
 {
     str_addc(str, '"');
+    if (json_is_plain(text)) {
+        str_add(str, text);
+        str_addc(str, '"');
+        return;
+    }
     size_t plain = 0; /* start of the run that goes out as it is */
     for (size_t at = 0; at < text.n;) {
         size_t start = at;
