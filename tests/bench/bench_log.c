@@ -254,7 +254,7 @@ static void status_goals(Bench *b)
     }
     goal(b, "status, to reading the head row raw", "<= 1.4 x", &large, &raw, 1.4, true);
     if (b->fixed != NULL)
-        goal(b, "the same built with -Dstatic=true", "<= 1.4 x", &fixed, &raw, 1.4, true);
+        goal(b, "the same built with -Dprefer_static=true", "<= 1.4 x", &fixed, &raw, 1.4, true);
     goal(b, "status, to the same on the small log", "<= 1.1 x", &large, &small, 1.1, true);
 }
 

@@ -8,7 +8,7 @@ root=$(cd "$here/../.." && pwd)
 build=${BUILD:-$root/build-bench}
 [ -e "$build/build.ninja" ] || meson setup "$build" "$root" >&2
 meson compile -C "$build" -j 2 ullage bench_raw slow_sync bench_log bench_fold bench_board bench_tui >&2
-[ -e "$build-static/build.ninja" ] || meson setup -Dstatic=true "$build-static" "$root" >&2
+[ -e "$build-static/build.ninja" ] || meson setup -Dprefer_static=true "$build-static" "$root" >&2
 meson compile -C "$build-static" -j 2 ullage:executable >&2
 
 rows=$(mktemp "${TMPDIR:-/tmp}/ullage-rows-XXXXXX")
