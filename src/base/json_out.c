@@ -9,11 +9,14 @@
  */
 static void json_begin(Str *out, const char *key)
 {
-    if (out->n > 0 && strchr("[{:,\n", out->s[out->n - 1]) == NULL)
-        str_addc(out, ',');
-    if (key == NULL)
+    const char last = out->n > 0 ? out->s[out->n - 1] : '[';
+    const bool next = last != '[' && last != '{' && last != ':' && last != ',' && last != '\n';
+    if (key == NULL) {
+        if (next)
+            str_addc(out, ',');
         return;
-    str_addc(out, '"');
+    }
+    str_adds(out, next ? ",\"" : "\"");
     str_adds(out, key);
     str_adds(out, "\":");
 }
@@ -22,6 +25,14 @@ void json_raw(Str *out, const char *key, const char *value)
 {
     json_begin(out, key);
     str_adds(out, value);
+}
+
+void json_word(Str *out, const char *key, const char *value)
+{
+    json_begin(out, key);
+    str_addc(out, '"');
+    str_adds(out, value);
+    str_addc(out, '"');
 }
 
 void json_open(Str *out, const char *key, char bracket)
@@ -62,7 +73,10 @@ void json_label(Str *out, const char *key, const Label *label)
 void json_moment(Str *out, const char *key, Moment m)
 {
     char utc[48];
-    json_text(out, key, moment_known(m) ? moment_print_utc(m, utc) : NULL);
+    if (moment_known(m))
+        json_word(out, key, moment_print_utc(m, utc));
+    else
+        json_null(out, key);
 }
 
 void json_milli(Str *out, const char *key, int64_t value)
