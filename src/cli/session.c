@@ -5,6 +5,7 @@
 #include "paint/ink.h"
 #include "store/running.h"
 
+#include <dirent.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -100,13 +101,18 @@ bool session_path(Session *session, const char *asked, Fault *fault)
     return true;
 }
 
+static void folder_of(const Session *session, Str *folder)
+{
+    const char *path = session->path.s, *slash = strrchr(path, '/');
+    str_add(folder, slash == NULL ? text_of(".") : text_slice(path, (size_t)(slash - path) + 1));
+}
+
 /* A log that was named begins only where its folder is there: in an empty place where a disk should
  * be mounted the other one would not be missed. */
 static bool folder_there(const Session *session, Fault *fault)
 {
-    const char *path = session->path.s, *slash = strrchr(path, '/');
     Str folder = {0};
-    str_add(&folder, slash == NULL ? text_of(".") : text_slice(path, (size_t)(slash - path) + 1));
+    folder_of(session, &folder);
     const bool there = access(folder.s, F_OK) == 0;
     if (!there)
         fault_set(fault, FAULT_LOG,
@@ -115,6 +121,23 @@ static bool folder_there(const Session *session, Fault *fault)
                   folder.s);
     str_finish(&folder);
     return there;
+}
+
+/* Is there nothing in the folder of a log that was named? So looks a place where a disk is to be
+ * mounted, and is not. */
+static bool folder_empty(const Session *session)
+{
+    Str folder = {0};
+    folder_of(session, &folder);
+    DIR *dir = opendir(folder.s);
+    str_finish(&folder);
+    if (dir == NULL)
+        return false;
+    int names = 0;
+    while (readdir(dir) != NULL)
+        names++;
+    closedir(dir);
+    return names <= 2; /* itself and the one above */
 }
 
 static void say_waiting(void *unused)
@@ -151,9 +174,15 @@ bool session_open(Session *session, LogMode mode, Fault *fault)
 {
     if (session->log_named && mode != LOG_SCRATCH && !folder_there(session, fault))
         return false;
+    const bool begins = session->log_named && mode == LOG_WRITE && folder_empty(session);
     session->log = log_open(session->path.s, session->asserted ? mode | LOG_ASSERTED : mode, fault);
     if (session->log == NULL)
         return false;
+    if (begins)
+        fprintf(stderr,
+                "ullage: a new log begins at %s, in an empty folder. Is the disk of another log to "
+                "be mounted there? Then remove this one first.\n",
+                session->path.s);
     if (isatty(STDERR_FILENO))
         log_on_wait(session->log, say_waiting, NULL);
     theme_remembered(session);

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <time.h>
 
 #include <cmocka.h>
@@ -192,6 +193,25 @@ static void a_dry_run_says_what_would_change_and_writes_nothing(void **unused)
     run_said(&r, "{\"written\":false,");
     run_path(&r, "new", path, sizeof path);
     run_refused(&r, 3, "status --log new/other.db", "The folder new/ of the log is not there");
+    run_end(&r);
+}
+
+/* An empty folder is what is left of a place where a disk is not mounted: a log may begin there,
+ * but not in silence. */
+static void a_log_that_begins_in_an_empty_folder_is_told(void **unused)
+{
+    (void)unused;
+    Run r;
+    char folder[256], words[300];
+    begin(&r);
+    run_path(&r, "disk", folder, sizeof folder);
+    assert_int_equal(mkdir(folder, 0700), 0);
+    static const char *const logs[] = {"water", "water", "other"}; /* begun, there, beside it */
+    for (size_t i = 0; i < sizeof logs / sizeof *logs; i++) {
+        snprintf(words, sizeof words, "crew 2 --log %s/%s.db", folder, logs[i]);
+        assert_int_equal(run(&r, words), 0);
+        assert_true((strstr(r.err, "/disk/water.db, in an empty folder.") != NULL) == (i == 0));
+    }
     run_end(&r);
 }
 
@@ -470,6 +490,7 @@ int main(void)
         cmocka_unit_test(void_last_takes_back_and_the_void_can_be_voided),
         cmocka_unit_test(a_discrepancy_leaves_the_list_when_it_is_settled),
         cmocka_unit_test(a_dry_run_says_what_would_change_and_writes_nothing),
+        cmocka_unit_test(a_log_that_begins_in_an_empty_folder_is_told),
         cmocka_unit_test(the_result_as_json_holds_the_entry_and_the_changes),
         cmocka_unit_test(pressures_come_in_psi_kpa_and_bar),
         cmocka_unit_test(a_pressure_above_a_rating_takes_the_owners_word),
