@@ -110,6 +110,7 @@ static void begin(Run *r, char *path, size_t size)
     run_path(r, "boat.db", path, size);
     char words[400];
     r->input = BOAT;
+    run_file(r, "aboard", "", 0); /* a log that begins in an empty folder is told */
     snprintf(words, sizeof words, "--log %s import -", path);
     run_expect(r, 0, words);
 }
