@@ -9,7 +9,7 @@
  */
 static void json_begin(Str *out, const char *key)
 {
-    const char last = out->n > 0 ? out->s[out->n - 1] : '[';
+    const int last = out->n > 0 ? out->s[out->n - 1] : '[';
     const bool next = last != '[' && last != '{' && last != ':' && last != ',' && last != '\n';
     if (key == NULL) {
         if (next)

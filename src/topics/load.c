@@ -104,7 +104,7 @@ static void row_tell(const Line *line, const double kg[], double apart_m, const 
 static void row_empties(const Line *line, const double v[], Reckoning *out)
 {
     const State *state = out->site->state;
-    double water_l[VESSELS_ABOARD_MAX], kg[VESSELS_ABOARD_MAX];
+    double water_l[VESSELS_ABOARD_MAX] = {0}, kg[VESSELS_ABOARD_MAX] = {0};
     for (int i = 0; i < line->count; i++) {
         water_l[i] = (double)state->vessels[line->order[i]].volume / 1000.0;
         if (state->vessels[line->order[i]].tare_g < 0)

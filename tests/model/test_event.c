@@ -83,7 +83,7 @@ static void test_the_numbers_of_kinds_stand_in_logs_and_never_change(void **stat
         "fill",   "draw",       "sound",  "decant", "dump",     "sanitise", "treat",
         "couple", "pressurise", "swap",   "spares", "flowtest", "vessel",   "retire",
         "stage",  "unstage",    "source", "crew",   "stop",     "unstop",   "note",
-        "void",   "settle",     "putoff", "test",   "meter",   "leadtime"};
+        "void",   "settle",     "putoff", "test",   "meter",    "leadtime"};
     assert_int_equal(KIND_END - 1, sizeof names / sizeof names[0]);
     for (int k = 1; k < KIND_END; k++)
         assert_string_equal(kind_of((KindId)k)->name, names[k - 1]);
