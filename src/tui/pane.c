@@ -239,5 +239,8 @@ char *pane_when(const App *app, Moment at, char *out)
 
 char *pane_day(const App *app, Moment at, char *out)
 {
-    return moment_known(at) ? moment_print_day(at, app->now, out) : strcpy(out, "-");
+    if (moment_known(at))
+        return moment_print_day(at, app->now, out);
+    snprintf(out, 2, "-");
+    return out;
 }
