@@ -332,8 +332,8 @@ bool event_set(Event *e, int field, Text text, const Reading *reading, Fault *fa
     case FIELD_FLAG:
         return set_flag(e, field, text, fault);
     case FIELD_MOMENT: {
-        Moment m;
-        int zone;
+        Moment m = MOMENT_NONE;
+        int zone = 0;
         /* what is planned or put off lies ahead */
         if (!(field_at(e, field)->past ? moment_parse_past : moment_parse_ahead)(text, reading->now,
                                                                                  &m, &zone, fault))
