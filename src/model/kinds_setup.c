@@ -126,15 +126,16 @@ static bool vessel_check_new(const State *state, const Event *e, Fault *fault)
     return true;
 }
 
-/* A date alone reminds and is shown; it improves no class, and clears no line that foul water or a
- * bad result was found on since: that takes a sanitising. */
+/* A date alone reminds and is shown; it improves no class, and clears no vessel that foul water is
+ * or was in, and no line that it or a bad result was found on since: that takes a sanitising. */
 static bool sanitising_told(const State *state, const Event *e)
 {
     const int64_t at = e->u.vessel.sanitised;
     const int slot = state_vessel(state, &e->u.vessel.vessel);
     const Vessel *v = slot >= 0 ? &state->vessels[slot] : NULL;
     const Line *line = v != NULL && v->line >= 0 ? &state->lines[v->line] : NULL;
-    return at <= e->at.ms && (v == NULL || v->sanitised_at == MOMENT_NONE_MS) &&
+    return at <= e->at.ms &&
+           (v == NULL || (v->sanitised_at == MOMENT_NONE_MS && v->quality != CLASS_NON_POTABLE)) &&
            (line == NULL || ((line->fouled_at == MOMENT_NONE_MS || at < line->fouled_at) &&
                              (line->found_at == MOMENT_NONE_MS || at < line->found_at)));
 }

@@ -106,6 +106,11 @@ static void test_a_sanitising_before_the_log_is_a_date_and_no_more(void **state)
     assert_int_equal(book_vessel(book, "A1")->quality, CLASS_QUESTIONABLE);
     assert_refused(book, "vessel A1 --sanitised 2026-05-02", "follows from the log");
     assert_refused(book, "vessel A2 --capacity 12 --sanitised 2026-06-02", "follows from the log");
+    static const char foul[] = "vessel F1 --sanitised 2026-05-02T08:00:00Z";
+    book_say(book, "vessel F1 --capacity 12 --class non-potable --level 3");
+    assert_refused(book, foul, "use 'sanitise F1'");
+    book_force(book, foul);
+    assert_int_equal(book_vessel(book, "F1")->sanitised_at, MOMENT_NONE_MS);
     book_say(book, "vessel A2 --capacity 12");
     book_say(book, "couple galley A2");
     book_pass(book, 2);
