@@ -5,18 +5,22 @@
 
 #include <setjmp.h>
 #include <stdarg.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include <cmocka.h>
 
-static char *changes_after(Logbook *book, const char *words)
+/* What is told of the entry that `enter` adds. */
+static char *changes_by(Logbook *book, size_t (*enter)(Logbook *book, const void *what),
+                        const void *what)
 {
     State *was = malloc(sizeof *was);
+    assert_non_null(was);
     Str out = {0};
     *was = *book_state(book);
     Board *before = board_of(book, NULL);
-    const size_t index = book_say(book, words);
+    const size_t index = enter(book, what);
     Board *after = board_of(book, NULL);
     str_adds(&out, "");
     board_changes(&book->events[index], (Standing){before, was},
@@ -25,6 +29,34 @@ static char *changes_after(Logbook *book, const char *words)
     free(before);
     free(after);
     return out.s;
+}
+
+static size_t said(Logbook *book, const void *words)
+{
+    return book_say(book, words);
+}
+
+static size_t voided(Logbook *book, const void *index)
+{
+    return book_void(book, *(const size_t *)index);
+}
+
+static size_t swapped_by_another(Logbook *book, const void *words)
+{
+    return book_force_by(book, 2, words);
+}
+
+static char *changes_after(Logbook *book, const char *words)
+{
+    return changes_by(book, said, words);
+}
+
+static void expect_void(Logbook *book, size_t index, const char *line)
+{
+    char *changes = changes_by(book, voided, &index);
+    if (strstr(changes, line) == NULL)
+        fail_msg("expected \"%s\", got:\n%s", line, changes);
+    free(changes);
 }
 
 static void expect_change(Logbook *book, const char *words, const char *line)
@@ -166,6 +198,157 @@ static void a_fill_that_changes_the_verdict_says_so_at_once(void **unused)
     book_close(book);
 }
 
+/* What a vessel, a line or a stage is told to be: the old value beside the new one. */
+static void what_is_amended_is_told_from_and_to(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 4");
+    book_say(book, "couple galley A1");
+    expect_change(book, "vessel A1 --capacity 12.5", "A1 capacity 12.0 L -> 12.5 L\n");
+    expect_no_change(book, "vessel A1 --capacity 12.5", "capacity");
+    expect_change(book, "vessel A1 --heel 0.3", "A1 heel 0.00 L -> 0.30 L\n");
+    expect_no_change(book, "vessel A1 --heel 0.3", "heel");
+    expect_change(book, "vessel A1 --duty wash", "A1 duty line -> wash\n");
+    expect_no_change(book, "vessel A1 --duty wash", "duty");
+    book_say(book, "vessel A1 --duty line");
+
+    expect_change(book, "meter galley 120", "galley: its meter counts from 120.0 L on\n");
+    expect_no_change(book, "meter galley 121", "its meter counts");
+    expect_change(book, "meter galley 3 --new", "galley: its meter counts from 3.0 L on\n");
+
+    expect_change(book, "stage s --type sediment --line galley --life-days 20",
+                  "s is fitted on galley: ok\n");
+    expect_change(book, "stage k --type carbon-block --line galley --life-litres 100",
+                  "k is fitted on galley: ok\n");
+    book_pass(book, 1);
+    expect_change(book, "swap k", "its litres and hours start again; early: it was not due\n");
+    book_pass(book, 20);
+    expect_change(book, "putoff s +3d", "s: the swap is put off to ");
+    expect_change(book, "swap s", "s: due -> ok\ns: the swap is no longer put off\n");
+    expect_no_change(book, "swap s", "s: due");
+    expect_change(book, "unstage s", "s is no longer fitted\n");
+    expect_no_change(book, "note nothing", "no longer fitted");
+
+    expect_change(book, "source tarn --type lake", "class not said, so its water counts as questi");
+    expect_no_change(book, "source tarn --type lake", "source");
+    expect_change(book, "source tarn --class non-potable",
+                  "source tarn is known: non-potable from now on, unless a fill says another");
+    expect_change(book, "couple galley", "galley, from the air side: A1 -> nothing coupled\n");
+    book_close(book);
+}
+
+/* A fall to under two thirds, with the pressure unchanged (domain 7), is told once. */
+static void a_flow_that_fell_and_water_that_went_stale_are_told(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 4");
+    book_say(book, "couple galley A1");
+    book_say(book, "flowtest galley 1 --seconds 20");
+    book_pass(book, 1);
+    expect_no_change(book, "flowtest galley 1 --seconds 29.9", "the flow has fallen");
+    expect_change(book, "flowtest galley 1 --seconds 30.1",
+                  "galley: the flow has fallen by more than a third");
+    expect_no_change(book, "flowtest galley 1 --seconds 31", "the flow has fallen");
+
+    book_say(book, "vessel W1 --capacity 12 --class potable --duty wash --level 4");
+    book_pass(book, 200);
+    expect_change(book, "putoff W1 +3d", "W1: changing its water is put off to ");
+    book_pass(book, 1);
+    expect_change(book, "dump W1", "W1 no longer holds stale water\n");
+    book_close(book);
+}
+
+/* A sounding taken back, or one that stands for less than before, takes back what it booked. */
+static void what_was_booked_and_listed_is_told_when_it_is_taken_back(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 10");
+    book_say(book, "vessel A2 --capacity 12 --class potable --level 10");
+    book_say(book, "couple galley A1");
+    book_pass(book, 1);
+    const size_t loss = book_say(book, "sound A1 9");
+    const size_t gain = book_say(book, "sound A2 10.5");
+    const size_t much = book_force(book, "draw galley 40"); /* as it comes in by a merge */
+    expect_void(book, loss, "less is booked as use that nobody logged, by 1.0 L\n");
+    expect_void(book, gain, "less is booked as a gain, by 0.50 L\n");
+    expect_void(book, much, "no longer in the list of discrepancies: ");
+    book_close(book);
+}
+
+/* The same bottle of a spare, swapped on two machines: which entry to take back is told whole. */
+static void a_likely_double_is_told_with_what_takes_it_back(void **unused)
+{
+    (void)unused;
+    char line[80], id[40];
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 10");
+    book_say(book, "couple galley A1");
+    book_say(book, "stage s --type sediment --line galley --life-days 20");
+    book_pass(book, 1);
+    book_force_by(book, 1, "swap s");
+    book_pass(book, 0.01);
+    char *changes = changes_by(book, swapped_by_another, "swap s");
+    uuid_print(&book->events[book->count - 1].id, id);
+    snprintf(line, sizeof line, ": ullage void %s\n", id);
+    assert_non_null(strstr(changes, "does not agree with the rest of the log: "));
+    assert_non_null(strstr(changes, line));
+    free(changes);
+    book_close(book);
+}
+
+static void expect_backdated(Logbook *book, double days, const char *words, const char *line)
+{
+    State before = *book_state(book);
+    Str out = {0};
+    book_pass(book, -days);
+    const size_t index = book_say(book, words);
+    book_pass(book, days);
+    str_adds(&out, "");
+    backdated_tell(&book->events[index], &before, book_state(book), book->now, &out);
+    if (line == NULL ? out.n > 0 : strstr(out.s, line) == NULL)
+        fail_msg("%s: expected \"%s\", got: %s", words, line == NULL ? "" : line, out.s);
+    str_finish(&out);
+}
+
+/* "Changes nothing today" is said where the vessel was known anew after it, by the latest of what
+ * did so; and only where it holds. */
+static void a_backdated_entry_that_changes_nothing_says_why(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 10");
+    book_say(book, "vessel A2 --capacity 12 --class potable --level 10");
+    book_pass(book, 4);
+    expect_backdated(book, 2, "fill A1 1 --class potable", NULL); /* it does change it */
+    book_say(book, "sound A1 8");
+    expect_backdated(book, 1, "fill A1 1 --class potable",
+                     "changes nothing in A1 today: it was sounded ");
+    expect_backdated(book, 1, "fill A2 1 --class potable", NULL); /* nobody sounded that one */
+    expect_backdated(book, 1, "note nothing", NULL);
+    expect_backdated(book, 0, "fill A1 1 --class potable", NULL); /* not backdated */
+    book_pass(book, 1);
+    book_say(book, "dump A1");
+    book_say(book, "sanitise A1");
+    book_pass(book, 1);
+    expect_backdated(book, 1.5, "fill A1 1 --class potable",
+                     "changes nothing in A1 today: it was sanitised ");
+    book_say(book, "fill A1 full --class potable");
+    book_pass(book, 1);
+    expect_backdated(book, 1.5, "fill A1 1 --class potable",
+                     "changes nothing in A1 today: its level was known again ");
+    /* foul water makes what comes after it foul: that is no "nothing" */
+    expect_backdated(book, 1.5, "fill A1 1 --class non-potable", NULL);
+    book_close(book);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -174,6 +357,11 @@ int main(void)
         cmocka_unit_test(air_on_vessels_without_a_rating_is_a_caution_each_time),
         cmocka_unit_test(a_plain_can_is_told_when_it_is_named_and_when_it_is_coupled),
         cmocka_unit_test(a_fill_that_changes_the_verdict_says_so_at_once),
+        cmocka_unit_test(what_is_amended_is_told_from_and_to),
+        cmocka_unit_test(a_flow_that_fell_and_water_that_went_stale_are_told),
+        cmocka_unit_test(what_was_booked_and_listed_is_told_when_it_is_taken_back),
+        cmocka_unit_test(a_likely_double_is_told_with_what_takes_it_back),
+        cmocka_unit_test(a_backdated_entry_that_changes_nothing_says_why),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
