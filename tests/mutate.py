@@ -29,7 +29,7 @@ TOKEN = re.compile(
       |(?P<op>->|\+\+|--|<<=?|>>=?|<=|>=|==|!=|&&|\|\||\+=|-=|[-+*/<>])""",
     re.X | re.S | re.M)
 # What a compiler would not let pass, or what changes nothing that a reader could see.
-DULL_LINE = re.compile(r"^\s*(static\s+)?(const\s+)?char\b.*\[|snprintf|_Static_assert|for \(|sizeof")
+DULL_LINE = re.compile(r"^\s*(static\s+)?(const\s+)?char\b.*\[|snprintf|__attribute__|_Static_assert|for \(|sizeof")
 
 
 def changed_number(text):
@@ -93,17 +93,19 @@ class Copy:
         self.tests = {floor: re.findall(rf"^(tests/test_{floor}_\w+): ", listed, re.M) for floor in FLOORS}
 
     def compile(self, targets):
-        return run(["ninja", "-C", self.build, *targets], self.tree) == 0
+        return not targets or run(["ninja", "-C", self.build, *targets], self.tree) == 0
 
-    def noticed(self, floor):
-        """The test that fails, None where all pass, False where it does not compile. The file's own floor
-        first, then those that stand on it."""
+    def noticed(self, name):
+        """The test that fails, None where all pass, False where it does not compile. Those that bear the
+        file's name first, then its own floor, then those that stand on it."""
+        floor, stem = name.parts[1], name.stem
         above = {"model": ["model", "outlook", "topics"], "reckon": ["reckon", "outlook", "topics"],
                  "outlook": ["outlook", "topics"], "topics": ["topics"]}[floor]
-        for name in above:
-            if not self.compile(self.tests[name]):
+        own = [test for test in self.tests[floor] if test.endswith(stem)]
+        for tests in [own] + [self.tests[floor] for floor in above]:
+            if not self.compile(tests):
                 return False
-            for test in self.tests[name]:
+            for test in tests:
                 if run([self.build / test], self.build, TIMEOUT_S):
                     return test
         return None
@@ -145,7 +147,7 @@ def main():
         path = copy.tree / name
         text = path.read_text()
         path.write_text(text[:start] + other + text[end:])
-        by = copy.noticed(name.parts[1])
+        by = copy.noticed(name)
         path.write_text(text)
         if by is False:
             continue

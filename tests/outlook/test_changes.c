@@ -254,11 +254,13 @@ static void a_flow_that_fell_and_water_that_went_stale_are_told(void **unused)
                   "galley: the flow has fallen by more than a third");
     expect_no_change(book, "flowtest galley 1 --seconds 31", "the flow has fallen");
 
-    book_say(book, "vessel W1 --capacity 12 --class potable --duty wash --level 4");
+    book_say(book, "vessel R1 --capacity 12 --class potable --duty reserve --level 4");
     book_pass(book, 200);
-    expect_change(book, "putoff W1 +3d", "W1: changing its water is put off to ");
+    expect_change(book, "putoff R1 --what water", "R1: changing its water is put off to ");
     book_pass(book, 1);
-    expect_change(book, "dump W1", "W1 no longer holds stale water\n");
+    book_say(book, "vessel S1 --capacity 12 --class potable --duty store");
+    expect_change(book, "decant R1 S1 --litres 3", "S1 holds stale water\n");
+    expect_change(book, "dump R1", "R1 no longer holds stale water\n");
     book_close(book);
 }
 

@@ -669,6 +669,150 @@ static void what_is_due_comes_soonest_first(void **unused)
     book_close(book);
 }
 
+/* What an alert asks to be looked at stands in the list of what is due; the residual that carbon
+ * takes out is no matter of care: nothing would end it. */
+static void what_is_to_be_looked_at_says_what_to_do(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *id, *about, *what; /* what NULL: not in the list */
+        StageType stage;
+    } cases[] = {
+        {"frost", "galley", "galley: drain what freezes", STAGE_SEDIMENT},
+        {"low-water", "", "water: refill", STAGE_SEDIMENT},
+        {"residual-low", "A1", "A1: dose, or use it soon", STAGE_CARBON_BLOCK},
+        {"residual-high", "A1", "A1: dilute it", STAGE_SEDIMENT},
+        {"residual-faded", "A1", "A1: test it again", STAGE_SEDIMENT},
+        {"tap-residual-high", "galley", "galley: dilute it", STAGE_CARBON_BLOCK},
+        {"tap-residual-low", "galley", "galley: use what is drawn at once", STAGE_SEDIMENT},
+        {"tap-residual-low", "galley", NULL, STAGE_CARBON_BLOCK},
+        {"tap-residual-low", "galley", NULL, STAGE_CARBON_GRANULAR},
+        {"tap-residual-low", "deck", "deck: use what is drawn at once", STAGE_CARBON_BLOCK},
+        {"leak", "R1", "R1: look for a leak", STAGE_SEDIMENT},
+        {"run-long", "galley", "galley: look for a leak", STAGE_SEDIMENT},
+    };
+    zone_set("UTC0");
+    Logbook *book = book_of_days("stage s --type sediment --line galley", 1);
+    Board *board = board_of(book, NULL);
+    DueItem *looks = malloc(sizeof(DueItem) * BOARD_ALERTS_MAX);
+    assert_non_null(looks);
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        board->stages[0].type = cases[i].stage;
+        Alert *alert = &board->alerts[0];
+        *alert = (Alert){.level = ALERT_CAUTION, .id = cases[i].id, .says = 5, .flags = ALERT_LOOK};
+        snprintf(alert->about.s, sizeof alert->about.s, "%s", cases[i].about);
+        snprintf(alert->text, sizeof alert->text, "is so. Do that");
+        board->alert_count = 1;
+        assert_int_equal(board_looks(board, looks), cases[i].what != NULL ? 1 : 0);
+        if (cases[i].what != NULL) {
+            assert_string_equal(looks[0].what, cases[i].what);
+            assert_string_equal(looks[0].why, "is so");
+            assert_int_equal(looks[0].state, SERVICE_DUE);
+            assert_int_equal(looks[0].at.ms, board->now.ms);
+        }
+        alert->flags = ALERT_IN_DUE; /* told there already */
+        assert_int_equal(board_looks(board, looks), 0);
+    }
+    free(looks);
+    free(board);
+    book_close(book);
+}
+
+static const DueItem *due_about(const Board *board, DueItem items[DUE_MAX], const char *label,
+                                Care care)
+{
+    const int count = board_due(board, items);
+    for (int i = 0; i < count; i++)
+        if (strcmp(items[i].about.s, label) == 0 && items[i].care == care)
+            return &items[i];
+    return NULL;
+}
+
+/* The thing to get or to swap has its name, and the shop that comes in time. */
+static void a_spare_to_get_is_due_at_the_shop_and_named_as_what_it_is(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *type, *get, *swap;
+    } cases[] = {
+        {"sediment", "s: get a spare cartridge", "s: swap the cartridge"},
+        {"carbon-granular", "s: get a spare cartridge", "s: swap the cartridge"},
+        {"membrane", "s: get a spare membrane", "s: swap the membrane"},
+        {"uv", "s: get a spare lamp", "s: swap the lamp"},
+    };
+    char words[120];
+    DueItem *items = malloc(sizeof(DueItem) * DUE_MAX);
+    assert_non_null(items);
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Logbook *book = book_open();
+        book_at(book, "2026-06-01T08:00:00Z");
+        snprintf(words, sizeof words, "stage s --type %s --line galley --life-days 60",
+                 cases[i].type);
+        book_say(book, words);
+        book_say(book, "spares s 0");
+        Board *board = board_of(book, "2026-07-05T12:00:00Z");
+        const DueItem *get = due_about(board, items, "s", CARE_SPARE);
+        assert_non_null(get);
+        assert_string_equal(get->what, cases[i].get);
+        assert_string_equal(get->why, "no spare aboard; due Fri 31 Jul");
+        assert_moment(get->at, "2026-07-17T00:00:00Z");
+        assert_int_equal(get->state, SERVICE_SOON); /* 12 days ahead */
+        const DueItem *swap = due_about(board, items, "s", CARE_SWAP);
+        assert_non_null(swap);
+        assert_string_equal(swap->what, cases[i].swap);
+        assert_string_equal(swap->why, "by date; no spare aboard");
+        free(board);
+        book_say(book, "stop Fen --eta 2026-07-05T10:00:00Z --shop");
+        board = board_of(book, "2026-07-05T09:00:00Z");
+        get = due_about(board, items, "s", CARE_SPARE);
+        assert_non_null(get);
+        assert_string_equal(get->why, "Fen; no spare aboard; due Fri 31 Jul");
+        assert_int_equal(get->state, SERVICE_DUE); /* today is the day */
+        free(board);
+        book_say(book, "spares s 1");
+        board = board_of(book, "2026-07-05T12:00:00Z");
+        assert_null(due_about(board, items, "s", CARE_SPARE));
+        assert_string_equal(due_about(board, items, "s", CARE_SWAP)->why,
+                            "by date; 1 spare aboard");
+        free(board);
+        book_close(book);
+    }
+    free(items);
+}
+
+/* A stage's rate is its line's share of what was drawn; none without a rate. */
+static void the_litres_of_a_stage_go_at_its_lines_share_of_the_use(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 200 --class potable --level 200");
+    book_say(book, "vessel B1 --capacity 200 --class potable --level 200");
+    book_say(book, "couple galley A1");
+    book_say(book, "couple deck B1");
+    book_say(book, "crew 1");
+    for (int i = 0; i < 12; i++) {
+        book_pass(book, 1);
+        book_say(book, "draw galley 3");
+        book_say(book, "draw deck 1");
+    }
+    const State *state = book_state(book);
+    Board *board = board_of(book, NULL);
+    const ForecastRate all = forecast_rate(&state->use, book->now.ms, 0, -1);
+    const double whole = service_rate(board, state, &all, -1).day;
+    assert_true(fabs(whole - all.day) < 1e-9);
+    for (int i = 0; i < board->line_count; i++) {
+        const bool galley = strcmp(board->lines[i].label.s, "galley") == 0;
+        const double day = service_rate(board, state, &all, board->lines[i].slot).day;
+        assert_true(fabs(day - all.day * (galley ? 0.75 : 0.25)) < 1e-9);
+    }
+    board->use_known = false;
+    assert_true(service_rate(board, state, &all, -1).day <= 0.0);
+    free(board);
+    book_close(book);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -697,6 +841,9 @@ int main(void)
         cmocka_unit_test(what_falls_due_after_it_was_put_off_to_keeps_its_date),
         cmocka_unit_test(a_window_counts_local_days_and_what_has_no_date),
         cmocka_unit_test(what_is_due_comes_soonest_first),
+        cmocka_unit_test(what_is_to_be_looked_at_says_what_to_do),
+        cmocka_unit_test(a_spare_to_get_is_due_at_the_shop_and_named_as_what_it_is),
+        cmocka_unit_test(the_litres_of_a_stage_go_at_its_lines_share_of_the_use),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -6,6 +6,7 @@
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -229,6 +230,269 @@ static void the_life_of_a_stage_is_a_share_or_a_word(void **unused)
     assert_string_equal(out, "ok");
 }
 
+/* Over all subsets of what may stand against it: "drink" alone where there is nothing, else the
+ * gravest of them in one word, and each of them in the reason. */
+static void drink_is_never_said_alone_of_doubtful_water(void **unused)
+{
+    (void)unused;
+    enum { COLIFORM, ECOLI, HIGH, NITRATE, STALE, RAW, LOW, ASSERTED, DOUBTS };
+    static const uint8_t marks[DOUBTS] = {
+        [COLIFORM] = MARK_COLIFORM, [ECOLI] = MARK_ECOLI,       [NITRATE] = MARK_NITRATE,
+        [RAW] = MARK_RAW,           [ASSERTED] = MARK_ASSERTED,
+    };
+    static const char *const verdicts[DOUBTS] = {
+        [COLIFORM] = "drink (coliforms)", [ECOLI] = "drink (coliforms)",
+        [HIGH] = "drink (chlorine)",      [NITRATE] = "drink (nitrate)",
+        [STALE] = "drink (stale)",        [RAW] = "drink (raw)",
+        [LOW] = "drink (residual)",       [ASSERTED] = "drink (your word)",
+    };
+    static const char *const reasons[DOUBTS] = {
+        [COLIFORM] = "coliforms",  [ECOLI] = "E. coli", [HIGH] = "much chlorine",
+        [NITRATE] = "nitrate",     [STALE] = "stale",   [RAW] = "raw",
+        [LOW] = "little chlorine",
+    };
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 6");
+    book_say(book, "couple galley A1");
+    Board *board = board_of(book, NULL);
+    BoardLine *line = &board->lines[0];
+    line->verdict = VERDICT_DRINK;
+    for (unsigned set = 0; set < 1U << DOUBTS; set++) {
+        const char *verdict = "drink";
+        line->doubt = (LineDoubt){.stale = (set >> STALE & 1) != 0,
+                                  .residual_low = (set >> LOW & 1) != 0,
+                                  .residual_high = (set >> HIGH & 1) != 0};
+        for (int i = DOUBTS - 1; i >= 0; i--)
+            if ((set >> i & 1) != 0) {
+                line->doubt.marks |= marks[i];
+                verdict = verdicts[i];
+            }
+        assert_string_equal(tap_verdict(line), verdict);
+        char why[200];
+        tap_why(board, line, why, sizeof why);
+        for (int i = 0; i < DOUBTS; i++) {
+            const bool besides = (i == COLIFORM && (set >> ECOLI & 1) != 0) ||
+                                 (i == LOW && (set >> HIGH & 1) != 0); /* the graver one is said */
+            if (reasons[i] != NULL && (set >> i & 1) != 0 && !besides &&
+                strstr(why, reasons[i]) == NULL)
+                fail_msg("%s is not in: %s", reasons[i], why);
+        }
+        assert_int_equal(strcmp(why, "potable all the way") == 0, (set & ~(1U << ASSERTED)) == 0);
+    }
+    line->delivers = false; /* what runs dry delivers nothing, whatever was in it */
+    assert_string_equal(tap_verdict(line), "no water");
+    free(board);
+    book_close(book);
+}
+
+static void the_reason_names_the_vessel_from_which_on_it_is_so(void **unused)
+{
+    (void)unused;
+    char why[200];
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 6");
+    book_say(book, "vessel A2 --capacity 12 --class questionable --level 6");
+    book_say(book, "couple galley A1 A2");
+    Board *board = board_of(book, NULL);
+    tap_why(board, &board->lines[0], why, sizeof why);
+    assert_string_equal(why, "questionable from A2 on");
+    board->lines[0].verdict = VERDICT_DRINK_IF_TREATED;
+    tap_why(board, &board->lines[0], why, sizeof why);
+    assert_string_equal(why, "questionable from A2 on; the train treats it");
+    board->lines[0].quality = CLASS_NON_POTABLE; /* no vessel holds it: it came through before */
+    tap_why(board, &board->lines[0], why, sizeof why);
+    assert_string_equal(why, "foul water reached the tap: sanitise the line");
+    free(board);
+
+    book_say(book, "vessel A3 --capacity 12 --class non-potable --level 6");
+    book_say(book, "couple galley A3 A2"); /* the air side: its water goes through A2 */
+    board = board_of(book, NULL);
+    expect_said(board, WORDS_TAP, "non-potable from A3 on");
+    free(board);
+    book_say(book, "dump A2");
+    book_say(book, "dump A3");
+    board = board_of(book, NULL);
+    expect_said(board, WORDS_TAP, "galley, no water: every vessel is down to its heel");
+    expect_said(board, WORDS_WATER, "nothing to be had on the line");
+    free(board);
+    book_say(book, "couple galley");
+    board = board_of(book, NULL);
+    if (board->line_count > 0)
+        expect_said(board, WORDS_TAP, "no vessel is coupled");
+    free(board);
+    book_close(book);
+}
+
+static void water_that_runs_is_said_with_what_went_rounded_up(void **unused)
+{
+    (void)unused;
+    Logbook *book = book_of_days(NULL, 2);
+    Board *board = board_of(book, NULL);
+    assert_null(said(board, WORDS_RUNS));
+    const Running running[] = {
+        {.line = {"bath"}, .since = BOOK_BEGIN_MS, .ml = 9000, .ml_min = 9000},
+        {.line = {"galley"}, .since = BOOK_BEGIN_MS + 5 * MS_PER_HOUR, .ml = 1501, .ml_min = 1999},
+    };
+    board_runs(board, running, 2);
+    expect_said(board, WORDS_RUNS, "galley running 2.0 L/min, 1.6 L since 13:00");
+    expect_silent(board, WORDS_RUNS, "bath");
+    board->lines[0].running.ml_min = 0;
+    expect_said(board, WORDS_RUNS, "galley stopped, 1.6 L since 13:00");
+    board_runs(board, running, 1); /* of another line */
+    assert_null(said(board, WORDS_RUNS));
+    free(board);
+    book_close(book);
+}
+
+static void what_is_apart_and_what_may_not_be_drunk_is_said_with_its_class(void **unused)
+{
+    (void)unused;
+    Logbook *book = book_of_days(NULL, 2);
+    Board *board = board_of(book, NULL);
+    assert_null(said(board, WORDS_APART));
+    expect_silent(board, WORDS_CLASS, "apart");
+    expect_silent(board, WORDS_CLASS, "questionable"); /* there is none of it */
+    expect_silent(board, WORDS_RESERVE, "potable");
+    expect_silent(board, WORDS_TAP, "on it"); /* one line: the water of all is its water */
+    free(board);
+    book_say(book, "vessel W1 --capacity 20 --duty wash --class non-potable --level 15");
+    book_say(book, "vessel W2 --capacity 20 --duty wash --class questionable --level 0");
+    book_say(book, "vessel C1 --capacity 10 --class potable --level 4");
+    book_say(book, "couple deck C1");
+    board = board_of(book, NULL);
+    expect_said(board, WORDS_APART, "W1 15.0 L non-potable, W2 empty");
+    expect_said(board, WORDS_CLASS, "15.0 L non-potable");
+    expect_said(board, WORDS_CLASS, "; 15.0 L of it apart");
+    expect_said(board, WORDS_TAP, "; 4.0 L on it");
+    for (int i = 0; i < board->vessel_count; i++)
+        if (board->vessels[i].place == PLACE_RESERVE)
+            board->vessels[i].quality = CLASS_QUESTIONABLE;
+    expect_said(board, WORDS_RESERVE, "R1 12.0 L questionable");
+    board->to_reserve.p50 = MOMENT_NONE;
+    expect_silent(board, WORDS_RESERVE, "days");
+    board->outlook_known = false;
+    expect_silent(board, WORDS_WATER, "lasts");
+    board->reserve = RESERVE_NONE;
+    expect_said(board, WORDS_RESERVE, "none kept");
+    expect_silent(board, WORDS_RESERVE, "R1");
+    free(board);
+    book_close(book);
+}
+
+/* What is not due shares a sentence of three; nothing due is said so; so is nothing to warn of. */
+static void what_comes_later_is_three_and_a_number(void **unused)
+{
+    (void)unused;
+    Logbook *book = book_open();
+    Board *board = board_of(book, NULL);
+    assert_null(said(board, WORDS_DUE)); /* an empty log has nothing to say */
+    assert_null(said(board, WORDS_ALERT));
+    free(board);
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 6");
+    book_say(book, "couple galley A1");
+    board = board_of(book, NULL);
+    board->alert_count = 0;
+    expect_said(board, WORDS_ALERT, "none");
+    for (int i = 0; i < board->vessel_count; i++)
+        board->vessels[i].sanitise_due = board->vessels[i].stale_at = MOMENT_NONE;
+    expect_said(board, WORDS_DUE, "nothing");
+    free(board);
+    static const char *const stages[] = {"a", "b", "c", "d", "e"};
+    char text[100];
+    for (int i = 0; i < 5; i++) {
+        snprintf(text, sizeof text,
+                 "stage %s --type sediment --line galley --position %d --life-days %d", stages[i],
+                 i + 1, 60 + i);
+        book_say(book, text);
+        board = board_of(book, NULL);
+        const int later = i + 1; /* the water of A1 is no matter of this */
+        for (int v = 0; v < board->vessel_count; v++)
+            board->vessels[v].sanitise_due = board->vessels[v].stale_at = MOMENT_NONE;
+        snprintf(text, sizeof text, " and %d more later", later - 3);
+        if (later > 3)
+            expect_said(board, WORDS_DUE, text);
+        else
+            expect_silent(board, WORDS_DUE, "more later");
+        free(board);
+    }
+    book_close(book);
+}
+
+/* Three in full; after them what is so, but warnings and what asks for something are never cut. */
+static void alerts_after_the_third_are_brief_unless_they_warn_or_ask(void **unused)
+{
+    (void)unused;
+    Logbook *book = book_of_days(NULL, 2);
+    Board *board = board_of(book, NULL);
+    for (int i = 0; i < ALERTS_OPEN + 3; i++) {
+        board->alerts[i] = (Alert){.level = ALERT_CAUTION, .id = "x", .says = 5};
+        snprintf(board->alerts[i].text, sizeof board->alerts[i].text, "is so. Do that");
+    }
+    board->alert_count = ALERTS_OPEN + 3;
+    board->alerts[ALERTS_OPEN].level = ALERT_WARNING;
+    board->alerts[ALERTS_OPEN + 1].flags = ALERT_ASKS;
+    const int count = words_of(board, UNITS_METRIC, words);
+    int at = 0;
+    for (int i = 0; i < count; i++)
+        if (words[i].about == WORDS_ALERT) {
+            assert_true(words[i].marked);
+            assert_string_equal(words[i].brief, at == ALERTS_OPEN + 2 ? "is so" : "");
+            at++;
+        }
+    assert_int_equal(at, ALERTS_OPEN + 3);
+    free(board);
+    book_close(book);
+}
+
+static void crew_and_stops_say_what_is_not_known(void **unused)
+{
+    (void)unused;
+    Logbook *book = book_of_days("stage s --type sediment --line galley --life-days 20", 20);
+    book_say(book, "stop Holm --eta +3d");
+    Board *board = board_of(book, NULL);
+    expect_said(board, WORDS_STAGES, "s due");
+    board->stages[0].state = SERVICE_SOON;
+    board->stages[0].life_left = 0.05;
+    expect_said(board, WORDS_STAGES, "s 5 % soon");
+    board->stages[0].state = SERVICE_OK;
+    expect_silent(board, WORDS_STAGES, "soon");
+    board->stops[0].odds_line = 0.5;
+    board->stops[0].odds_all = NAN;
+    expect_silent(board, WORDS_STOP, "with the reserve");
+    board->stops[0].odds_all = 0.6;
+    board->stops[0].ration_90 = NAN;
+    expect_said(board, WORDS_STOP, "60 % with the reserve");
+    expect_silent(board, WORDS_STOP, "each a day");
+    board->reserve = RESERVE_NONE;
+    expect_silent(board, WORDS_STOP, "with the reserve");
+    board->stops[0].odds_line = NAN;
+    expect_silent(board, WORDS_STOP, "%");
+    expect_said(board, WORDS_USE, "2, ");
+    board->crew = -1;
+    expect_said(board, WORDS_USE, "not said, ");
+    board->use_known = false;
+    assert_null(said(board, WORDS_USE));
+    board->crew = 0;
+    assert_string_equal(said(board, WORDS_USE)->text, "0");
+    free(board);
+    book_close(book);
+}
+
+/* The residual of the water that is held; none where nothing was tested since it was filled. */
+static void a_residual_has_its_number_and_its_age(void **unused)
+{
+    (void)unused;
+    char out[64];
+    const Moment now = {BOOK_BEGIN_MS};
+    BoardVessel v = {.residual = RESIDUAL_GOOD};
+    v.results.latest[RESULT_CHLORINE] = (Result){now.ms - 47 * MS_PER_HOUR, 600};
+    assert_string_equal(residual_brief(&v, now, out), "Cl 0.6 47h");
+    v.results.latest[RESULT_CHLORINE].at -= MS_PER_HOUR;
+    assert_string_equal(residual_brief(&v, now, out), "Cl 0.6 2d");
+    v.residual = RESIDUAL_UNKNOWN;
+    assert_string_equal(residual_brief(&v, now, out), "");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -240,6 +504,14 @@ int main(void)
         cmocka_unit_test(a_stop_says_more_where_the_odds_are_under_nine_in_ten),
         cmocka_unit_test(the_sentences_come_in_order_and_alerts_with_their_flags),
         cmocka_unit_test(the_life_of_a_stage_is_a_share_or_a_word),
+        cmocka_unit_test(drink_is_never_said_alone_of_doubtful_water),
+        cmocka_unit_test(the_reason_names_the_vessel_from_which_on_it_is_so),
+        cmocka_unit_test(water_that_runs_is_said_with_what_went_rounded_up),
+        cmocka_unit_test(what_is_apart_and_what_may_not_be_drunk_is_said_with_its_class),
+        cmocka_unit_test(what_comes_later_is_three_and_a_number),
+        cmocka_unit_test(alerts_after_the_third_are_brief_unless_they_warn_or_ask),
+        cmocka_unit_test(crew_and_stops_say_what_is_not_known),
+        cmocka_unit_test(a_residual_has_its_number_and_its_age),
     };
     zone_set("UTC0");
     return cmocka_run_group_tests(tests, NULL, NULL);
