@@ -525,6 +525,109 @@ static void test_the_text_of_every_field_reads_back_as_the_same_entry(void **sta
     free(before);
 }
 
+/* ---- what comes in as bytes ---- */
+
+/* A note of its whole length is kept, one byte more is not, nor what a terminal would act on. */
+static void test_a_note_is_kept_whole_or_refused(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    Event e = book->events[0], before;
+    Fault fault = {FAULT_NONE, ""};
+    char long_note[NOTE_MAX + 2];
+    memset(long_note, 'x', sizeof long_note);
+    assert_true(event_set_note(&e, text_slice(long_note, NOTE_MAX), &fault));
+    assert_int_equal(strlen(e.note), NOTE_MAX);
+    before = e;
+    assert_false(event_set_note(&e, text_slice(long_note, NOTE_MAX + 1), &fault));
+    assert_non_null(strstr(fault.text, "bytes at most"));
+    static const char *const foul[] = {"a\033[2J", "bell\a", "\302\233m", "\377", "\342\200\256"};
+    for (size_t i = 0; i < sizeof foul / sizeof foul[0]; i++) {
+        fault = (Fault){FAULT_NONE, ""};
+        assert_false(event_set_note(&e, text_of(foul[i]), &fault));
+        assert_non_null(strstr(fault.text, "The note"));
+    }
+    assert_memory_equal(&e, &before, sizeof e);
+    assert_true(event_set_note(&e, text_of(""), &fault));
+    assert_string_equal(e.note, "");
+    book_close(book);
+}
+
+/* An entry that came in by other roads (a merge, a damaged file): each text that it holds is asked,
+ * names, all of an order, and the note. */
+static void test_each_text_of_an_entry_must_be_one(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    for (size_t i = 0; i < book->count; i++) {
+        Fault fault = {FAULT_NONE, ""};
+        assert_true(event_texts_fit(&book->events[i], &fault));
+    }
+    Fault fault = {FAULT_NONE, ""};
+    Event fill, couple, stage;
+    assert_true(book_read(book, book_state(book), "fill B1 1", &fill, &fault));
+    assert_true(book_read(book, book_state(book), "couple galley A1 A2 A3", &couple, &fault));
+    assert_true(
+        book_read(book, book_state(book), "stage t --type sediment --line galley", &stage, &fault));
+    strcpy(fill.u.fill.vessel.s, "B\033");
+    assert_false(event_texts_fit(&fill, &fault));
+    assert_memory_equal(fault.text, "its vessel", 10);
+    strcpy(fill.u.fill.vessel.s, "B1");
+    strcpy(fill.u.fill.source.s, "\033"); /* it is not given: nobody reads it */
+    assert_true(event_texts_fit(&fill, &fault));
+    strcpy(fill.note, "\033");
+    assert_false(event_texts_fit(&fill, &fault));
+    assert_memory_equal(fault.text, "its note", 8);
+    strcpy(couple.u.couple.order[2].s, "A\377");
+    assert_false(event_texts_fit(&couple, &fault));
+    couple.u.couple.count = 2; /* nor is what stands behind the last one */
+    assert_true(event_texts_fit(&couple, &fault));
+    strcpy(stage.u.stage.line.s, "\a");
+    assert_false(event_texts_fit(&stage, &fault));
+    assert_memory_equal(fault.text, "its line", 8);
+    book_close(book);
+}
+
+/* Every kind of discrepancy has a sentence of its own, with what entry and what it is about. */
+static void test_each_discrepancy_is_told_in_words_of_its_own(void **state)
+{
+    (void)state;
+    static const struct {
+        DiscrepancyKind kind;
+        int64_t amount;
+        const char *words;
+    } cases[] = {
+        {DISCREPANCY_GAIN, 1500, "draw A1: 1.5 L more than reckoned"},
+        {DISCREPANCY_DRAW_BEYOND, 1500, "draw A1: 1.5 L more went out than was there"},
+        {DISCREPANCY_PAST_BRIM, 1500, "draw A1: 1.5 L more than the vessel holds"},
+        {DISCREPANCY_NO_SUCH, 0, "draw A1: no such vessel, line, stage or stop"},
+        {DISCREPANCY_NOT_RAISED, 0, "draw A1: treatment did not raise its class"},
+        {DISCREPANCY_ABOVE_HEEL, 1500, "draw A1: not sanitised: it held 1.5 L above its heel"},
+        {DISCREPANCY_COUPLED, 0, "draw A1: drawn by its own label"},
+        {DISCREPANCY_CLASS_IGNORED, 0, "draw A1: was named before"},
+        {DISCREPANCY_NO_ROOM, 0, "draw A1: one more than can be kept"},
+        {DISCREPANCY_LEVEL_FELL, 1500, "draw A1: ends 1.5 L lower"},
+        {DISCREPANCY_METER_FEWER, 1500, "draw A1: 1.5 L fewer than the draws"},
+        {DISCREPANCY_RUN_LONG, 1500, "for over 20 minutes, 1.5 L so far; a leak"},
+        {DISCREPANCY_RUN_DRIP, 1500, "every quarter of an hour for 3 hours, 1.5 L; a leak?"},
+        {DISCREPANCY_LEAK, 1500, "1.5 L"},
+        {DISCREPANCY_TWICE, 59999, "that another machine logged in the same minute"},
+        {DISCREPANCY_TWICE, 60000, "logged 1 minute before"},
+        {DISCREPANCY_TWICE, 120000, "logged 2 minutes before"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        const Discrepancy d = {.kind = (uint8_t)cases[i].kind,
+                               .entry_kind = KIND_DRAW,
+                               .name = {"A1"},
+                               .amount = cases[i].amount};
+        Str out = {0};
+        discrepancy_tell(&d, UNITS_METRIC, &out);
+        if (strstr(out.s, cases[i].words) == NULL)
+            fail_msg("expected \"%s\", got: %s", cases[i].words, out.s);
+        str_finish(&out);
+    }
+}
+
 int main(void)
 {
     setenv("TZ", "UTC", 1);
@@ -544,6 +647,9 @@ int main(void)
         cmocka_unit_test(test_an_entry_is_told_in_the_words_of_the_command_line),
         cmocka_unit_test(test_a_flag_that_was_set_to_no_is_told_so),
         cmocka_unit_test(test_the_text_of_every_field_reads_back_as_the_same_entry),
+        cmocka_unit_test(test_a_note_is_kept_whole_or_refused),
+        cmocka_unit_test(test_each_text_of_an_entry_must_be_one),
+        cmocka_unit_test(test_each_discrepancy_is_told_in_words_of_its_own),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
