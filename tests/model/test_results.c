@@ -58,6 +58,17 @@ static void the_earliest_of_all_pairs_is_the_date(void **state)
     results_residual(&late, (Result){begin + day, 1900}, false);
     results_residual(&late, (Result){begin + 2 * day, 900}, true);
     assert_int_equal(results_low_at(&r).ms, results_low_at(&late).ms);
+    /* The kit reads a little more than the last time: the whole span tells, it faded in that. */
+    Results rose = {0};
+    results_residual(&rose, (Result){begin, 2300}, false);
+    results_residual(&rose, (Result){begin + day, 1500}, true);
+    results_residual(&rose, (Result){begin + 2 * day, 1600}, true);
+    assert_true(moment_known(results_low_at(&rose)));
+    /* No time can be so late: a fall that hardly is one has no date. */
+    Results end = {0};
+    results_residual(&end, (Result){MOMENT_MAX_MS - 2 * day, 2300}, false);
+    results_residual(&end, (Result){MOMENT_MAX_MS - day, 1900}, true);
+    assert_false(moment_known(results_low_at(&end)));
     /* Other water: nothing is known of its fading. */
     results_residual(&r, (Result){begin + 3 * day, 500}, false);
     assert_false(moment_known(results_low_at(&r)));

@@ -86,12 +86,109 @@ static void the_pipe_carries_the_worst_class_from_the_lead_on(void **unused)
     book_close(book);
 }
 
+/* By the model's hours a cartridge of 90 days lives until the hour at which it was fitted; by the
+ * local date it is due that morning. From then on nothing relies on it. */
+static void a_train_is_not_relied_on_from_the_morning_on_which_a_stage_is_due(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_at(book, "2026-06-01T18:00:00Z");
+    book_say(book, "vessel A1 --capacity 10 --class questionable --level full");
+    book_say(book, "couple galley A1");
+    book_say(book, "stage lamp --type uv --line galley --life-hours 9000 --purifying");
+    book_say(book, "stage carbon --type carbon-block --line galley --life-days 90");
+    static const struct {
+        const char *at;
+        Verdict verdict;
+    } cases[] = {
+        {"2026-08-29T23:59:00Z", VERDICT_DRINK_IF_TREATED},
+        {"2026-08-30T00:00:00Z", VERDICT_BOIL_FIRST},
+        {"2026-08-30T17:59:00Z", VERDICT_BOIL_FIRST},
+        {"2026-08-30T18:00:00Z", VERDICT_BOIL_FIRST},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Board *board = board_of(book, cases[i].at);
+        const bool treated = cases[i].verdict == VERDICT_DRINK_IF_TREATED;
+        assert_int_equal(board->lines[0].verdict, cases[i].verdict);
+        assert_int_equal(board->lines[0].purifies, treated);
+        free(board);
+    }
+    book_close(book);
+}
+
+/* Stops by their time, those of one time by their names; what is past is none. */
+static void stops_ahead_come_by_time_and_then_by_name(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --level full");
+    book_say(book, "stop Skerry --eta 2026-07-03T12:00:00Z");
+    book_say(book, "stop Moor --eta 2026-07-02T12:00:00Z");
+    book_say(book, "stop Fen --eta 2026-07-03T12:00:00Z");
+    Board *board = board_of(book, "2026-07-02T12:00:00Z");
+    assert_int_equal(board->stop_count, 3); /* now is not past */
+    assert_string_equal(board->stops[0].label.s, "Moor");
+    assert_string_equal(board->stops[1].label.s, "Fen");
+    assert_string_equal(board->stops[2].label.s, "Skerry");
+    assert_int_equal(board->passed.eta, MOMENT_NONE_MS);
+    free(board);
+    board = board_of(book, "2026-07-02T12:01:00Z");
+    assert_int_equal(board->stop_count, 2);
+    assert_string_equal(board->passed.label.s, "Moor");
+    free(board);
+    board = board_of(book, "2026-07-04T12:00:00Z"); /* of three the earliest is asked about */
+    assert_int_equal(board->stop_count, 0);
+    assert_string_equal(board->passed.label.s, "Moor");
+    free(board);
+    book_close(book);
+}
+
+static void lines_come_by_their_names_and_each_has_its_own_stages(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --tare 3 --level full");
+    book_say(book, "vessel B1 --capacity 10 --level full");
+    book_say(book, "couple galley A1");
+    book_say(book, "couple deck B1");
+    book_say(book, "stage s --type sediment --line galley");
+    book_say(book, "stage t --type sediment --line deck");
+    Board *board = board_of(book, NULL);
+    assert_int_equal(board->line_count, 2);
+    assert_string_equal(board->lines[0].label.s, "deck");
+    assert_int_equal(board->lines[0].stage_count, 1);
+    assert_string_equal(board->stages[board->lines[0].stages[0]].label.s, "t");
+    assert_string_equal(board->stages[board->lines[1].stages[0]].label.s, "s");
+    assert_int_equal(vessel_of(board, "A1")->mass_g, 13000); /* 1 kg a litre, and the can */
+    assert_int_equal(vessel_of(board, "B1")->mass_g, -1);    /* nobody weighed it */
+    free(board);
+    book_close(book);
+}
+
+static void duties_and_types_have_the_names_that_are_typed(void **unused)
+{
+    (void)unused;
+    assert_string_equal(duty_name(DUTY_LINE), "line");
+    assert_string_equal(duty_name(DUTY_RESERVE), "reserve");
+    assert_string_equal(duty_name(DUTY_WASH), "wash");
+    assert_string_equal(duty_name(DUTY_STORE), "store");
+    assert_string_equal(stage_type_name(STAGE_SEDIMENT), "sediment");
+    assert_string_equal(stage_type_name(STAGE_UV), "uv");
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_empty_log_is_an_empty_board),
         cmocka_unit_test(things_stand_in_the_order_of_their_labels),
         cmocka_unit_test(the_pipe_carries_the_worst_class_from_the_lead_on),
+        cmocka_unit_test(a_train_is_not_relied_on_from_the_morning_on_which_a_stage_is_due),
+        cmocka_unit_test(stops_ahead_come_by_time_and_then_by_name),
+        cmocka_unit_test(lines_come_by_their_names_and_each_has_its_own_stages),
+        cmocka_unit_test(duties_and_types_have_the_names_that_are_typed),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
