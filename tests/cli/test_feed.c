@@ -122,9 +122,28 @@ static pid_t feed_start(const Run *r, const char *link, const char *quiet)
     return child;
 }
 
+static void feed_stop(pid_t feed)
+{
+    int status;
+    assert_int_equal(kill(feed, SIGTERM), 0);
+    assert_int_equal(waitpid(feed, &status, 0), feed);
+    assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+}
+
 static void wait_ms(long ms)
 {
     nanosleep(&(struct timespec){ms / 1000, ms % 1000 * 1000000}, NULL);
+}
+
+/* A sensor on a line of its own, and the feed that listens to it by now. */
+static pid_t sensor_begin(Run *r, const char *quiet, char link[160], int *sensor)
+{
+    begin(r);
+    run_path(r, "sensor", link, 160);
+    *sensor = sensor_plug(link);
+    const pid_t feed = feed_start(r, link, quiet);
+    wait_ms(700);
+    return feed;
 }
 
 /* Until the board shows it, some seconds at most. */
@@ -152,11 +171,8 @@ static void a_device_is_read_through_replugs_resets_and_to_the_last_drop(void **
     (void)unused;
     Run r;
     char link[160];
-    begin(&r);
-    run_path(&r, "sensor", link, sizeof link);
-    int sensor = sensor_plug(link);
-    const pid_t feed = feed_start(&r, link, "1");
-    wait_ms(700);
+    int sensor;
+    const pid_t feed = sensor_begin(&r, "1", link, &sensor);
     sensor_says(sensor, "500\n4500\n"); /* of the first line who knows how much was lost */
     wait_ms(300);
     sensor_says(sensor, "49");
@@ -173,10 +189,7 @@ static void a_device_is_read_through_replugs_resets_and_to_the_last_drop(void **
     level_comes(&r, feed, "87.000");
     sensor_says(sensor, "900\n");
     wait_ms(300); /* less than it takes to stand still */
-    assert_int_equal(kill(feed, SIGTERM), 0);
-    int status;
-    assert_int_equal(waitpid(feed, &status, 0), feed);
-    assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+    feed_stop(feed);
     level_comes(&r, 0, "86.000");
     run_expect(&r, 0, "verify");
     close(sensor);
@@ -198,11 +211,8 @@ static void water_that_runs_is_told_before_it_is_logged(void **unused)
     (void)unused;
     Run r;
     char link[160];
-    begin(&r);
-    run_path(&r, "sensor", link, sizeof link);
-    const int sensor = sensor_plug(link);
-    const pid_t feed = feed_start(&r, link, "8");
-    wait_ms(700);
+    int sensor;
+    const pid_t feed = sensor_begin(&r, "8", link, &sensor);
     sensor_says(sensor, "0\n4500\n");
     wait_ms(300);
     run_expect(&r, 0, "status --json");
@@ -221,10 +231,7 @@ static void water_that_runs_is_told_before_it_is_logged(void **unused)
     assert_false(running_file(&r));
     sensor_says(sensor, "5130\n");
     wait_ms(300);
-    assert_int_equal(kill(feed, SIGTERM), 0);
-    int status;
-    assert_int_equal(waitpid(feed, &status, 0), feed);
-    assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+    feed_stop(feed);
     assert_false(running_file(&r));
     close(sensor);
     run_end(&r);
@@ -236,11 +243,8 @@ static void cold_is_told_at_once(void **unused)
     (void)unused;
     Run r;
     char link[160];
-    begin(&r);
-    run_path(&r, "sensor", link, sizeof link);
-    const int sensor = sensor_plug(link);
-    const pid_t feed = feed_start(&r, link, "1");
-    wait_ms(700);
+    int sensor;
+    const pid_t feed = sensor_begin(&r, "1", link, &sensor);
     sensor_says(sensor, "0\n{\"c\":3}\n");
     wait_ms(300);
     run_expect(&r, 0, "log --kind test");
@@ -252,8 +256,7 @@ static void cold_is_told_at_once(void **unused)
     run_said(&r, "temp 1.9 C");
     assert_null(strstr(r.out, "temp 2 C"));
     assert_null(strstr(r.out, "temp 1.5 C"));
-    assert_int_equal(kill(feed, SIGTERM), 0);
-    assert_int_equal(waitpid(feed, NULL, 0), feed);
+    feed_stop(feed);
     run_expect(&r, 0, "log --kind test");
     run_said(&r, "temp 1.5 C");
     assert_null(strstr(r.out, "temp 4 C"));
@@ -352,10 +355,7 @@ static void a_bad_sensor_is_right_to_the_pulse_outside_of_gaps(void **unused)
     }
     sensor_count(&s);
     wait_ms(300);
-    assert_int_equal(kill(feed, SIGTERM), 0);
-    int status;
-    assert_int_equal(waitpid(feed, &status, 0), feed);
-    assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 0);
+    feed_stop(feed);
     run_expect(&r, 0, "status --json");
     const char *volume = strstr(r.out, "\"volume\":");
     assert_non_null(volume);

@@ -221,6 +221,32 @@ static void test_a_flowtest_is_held_against_the_first_after_a_swap(void **state)
     book_close(book);
 }
 
+/* A flow that a sensor counted is a lower bound: nobody may have opened the tap as far. For a week
+ * the fastest of them stands for the train; a jug is believed at once. */
+static void test_a_counted_flow_is_believed_when_a_week_knows_no_faster_one(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "flowtest galley 1 --seconds 30");
+    book_pass(book, 1);
+    book_say(book, "flowtest galley 1 --seconds 20 --counted"); /* more: the base as well */
+    const int64_t first = book->now.ms - MS_PER_DAY;
+    assert_int_equal(book_line(book, "galley")->flow_base_ml_min, 3000);
+    assert_true(book_line(book, "galley")->flow_base_at == first);
+    assert_int_equal(book_line(book, "galley")->flow_last_ml_min, 3000);
+    book_pass(book, 7 - 1.0 / 86400000);
+    book_say(book, "flowtest galley 1 --seconds 40 --counted");
+    assert_int_equal(book_line(book, "galley")->flow_last_ml_min, 3000);
+    book_pass(book, 1.0 / 86400000); /* seven days */
+    book_say(book, "flowtest galley 1 --seconds 40 --counted");
+    assert_int_equal(book_line(book, "galley")->flow_last_ml_min, 1500);
+    assert_int_equal(book_line(book, "galley")->flow_base_ml_min, 3000);
+    book_say(book, "flowtest galley 1 --seconds 60"); /* a jug */
+    assert_int_equal(book_line(book, "galley")->flow_last_ml_min, 1000);
+    assert_int_equal(book_line(book, "galley")->flow_top_ml_min, 3000);
+    book_close(book);
+}
+
 /* ---- stage, unstage, swap, spares ---- */
 
 static void test_a_stage_counts_the_litres_of_its_line_since_it_was_fitted(void **state)
@@ -491,6 +517,7 @@ int main(void)
         cmocka_unit_test(test_a_stage_that_can_not_be_is_refused),
         cmocka_unit_test(test_the_seventeenth_stage_is_refused),
         cmocka_unit_test(test_stage_entries_without_their_stage_are_listed),
+        cmocka_unit_test(test_a_counted_flow_is_believed_when_a_week_knows_no_faster_one),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -168,6 +168,31 @@ static void a_stop_that_gives_a_little_leaves_the_odds_as_unsure_as_they_were(vo
     book_close(book);
 }
 
+/* One vessel, filled up every day after 6 L were drawn, for a month. */
+static Logbook *book_of_habit(const char *capacity)
+{
+    char words[80];
+    Logbook *book = book_open();
+    snprintf(words, sizeof words, "vessel A1 --capacity %s --class potable --level full", capacity);
+    book_say(book, words);
+    book_say(book, "couple galley A1");
+    book_say(book, "crew 2");
+    for (int day = 0; day < 30; day++) {
+        book_pass(book, 1);
+        book_say(book, "draw galley 6");
+        book_say(book, "fill A1 full --class potable");
+    }
+    return book;
+}
+
+static void days_of_silence(Logbook *book, int days)
+{
+    for (int day = 0; day < days; day++) {
+        book_pass(book, 1);
+        book_say(book, "note quiet");
+    }
+}
+
 /* 6 L a day for a month, silence of up to a fortnight with a note a day, one draw: a day after the
  * return as much water lasts as long as it did, within 15 %. */
 static void a_silence_does_not_lengthen_the_outlook(void **unused)
@@ -176,19 +201,8 @@ static void a_silence_does_not_lengthen_the_outlook(void **unused)
     zone_set("UTC0");
     double before = 0;
     for (int silent = 0; silent <= 14; silent++) {
-        Logbook *book = book_open();
-        book_say(book, "vessel A1 --capacity 80 --class potable --level 80");
-        book_say(book, "couple galley A1");
-        book_say(book, "crew 2");
-        for (int day = 0; day < 30; day++) {
-            book_pass(book, 1);
-            book_say(book, "draw galley 6");
-            book_say(book, "fill A1 full --class potable");
-        }
-        for (int day = 0; day < silent; day++) {
-            book_pass(book, 1);
-            book_say(book, "note quiet");
-        }
+        Logbook *book = book_of_habit("80");
+        days_of_silence(book, silent);
         book_pass(book, 1);
         book_say(book, "draw galley 6");
         book_pass(book, 1);
@@ -211,20 +225,9 @@ static void silence_is_charged_and_the_date_stays(void **unused)
     zone_set("UTC0");
     double before = 0;
     for (int silent = 0; silent <= 14; silent++) {
-        Logbook *book = book_open();
-        book_say(book, "vessel A1 --capacity 150 --class potable --level 150");
-        book_say(book, "couple galley A1");
-        book_say(book, "crew 2");
-        for (int day = 0; day < 30; day++) {
-            book_pass(book, 1);
-            book_say(book, "draw galley 6");
-            book_say(book, "fill A1 full --class potable");
-        }
+        Logbook *book = book_of_habit("150");
         book_pass(book, 1);
-        for (int day = 0; day < silent; day++) {
-            book_pass(book, 1);
-            book_say(book, "note quiet");
-        }
+        days_of_silence(book, silent);
         Board *board = board_of(book, NULL);
         const double days = (double)(board->to_reserve.p50.ms - board->now.ms) / (double)MS_PER_DAY;
         before = silent == 0 ? days : before;

@@ -223,6 +223,60 @@ static void a_part_reached_the_larger_share_of_its_life(void **unused)
     assert_true(fabs(season_part_life(&part) - 0.5) < 1e-9);
 }
 
+/* "8 of 10 days": how often, what so many can tell, and which way the middle was off. */
+static void the_judgement_is_said_with_what_so_few_days_can_tell(void **unused)
+{
+    (void)unused;
+    Logbook *book = ten_days();
+    Season *s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+    SeasonWords words[SEASON_WORDS_MAX];
+    const struct {
+        SeasonJudged judged;
+        const char *says;
+    } cases[] = {
+        {{.days = 3, .cases = 10, .inside = 8, .low = 0.44, .high = 0.97, .bias = -1.25},
+         "the 8-in-10 band held on 8 of 10 days (80 %; so many can tell no more than 44 to 97 %); "
+         "1.3 L less was used than said in the middle"},
+        {{.days = 3, .cases = 8, .inside = 2, .low = 0.03, .high = 0.65, .bias = 0.5},
+         "2 of 8 days (25 %; so many can tell no more than 3 to 65 %); 0.50 L more was used"},
+        {{.days = 3, .cases = 0}, "no day to judge the forecasts by"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        s->judged[0] = cases[i].judged;
+        const int count = season_words(s, UNITS_METRIC, words);
+        const char *text = "";
+        for (int w = 0; w < count; w++)
+            if (strcmp(words[w].caption, "3 d ahead") == 0)
+                text = words[w].text;
+        if (strstr(text, cases[i].says) == NULL)
+            fail_msg("expected \"%s\", got: %s", cases[i].says, text);
+    }
+    s->refills = 1;
+    season_words(s, UNITS_METRIC, words);
+    assert_non_null(strstr(words[0].text, "in 1 refill, "));
+    season_free(s);
+    book_close(book);
+}
+
+/* A source without a name, of two classes, of which only a part was paid for. */
+static void a_source_is_told_by_class_and_by_what_was_paid_for(void **unused)
+{
+    (void)unused;
+    Str out = {0};
+    season_source_tell(&(SeasonSource){.ml = {[CLASS_POTABLE] = 40000, [CLASS_QUESTIONABLE] = 5000},
+                                       .fills = 1,
+                                       .cost = 3000,
+                                       .paid_ml = 20000},
+                       UNITS_METRIC, &out);
+    assert_string_equal(out.s,
+                        "(not said): 40.0 L potable, 5.0 L questionable in 1 fill, cost 3.00, "
+                        "0.150 a litre");
+    str_clear(&out);
+    season_source_tell(&(SeasonSource){.source = {"Holm tap"}, .fills = 2}, UNITS_METRIC, &out);
+    assert_string_equal(out.s, "Holm tap: 2 fills"); /* nothing was paid: no price */
+    str_finish(&out);
+}
+
 int main(void)
 {
     setenv("TZ", "UTC0", 1); /* days are local ones */
@@ -235,6 +289,8 @@ int main(void)
         cmocka_unit_test(days_on_reserve_are_those_between_the_entries),
         cmocka_unit_test(limits_agree_with_two_libraries),
         cmocka_unit_test(forecasts_are_judged_by_what_came),
+        cmocka_unit_test(the_judgement_is_said_with_what_so_few_days_can_tell),
+        cmocka_unit_test(a_source_is_told_by_class_and_by_what_was_paid_for),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -418,6 +418,30 @@ static void what_comes_later_is_three_and_a_number(void **unused)
     book_close(book);
 }
 
+/* Where there is no room the thing and its date stand alone; what is due now has no date. */
+static void what_is_due_is_told_briefly_by_name_and_date(void **unused)
+{
+    (void)unused;
+    Logbook *book = book_of_days("stage s --type sediment --line galley --life-days 30", 20);
+    Board *board = board_of(book, NULL);
+    const int count = words_of(board, UNITS_METRIC, words);
+    bool soon = false;
+    for (int i = 0; i < count; i++)
+        if (strcmp(words[i].caption, "Due soon") == 0 && strstr(words[i].text, "s: swap") != NULL) {
+            assert_string_equal(words[i].brief, "s Wed 1 Jul"); /* 1 June and 30 days */
+            assert_int_equal(words[i].strong, strlen("s: swap the cartridge"));
+            soon = true;
+        }
+    assert_true(soon);
+    free(board);
+    board = board_of(book, "2026-07-02T12:00:00Z");
+    const Words *due = said(board, WORDS_DUE);
+    assert_string_equal(due->caption, "Due now");
+    assert_string_equal(due->brief, "s");
+    free(board);
+    book_close(book);
+}
+
 /* Three in full; after them what is so, but warnings and what asks for something are never cut. */
 static void alerts_after_the_third_are_brief_unless_they_warn_or_ask(void **unused)
 {
@@ -509,6 +533,7 @@ int main(void)
         cmocka_unit_test(water_that_runs_is_said_with_what_went_rounded_up),
         cmocka_unit_test(what_is_apart_and_what_may_not_be_drunk_is_said_with_its_class),
         cmocka_unit_test(what_comes_later_is_three_and_a_number),
+        cmocka_unit_test(what_is_due_is_told_briefly_by_name_and_date),
         cmocka_unit_test(alerts_after_the_third_are_brief_unless_they_warn_or_ask),
         cmocka_unit_test(crew_and_stops_say_what_is_not_known),
         cmocka_unit_test(a_residual_has_its_number_and_its_age),
