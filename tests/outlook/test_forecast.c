@@ -8,6 +8,7 @@
 
 #include "outlook/forecast.h"
 #include "reckon/gamma.h"
+#include "support/csv_table.h"
 #include "support/score.h"
 
 #include <math.h>
@@ -25,41 +26,6 @@ static void assert_close(double got, double want, double tolerance)
         fail_msg("got %.15g, want %.15g, allowed %.3g", got, want, tolerance);
 }
 
-/* Each line of a table of numbers; text cells are NaN, empty ones too. */
-typedef void Row(const double *cell, const char *line);
-static int table_read(const char *name, Row *row)
-{
-    char path[512];
-    (void)snprintf(path, sizeof path, "%s/tables/%s", FIXTURES, name);
-    FILE *file = fopen(path, "r");
-    if (!file) {
-        fail_msg("cannot open %s", path);
-        return 0;
-    }
-    char line[512];
-    int rows = 0;
-    int lines = 0;
-    while (fgets(line, sizeof line, file)) {
-        if (line[0] == '#' || lines++ == 0)
-            continue;
-        double cell[8] = {0};
-        char *at = line;
-        for (int n = 0; n < 8; n++) {
-            char *end;
-            cell[n] = strtod(at, &end);
-            cell[n] = end == at ? (double)NAN : cell[n];
-            at = strchr(at, ',');
-            if (!at)
-                break;
-            at++;
-        }
-        row(cell, line);
-        rows++;
-    }
-    (void)fclose(file);
-    return rows;
-}
-
 static ForecastRate rate_of(double day, double noise, double doubt)
 {
     return (ForecastRate){
@@ -68,7 +34,7 @@ static ForecastRate rate_of(double day, double noise, double doubt)
 
 /* tables/gamma_process_fpt.csv, computed with mpmath 1.2.1 (50 digits): increments Gamma(kappa dt,
  * theta) have mean kappa theta and variance kappa theta^2 a day. */
-static void row_process(const double *c, const char *line)
+static void row_process(const double c[CSV_COLUMNS], const char *line)
 {
     (void)line;
     ForecastRate rate = rate_of(c[0] * c[1], c[0] * c[1] * c[1], 0.0);
@@ -80,7 +46,7 @@ static void row_process(const double *c, const char *line)
 static void a_known_rate_is_a_gamma_process(void **state)
 {
     (void)state;
-    assert_int_equal(table_read("gamma_process_fpt.csv", row_process), 35);
+    assert_int_equal(csv_each("gamma_process_fpt", row_process), 35);
 }
 
 /* Mean 10 L and variance 25 L^2 a day, no doubt: over 4 days mean 40, variance 100: shape 16,
@@ -519,7 +485,7 @@ static void a_silence_that_ended_takes_hold_of_the_early_edge(void **state)
 }
 
 /* tables/interval_score.csv, computed with mpmath 1.2.1. */
-static void row_interval(const double *c, const char *line)
+static void row_interval(const double c[CSV_COLUMNS], const char *line)
 {
     (void)line;
     assert_close(score_interval(c[0], c[1], c[2], c[3]), c[4], 1e-12 * c[4]);
@@ -527,7 +493,7 @@ static void row_interval(const double *c, const char *line)
 
 /* tables/crps.csv, closed forms checked by quadrature, computed with mpmath 1.2.1. The exponential
  * of rate r is the gamma of shape 1. */
-static void row_crps(const double *c, const char *line)
+static void row_crps(const double c[CSV_COLUMNS], const char *line)
 {
     double got = strncmp(line, "normal", 6) == 0         ? score_crps_normal(c[1], c[2], c[3])
                  : strncmp(line, "exponential", 11) == 0 ? score_crps_gamma(1.0, c[1], c[3])
@@ -539,8 +505,8 @@ static void row_crps(const double *c, const char *line)
 static void scoring_rules_agree_with_the_tables(void **state)
 {
     (void)state;
-    assert_int_equal(table_read("interval_score.csv", row_interval), 5);
-    assert_int_equal(table_read("crps.csv", row_crps), 13);
+    assert_int_equal(csv_each("interval_score", row_interval), 5);
+    assert_int_equal(csv_each("crps", row_crps), 13);
     /* Hyndman & Athanasopoulos, Forecasting: Principles and Practice 3rd ed. (2021) section 5.9: p
      * 0.1, forecast 744.54, outcome 741.84: 4.86. */
     assert_close(score_pinball(0.1, 744.54, 741.84), 4.86, 1e-9);

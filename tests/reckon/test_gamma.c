@@ -7,6 +7,7 @@
 #include <cmocka.h>
 
 #include "reckon/gamma.h"
+#include "support/csv_table.h"
 
 #include <float.h>
 #include <math.h>
@@ -21,43 +22,9 @@ static void assert_near(double got, double want, double relative, const char *wh
         fail_msg("%s: got %.17g, want %.17g, relative error %.3g", what, got, want, error);
 }
 
-/* Calls `row` with the numbers of each line of a table (an empty cell is NaN); returns the number
- * of rows. */
-typedef void Row(const double *cell, const char *line);
-static int table_read(const char *name, int columns, Row *row)
-{
-    char path[512];
-    (void)snprintf(path, sizeof path, "%s/tables/%s", FIXTURES, name);
-    FILE *file = fopen(path, "r");
-    if (!file) {
-        fail_msg("cannot open %s", path);
-        return 0;
-    }
-    char line[512];
-    int rows = 0;
-    while (fgets(line, sizeof line, file)) {
-        double cell[8] = {0};
-        char *at = line;
-        int n = 0;
-        for (; n < columns; n++) {
-            char *end;
-            cell[n] = strtod(at, &end);
-            if (end == at)
-                break;
-            at = *end == ',' ? end + 1 : end;
-        }
-        if (n == columns) { /* comments and the heading have no leading numbers */
-            row(cell, line);
-            rows++;
-        }
-    }
-    (void)fclose(file);
-    return rows;
-}
-
 /* tables/gamma.csv: computed with mpmath 1.2.1 (50 digits), cross-checked by R 4.2.2 pgamma. */
 static double worst;
-static void row_gamma(const double *c, const char *line)
+static void row_gamma(const double c[CSV_COLUMNS], const char *line)
 {
     double p = gamma_p(c[0], c[1]);
     double q = gamma_q(c[0], c[1]);
@@ -70,12 +37,12 @@ static void P_and_Q_agree_with_the_table_to_1e_12(void **state)
 {
     (void)state;
     worst = 0.0;
-    assert_int_equal(table_read("gamma.csv", 4, row_gamma), 75);
+    assert_int_equal(csv_each("gamma", row_gamma), 75);
     print_message("worst relative error of P and Q: %.2g\n", worst);
 }
 
 /* tables/gamma_quantiles.csv: computed with mpmath 1.2.1 (50 digits). */
-static void row_quantile(const double *c, const char *line)
+static void row_quantile(const double c[CSV_COLUMNS], const char *line)
 {
     assert_near(gamma_quantile(c[0], c[1]), c[2], 1e-12, line);
     if (c[1] == 0.5)
@@ -85,7 +52,7 @@ static void row_quantile(const double *c, const char *line)
 static void quantiles_agree_with_the_table_even_at_1e_minus_61(void **state)
 {
     (void)state;
-    assert_int_equal(table_read("gamma_quantiles.csv", 3, row_quantile), 56);
+    assert_int_equal(csv_each("gamma_quantiles", row_quantile), 56);
 }
 
 /* Chi-square is gamma of half its degrees of freedom, scale 2 (NIST e-Handbook 1.3.6.6.6). */
@@ -95,7 +62,7 @@ static double chi2_quantile(double df, double p)
 }
 
 /* tables/chi2_quantiles.csv: computed with mpmath 1.2.1 (Newton on gammainc). */
-static void row_chi2(const double *c, const char *line)
+static void row_chi2(const double c[CSV_COLUMNS], const char *line)
 {
     assert_near(chi2_quantile(c[0], c[1]), c[2], 1e-12, line);
 }
@@ -103,7 +70,7 @@ static void row_chi2(const double *c, const char *line)
 static void chi_square_quantiles_agree_with_the_table(void **state)
 {
     (void)state;
-    assert_true(table_read("chi2_quantiles.csv", 3, row_chi2) > 100);
+    assert_true(csv_each("chi2_quantiles", row_chi2) > 100);
 }
 
 /* NIST/SEMATECH e-Handbook of Statistical Methods (Sept 2011), lower critical values of chi-square,
@@ -135,7 +102,7 @@ static void chi_square_quantiles_agree_with_the_handbook(void **state)
 }
 
 /* tables/gamma_process_fpt.csv: computed with mpmath 1.2.1. P(T > t) = P_reg(kappa t, V/theta). */
-static void row_process(const double *c, const char *line)
+static void row_process(const double c[CSV_COLUMNS], const char *line)
 {
     assert_near(gamma_p(c[0] * c[3], c[2] / c[1]), c[4], 1e-12, line);
     assert_near(gamma_q(c[0] * c[3], c[2] / c[1]), c[5], 1e-12, line);
@@ -144,11 +111,11 @@ static void row_process(const double *c, const char *line)
 static void first_passage_of_a_gamma_process_agrees_with_the_table(void **state)
 {
     (void)state;
-    assert_int_equal(table_read("gamma_process_fpt.csv", 6, row_process), 35);
+    assert_int_equal(csv_each("gamma_process_fpt", row_process), 35);
 }
 
 /* tables/lgamma.csv: computed with mpmath 1.2.1. */
-static void row_lgamma(const double *c, const char *line)
+static void row_lgamma(const double c[CSV_COLUMNS], const char *line)
 {
     double got = gamma_ln1p(c[0] - 1.0);
     if (c[1] == 0.0)
@@ -160,7 +127,7 @@ static void row_lgamma(const double *c, const char *line)
 static void ln_gamma_agrees_with_the_table(void **state)
 {
     (void)state;
-    assert_int_equal(table_read("lgamma.csv", 3, row_lgamma), 9);
+    assert_int_equal(csv_each("lgamma", row_lgamma), 9);
     /* ln Gamma(1 + a) = -gamma a + pi^2/12 a^2 - ... (A&S 6.1.33), gamma = 0.5772156649015329
      * (DLMF 5.2.3). */
     assert_near(gamma_ln1p(1e-12), -0.5772156649015329e-12, 1e-11, "near 1");
@@ -169,7 +136,7 @@ static void ln_gamma_agrees_with_the_table(void **state)
 }
 
 /* tables/normal_quantiles.csv: computed with mpmath 1.2.1 (R 4.2.2 qnorm agrees). */
-static void row_normal(const double *c, const char *line)
+static void row_normal(const double c[CSV_COLUMNS], const char *line)
 {
     if (c[0] == 0.5) {
         assert_true(fabs(normal_quantile(c[0])) < 1e-15);
@@ -183,7 +150,7 @@ static void row_normal(const double *c, const char *line)
 static void normal_quantiles_agree_with_the_table(void **state)
 {
     (void)state;
-    assert_int_equal(table_read("normal_quantiles.csv", 2, row_normal), 22);
+    assert_int_equal(csv_each("normal_quantiles", row_normal), 22);
 }
 
 /* Misprints must be seen, not met: two digits swapped in a cell of the handbook's chi-square table;

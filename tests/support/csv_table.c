@@ -75,10 +75,28 @@ const char *csv_text(const CsvTable *table, size_t row, const char *column)
     return "";
 }
 
+static double number_of(const char *text)
+{
+    char *end = NULL;
+    const double value = strtod(text, &end);
+    return end == text || *end != '\0' ? NAN : value;
+}
+
 double csv_number(const CsvTable *table, size_t row, const char *column)
 {
-    const char *text = csv_text(table, row, column);
-    char *end = NULL;
-    double value = strtod(text, &end);
-    return end == text || *end != '\0' ? NAN : value;
+    return number_of(csv_text(table, row, column));
+}
+
+size_t csv_each(const char *name, void (*row)(const double number[CSV_COLUMNS], const char *first))
+{
+    CsvTable table = csv_read(name);
+    for (size_t i = 0; i < table.rows; i++) {
+        double number[CSV_COLUMNS];
+        for (size_t n = 0; n < CSV_COLUMNS; n++)
+            number[n] = number_of(table.cells[i][n]);
+        row(number, table.cells[i][0]);
+    }
+    const size_t rows = table.rows;
+    csv_free(&table);
+    return rows;
 }

@@ -25,4 +25,8 @@ const char *csv_text(const CsvTable *table, size_t row, const char *column);
 /* The number in a cell, NAN where it is blank or no number. */
 double csv_number(const CsvTable *table, size_t row, const char *column);
 
+/* Calls `row` with the numbers of each row, in the order of the columns (NAN as above), and the
+ * text of its first cell. How many rows there were. */
+size_t csv_each(const char *name, void (*row)(const double number[CSV_COLUMNS], const char *first));
+
 #endif

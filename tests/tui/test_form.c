@@ -52,6 +52,21 @@ static void each_key_reads_every_field_anew(void **unused)
     assert_false(field("litres")->wrong);
 }
 
+/* What the command line makes of a level of A2. */
+static bool level_of_a2(const char *typed, int64_t *ml, Fault *fault)
+{
+    Event e;
+    const Reading reading = {&scene->app->state, scene->app->now, UNITS_METRIC};
+    const Kind *kind = kind_of(KIND_SOUND);
+    event_clear(&e, KIND_SOUND);
+    e.at = scene->app->now;
+    assert_true(event_set(&e, kind_field(kind, text_of("vessel")), text_of("A2"), &reading, fault));
+    const bool good =
+        event_set(&e, kind_field(kind, text_of("level")), text_of(typed), &reading, fault);
+    *ml = good ? e.u.sound.level : -1;
+    return good;
+}
+
 static void a_form_accepts_and_refuses_what_the_command_does(void **unused)
 {
     static const char *const AMOUNTS[] = {"8",    "8l", "40%", "9.1kg", "full",  "empty", "=11.5",
@@ -60,20 +75,13 @@ static void a_form_accepts_and_refuses_what_the_command_does(void **unused)
     for (size_t i = 0; i < sizeof AMOUNTS / sizeof *AMOUNTS; i++) {
         scene_keys(scene, "s\t");
         scene_keys(scene, AMOUNTS[i]);
-        Event e;
         Fault fault = {0};
-        Reading reading = {&scene->app->state, scene->app->now, UNITS_METRIC};
-        const Kind *kind = kind_of(KIND_SOUND);
-        event_clear(&e, KIND_SOUND);
-        e.at = scene->app->now;
-        assert_true(
-            event_set(&e, kind_field(kind, text_of("vessel")), text_of("A2"), &reading, &fault));
-        bool good = AMOUNTS[i][0] != '\0' && event_set(&e, kind_field(kind, text_of("level")),
-                                                       text_of(AMOUNTS[i]), &reading, &fault);
+        int64_t level;
+        const bool good = level_of_a2(AMOUNTS[i], &level, &fault);
         assert_int_equal(field("level")->wrong, !good);
         if (good)
-            assert_int_equal(app_form(scene->app)->entry.u.sound.level, e.u.sound.level);
-        if (!good && AMOUNTS[i][0])
+            assert_int_equal(app_form(scene->app)->entry.u.sound.level, level);
+        else
             assert_string_equal(field("level")->error, fault.text);
         scene_keys(scene, "\x1b");
     }
@@ -87,22 +95,14 @@ static void a_letter_is_enough_for_the_word_of_a_level(void **unused)
     } typed[] = {{"f", "full"}, {"s", "spent"}, {"emp", "empty"}};
     (void)unused;
     for (size_t i = 0; i < sizeof typed / sizeof *typed; i++) {
-        Event e;
         Fault fault = {0};
-        Reading reading = {&scene->app->state, scene->app->now, UNITS_METRIC};
-        const Kind *kind = kind_of(KIND_SOUND);
-        event_clear(&e, KIND_SOUND);
-        e.at = scene->app->now;
-        assert_true(
-            event_set(&e, kind_field(kind, text_of("vessel")), text_of("A2"), &reading, &fault));
-        assert_true(event_set(&e, kind_field(kind, text_of("level")), text_of(typed[i].echo),
-                              &reading, &fault));
-        assert_false(event_set(&e, kind_field(kind, text_of("level")), text_of(typed[i].keys),
-                               &reading, &fault));
+        int64_t level, unread;
+        assert_true(level_of_a2(typed[i].echo, &level, &fault));
+        assert_false(level_of_a2(typed[i].keys, &unread, &fault));
         scene_keys(scene, "s\t");
         scene_keys(scene, typed[i].keys);
         assert_false(field("level")->wrong);
-        assert_int_equal(app_form(scene->app)->entry.u.sound.level, e.u.sound.level);
+        assert_int_equal(app_form(scene->app)->entry.u.sound.level, level);
         scene_keys(scene, "\x1b");
     }
 }

@@ -45,6 +45,13 @@ static int end(void **unused)
     return rmdir(folder);
 }
 
+static void watch_or_skip(Watch *watch)
+{
+    watch_open(watch, path);
+    if (!watch->told)
+        skip(); /* a system that can't tell */
+}
+
 /* Is the log to be asked, at a time long after what went before? */
 static bool asked(Watch *watch, int64_t at)
 {
@@ -56,9 +63,7 @@ static void a_write_is_told_and_then_asked_for_a_while(void **unused)
 {
     (void)unused;
     Watch watch;
-    watch_open(&watch, path);
-    if (!watch.told)
-        skip(); /* a system that can't tell */
+    watch_or_skip(&watch);
     int64_t at = 1000000;
     assert_false(asked(&watch, at));
     put(other, "of no concern");
@@ -79,9 +84,7 @@ static void a_log_that_is_moved_removed_or_replaced_is_told(void **unused)
 {
     (void)unused;
     Watch watch;
-    watch_open(&watch, path);
-    if (!watch.told)
-        skip();
+    watch_or_skip(&watch);
     int64_t at = 1000000;
     put(other, "a backup put in its place");
     assert_int_equal(rename(other, path), 0);
@@ -114,9 +117,7 @@ static void running_water_wakes_an_idle_board(void **unused)
 {
     (void)unused;
     Watch watch;
-    watch_open(&watch, path);
-    if (!watch.told)
-        skip(); /* a system that can't tell */
+    watch_or_skip(&watch);
     int64_t at = 1000000;
     assert_false(asked(&watch, at));
     running_wake(path);
@@ -129,7 +130,7 @@ static void running_water_wakes_an_idle_board(void **unused)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(running_water_wakes_an_idle_board),
+        cmocka_unit_test_setup_teardown(running_water_wakes_an_idle_board, begin, end),
         cmocka_unit_test_setup_teardown(a_write_is_told_and_then_asked_for_a_while, begin, end),
         cmocka_unit_test_setup_teardown(a_log_that_is_moved_removed_or_replaced_is_told, begin,
                                         end),
