@@ -199,6 +199,86 @@ static void test_ranges_and_choices_agree(void **state)
         }
 }
 
+/* What a log may hold, in the stored unit (mL, thousandths, Pa, g, ms): a number that was once
+ * written is read by every later program, so no range is ever made narrower, and a wider one is
+ * meant. 253402300799999 ms is the end of the year 9999 (RFC 3339 has four digits). */
+static void test_the_ranges_of_numbers_stand_in_logs_and_change_by_intent_only(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *kind, *field;
+        int64_t min, max;
+    } ranges[] = {
+        {"fill", "litres", 1, 1000000000},
+        {"fill", "level", 0, 1000000000},
+        {"fill", "cost", 0, 1000000000},
+        {"draw", "litres", 1, 1000000000},
+        {"sound", "level", 0, 1000000000},
+        {"decant", "litres", 1, 1000000000},
+        {"dump", "litres", 1, 1000000000},
+        {"treat", "dose_mg_l", 0, 1000000},
+        {"treat", "residual_mg_l", 0, 1000000},
+        {"treat", "minutes", 0, 100000000},
+        {"treat", "temp_c", -100000, 200000},
+        {"treat", "ph", 0, 14000},
+        {"treat", "ntu", 0, 10000000},
+        {"treat", "altitude_m", 0, 9000000},
+        {"treat", "uv_mj_cm2", 0, 10000000},
+        {"pressurise", "kpa", 0, 10000000},
+        {"pressurise", "ambient_kpa", 10000, 200000},
+        {"spares", "count", 0, 999},
+        {"flowtest", "litres", 1, 1000000},
+        {"flowtest", "seconds", 1, 86400000},
+        {"vessel", "capacity", 1, 1000000},
+        {"vessel", "heel", 0, 1000000},
+        {"vessel", "tare_kg", 0, 1000000},
+        {"vessel", "rated_kpa", 0, 10000000},
+        {"vessel", "level", 0, 1000000},
+        {"vessel", "sanitised_at", 0, 253402300799999},
+        {"stage", "position", 1, 16},
+        {"stage", "life_litres", 0, 1000000000},
+        {"stage", "life_days", 0, 36500},
+        {"stage", "life_hours", 0, 1000000000},
+        {"stage", "rated_lpm", 0, 1000000},
+        {"stage", "fitted_at", 0, 253402300799999},
+        {"stage", "litres_through", 0, 1000000000},
+        {"crew", "persons", 0, 99},
+        {"stop", "eta", 0, 253402300799999},
+        {"stop", "litres", 0, 1000000000},
+        {"putoff", "until", 0, 253402300799999},
+        {"test", "chlorine_mg_l", 0, 1000000},
+        {"test", "ph", 0, 14000},
+        {"test", "ntu", 0, 10000000},
+        {"test", "tds_mg_l", 0, 100000000},
+        {"test", "hardness_mg_l", 0, 100000000},
+        {"test", "nitrate_mg_l", 0, 100000000},
+        {"test", "temp_c", -100000, 200000},
+        {"meter", "reading", 0, 100000000000},
+        {"meter", "factor", 500, 2000},
+        {"leadtime", "days", 1, 365},
+    };
+    size_t found = 0;
+    for (int id = 1; id < KIND_END; id++)
+        for (int i = 0; i < kind_of((KindId)id)->field_count; i++) {
+            const Kind *kind = kind_of((KindId)id);
+            const Field *f = &kind->fields[i];
+            if (f->min >= f->max || f->type == FIELD_FLAG || f->type == FIELD_CHOICE)
+                continue;
+            size_t at = 0;
+            while (at < sizeof ranges / sizeof ranges[0] &&
+                   (strcmp(ranges[at].kind, kind->name) != 0 ||
+                    strcmp(ranges[at].field, f->name) != 0))
+                at++;
+            if (at == sizeof ranges / sizeof ranges[0])
+                fail_msg("%s: the range of %s is not in the list", kind->name, f->name);
+            if (f->min != ranges[at].min || f->max != ranges[at].max)
+                fail_msg("%s: %s is now %lld to %lld", kind->name, f->name, (long long)f->min,
+                         (long long)f->max);
+            found++;
+        }
+    assert_int_equal(found, sizeof ranges / sizeof ranges[0]);
+}
+
 /* The interchange format's table: kind, then its fields; '?' = may be left out. What is needed only
  * when a thing is named first (a capacity, a type, a line, an eta) is asked for by the kind's
  * check. */
@@ -335,6 +415,7 @@ int main(void)
         cmocka_unit_test(test_no_column_carries_two_fields_and_each_fits_what_it_carries),
         cmocka_unit_test(test_positions_count_up_from_one_without_a_gap),
         cmocka_unit_test(test_ranges_and_choices_agree),
+        cmocka_unit_test(test_the_ranges_of_numbers_stand_in_logs_and_change_by_intent_only),
         cmocka_unit_test(test_every_kind_has_the_fields_of_the_interchange_format),
         cmocka_unit_test(test_words_of_choices_are_those_of_the_interchange_format),
         cmocka_unit_test(test_the_example_of_every_kind_can_be_logged),
