@@ -37,7 +37,8 @@ static void test_what_is_present_is_what_was_said(void **state)
         "spares lamp 2",
         "source \"Holm tap\" --type mains --class potable",
         "crew 2",
-        "stop \"Holm tap\" --eta 2026-06-28T12:00:00Z --litres 20"};
+        "stop \"Holm tap\" --eta 2026-06-28T12:00:00Z --litres 20",
+        "leadtime 21"};
     Logbook *book = book_open();
     Str first = {0}, shown = {0};
     for (size_t i = 0; i < sizeof said / sizeof *said; i++) {
@@ -58,6 +59,37 @@ static void test_what_is_present_is_what_was_said(void **state)
     str_finish(&first);
     str_finish(&shown);
     book_close(book);
+}
+
+/* Of what is not there nothing is shown: the form is one that names it. */
+static void test_nothing_is_present_of_what_was_never_said(void **state)
+{
+    (void)state;
+    static const char *const words[] = {"vessel A1 --capacity 12",
+                                        "couple galley A1",
+                                        "couple deck",
+                                        "crew 2",
+                                        "stage lamp --type uv --line galley",
+                                        "source \"Holm tap\" --type mains",
+                                        "stop \"Holm tap\" --eta 2026-06-28T12:00:00Z"};
+    Logbook *other = book_open(), *book = book_open();
+    book_say(other, "vessel A1 --capacity 12"); /* so that they can be read */
+    for (int line = 0; line < 2; line++) {
+        for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
+            Event e, present = {0};
+            Fault fault;
+            assert_true(book_read(other, book_state(other), words[i], &e, &fault));
+            event_clear(&present, (KindId)e.kind);
+            if (kind_of((KindId)e.kind)->present(book_state(book), &e, &present))
+                fail_msg("%s", words[i]);
+        }
+        book_say(book, "vessel B1 --capacity 12"); /* other things are there */
+        book_say(book, "couple shower B1");
+        book_say(book, "couple deck B1");
+        book_say(book, "couple deck"); /* a line without vessels */
+    }
+    book_close(book);
+    book_close(other);
 }
 
 static void test_every_kind_stands_at_its_number_with_a_name_of_its_own(void **state)
@@ -408,6 +440,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_what_is_present_is_what_was_said),
+        cmocka_unit_test(test_nothing_is_present_of_what_was_never_said),
         cmocka_unit_test(test_every_kind_stands_at_its_number_with_a_name_of_its_own),
         cmocka_unit_test(test_a_misspelt_kind_gives_the_nearest),
         cmocka_unit_test(test_every_field_has_a_bit_a_name_and_an_option_of_its_own),

@@ -60,6 +60,11 @@ static void test_sanitising_a_vessel_that_turns_out_to_hold_water_does_nothing(v
     assert_holds(book, "B1", 5000, CLASS_NON_POTABLE);
     assert_true(book_vessel(book, "B1")->sanitised_at == MOMENT_NONE_MS);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_ABOVE_HEEL), 1);
+    book_say(book, "vessel C1 --capacity 12 --heel 0.5");
+    book_force(book, "fill C1 3");
+    book_force(book, "sanitise C1"); /* what it holds above the heel is told */
+    const State *s = book_state(book);
+    assert_int_equal(s->discrepancies[s->discrepancy_count - 1].amount, 2500);
     book_close(book);
 }
 
