@@ -234,6 +234,13 @@ static bool gain_is_same(const Vessel *vessel, int64_t gain)
     return vessel_usable(vessel) > 0 && vessel->gained + gain <= stick_error(vessel);
 }
 
+/* A sealed vessel that falls again by no more than the stick's error never rose: over a season of
+ * soundings the errors of both signs would make the best of reserves questionable. */
+static void gain_back(Vessel *vessel, int64_t missing)
+{
+    vessel->gained = vessel->gained > missing ? vessel->gained - missing : 0;
+}
+
 /* Its age is taken to be that of what was there; what tests said of it holds, where it is the same.
  */
 static void level_raise(State *state, const Event *e, Vessel *vessel, int64_t gain)
@@ -249,13 +256,18 @@ static void level_raise(State *state, const Event *e, Vessel *vessel, int64_t ga
     state_discrepancy(state, e, DISCREPANCY_GAIN, &vessel->label, gain);
 }
 
-/* Does nobody draw from it? A reserve or store vessel that is not coupled stands sealed; and with
- * nobody aboard since the level was known, nobody drew at all. What is missing then is no use. */
+/* A reserve or store vessel that is not coupled stands sealed. */
+static bool is_sealed(const Vessel *vessel)
+{
+    return vessel->line < 0 && (vessel->duty == DUTY_RESERVE || vessel->duty == DUTY_STORE);
+}
+
+/* Does nobody draw from it? Sealed, or with nobody aboard since the level was known. What is
+ * missing then is no use. */
 static bool is_untouched(const State *state, const Vessel *vessel, int64_t at)
 {
-    const bool sealed =
-        vessel->line < 0 && (vessel->duty == DUTY_RESERVE || vessel->duty == DUTY_STORE);
-    return sealed || (vessel->known_at < at && !use_aboard(&state->use, vessel->known_at, at));
+    return is_sealed(vessel) ||
+           (vessel->known_at < at && !use_aboard(&state->use, vessel->known_at, at));
 }
 
 void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
@@ -265,9 +277,11 @@ void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
     const bool untouched = is_untouched(state, vessel, e->at.ms);
     const bool teaches = vessel->duty != DUTY_WASH && !untouched && (missing != 0 || drawn_from);
     meter_checked(state, e, vessel, missing);
-    if (missing > 0)
+    if (missing > 0) {
         level_lower(state, vessel, missing);
-    else if (missing < 0)
+        if (is_sealed(vessel) && missing <= stick_error(vessel))
+            gain_back(vessel, missing);
+    } else if (missing < 0)
         level_raise(state, e, vessel, -missing);
     const bool explained = teaches ? use_missing(&state->use, vessel->known_at, e->at.ms, e->zone,
                                                  missing, stick_error(vessel))

@@ -37,7 +37,8 @@ typedef struct {
                           known by another way; -1: it is not known so */
     int64_t filled_at; /* MOMENT_NONE_MS: never */
     int64_t gained;    /* mL of gains since it was sanitised or treated, less a twentieth of what
-                          was filled: together they count against a stick's error */
+                          was filled, and what fell again where it stands sealed: together they
+                          count against a stick's error */
     /* Its reminders are quiet until then; MOMENT_NONE_MS: were not put off. */
     int64_t sanitise_put_off, water_put_off;
     int32_t line;          /* index of the line it is coupled in, -1: none */

@@ -436,6 +436,65 @@ static void test_gains_add_up_until_the_vessel_is_filled_treated_or_sanitised(vo
 }
 
 /* What was questionable by gains begins anew with the owner's word, and what was sanitised too. */
+/* A good reserve, sounded each week of a season by a stick that errs to both sides, stays what it
+ * is. One that rises and rises does not, nor one that is drawn from between the soundings. */
+static void test_a_sealed_vessel_is_not_made_worse_by_the_stick(void **state)
+{
+    (void)state;
+    static const double errors[] = {0.2, -0.3, 0.3, -0.1, 0.1, -0.3, 0.25, -0.2};
+    enum { ERRORS = sizeof errors / sizeof errors[0] };
+    char words[60];
+    Logbook *book = aboard();
+    book_say(book, "vessel R1 --capacity 12 --duty reserve --class potable --level 11");
+    book_say(book, "vessel R2 --capacity 12 --duty store --class potable --level 6");
+    for (int week = 0; week < 52; week++) {
+        book_pass(book, 7);
+        snprintf(words, sizeof words, "sound R1 %.3f", 11 + errors[week % ERRORS]);
+        book_say(book, words);
+        assert_int_equal(book_vessel(book, "R1")->quality, CLASS_POTABLE);
+        snprintf(words, sizeof words, "sound R2 %.3f", 6 + 0.1 * (week + 1));
+        book_say(book, words);
+        assert_int_equal(book_vessel(book, "R2")->quality,
+                         week < 6 ? CLASS_POTABLE : CLASS_QUESTIONABLE); /* 0.6 L, a twentieth */
+        if (week == 10)
+            book_say(book, "dump R2 1");
+        if (week > 10)
+            break;
+    }
+    book_close(book);
+
+    book = aboard();
+    int64_t gained = 0;
+    for (int week = 0; week < 4 && gained <= 600; week++) { /* A1 leads a line: cups go unlogged */
+        book_pass(book, 1);
+        book_say(book, "sound A1 6.3");
+        book_pass(book, 1);
+        book_say(book, "sound A1 6.0");
+        gained += 300;
+        assert_int_equal(book_vessel(book, "A1")->quality,
+                         gained <= 600 ? CLASS_POTABLE : CLASS_QUESTIONABLE);
+    }
+    assert_true(gained > 600);
+    book_close(book);
+}
+
+/* More than the stick can err by is no error of it: a leak, and takes back nothing. */
+static void test_a_leak_takes_back_no_gain(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "vessel R1 --capacity 12 --duty reserve --class potable --level 8");
+    book_pass(book, 1);
+    book_say(book, "sound R1 8.5");
+    book_say(book, "sound R1 7.899"); /* 0.601 L */
+    assert_int_equal(book_vessel(book, "R1")->gained, 500);
+    book_say(book, "sound R1 7.4");
+    assert_int_equal(book_vessel(book, "R1")->gained, 1);
+    book_say(book, "sound R1 7.0");
+    assert_int_equal(book_vessel(book, "R1")->gained, 0); /* never under nothing */
+    book_close(book);
+}
+
 static void test_gains_begin_anew_with_water_that_was_raised_and_with_a_clean_vessel(void **state)
 {
     (void)state;
@@ -776,6 +835,8 @@ int main(void)
         cmocka_unit_test(test_what_is_missing_where_nobody_draws_is_a_leak_and_no_use),
         cmocka_unit_test(test_a_gain_beyond_a_sticks_error_is_questionable),
         cmocka_unit_test(test_gains_add_up_until_the_vessel_is_filled_treated_or_sanitised),
+        cmocka_unit_test(test_a_sealed_vessel_is_not_made_worse_by_the_stick),
+        cmocka_unit_test(test_a_leak_takes_back_no_gain),
         cmocka_unit_test(test_gains_begin_anew_with_water_that_was_raised_and_with_a_clean_vessel),
         cmocka_unit_test(test_a_month_of_weekly_soundings_stays_potable),
         cmocka_unit_test(test_a_loss_from_a_coupled_vessel_is_a_draw_that_nobody_logged),

@@ -56,8 +56,13 @@ static void drawn(Tracer *t, int index, int64_t left, int64_t at)
 static void found_missing(Tracer *t, int slot, int64_t at)
 {
     const Vessel *v = &t->before.vessels[slot];
-    if (v->line >= 0 && t->after.totals.unlogged > t->before.totals.unlogged)
+    const int64_t missing = t->after.totals.unlogged - t->before.totals.unlogged;
+    if (v->line >= 0 && missing > 0)
         flows(t, v->line, v->position, at);
+    /* it stands sealed: what falls again by less than a stick errs never rose */
+    const bool sealed = v->line < 0 && (v->duty == DUTY_RESERVE || v->duty == DUTY_STORE);
+    if (sealed && (missing <= 500 || missing <= v->capacity / 20))
+        t->gains[slot] = t->gains[slot] > missing ? t->gains[slot] - missing : 0;
 }
 
 /* Half a litre or a twentieth of the capacity may be the stick's, in all; none from the heel on. */
