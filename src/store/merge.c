@@ -49,7 +49,7 @@ static bool fit(const Event *e, Fault *fault)
 }
 
 /* The entries of this log, walked along beside those of the other: what both have, by place and
- * seal, need not be read. Read ahead in runs: SQLite would have to find the place of an open walk
+ * seal, need not be put in. Read ahead in runs: SQLite would have to find the place of an open walk
  * again behind each row that comes in. Rows that come in stand before the one stepped on. */
 enum { MINE_RUN = 1024 };
 
@@ -114,14 +114,20 @@ static bool mine_has(Log *log, Mine *mine, sqlite3_stmt *theirs, bool *has, Faul
     return true;
 }
 
-/* The other log is as foreign as a file of lines: what import would refuse is refused here. */
-static bool row_in(Intake *intake, Log *from, sqlite3_stmt *row, Moment now, Fault *fault)
+/* The other log is as foreign as a file of lines: what import would refuse is refused here, and a
+ * seal is believed only where it fits, also that of an entry that this log `has`. */
+static bool row_in(Intake *intake, Log *from, sqlite3_stmt *row, bool has, Moment now, Fault *fault)
 {
     Event e MEMORY_UNSET;
     bool sealed;
     char id[40];
     if (!codec_decode(&from->codec, row, true, &e, fault) || !codec_sealed(row, &e, &sealed, fault))
         return fault_prefix(fault, "%s: ", from->db.name);
+    if (has) {
+        intake->count.read++;
+        intake->count.same++;
+        return true;
+    }
     if (!value_check(&e, fault) || !fit(&e, fault) || !not_ahead(from, &e, now, fault))
         return fault_prefix(fault, "%s, entry %s: ", from->db.name, uuid_print(&e.id, id));
     return intake_put(intake, &e, fault);
@@ -136,9 +142,7 @@ static bool rows_in(Intake *intake, Log *from, Moment now, Fault *fault)
     bool has = false, good = rows != NULL && mine_open(intake->log, mine, fault);
     while (good && (step = db_step(&from->db, rows, fault)) == DB_ROW) {
         good = mine_has(intake->log, mine, rows, &has, fault) &&
-               (has || row_in(intake, from, rows, now, fault));
-        intake->count.read += has;
-        intake->count.same += has;
+               row_in(intake, from, rows, has, now, fault);
     }
     db_done(mine->rows);
     free(mine);

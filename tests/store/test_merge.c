@@ -114,6 +114,32 @@ static void an_entry_that_cannot_be_read_stops_the_merge(void **state)
     }
 }
 
+/* Damage left a row's seal as it was: both logs have the entry and its seal, but not its content.
+ */
+static void an_entry_of_both_with_other_content_is_loud(void **state)
+{
+    (void)state;
+    Kit kit;
+    char other[160];
+    kit_init(&kit);
+    snprintf(other, sizeof other, "%s/other.db", kit.dir);
+    Log *from = kit_open(other, LOG_WRITE), *log = kit_open(kit.path, LOG_WRITE);
+    Fault fault = {0};
+    LogIntake intake;
+    kit_import(log, KIT_SETUP);
+    assert_true(merged(from, kit.path).added > 0);
+    assert_true(db_run(&from->db,
+                       "DROP TRIGGER entry_stays; UPDATE entry SET zone=zone+60 WHERE id IN "
+                       "(SELECT id FROM entry LIMIT 1)",
+                       &fault));
+    assert_false(log_merge(log, other, KIT_NOW, &intake, &fault));
+    assert_int_equal(fault.kind, FAULT_LOG);
+    assert_says(fault, "its seal does not fit");
+    log_close(from);
+    log_close(log);
+    kit_finish(&kit);
+}
+
 /* The other machine's clock was three days ahead. Its entry is refused until it is voided there. */
 static void an_entry_of_a_clock_that_was_ahead_is_refused(void **state)
 {
@@ -155,6 +181,7 @@ int main(void)
         cmocka_unit_test(both_directions_and_repeatedly_give_the_same),
         cmocka_unit_test(what_is_no_log_is_not_merged),
         cmocka_unit_test(an_entry_that_cannot_be_read_stops_the_merge),
+        cmocka_unit_test(an_entry_of_both_with_other_content_is_loud),
         cmocka_unit_test(an_entry_of_a_clock_that_was_ahead_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
