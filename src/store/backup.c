@@ -192,9 +192,11 @@ static bool copy_sound(Log *log, const char *part, Fault *fault)
     return good;
 }
 
-bool log_backup(Log *log, const char *target, bool replace, Fault *fault)
+static bool backup_to(Log *log, const char *target, bool replace, Fault *fault)
 {
     struct stat info;
+    if (!db_linked(target, fault))
+        return false;
     if (same_file(log->db.path, target)) {
         return fault_set(fault, FAULT_REFUSED,
                          "%s is the log itself. Name another file for the backup.", target);
@@ -227,4 +229,13 @@ bool log_backup(Log *log, const char *target, bool replace, Fault *fault)
                      "The log is damaged: it was copied to %s as it is, and the copy is not "
                      "sound. Run ullage verify.",
                      target);
+}
+
+/* A link keeps its place: what it leads to may be on another disk. */
+bool log_backup(Log *log, const char *target, bool replace, Fault *fault)
+{
+    char *real = realpath(target, NULL);
+    const bool good = backup_to(log, real != NULL ? real : target, replace, fault);
+    free(real);
+    return good;
 }

@@ -334,6 +334,16 @@ static bool folders_make(const char *path, Fault *fault)
     return good;
 }
 
+bool db_linked(const char *path, Fault *fault)
+{
+    struct stat info;
+    return stat(path, &info) == 0 || lstat(path, &info) != 0 ||
+           fault_set(fault, FAULT_LOG,
+                     "%s is a link to a file that is not there. Is its disk mounted? Mend the "
+                     "link, or name another file.",
+                     path);
+}
+
 /* Looks at what is there, and with `create` makes the file. *created: it was not there before. */
 static bool file_ready(const char *path, bool create, bool *created, Fault *fault)
 {
@@ -357,12 +367,8 @@ static bool file_ready(const char *path, bool create, bool *created, Fault *faul
     }
     if (errno != ENOENT)
         return fault_set(fault, FAULT_LOG, "%s can't be opened: %s.", path, strerror(errno));
-    if (lstat(path, &info) == 0) {
-        return fault_set(fault, FAULT_LOG,
-                         "%s is a link to a file that is not there. Is its disk mounted? Mend the "
-                         "link, or name the log with --log FILE.",
-                         path);
-    }
+    if (!db_linked(path, fault))
+        return false;
     if (!create) {
         return fault_set(
             fault, FAULT_LOG,

@@ -60,6 +60,9 @@ void db_shut(Db *db); /* the file only: db_reopen may follow */
  * acknowledged. */
 bool db_durable(Db *db, Fault *fault);
 
+/* False with FAULT_LOG where `path` is a link to a file that is not there. */
+bool db_linked(const char *path, Fault *fault);
+
 /* Asks whether the file that is open is still the one at its path: what is written to one that was
  * moved, removed or replaced is not in the log. FAULT_LOG where it is not. */
 bool db_here(Db *db, Fault *fault);

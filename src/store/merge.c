@@ -167,6 +167,8 @@ static bool mark_parted(Log *log, Log *from, Fault *fault)
 
 bool log_merge(Log *log, const char *other, Moment now, LogIntake *intake, Fault *fault)
 {
+    if (!db_linked(other, fault))
+        return false;
     if (access(other, F_OK) != 0) {
         return fault_set(fault, FAULT_LOG, "%s can't be merged: %s. Name the file of another log.",
                          other, strerror(errno));

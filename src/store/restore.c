@@ -113,6 +113,8 @@ static bool is_same(const char *a, const char *b)
 
 bool log_restore(const char *path, const char *backup, Moment now, Str *kept, Fault *fault)
 {
+    if (!db_linked(path, fault) || !db_linked(backup, fault))
+        return false;
     if (is_same(path, backup)) {
         return fault_set(fault, FAULT_REFUSED, "%s is the log itself. Name a backup of it.",
                          backup);

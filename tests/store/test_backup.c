@@ -83,6 +83,39 @@ static void a_file_that_is_there_is_replaced_only_when_asked(void **state)
     kit_finish(&kit);
 }
 
+/* Where a link leads may be another disk: the copy goes there, and not to where the link lies. */
+static void a_link_stays_a_link(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160], lead[160];
+    struct stat info;
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/stick.db", kit.dir);
+    snprintf(lead, sizeof lead, "%s/lead.db", kit.dir);
+    Log *log = kit_open(kit.path, LOG_WRITE);
+    Fault fault = {0};
+    assert_int_equal(symlink(copy, lead), 0);
+    for (int replace = 0; replace < 2; replace++) {
+        assert_false(log_backup(log, lead, replace != 0, &fault));
+        assert_int_equal(fault.kind, FAULT_LOG);
+        assert_says(fault, "lead.db is a link to a file that is not there");
+    }
+    assert_true(log_backup(log, copy, false, &fault));
+    kit_import(log, KIT_SETUP);
+    assert_true(log_backup(log, lead, true, &fault));
+    assert_int_equal(lstat(lead, &info), 0);
+    assert_true(S_ISLNK(info.st_mode));
+    Log *there = kit_open(copy, LOG_READ);
+    char *ours = kit_export(log, PORT_JSON), *theirs = kit_export(there, PORT_JSON);
+    assert_string_equal(ours, theirs);
+    free(ours);
+    free(theirs);
+    log_close(there);
+    log_close(log);
+    kit_finish(&kit);
+}
+
 static void overwrite(const char *path, const char *sql)
 {
     sqlite3 *db;
@@ -174,6 +207,7 @@ int main(void)
         cmocka_unit_test(a_damaged_copy_never_replaces_a_good_one),
         cmocka_unit_test(a_copy_has_the_same_entries_and_is_sound),
         cmocka_unit_test(a_file_that_is_there_is_replaced_only_when_asked),
+        cmocka_unit_test(a_link_stays_a_link),
         cmocka_unit_test(a_disk_that_is_full_half_way_leaves_no_half_copy),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

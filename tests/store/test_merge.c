@@ -71,6 +71,11 @@ static void what_is_no_log_is_not_merged(void **state)
     assert_int_equal(fault.kind, FAULT_LOG);
     assert_false(log_merge(log, "/nonexistent/other.db", KIT_NOW, &intake, &fault));
     assert_says(fault, "/nonexistent/other.db can't be merged");
+    char lead[160];
+    snprintf(lead, sizeof lead, "%s/lead.db", kit.dir);
+    assert_int_equal(symlink("nowhere", lead), 0);
+    assert_false(log_merge(log, lead, KIT_NOW, &intake, &fault));
+    assert_says(fault, "is a link to a file that is not there");
     log_close(log);
     kit_finish(&kit);
 }

@@ -119,12 +119,34 @@ static void what_is_not_sound_is_not_put_there(void **state)
     kit_finish(&kit);
 }
 
+static void a_link_to_nothing_is_told(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160], lead[160];
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
+    snprintf(lead, sizeof lead, "%s/lead.db", kit.dir);
+    log_with(kit.path, 1);
+    assert_int_equal(symlink(copy, lead), 0);
+    Fault fault = {0};
+    Str kept = {0};
+    assert_false(log_restore(kit.path, lead, KIT_NOW, &kept, &fault));
+    assert_says(fault, "lead.db is a link to a file that is not there");
+    fault = (Fault){0};
+    assert_false(log_restore(lead, kit.path, KIT_NOW, &kept, &fault));
+    assert_says(fault, "lead.db is a link to a file that is not there");
+    str_finish(&kept);
+    kit_finish(&kit);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_open_board_sees_the_backup_and_what_was_there_is_kept),
         cmocka_unit_test(a_log_that_cannot_be_opened_is_moved_aside),
         cmocka_unit_test(what_is_not_sound_is_not_put_there),
+        cmocka_unit_test(a_link_to_nothing_is_told),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
