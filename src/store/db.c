@@ -54,6 +54,11 @@ bool db_fault(const Db *db, int rc, Fault *fault)
                          "%s is damaged (%s). Go back to a backup (ullage restore), or write what "
                          "can still be read to a new log: ullage salvage %s NEW",
                          db->name, words, db->name);
+    case SQLITE_TOOBIG:
+        return fault_set(fault, FAULT_LOG,
+                         "%s has a row in it that is larger than any of this program, and is not "
+                         "read. Write all others to a new log: ullage salvage %s NEW",
+                         db->name, db->name);
     case SQLITE_CANTOPEN:
     case SQLITE_PERM:
     case SQLITE_AUTH:

@@ -66,6 +66,17 @@ bool entry_read(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault)
     return good;
 }
 
+bool entry_taken(Log *log, const Event *e, Fault *fault)
+{
+    Event there;
+    bool found;
+    const Spot spot = spot_of(e);
+    if (!log->db.asserted)
+        return true;
+    return entry_read(log, &spot, &found, &there, fault) &&
+           ((found && event_equal(&there, e)) || db_not_taken(&log->db, fault));
+}
+
 Spot entry_spot_load(sqlite3_stmt *stmt, int column)
 {
     Spot spot = SPOT_BEFORE_ALL;

@@ -14,6 +14,10 @@ bool entry_spot(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault)
 /* Reads one entry; *found false where there is none at that spot. */
 bool entry_read(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault);
 
+/* Does the entry stand as it was just put in? Asked only where triggers of another program's are
+ * meant: FAULT_LOG where one of them took it out again or changed it. */
+bool entry_taken(Log *log, const Event *e, Fault *fault);
+
 /* A spot in two columns; where they are NULL, the one before all. */
 Spot entry_spot_load(sqlite3_stmt *stmt, int column);
 

@@ -88,6 +88,8 @@ bool intake_put(Intake *intake, const Event *e, Fault *fault)
         return false;
     if (sqlite3_changes(log->db.handle) == 0)
         return intake_same(intake, e, fault);
+    if (!entry_taken(log, e, fault))
+        return false;
     tally_add(&intake->tally, &e->id, seal);
     Spot spot = spot_of(e);
     if (intake->count.added++ == 0 || spot_compare(&spot, &intake->earliest) < 0)

@@ -405,8 +405,8 @@ static bool row_insert(Log *log, const Event *e, Fault *fault)
     Tally more = {0};
     tally_add(&more, &e->id, codec_bind(&log->codec, e, stmt));
     const Spot spot = spot_of(e);
-    return db_change_one(&log->db, stmt, fault) && tally_grow(&log->db, &more, fault) &&
-           unsent_note(log, &spot, fault);
+    return db_change_one(&log->db, stmt, fault) && entry_taken(log, e, fault) &&
+           tally_grow(&log->db, &more, fault) && unsent_note(log, &spot, fault);
 }
 
 /* Which entries changed sides through an append, from where on. */

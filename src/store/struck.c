@@ -12,7 +12,7 @@
 bool struck_note_void(Log *log, const Event *e, const Spot *target_here, Fault *fault)
 {
     sqlite3_stmt *stmt = db_kept(
-        &log->db, "INSERT OR IGNORE INTO void_of(target,void,target_at) VALUES(?1,?2,?3)", fault);
+        &log->db, "INSERT OR REPLACE INTO void_of(target,void,target_at) VALUES(?1,?2,?3)", fault);
     if (stmt == NULL)
         return false;
     db_bind_blob(stmt, 1, e->u.entry.entry.b, sizeof(Uuid));
@@ -21,7 +21,7 @@ bool struck_note_void(Log *log, const Event *e, const Spot *target_here, Fault *
         db_bind_number(stmt, 3, target_here->at.ms);
     else
         db_bind_null(stmt, 3);
-    return db_change(&log->db, stmt, fault);
+    return db_change_one(&log->db, stmt, fault);
 }
 
 static bool target_stands(Log *log, const Uuid *id, Moment at, bool *named, Fault *fault)
@@ -139,6 +139,19 @@ static bool voids_nth(void *context, const Uuid *target, size_t n, Uuid *void_id
     return step == DB_ROW;
 }
 
+/* A trigger of another program's may have kept it from being written down. */
+static bool as_decided(Log *log, const Spot *spot, bool out, Fault *fault)
+{
+    sqlite3_stmt *stmt = db_kept(&log->db, "SELECT 1 FROM struck WHERE at=?1 AND id=?2", fault);
+    if (stmt == NULL)
+        return false;
+    db_bind_number(stmt, 1, spot->at.ms);
+    db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
+    const DbStep step = db_step(&log->db, stmt, fault);
+    sqlite3_reset(stmt);
+    return step != DB_BAD && ((step == DB_ROW) == out || db_not_taken(&log->db, fault));
+}
+
 /* Writes down whether the entry is taken out. */
 static bool decided(Log *log, const Spot *spot, bool out, Spot *earliest, bool *changed,
                     Fault *fault)
@@ -157,7 +170,7 @@ static bool decided(Log *log, const Spot *spot, bool out, Spot *earliest, bool *
             *earliest = *spot;
         *changed = true;
     }
-    return true;
+    return !log->db.asserted || as_decided(log, spot, out, fault);
 }
 
 static bool decide(Log *log, const Spot *spot, Spot *earliest, bool *changed, Fault *fault)

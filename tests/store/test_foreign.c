@@ -134,6 +134,10 @@ static void an_entry_that_a_trigger_drops_is_not_called_written(void **state)
         "CREATE TRIGGER mine BEFORE INSERT ON entry BEGIN SELECT RAISE(IGNORE); END",
         "CREATE TRIGGER mine BEFORE INSERT ON head BEGIN SELECT RAISE(IGNORE); END",
         "CREATE TRIGGER mine BEFORE INSERT ON tally BEGIN SELECT RAISE(IGNORE); END",
+        "DROP TRIGGER entry_remains; CREATE TRIGGER mine AFTER INSERT ON entry BEGIN DELETE FROM "
+        "entry WHERE id=new.id; END",
+        "DROP TRIGGER entry_stays; CREATE TRIGGER mine AFTER INSERT ON entry BEGIN UPDATE entry "
+        "SET zone=60 WHERE id=new.id; END",
     };
     for (size_t i = 0; i < sizeof drops / sizeof *drops; i++) {
         Kit kit;
@@ -151,6 +155,33 @@ static void an_entry_that_a_trigger_drops_is_not_called_written(void **state)
         LogIntake intake;
         fault = (Fault){0};
         assert_false(log_merge(log, other, KIT_NOW, &intake, &fault));
+        assert_says(fault, "did not take the entry");
+        log_close(log);
+        assert_int_equal(rows(kit.path), 1);
+        kit_finish(&kit);
+    }
+}
+
+static void a_void_that_a_trigger_drops_is_not_called_written(void **state)
+{
+    (void)state;
+    static const char *const drops[] = {
+        "CREATE TRIGGER mine BEFORE INSERT ON void_of BEGIN SELECT RAISE(IGNORE); END",
+        "CREATE TRIGGER mine BEFORE INSERT ON struck BEGIN SELECT RAISE(IGNORE); END",
+    };
+    for (size_t i = 0; i < sizeof drops / sizeof *drops; i++) {
+        Kit kit;
+        begin(&kit);
+        foreign(kit.path, drops[i]);
+        Log *log = kit_open(kit.path, LOG_WRITE | LOG_ASSERTED);
+        Event last, e;
+        Fault fault = {0};
+        assert_true(log_find(log, text_of("last"), &last, &fault));
+        event_clear(&e, KIND_VOID);
+        e.at = KIT_NOW;
+        e.has = 1;
+        e.u.entry.entry = last.id;
+        assert_false(log_append(log, &e, KIT_NOW, &fault));
         assert_says(fault, "did not take the entry");
         log_close(log);
         assert_int_equal(rows(kit.path), 1);
@@ -192,6 +223,8 @@ static void what_is_too_large_for_any_entry_is_not_read(void **state)
     Fault fault = {0};
     assert_false(log_verify(log, (LogReport){0}, &fault));
     assert_int_equal(fault.kind, FAULT_LOG);
+    assert_says(fault, "larger than any of this program");
+    assert_says(fault, "ullage salvage");
     int on = 0;
     sqlite3_db_config(log->db.handle, SQLITE_DBCONFIG_DEFENSIVE, -1, &on);
     assert_int_equal(on, 1);
@@ -209,6 +242,7 @@ int main(void)
         cmocka_unit_test(what_is_not_ours_is_listed_and_stops_writing_until_it_is_asserted),
         cmocka_unit_test(statistics_are_nobodys),
         cmocka_unit_test(an_entry_that_a_trigger_drops_is_not_called_written),
+        cmocka_unit_test(a_void_that_a_trigger_drops_is_not_called_written),
         cmocka_unit_test(a_trigger_without_an_end_is_stopped),
         cmocka_unit_test(what_is_too_large_for_any_entry_is_not_read),
     };
