@@ -1,10 +1,12 @@
 /* A disk that is full, that fails once, and a power that goes, at every point where the store
- * writes: while appending, importing, merging, bringing an older log up to date, backing up,
- * restoring, salvaging and keeping step with another machine. After each: what was acknowledged is
- * there, what was not is there whole or not at all, and the log is sound. ULLAGE_TRIALS says how
- * many points each. */
+ * writes, and a read that fails at every point where it reads: while appending, taking back,
+ * reading, importing, merging, bringing an older log up to date, backing up, restoring, salvaging
+ * and keeping step with another machine. After each: what was acknowledged is there, what was not
+ * is there whole or not at all, what was read is right or was refused with a sentence, and the log
+ * is sound. ULLAGE_TRIALS says how many points each. */
 #include "store/salvage.h"
 #include "store/sync.h"
+#include "support/logbook.h"
 #include "support/power.h"
 #include "support/store_kit.h"
 
@@ -18,6 +20,8 @@ typedef struct {
     Event notes[BASE + MORE];
     bool known[BASE + MORE]; /* acknowledged */
     bool done;               /* the whole of it is */
+    char *text;              /* the log as lines, where a story reads it */
+    State *state;
 } Trial;
 
 typedef struct {
@@ -35,6 +39,18 @@ static void note_make(Event *e, int i)
     event_clear(e, KIND_NOTE);
     kit_stamp(e, INT64_C(1790000000000) + i * MS_PER_MINUTE, &seed);
     snprintf(e->note, sizeof e->note, "note %d", i);
+}
+
+/* Takes another one back. */
+static void void_make(Event *e, const Event *target)
+{
+    const Moment at = e->at;
+    const Uuid id = e->id;
+    event_clear(e, KIND_VOID);
+    e->at = at;
+    e->id = id;
+    e->has = 1;
+    e->u.entry.entry = target->id;
 }
 
 static Log *log_at(const char *path, LogMode mode)
@@ -120,6 +136,117 @@ static void append_check(Trial *s)
     assert_true(all_there(&found, 0, BASE));
     for (int i = BASE; i < BASE + LIVE; i++)
         assert_true(found.there[i] || !s->known[i]);
+}
+
+static void void_act(Trial *s)
+{
+    Fault fault = {0};
+    Log *log = log_open(s->kit.path, LOG_WRITE, &fault);
+    s->done = log != NULL;
+    for (int i = 1; log != NULL && i <= LIVE; i++) {
+        char id[40];
+        Event e, out = s->notes[BASE + i];
+        s->known[i] = log_find(log, text_of(uuid_print(&s->notes[i].id, id)), &e, &fault);
+        void_make(&out, &e);
+        s->known[i] = s->known[i] && log_append(log, &out, KIT_NOW, &fault);
+        s->done = s->done && s->known[i];
+    }
+    log_close(log);
+}
+
+static bool note_voided(void *context, const Event *e, bool voided)
+{
+    Found *found = context;
+    for (int i = 0; i < BASE; i++)
+        if (event_equal(&found->stage->notes[i], e))
+            found->there[i] = voided;
+    return true;
+}
+
+static void void_check(Trial *s)
+{
+    Found found = {.stage = s};
+    Fault fault = {0};
+    const LogQuery everything = KIT_EVERYTHING;
+    Log *log = log_at(s->kit.path, LOG_WRITE);
+    kit_sound(log);
+    assert_true(log_each(log, &everything, note_voided, &found, &fault));
+    for (int i = 0; i < BASE; i++)
+        assert_true(i == 0 || (i > LIVE && !found.there[i]) || found.there[i] >= s->known[i]);
+    log_close(log);
+}
+
+static void look_prepare(Trial *s)
+{
+    log_prepare(s);
+    Log *log = log_at(s->kit.path, LOG_WRITE);
+    s->text = kit_export(log, PORT_JSON);
+    s->state = malloc(sizeof *s->state);
+    kit_state(log, s->state, NULL);
+    log_close(log);
+}
+
+static bool exported(Log *log, char **text, Fault *fault)
+{
+    size_t n = 0;
+    const LogQuery everything = KIT_EVERYTHING;
+    FILE *out = open_memstream(text, &n);
+    const bool good = port_export(log, &everything, PORT_JSON, out, fault);
+    fclose(out);
+    return good;
+}
+
+static void state_looked(void *context, int i, const State *state)
+{
+    Trial *s = context;
+    s->known[i] = state->folded <= s->state->folded;
+}
+
+/* What is read is right, or not called read. */
+static void look_act(Trial *s)
+{
+    Fault fault = {0};
+    State *state = malloc(sizeof *state);
+    char *text = NULL;
+    Event e;
+    Units units;
+    Str kept = {0};
+    int64_t entries = 0, version;
+    const Moment last = s->notes[BASE - 1].at;
+    Log *log = log_open(s->kit.path, LOG_READ, &fault);
+    s->done = log != NULL;
+    if (log != NULL && log_state(log, state, &entries, &fault))
+        assert_true(entries == BASE && state_equal(state, s->state));
+    else
+        s->done = false;
+    if (log != NULL && log_state_at(log, last, state, &entries, &fault))
+        assert_true(entries == BASE && state_equal(state, s->state));
+    else
+        s->done = false;
+    if (log != NULL && exported(log, &text, &fault))
+        assert_string_equal(text, s->text);
+    else
+        s->done = false;
+    if (log != NULL && log_find(log, text_of("last"), &e, &fault))
+        assert_true(event_equal(&e, &s->notes[BASE - 2]));
+    else
+        s->done = false;
+    s->done = s->done && log_units(log, &units, &fault) && log_calendar(log, &kept, &fault) &&
+              log_version(log, &version, &fault) &&
+              log_sample(log, (LogSpan){s->notes[0].at, last, 3}, state_looked, s, &fault) &&
+              log_verify(log, (LogReport){0}, &fault);
+    assert_true(s->done || (fault.kind == FAULT_LOG && fault.text[0] != '\0'));
+    log_close(log);
+    str_finish(&kept);
+    free(text);
+    free(state);
+}
+
+static void look_check(Trial *s)
+{
+    assert_int_equal(found_at(s, s->kit.path).count, BASE);
+    free(s->text);
+    free(s->state);
 }
 
 static void import_act(Trial *s)
@@ -333,6 +460,8 @@ static void sync_check(Trial *s)
 
 static const Story stories[] = {
     {"append", log_prepare, append_act, append_check},
+    {"void", log_prepare, void_act, void_check},
+    {"look", look_prepare, look_act, look_check},
     {"import", log_prepare, import_act, whole_check},
     {"merge", merge_prepare, merge_act, merge_check},
     {"migrate", migrate_prepare, migrate_act, migrate_check},
@@ -356,6 +485,9 @@ static void stage_begin(Trial *s)
     snprintf(s->out, sizeof s->out, "%s/out.db", s->kit.dir);
     for (int i = 0; i < BASE + MORE; i++)
         note_make(&s->notes[i], i);
+    void_make(&s->notes[BASE - 1], &s->notes[0]);
+    void_make(&s->notes[BASE + LIVE - 1], &s->notes[BASE]);
+    void_make(&s->notes[BASE + MORE - 1], &s->notes[1]);
 }
 
 /* The index of a write-ahead log is in memory: it does not outlive the power. */
@@ -393,16 +525,17 @@ static void point(const Story *story, PowerMode mode, int64_t n, uint64_t seed)
     now_telling = NULL;
 }
 
-/* How many things a story writes when nothing fails. */
-static int64_t things_of(const Story *story)
+/* How many things a story asks for when nothing fails. */
+static int64_t things_of(const Story *story, PowerMode mode)
 {
     Trial s;
     stage_begin(&s);
     story->prepare(&s);
-    power_arm(POWER_ONCE, INT64_MAX);
+    power_arm(mode, INT64_MAX);
     story->act(&s);
     const int64_t things = power_done;
     power_back(0);
+    power_mode = POWER_ONCE;
     s.done = s.done || story->act == append_act;
     assert_true(s.done);
     story->check(&s);
@@ -414,16 +547,18 @@ static void nothing_acknowledged_is_lost_and_nothing_is_half(void **state)
 {
     (void)state;
     const char *asked = getenv("ULLAGE_TRIALS");
-    const int64_t points = asked != NULL ? atoi(asked) : POINTS;
+    const int64_t trials = asked != NULL ? atoi(asked) : POINTS;
     int64_t all = 0;
     for (int i = 0; i < STORIES; i++) {
-        const int64_t things = things_of(&stories[i]);
-        assert_true(things > 5);
-        for (int mode = 0; mode < POWER_MODES; mode++)
-            for (int64_t k = 0; k < points; k++, all++)
+        for (int mode = 0; mode < POWER_MODES; mode++) {
+            const int64_t things = things_of(&stories[i], (PowerMode)mode);
+            const int64_t points = mode == POWER_READ ? 4 * trials : trials;
+            assert_true(things > 5 || (stories[i].act == look_act && mode != POWER_READ));
+            for (int64_t k = 0; things > 0 && k < points; k++, all++)
                 point(&stories[i], (PowerMode)mode,
                       points < things ? things * k / points : k % things,
                       (uint64_t)k * 31 + (uint64_t)i);
+        }
     }
     print_message("%lld points\n", (long long)all);
 }

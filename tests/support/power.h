@@ -1,5 +1,6 @@
-/* power.h - a disk that fails, and a power that goes, at the n-th thing that is written: an SQLite
- * VFS around the real one, and the few calls by which the store itself touches files.
+/* power.h - a disk that fails, and a power that goes, at the n-th thing that is written, and a
+ * read that fails: an SQLite VFS around the real one, and the few calls by which the store itself
+ * touches files.
  *
  * What was written since a file was last synced stands in no order on a real disk: after a cut,
  * each sector of it is there or not, by a seed. Include it in one file per test program. */
@@ -22,6 +23,7 @@ typedef enum {
     POWER_FULL, /* the disk is full from there on */
     POWER_ONCE, /* one thing fails, the next ones go well */
     POWER_CUT,  /* nothing after it happens, and what was not synced is there in part */
+    POWER_READ, /* one read of a log fails; here things are reads */
     POWER_MODES
 } PowerMode;
 
@@ -175,7 +177,7 @@ static bool power_goes(void)
         power_left--;
         return true;
     }
-    if (power_mode == POWER_ONCE)
+    if (power_mode != POWER_FULL && power_mode != POWER_CUT)
         power_left = INT64_MAX;
     power_off = power_mode == POWER_CUT;
     return false;
@@ -206,6 +208,12 @@ static void power_back(uint64_t seed)
             power_settle(&power_files[i], &seed);
 }
 
+/* Of what is written. */
+static bool power_takes(void)
+{
+    return power_mode == POWER_READ || power_goes();
+}
+
 static int power_fault(int of_disk)
 {
     return power_mode == POWER_FULL ? SQLITE_FULL : of_disk;
@@ -221,7 +229,7 @@ static int power_write(sqlite3_file *f, const void *bytes, int n, sqlite3_int64 
     PowerHandle *h = (PowerHandle *)(void *)f;
     if (h->about == NULL)
         return POWER_PASS(f, xWrite, bytes, n, at);
-    if (!power_goes())
+    if (!power_takes())
         return power_fault(SQLITE_IOERR_WRITE);
     power_note(h->about, at, bytes, (size_t)n);
     return POWER_PASS(f, xWrite, bytes, n, at);
@@ -231,7 +239,7 @@ static int power_truncate(sqlite3_file *f, sqlite3_int64 size)
     PowerHandle *h = (PowerHandle *)(void *)f;
     if (h->about == NULL)
         return POWER_PASS(f, xTruncate, size);
-    if (!power_goes())
+    if (!power_takes())
         return power_fault(SQLITE_IOERR_TRUNCATE);
     power_note(h->about, size, NULL, 0);
     return POWER_PASS(f, xTruncate, size);
@@ -241,7 +249,7 @@ static int power_sync(sqlite3_file *f, int flags)
     PowerHandle *h = (PowerHandle *)(void *)f;
     if (h->about == NULL)
         return POWER_PASS(f, xSync, flags);
-    if (!power_goes())
+    if (!power_takes())
         return SQLITE_IOERR_FSYNC;
     power_snapshot(h->about); /* the real disk need not be waited for */
     return SQLITE_OK;
@@ -252,6 +260,9 @@ static int power_Close(sqlite3_file *f)
 }
 static int power_Read(sqlite3_file *f, void *b, int n, sqlite3_int64 at)
 {
+    const PowerHandle *h = (PowerHandle *)(void *)f;
+    if (power_mode == POWER_READ && h->about != NULL && !power_goes())
+        return SQLITE_IOERR_READ;
     return POWER_PASS(f, xRead, b, n, at);
 }
 static int power_FileSize(sqlite3_file *f, sqlite3_int64 *n)
@@ -341,7 +352,7 @@ static int power_delete(sqlite3_vfs *vfs, const char *name, int sync)
 {
     (void)vfs;
     (void)sync;
-    if (!power_goes())
+    if (!power_takes())
         return SQLITE_IOERR_DELETE;
     power_inside = true;
     const int rc = power_real->xDelete(power_real, name, 0);
@@ -350,9 +361,23 @@ static int power_delete(sqlite3_vfs *vfs, const char *name, int sync)
     return rc;
 }
 
-/* Makes it the VFS of everything opened from now on. */
+/* ---- pages ---- */
+
+static sqlite3_pcache_methods2 power_pages;
+
+/* Where reads fail no page is kept in memory, so that each look at one is a read. */
+static void power_unpin(sqlite3_pcache *cache, sqlite3_pcache_page *page, int discard)
+{
+    power_pages.xUnpin(cache, page, discard != 0 || power_mode == POWER_READ);
+}
+
+/* Makes it the VFS of everything opened from now on; to be called first. */
 static void power_install(void)
 {
+    sqlite3_config(SQLITE_CONFIG_GETPCACHE2, &power_pages);
+    sqlite3_pcache_methods2 mine = power_pages;
+    mine.xUnpin = power_unpin;
+    sqlite3_config(SQLITE_CONFIG_PCACHE2, &mine);
     power_real = sqlite3_vfs_find(NULL);
     power_vfs = *power_real;
     power_vfs.zName = "power";
@@ -368,7 +393,7 @@ static void power_install(void)
 /* A full disk still takes names away, and gives a file another one. */
 static bool power_refuses(void)
 {
-    if (power_inside || power_mode == POWER_FULL || power_goes())
+    if (power_inside || power_mode == POWER_FULL || power_takes())
         return false;
     errno = EIO;
     return true;
@@ -421,7 +446,7 @@ ssize_t write(int fd, const void *bytes, size_t n)
     if (power_inside || power_path(fd, false, path, sizeof path) == NULL ||
         strstr(path, ".jsonl") == NULL)
         return (ssize_t)syscall(SYS_write, fd, bytes, n);
-    if (!power_goes()) {
+    if (!power_takes()) {
         errno = power_mode == POWER_FULL ? ENOSPC : EIO;
         return -1;
     }
