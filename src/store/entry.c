@@ -13,21 +13,6 @@ static Moment id_time(const Uuid *id)
     return (Moment){ms};
 }
 
-static bool spot_search(Log *log, sqlite3_stmt *stmt, const Uuid *id, bool *found, Spot *spot,
-                        Fault *fault)
-{
-    if (stmt == NULL)
-        return false;
-    db_bind_blob(stmt, 1, id->b, sizeof id->b);
-    DbStep step = db_step(&log->db, stmt, fault);
-    *found = step == DB_ROW;
-    if (*found) {
-        *spot = (Spot){{sqlite3_column_int64(stmt, 0)}, *id};
-        sqlite3_reset(stmt);
-    }
-    return step != DB_BAD;
-}
-
 bool entry_spot_near(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault)
 {
     *found = false;
@@ -38,17 +23,46 @@ bool entry_spot_near(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *f
     if (near == NULL)
         return false;
     const int64_t ms = id_time(id).ms;
+    db_bind_blob(near, 1, id->b, sizeof id->b);
     db_bind_number(near, 2, ms - NEAR_MS);
     db_bind_number(near, 3, ms + NEAR_MS);
-    return spot_search(log, near, id, found, spot, fault);
+    const DbStep step = db_step(&log->db, near, fault);
+    *found = step == DB_ROW;
+    if (*found)
+        *spot = (Spot){{sqlite3_column_int64(near, 0)}, *id};
+    sqlite3_reset(near);
+    return step != DB_BAD;
+}
+
+DbStep entry_by_id(StretchWalk *walk, Log *log, const Uuid *least, const Uuid *greatest,
+                   Fault *fault)
+{
+    *walk = (StretchWalk){.log = log, .after = SPOT_BEFORE_ALL, .until = SPOT_AFTER_ALL};
+    walk->wanted = STRETCH_ANY;
+    walk->wanted.least = *least;
+    walk->wanted.greatest = *greatest;
+    walk->rows = db_kept(&log->db,
+                         "SELECT " CODEC_COLUMNS
+                         " FROM entry WHERE at>=?1 AND at<=?2 AND id BETWEEN ?3 AND ?4",
+                         fault);
+    if (walk->rows == NULL || !stretch_walk_open(walk, fault))
+        return DB_BAD;
+    db_bind_blob(walk->rows, 3, walk->wanted.least.b, sizeof(Uuid));
+    db_bind_blob(walk->rows, 4, walk->wanted.greatest.b, sizeof(Uuid));
+    return stretch_walk_next(walk, fault);
 }
 
 bool entry_spot(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault)
 {
+    StretchWalk walk = {0};
     if (!entry_spot_near(log, id, found, spot, fault) || *found)
         return *found;
-    sqlite3_stmt *all = db_kept(&log->db, "SELECT at FROM entry WHERE id=?1 LIMIT 1", fault);
-    return spot_search(log, all, id, found, spot, fault);
+    const DbStep step = entry_by_id(&walk, log, id, id, fault);
+    *found = step == DB_ROW;
+    if (*found)
+        *spot = entry_spot_load(walk.rows, 0);
+    stretch_walk_close(&walk);
+    return step != DB_BAD;
 }
 
 bool entry_read(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault)
@@ -91,10 +105,10 @@ Spot entry_spot_load(sqlite3_stmt *stmt, int column)
 
 /* The bounds are on the leading column of the key, so SQLite seeks, and nothing is sorted. One that
  * is open is not asked for: it would be asked of every single row. */
-static void bounds_add(const LogQuery *query, Str *sql)
+static void bounds_add(const LogQuery *query, bool both, Str *sql)
 {
     str_adds(sql, " WHERE at>=?1");
-    if (moment_known(query->until))
+    if (both || moment_known(query->until))
         str_adds(sql, " AND at<=?2");
 }
 
@@ -115,13 +129,14 @@ static void vessel_add(Str *sql)
 }
 
 static sqlite3_stmt *along(Log *log, const LogQuery *query, const char *columns, const char *table,
-                           bool entries, Fault *fault)
+                           Fault *fault)
 {
     Str sql = {0};
     const char *order = query->newest_first ? " DESC" : "";
+    const bool entries = table[0] == 'e', by = entries && query->kind != KIND_NONE;
     str_addf(&sql, "SELECT %s FROM %s", columns, table);
-    bounds_add(query, &sql);
-    if (entries && query->kind != KIND_NONE)
+    bounds_add(query, by, &sql);
+    if (by)
         str_addf(&sql, " AND (kind=?3 OR kind NOT BETWEEN 1 AND %d)", KIND_END - 1);
     if (entries && !label_empty(&query->vessel))
         vessel_add(&sql);
@@ -137,6 +152,19 @@ static sqlite3_stmt *along(Log *log, const LogQuery *query, const char *columns,
     return stmt;
 }
 
+/* Along the stretches that hold the kind that is asked for. */
+static bool by_open(EntryWalk *walk, const LogQuery *query, Fault *fault)
+{
+    StretchWalk *by = &walk->by;
+    *by = (StretchWalk){.log = walk->log, .rows = walk->rows, .down = walk->down};
+    by->after =
+        moment_known(query->since) ? (Spot){{query->since.ms - 1}, LAST_ID} : SPOT_BEFORE_ALL;
+    by->until = moment_known(query->until) ? (Spot){query->until, LAST_ID} : SPOT_AFTER_ALL;
+    by->wanted = STRETCH_ANY;
+    by->wanted.kinds = UINT64_C(1) << query->kind | 1;
+    return stretch_walk_open(by, fault);
+}
+
 static bool next_struck(EntryWalk *walk, Fault *fault)
 {
     DbStep step = db_step(&walk->log->db, walk->struck, fault);
@@ -149,16 +177,17 @@ static bool next_struck(EntryWalk *walk, Fault *fault)
 bool entry_walk_open(EntryWalk *walk, Log *log, const LogQuery *query, bool whole, Fault *fault)
 {
     *walk = (EntryWalk){.log = log, .down = query->newest_first};
-    walk->rows = along(log, query, whole ? CODEC_COLUMNS : CODEC_FOLDED, "entry", true, fault);
-    if (walk->rows == NULL)
+    walk->rows = along(log, query, whole ? CODEC_COLUMNS : CODEC_FOLDED, "entry", fault);
+    if (walk->rows == NULL || (query->kind != KIND_NONE && !by_open(walk, query, fault)))
         return false;
-    walk->struck = along(log, query, "at,id", "struck", false, fault);
+    walk->struck = along(log, query, "at,id", "struck", fault);
     return walk->struck != NULL && next_struck(walk, fault);
 }
 
 DbStep entry_walk_next(EntryWalk *walk, Fault *fault)
 {
-    return db_step(&walk->log->db, walk->rows, fault);
+    return walk->by.rows != NULL ? stretch_walk_next(&walk->by, fault)
+                                 : db_step(&walk->log->db, walk->rows, fault);
 }
 
 bool entry_walk_out(EntryWalk *walk, const Spot *spot, bool *out, Fault *fault)
@@ -177,6 +206,7 @@ bool entry_walk_out(EntryWalk *walk, const Spot *spot, bool *out, Fault *fault)
 
 void entry_walk_close(EntryWalk *walk)
 {
+    stretch_walk_close(&walk->by);
     db_done(walk->rows);
     db_done(walk->struck);
 }

@@ -1,16 +1,21 @@
 /* entry.h - the entries as they stand: one by its place or its id, or a walk along them. Private to
- * src/store. Nothing here needs the derived tables to be fresh, but for what a walk says of voids.
+ * src/store. The derived tables must be fresh where an id is searched for, where a walk is for one
+ * kind, and for what it says of voids.
  */
 #ifndef ULLAGE_STORE_ENTRY_H
 #define ULLAGE_STORE_ENTRY_H
 
-#include "store/inside.h"
+#include "store/stretch.h"
 
 /* Finds the entry with this id, where it is a version 7 one and the entry was logged within minutes
  * of what it is about: most are. */
 bool entry_spot_near(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault);
-/* The same wherever it stands, at the cost of a scan. *found false where there is none. */
+/* The same wherever it stands. *found false where there is none. */
 bool entry_spot(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault);
+/* The first entry, as a row of CODEC_COLUMNS under walk->rows, whose id lies in these bounds, both
+ * included; stretch_walk_next gives the others, in the order of the fold. */
+DbStep entry_by_id(StretchWalk *walk, Log *log, const Uuid *least, const Uuid *greatest,
+                   Fault *fault);
 /* Reads one entry; *found false where there is none at that spot. */
 bool entry_read(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault);
 
@@ -26,6 +31,7 @@ Spot entry_spot_load(sqlite3_stmt *stmt, int column);
 typedef struct {
     Log *log;
     sqlite3_stmt *rows; /* the row that was stepped on, in CODEC_COLUMNS */
+    StretchWalk by;     /* where one kind is asked for: along the stretches that hold it */
     sqlite3_stmt *struck;
     Spot out; /* the next entry that is taken out */
     bool more, down;

@@ -96,22 +96,17 @@ static bool prefix_parse(Text id, Uuid *low, Uuid *high, int *digits, Fault *fau
 
 static bool find_range(Log *log, Text id, const Uuid *low, const Uuid *high, Event *e, Fault *fault)
 {
-    sqlite3_stmt *rows = db_prepare(
-        &log->db, "SELECT " CODEC_COLUMNS " FROM entry WHERE id>=?1 AND id<=?2 LIMIT 2", fault);
-    if (rows == NULL)
-        return false;
-    db_bind_blob(rows, 1, low->b, sizeof low->b);
-    db_bind_blob(rows, 2, high->b, sizeof high->b);
+    StretchWalk walk;
     Event first = {0};
-    DbStep step = db_step(&log->db, rows, fault);
+    DbStep step = entry_by_id(&walk, log, low, high, fault);
     bool good = step != DB_BAD;
     if (step == DB_END) {
         good =
             fault_set(fault, FAULT_REFUSED,
                       "no entry's id begins with %.*s. ullage log shows the ids.", (int)id.n, id.s);
     } else if (step == DB_ROW) {
-        good = codec_decode(&log->codec, rows, true, &first, fault);
-        step = good ? db_step(&log->db, rows, fault) : DB_BAD;
+        good = codec_decode(&log->codec, walk.rows, true, &first, fault);
+        step = good ? stretch_walk_next(&walk, fault) : DB_BAD;
         if (step == DB_ROW) {
             good =
                 fault_set(fault, FAULT_REFUSED,
@@ -121,7 +116,7 @@ static bool find_range(Log *log, Text id, const Uuid *low, const Uuid *high, Eve
     }
     if (good)
         *e = first;
-    db_done(rows);
+    stretch_walk_close(&walk);
     return good;
 }
 

@@ -471,9 +471,7 @@ static bool append_one(Log *log, Event *e, Moment now, Head *head, Fault *fault)
     if (!fate.changed && spot_compare(&spot, &head->last) > 0) {
         /* The common case: newer than all, nothing else moves. */
         fold_apply(&head->state, e);
-        head->last = spot;
-        head->entries++;
-        if (checkpoint_due(log, head) && !checkpoint_store(log, head, fault))
+        if (!head_step(log, head, &spot, e, true, fault))
             return false;
     } else if (!replay_from(log, &earliest, head, (ReplayWatch){0}, fault)) {
         return false;

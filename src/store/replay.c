@@ -13,12 +13,21 @@
 #include <string.h>
 
 /* Bump when the derived tables or what stands in them change. */
-enum { DERIVED_VERSION = 3 };
+enum { DERIVED_VERSION = 4 };
 
 int64_t derived_stamp(void)
 {
-    /* unsigned: the product may wrap */
-    return (int64_t)(((uint64_t)state_stamp() * 31 + DERIVED_VERSION) >> 1);
+    /* unsigned: the product may wrap; of all bits but the sign's, so that one version more is
+     * another stamp */
+    return (int64_t)(((uint64_t)state_stamp() * 31 + DERIVED_VERSION) & INT64_MAX);
+}
+
+void head_init(Head *head)
+{
+    state_init(&head->state);
+    head->last = SPOT_BEFORE_ALL;
+    head->entries = 0;
+    head->stretch = stretch_from(&head->last);
 }
 
 /* ---- seals ---- */
@@ -31,6 +40,7 @@ static uint32_t row_seal(const Head *head, const Written *written, const void *p
     const int64_t numbers[] = {head->entries, head->last.at.ms, (int64_t)n};
     uint32_t seal = crc32c(0, numbers, sizeof numbers);
     seal = crc32c(seal, head->last.id.b, sizeof head->last.id.b);
+    seal = crc32c(seal, &head->stretch, sizeof head->stretch);
     if (written != NULL)
         seal = crc32c(seal, written->spots, (size_t)written->count * sizeof(Spot));
     return crc32c(seal, packed, n);
@@ -77,8 +87,8 @@ static bool head_read(Log *log, Head *head, bool *good, Fault *fault)
         return false;
     if (!*good)
         return true;
-    sqlite3_stmt *stmt =
-        db_kept(&log->db, "SELECT entries,at,id,written,state,seal FROM head WHERE one=1", fault);
+    sqlite3_stmt *stmt = db_kept(
+        &log->db, "SELECT entries,at,id,written,stretch,state,seal FROM head WHERE one=1", fault);
     if (stmt == NULL)
         return false;
     DbStep step = db_step(&log->db, stmt, fault);
@@ -86,7 +96,9 @@ static bool head_read(Log *log, Head *head, bool *good, Fault *fault)
     if (*good) {
         head->entries = sqlite3_column_int64(stmt, 0);
         head->last = entry_spot_load(stmt, 1);
-        *good = written_load(stmt, 3, &head->written) && state_load(stmt, 4, head, &head->written);
+        *good = written_load(stmt, 3, &head->written) &&
+                db_bytes(stmt, 4, &head->stretch, sizeof head->stretch) &&
+                state_load(stmt, 5, head, &head->written);
         sqlite3_reset(stmt);
     }
     return step != DB_BAD;
@@ -127,8 +139,8 @@ bool head_store(Log *log, const Head *head, Fault *fault)
 {
     sqlite3_stmt *stmt =
         db_kept(&log->db,
-                "INSERT OR REPLACE INTO head(one,stamp,entries,at,id,written,state,seal)"
-                " VALUES(1,?1,?2,?3,?4,?5,?6,?7)",
+                "INSERT OR REPLACE INTO head(one,stamp,entries,at,id,written,stretch,state,seal)"
+                " VALUES(1,?1,?2,?3,?4,?5,?6,?7,?8)",
                 fault);
     if (stmt == NULL)
         return false;
@@ -143,36 +155,45 @@ bool head_store(Log *log, const Head *head, Fault *fault)
         db_bind_null(stmt, 4);
     }
     db_bind_blob(stmt, 5, head->written.spots, (size_t)head->written.count * sizeof(Spot));
-    db_bind_blob(stmt, 6, log->packed, n);
-    db_bind_number(stmt, 7, row_seal(head, &head->written, log->packed, n));
+    db_bind_blob(stmt, 6, &head->stretch, sizeof head->stretch);
+    db_bind_blob(stmt, 7, log->packed, n);
+    db_bind_number(stmt, 8, row_seal(head, &head->written, log->packed, n));
     return db_change_one(&log->db, stmt, fault);
 }
 
 /* ---- checkpoints ---- */
 
-bool checkpoint_due(const Log *log, const Head *head)
+static bool checkpoint_store(Log *log, Head *head, Fault *fault)
 {
-    return head->entries > 0 && head->entries % log->tuning.interval == 0;
-}
-
-bool checkpoint_store(Log *log, const Head *head, Fault *fault)
-{
-    sqlite3_stmt *stmt = db_kept(
-        &log->db,
-        "INSERT OR REPLACE INTO checkpoint(at,id,entries,state,seal) VALUES(?1,?2,?3,?4,?5)",
-        fault);
+    sqlite3_stmt *stmt =
+        db_kept(&log->db,
+                "INSERT OR REPLACE INTO checkpoint(at,id,entries,stretch,state,seal) "
+                "VALUES(?1,?2,?3,?4,?5,?6)",
+                fault);
     if (stmt == NULL)
         return false;
+    head->stretch = stretch_sealed(&head->stretch, &head->last);
     size_t n = state_pack(&head->state, log->packed, STATE_PACKED_MAX);
     db_bind_number(stmt, 1, head->last.at.ms);
     db_bind_blob(stmt, 2, head->last.id.b, sizeof head->last.id.b);
     db_bind_number(stmt, 3, head->entries);
-    db_bind_blob(stmt, 4, log->packed, n);
-    db_bind_number(stmt, 5, row_seal(head, NULL, log->packed, n));
-    return db_change_one(&log->db, stmt, fault);
+    db_bind_blob(stmt, 4, &head->stretch, sizeof head->stretch);
+    db_bind_blob(stmt, 5, log->packed, n);
+    db_bind_number(stmt, 6, row_seal(head, NULL, log->packed, n));
+    const bool good = db_change_one(&log->db, stmt, fault);
+    head->stretch = stretch_from(&head->last);
+    return good;
 }
 
-#define CHECKPOINT_SELECT "SELECT at,id,entries,state,seal FROM checkpoint WHERE (at,id)"
+bool head_step(Log *log, Head *head, const Spot *spot, const Event *e, bool keep, Fault *fault)
+{
+    head->last = *spot;
+    head->entries++;
+    stretch_add(&head->stretch, e);
+    return head->entries % log->tuning.interval != 0 || !keep || checkpoint_store(log, head, fault);
+}
+
+#define CHECKPOINT_SELECT "SELECT at,id,entries,stretch,state,seal FROM checkpoint WHERE (at,id)"
 #define CHECKPOINT_LATEST "(?1,?2) ORDER BY at DESC,id DESC"
 
 bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Fault *fault)
@@ -188,15 +209,14 @@ bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Faul
     while ((step = db_step(&log->db, stmt, fault)) == DB_ROW) {
         head->last = entry_spot_load(stmt, 0);
         head->entries = sqlite3_column_int64(stmt, 2);
-        if (state_load(stmt, 3, head, NULL)) {
+        if (db_bytes(stmt, 3, &head->stretch, sizeof head->stretch) &&
+            state_load(stmt, 4, head, NULL)) {
+            head->stretch = stretch_from(&head->last);
             sqlite3_reset(stmt);
             return true;
         }
     }
-    /* none that can be believed: the beginning of the log always can */
-    state_init(&head->state);
-    head->last = SPOT_BEFORE_ALL;
-    head->entries = 0;
+    head_init(head); /* none that can be believed: the beginning of the log always can */
     return step == DB_END;
 }
 
@@ -235,9 +255,7 @@ static bool replay_rows(Log *log, EntryWalk *walk, Head *head, ReplayWish wish, 
             fold_apply(&head->state, e);
         else if (!out)
             fold_unread(&head->state);
-        head->last = spot;
-        head->entries++;
-        if (wish.keep && checkpoint_due(log, head) && !checkpoint_store(log, head, fault))
+        if (!head_step(log, head, &spot, read ? e : NULL, wish.keep, fault))
             return false;
     }
     return step == DB_END;
@@ -273,8 +291,7 @@ bool replay_from(Log *log, const Spot *earliest, Head *head, ReplayWatch watch, 
 bool derived_rebuild(Log *log, ReplayWatch watch, Fault *fault)
 {
     Head *head = memory_get(sizeof *head); /* zeroed: nothing is known of the order of writing */
-    state_init(&head->state);
-    head->last = SPOT_BEFORE_ALL;
+    head_init(head);
     bool good = schema_derive(&log->db, log->shadow ? "temp" : "main", fault) &&
                 unsent_note_all(log, fault) && struck_rebuild(log, fault) &&
                 replay(log, head, (ReplayWish){.keep = true, .watch = watch}, fault) &&

@@ -14,8 +14,15 @@ typedef struct {
     int64_t entries; /* rows up to `last`, voided ones and voids included */
     Spot last;       /* SPOT_BEFORE_ALL where entries is 0 */
     Written written;
+    Stretch stretch; /* of the entries since the last checkpoint */
     State state;
 } Head;
+
+/* Of the empty log; what was written is left alone. */
+void head_init(Head *head);
+/* One more entry at the end (NULL: one that can't be read), which its state has taken in; with
+ * `keep`, and where one is due, the checkpoint is written. */
+bool head_step(Log *log, Head *head, const Spot *spot, const Event *e, bool keep, Fault *fault);
 
 /* The stamp of all derived tables. */
 int64_t derived_stamp(void);
@@ -50,8 +57,6 @@ bool replay(Log *log, Head *head, ReplayWish wish, Fault *fault);
 /* The nearest checkpoint at or before (strictly before) a spot that can be believed, into head:
  * state, entries, last. The empty log's state where there is none. */
 bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Fault *fault);
-bool checkpoint_due(const Log *log, const Head *head);
-bool checkpoint_store(Log *log, const Head *head, Fault *fault);
 
 /* What was written or struck at `earliest` (and perhaps later ones) changed: brings checkpoints and
  * *head, which held before, up to date. head->written is left alone. Does not store the head. The

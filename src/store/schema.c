@@ -96,6 +96,7 @@ static const char *const derived[][2] = {
      "  at INTEGER NOT NULL,\n"
      "  id BLOB NOT NULL,\n"
      "  entries INTEGER NOT NULL,\n"
+     "  stretch BLOB NOT NULL, -- kinds and ids of the entries since the checkpoint before\n"
      "  state BLOB NOT NULL,\n"
      "  seal INTEGER NOT NULL, -- CRC-32C of all of it: a row that does not fit is not believed\n"
      "  PRIMARY KEY(at, id)\n"
@@ -108,6 +109,7 @@ static const char *const derived[][2] = {
              "  at INTEGER, -- the last entry in the order of the fold\n"
              "  id BLOB,\n"
              "  written BLOB NOT NULL, -- the latest entries in the order of writing: at, id\n"
+             "  stretch BLOB NOT NULL, -- of the entries since the last checkpoint\n"
              "  state BLOB NOT NULL,\n"
              "  seal INTEGER NOT NULL -- CRC-32C of all of it\n"
              ") STRICT"},

@@ -293,9 +293,11 @@ static bool prove_stored(Proof *proof, bool believed)
                    "y.target=x.target AND y.void=x.void AND y.target_at IS x.target_at") &&
         prove_same(proof, "entries taken out", "struck", SAME_SPOT) &&
         prove_same(proof, "checkpoints", "checkpoint",
-                   SAME_SPOT " AND y.entries=x.entries AND y.state=x.state AND y.seal=x.seal") &&
+                   SAME_SPOT " AND y.entries=x.entries AND y.stretch=x.stretch AND "
+                             "y.state=x.state AND y.seal=x.seal") &&
         prove_same(proof, "the latest state", "head",
-                   "y.entries=x.entries AND y.at IS x.at AND y.id IS x.id AND y.state=x.state");
+                   "y.entries=x.entries AND y.at IS x.at AND y.id IS x.id AND y.stretch=x.stretch "
+                   "AND y.state=x.state");
     if (good && proof->wrong == 0 && !believed)
         verify_say(proof, false, "the order of writing: its seal does not fit");
     return good;

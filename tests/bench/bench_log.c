@@ -82,8 +82,7 @@ static int fold_run(const char *path, bool keep)
     if (good && keep) {
         good = derived_rebuild(log, (ReplayWatch){0}, &fault);
     } else if (good) {
-        state_init(&head->state);
-        head->last = SPOT_BEFORE_ALL;
+        head_init(head);
         good = replay(log, head, (ReplayWish){.keep = false}, &fault);
     }
     good = good && db_end(&log->db, keep, &fault);
