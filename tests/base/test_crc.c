@@ -49,12 +49,26 @@ static void leading_zeros_and_each_single_bit_count(void **state)
     }
 }
 
+static void the_machine_and_the_tables_agree(void **state)
+{
+    (void)state;
+    uint8_t block[64];
+    for (size_t i = 0; i < sizeof block; i++)
+        block[i] = (uint8_t)(i * 37 + 11);
+    assert_int_equal(crc32c_by_tables(0, "123456789", 9), 0xe3069283);
+    for (size_t from = 0; from < 9; from++)
+        for (size_t n = 0; from + n <= sizeof block; n++)
+            assert_int_equal(crc32c_by_tables((uint32_t)n * 0x9e3779b9u, block + from, n),
+                             crc32c((uint32_t)n * 0x9e3779b9u, block + from, n));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(check_values_come_out),
         cmocka_unit_test(it_goes_on_from_what_came_before_wherever_it_is_cut),
         cmocka_unit_test(leading_zeros_and_each_single_bit_count),
+        cmocka_unit_test(the_machine_and_the_tables_agree),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
