@@ -1,5 +1,6 @@
 #!/bin/sh
-# The examples of every --help run as printed on the demo's log, and those of the manual on a log of their own:
+# The examples of every --help run as printed on the demo's log, those of the manual and of the formats on logs of
+# their own; and every command that a page names is one, with the options that it is named with:
 # examples.sh ULLAGE SOURCE
 set -eu
 folder=$(mktemp -d)
@@ -47,5 +48,29 @@ sed -n '/^\.Sh EXAMPLES/,/^\.Sh SEE/s/^ullage /&/p' "$2/man/ullage.1" >examples
 [ "$(wc -l <examples)" -ge 10 ]
 while IFS= read -r line; do
     run "$line"
+done <examples
+# the lines of the formats are taken in, and are the draw that they say
+rm -f water.db*
+sed -n 's/^\(\.Dl \)\{0,1\}\({"at".*}\)$/\2/p' "$2/man/ullage.5" >lines.jsonl
+sed -n '/^at,kind/,/^\.Ed/{/^\.Ed/d;p;}' "$2/man/ullage.5" >lines.csv
+[ "$(wc -l <lines.jsonl)" -ge 5 ] && [ "$(wc -l <lines.csv)" -eq 2 ]
+run 'ullage import lines.csv'
+ullage export | sed 's/"id":"[^"]*",//' >said
+grep -qxFf said lines.jsonl || {
+    echo "the draw as CSV is not the draw of the lines: $(cat said)"
+    bad=1
+}
+rm -f water.db*
+run 'ullage import lines.jsonl'
+[ "$(ullage status --json | grep -c '"volume":5.000.*"discrepancies":\[\]')" -eq 1 ] || {
+    echo 'the lines do not come to 5 L without a discrepancy:'
+    ullage status
+    bad=1
+}
+# Ql and Ic: words of a command, and its options; what is named in capitals is left out
+sed -n 's/^\.\(Ql\|Ic\) \(ullage [a-z][-a-z ]*[a-z]\).*/\2/p' "$2"/man/*.[1-8] | sort -u >examples
+[ "$(wc -l <examples)" -ge 10 ]
+while IFS= read -r line; do
+    run "$line --help"
 done <examples
 exit $bad

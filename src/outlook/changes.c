@@ -253,12 +253,13 @@ static void stages_changed(const Change *c)
                      service_state_name(is->state));
             continue;
         }
-        if (was->fitted.ms != is->fitted.ms)
+        if (is->fitted.ms < was->fitted.ms)
+            str_addf(c->out, "%s is fitted since %s\n", is->label.s,
+                     moment_print_local(is->fitted, c->is->now, (char[64]){0}));
+        else if (was->fitted.ms != is->fitted.ms)
             str_addf(c->out, "%s is new since %s: its litres and hours start again%s\n",
                      is->label.s, moment_print_local(is->fitted, c->is->now, (char[64]){0}),
-                     was->state == SERVICE_OK && is->fitted.ms > was->fitted.ms
-                         ? "; early: it was not due"
-                         : "");
+                     was->state == SERVICE_OK ? "; early: it was not due" : "");
         if (was->state != is->state)
             str_addf(c->out, "%s: %s -> %s\n", is->label.s, service_state_name(was->state),
                      service_state_name(is->state));

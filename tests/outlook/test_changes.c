@@ -122,6 +122,14 @@ static void the_changes_of_an_entry_are_said_in_lines(void **unused)
     expect_change(book, "stage s --type sediment --line galley --life-days 90",
                   "s is fitted on galley: ok\n");
     expect_change(book, "spares s 1", "s spares aboard: not counted -> 1\n");
+    expect_change(book, "stage s --fitted 2026-05-31T12:00:00Z --through 400",
+                  "s is fitted since Sun 31 May 12:00\n");
+    book_pass(book, 1);
+    expect_no_change(book, "swap s", "is fitted since");
+    expect_change(book, "spares s 1", "s spares aboard");
+    book_pass(book, 1);
+    expect_change(book, "swap s", "s is new since ");
+    expect_change(book, "spares s 1", "s spares aboard: 0 -> 1\n");
     book_pass(book, 1);
     expect_change(book, "swap s", "s spares aboard: 1 -> 0, none is left\n");
     expect_change(book, "crew 2", "crew not said -> 2\n");

@@ -15,6 +15,11 @@ void golden_text(const char *name, const Str *text)
 {
     char path[1024];
     snprintf(path, sizeof path, "%s/%s.txt", GOLDEN, name);
+    golden_file(path, text);
+}
+
+void golden_file(const char *path, const Str *text)
+{
     const char *mode = getenv("ULLAGE_GOLDEN");
     if (mode && strcmp(mode, "write") == 0) {
         FILE *file = fopen(path, "w");
@@ -34,7 +39,7 @@ void golden_text(const char *name, const Str *text)
     fclose(file);
     bool same = golden.n == text->n && (text->n == 0 || memcmp(golden.s, text->s, text->n) == 0);
     if (!same)
-        printf("%s\n--- golden\n%s--- now\n%s", name, golden.s ? golden.s : "", text->s);
+        printf("%s\n--- golden\n%s--- now\n%s", path, golden.s ? golden.s : "", text->s);
     str_finish(&golden);
     assert_true(same);
 }
