@@ -31,8 +31,9 @@ typedef struct {
     Event event;        /* that is being read */
     Event *events;      /* one for each vessel named, or one; and what they bring with them */
     int events_count;
-    Event target; /* the entry that a void or settle names */
+    Event target; /* the entry that a void or settle names, or that is amended */
     bool has_target;
+    bool amends; /* the target is voided, and the last event written in its place */
     bool backdated;
     Assignment *assignments;
     int count;
@@ -89,18 +90,30 @@ static void hint_unit(const Entry *entry, int w, Fault *fault)
     str_finish(&both);
 }
 
+static bool is_amount(const char *word)
+{
+    Amount amount;
+    return strchr("=.0123456789", word[0]) != NULL ||
+           amount_parse(text_of(word), UNITS_METRIC, &amount, NULL);
+}
+
 /* "fill A1 A2 A3 full": every word up to the amount is a vessel. */
 static int vessels_named(const Arguments *a, int w)
 {
     int n = 1;
-    Amount amount;
-    for (; w + n < a->word_count; n++) {
-        const char *word = a->words[w + n];
-        if (strchr("=.0123456789", word[0]) != NULL ||
-            amount_parse(text_of(word), UNITS_METRIC, &amount, NULL))
-            break;
-    }
+    while (w + n < a->word_count && !is_amount(a->words[w + n]))
+        n++;
     return n;
+}
+
+/* "--amend last 8": the vessel is left as it is. */
+static bool position_kept(const Entry *entry, int p, int w)
+{
+    const Arguments *a = &entry->session->arguments;
+    const Kind *kind = entry->session->command->kind;
+    const int left = a->word_count - w;
+    return entry->amends &&
+           (left == 0 || (left <= kind_positions(kind) - p && is_amount(a->words[w])));
 }
 
 static bool gather_words(Entry *entry, Fault *fault)
@@ -109,7 +122,7 @@ static bool gather_words(Entry *entry, Fault *fault)
     const Kind *kind = entry->session->command->kind;
     int w = 0;
     for (int p = 1; p <= kind_positions(kind); p++) {
-        if (position_given(entry, p))
+        if (position_given(entry, p) || position_kept(entry, p, w))
             continue;
         int only = -1, sharing = 0;
         for (int f = 0; f < kind->field_count; f++)
@@ -132,7 +145,7 @@ static bool gather_words(Entry *entry, Fault *fault)
             entry->assignments[entry->count++] =
                 (Assignment){sharing > 1 ? -1 : only, p, a->words[w], WAY_PLAIN};
             if (!list) {
-                if (p == 1 && kind->several) {
+                if (p == 1 && kind->several && !entry->amends) {
                     entry->named = vessels_named(a, w);
                     entry->named_word = w;
                     entry->named_at = entry->count - 1;
@@ -160,6 +173,8 @@ static bool note_words(Entry *entry, Fault *fault)
         return fault_set(fault, FAULT_USAGE, "Give the text once: as words or with --note.");
     if (given != NULL)
         return event_set_note(&entry->event, text_of(given->value), fault);
+    if (a->word_count == 0 && entry->amends)
+        return true;
     if (a->word_count == 0)
         return fault_set(fault, FAULT_USAGE, "TEXT is missing: ullage %s TEXT...",
                          entry->session->command->kind->name);
@@ -244,9 +259,76 @@ static bool entry_time(Entry *entry, Fault *fault)
     int zone = moment_local_zone(moment);
     if (at != NULL && !moment_parse_past(text_of(at->value), session->now, &moment, &zone, fault))
         return false;
+    if (at == NULL && entry->amends) {
+        moment = entry->target.at;
+        zone = entry->target.zone;
+    }
     entry->event.at = moment;
     entry->event.zone = zone;
     return true;
+}
+
+/* ---- amending: what is not given anew stays ---- */
+
+static bool amend_find(Entry *entry, Fault *fault)
+{
+    const Given *given = arguments_get(&entry->session->arguments, OPTION_AMEND);
+    const Kind *kind = entry->session->command->kind;
+    char id[40];
+    if (given == NULL)
+        return true;
+    if (!log_find(entry->session->log, text_of(given->value), &entry->target, fault))
+        return false;
+    entry->has_target = true;
+    if (entry->target.kind == (int32_t)kind->id)
+        return true;
+    const char *is = kind_of((KindId)entry->target.kind)->name;
+    return fault_set(fault, FAULT_REFUSED,
+                     "That entry is of kind %s and not %s: 'ullage %s --amend %s'.", is, kind->name,
+                     is, uuid_print(&entry->target.id, id));
+}
+
+/* Also what shares a place with it, and what a fill came to: "full" was a level, "8" is litres. */
+static bool given_anew(const Entry *entry, int f)
+{
+    const Kind *kind = entry->session->command->kind;
+    for (int i = 0; i < entry->count; i++) {
+        const Assignment *a = &entry->assignments[i];
+        const int place = a->field < 0 ? a->position : kind->fields[a->field].position;
+        if (a->field == f || (place > 0 && place == kind->fields[f].position) ||
+            (kind->id == KIND_FILL && is_measured(kind, a) && kind->fields[f].type == FIELD_VOLUME))
+            return true;
+    }
+    return false;
+}
+
+static void amend_keep(Entry *entry)
+{
+    const Kind *kind = entry->session->command->kind;
+    const Event *was = &entry->target;
+    Event *e = &entry->event;
+    for (int f = 0; f < kind->field_count; f++) {
+        const Field *field = &kind->fields[f];
+        if (!event_has(was, f) || given_anew(entry, f))
+            continue;
+        if (field_is_number(field))
+            *field_number(e, field) = field_number_of(was, field);
+        else if (field->type == FIELD_LABEL)
+            *field_label(e, field) = *field_label_of(was, field);
+        else { /* of all kinds that can be amended couple alone has a list */
+            e->u.couple.count = was->u.couple.count;
+            memcpy(e->u.couple.order, was->u.couple.order, sizeof e->u.couple.order);
+        }
+        e->has |= 1u << f;
+    }
+    memcpy(e->note, was->note, sizeof e->note);
+}
+
+static bool amend_says_nothing(const Entry *entry)
+{
+    Event same = entry->event;
+    same.id = entry->target.id;
+    return event_equal(&same, &entry->target);
 }
 
 /* A name may be new; one slip of the finger makes one. */
@@ -274,6 +356,8 @@ static bool event_read(Entry *entry, Fault *fault)
     event_clear(&entry->event, session->command->kind->id);
     if (!entry_time(entry, fault))
         return false;
+    if (entry->amends)
+        amend_keep(entry);
     if (session->command->kind->field_count == 0)
         return note_words(entry, fault);
     if (!set_all(entry, &reading, fault)) /* only what is named asks the state of then */
@@ -300,12 +384,28 @@ static bool names_read(Entry *entry, Label names[VESSELS_ABOARD_MAX], int *count
     return !several || *count > 0;
 }
 
+/* The void and the new one. */
+static bool amend_read(Entry *entry, Fault *fault)
+{
+    if (!event_read(entry, fault))
+        return false;
+    if (amend_says_nothing(entry))
+        return fault_set(fault, FAULT_REFUSED, "It says so already: nothing was written.");
+    entry->events_count = 2;
+    entry->events = memory_resize(entry->events, 2 * sizeof *entry->events);
+    event_about(&entry->events[0], KIND_VOID, &entry->target.id, entry->session->now);
+    entry->events[1] = entry->event;
+    return true;
+}
+
 /* One event for each vessel that is named, and what they bring with them. */
 static bool events_read(Entry *entry, Fault *fault)
 {
     const Kind *kind = entry->session->command->kind;
     Label names[VESSELS_ABOARD_MAX];
     int count = 0;
+    if (entry->amends)
+        return amend_read(entry, fault);
     if (kind->several && entry->named_at >= 0 && !names_read(entry, names, &count, fault))
         return false;
     entry->events_count = count > 0 ? count : 1;
@@ -331,7 +431,7 @@ static bool entry_read(Entry *entry, State *state, Fault *fault)
 {
     Session *session = entry->session;
     event_clear(&entry->event, session->command->kind->id);
-    if (!entry_time(entry, fault))
+    if (!amend_find(entry, fault) || !entry_time(entry, fault))
         return false;
     int64_t entries = 0;
     if (!log_state(session->log, state, &entries, fault))
@@ -354,15 +454,15 @@ static bool entry_read(Entry *entry, State *state, Fault *fault)
 static void echo_text(const Entry *entry, bool dry, const Str *changes, Str *out)
 {
     const Session *session = entry->session;
-    for (int i = 0; i < entry->events_count; i++) {
-        str_adds(out, dry ? "Would write: " : "Written: ");
+    for (int i = entry->amends ? 1 : 0; i < entry->events_count; i++) {
+        str_adds(out, dry ? "Would write: " : entry->amends ? "Amended: " : "Written: ");
         print_moment(out, entry->events[i].at, entry->events[i].zone);
         str_adds(out, "  ");
         event_tell(&entry->events[i], session->units, true, out);
         str_addc(out, '\n');
     }
     if (entry->has_target) {
-        str_adds(out, "  that entry: ");
+        str_adds(out, entry->amends ? "  in the place of " : "  that entry: ");
         print_moment(out, entry->target.at, entry->target.zone);
         str_adds(out, "  ");
         event_tell(&entry->target, session->units, true, out);
@@ -374,9 +474,14 @@ static void echo_text(const Entry *entry, bool dry, const Str *changes, Str *out
         str_add(out, line);
         str_addc(out, '\n');
     }
-    char id[40];
+    char id[40], back[40];
     if (dry)
         str_adds(out, "Nothing was written.\n");
+    else if (entry->amends)
+        str_addf(
+            out,
+            "'ullage void %s' takes it back, and 'ullage void %s' brings back what was there.\n",
+            uuid_print(&entry->events[1].id, id), uuid_print(&entry->events[0].id, back));
     else if (session->command->kind->id == KIND_VOID)
         str_addf(out, "'ullage void %s' brings it back.\n", uuid_print(&entry->events[0].id, id));
     else if (entry->events_count > 1)
@@ -419,7 +524,7 @@ static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
     str_adds(&changes, "");
     board_make(&effect->was, &effect->before, 0, session->now);
     board_make(&effect->is, &effect->after, 0, session->now);
-    board_changes(&entry->events[0], (Standing){&effect->was, &effect->before},
+    board_changes(&entry->events[entry->amends ? 1 : 0], (Standing){&effect->was, &effect->before},
                   (Standing){&effect->is, &effect->after}, session->units, &changes);
     for (int i = 0; i < entry->events_count; i++)
         backdated_tell(&entry->events[i], &effect->before, &effect->after, session->now, &changes);
@@ -438,6 +543,8 @@ static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
 
 static bool entry_check(const Entry *entry, Fault *fault)
 {
+    if (entry->amends) /* the rest is checked by the log, after the void */
+        return event_check_fields(&entry->events[1], fault);
     for (int i = 0; i < entry->events_count; i++) {
         if (entry->events[i].kind != (int32_t)entry->session->command->kind->id)
             break; /* what is brought with them is checked by the log, after them */
@@ -491,6 +598,7 @@ static bool kind_run(Session *session, Fault *fault)
         memory_get((size_t)(a->given_count + a->word_count + 1) * sizeof *entry->assignments);
     entry->named = 1;
     entry->named_at = -1;
+    entry->amends = arguments_get(a, OPTION_AMEND) != NULL;
     const bool good = entry_run(entry, fault);
     str_finish(&entry->hint);
     free(entry->assignments);

@@ -128,11 +128,13 @@ static const Option log_options[] = {
     {"voided", 0, TAKES_NOTHING, NULL, "also what was taken back, and the voids", OPTION_VOIDED},
 };
 
-const Command command_log = {
-    .name = "log",
-    .gist = "The entries, newest last; --json gives the interchange format",
-    .words = "",
-    .more = "The second column is the beginning of the entry's id: 'ullage void ID' takes it out.",
-    .options = log_options,
-    .option_count = 5,
-    .run = run_log};
+const Command command_log = {.name = "log",
+                             .gist =
+                                 "The entries, newest last; --json gives the interchange format",
+                             .words = "",
+                             .more = "The second column is the beginning of the entry's id: "
+                                     "'ullage void ID' takes it out, and 'ullage "
+                                     "KIND --amend ID ...' puts it right.",
+                             .options = log_options,
+                             .option_count = 5,
+                             .run = run_log};

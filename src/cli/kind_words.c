@@ -72,7 +72,7 @@ static void way_name(const Field *f, int way, char *out)
 
 OptionList kind_options(const Kind *kind, Units units)
 {
-    const int slots = kind->field_count * WAYS + 3;
+    const int slots = kind->field_count * WAYS + 4;
     Option *o = memory_get((size_t)slots * sizeof *o + (size_t)slots * 2 * BUILT_SIZE);
     int n = 0;
     for (int f = 0; f < kind->field_count; f++) {
@@ -103,6 +103,13 @@ OptionList kind_options(const Kind *kind, Units units)
     o[n++] =
         (Option){"dry-run",     'n', TAKES_NOTHING, NULL, "say what would change, write nothing",
                  OPTION_DRY_RUN};
+    if (kind->id != KIND_VOID && kind->id != KIND_SETTLE)
+        o[n++] = (Option){"amend",
+                          0,
+                          TAKES_VALUE,
+                          "ID",
+                          "put that entry right: what is not given anew stays, its time too",
+                          OPTION_AMEND};
     return (OptionList){o, n};
 }
 

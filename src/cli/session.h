@@ -35,6 +35,7 @@ enum {
     OPTION_UNTIL,
     OPTION_CSV,
     OPTION_FAR,
+    OPTION_AMEND,
     OPTION_OWN = 100,
     OPTION_FIELD = 1000
 };

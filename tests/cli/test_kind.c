@@ -157,6 +157,85 @@ static void void_last_takes_back_and_the_void_can_be_voided(void **unused)
     run_end(&r);
 }
 
+static int entries_written(Run *r)
+{
+    int n = 0;
+    run_expect(r, 0, "log --voided");
+    for (const char *c = r->out; *c != '\0'; c++)
+        n += *c == '\n';
+    return n;
+}
+
+static void an_amended_entry_keeps_what_is_not_given_anew(void **unused)
+{
+    (void)unused;
+    Run r;
+    begin(&r);
+    run_expect(&r, 0, "fill A1 full --from \"Holm tap\" --cost 2 --at \"2024-05-02 09:00\"");
+    run_expect(&r, 0, "fill --amend last 3"); /* litres in the place of a level */
+    run_said(&r, "Amended: Thu 2 May 2024 09:00 +02:00  fill A1 3 L from Holm tap cost 2\n");
+    run_said(&r, "in the place of Thu 2 May 2024 09:00 +02:00  fill A1 level 12 L from Holm tap");
+    run_said(&r, "A1 12.0 L -> 7.0 L");
+    run_expect(&r, 0, "fill --amend last A2 --class questionable"); /* a name alone */
+    run_refused(&r, 1, "fill --amend last A2 40", "40 L can't have gone in");
+    run_expect(&r, 0, "fill --amend last A1 4 --at \"2024-05-02 08:30\" --note \"half a can\"");
+    run_said(&r, "Amended: Thu 2 May 2024 08:30 +02:00  fill A1 4 L from Holm tap class "
+                 "questionable cost 2 \"half a can\"\n");
+    run_expect(&r, 0, "status --json");
+    run_said(
+        &r,
+        "\"vessel\":\"A1\",\"duty\":\"line\",\"capacity\":12.000,\"heel\":0.200,\"volume\":8.000");
+    run_expect(&r, 0, "couple galley A1 --at \"2024-05-02 10:00\"");
+    run_expect(&r, 0, "couple --amend last galley A2 A1");
+    run_said(&r, "couple galley A2 A1\n");
+    run_expect(&r, 0, "couple --amend last --note \"as it stands\"");
+    run_said(&r, "couple galley A2 A1 \"as it stands\"\n");
+    run_expect(&r, 0, "note pump --at \"2024-05-02 11:00\"");
+    run_expect(&r, 0, "note --amend last pump and hose");
+    run_said(&r, "Amended: Thu 2 May 2024 11:00 +02:00  note \"pump and hose\"");
+    run_expect(&r, 0, "verify");
+    run_end(&r);
+}
+
+static void an_entry_is_amended_whole_or_not_at_all(void **unused)
+{
+    (void)unused;
+    Run r;
+    char one[64] = "", two[64] = "", words[80];
+    begin(&r);
+    run_expect(&r, 0, "draw galley 2 --for cook --at \"2024-05-02 09:00\"");
+    const int before = entries_written(&r);
+    run_refused(&r, 1, "draw --amend last 2", "It says so already: nothing was written.");
+    run_refused(&r, 1, "draw --amend last", "It says so already: nothing was written.");
+    run_refused(&r, 1, "fill --amend last 2",
+                "That entry is of kind draw and not fill: 'ullage draw --amend ");
+    run_refused(&r, 1, "draw --amend last 200", "200 L");
+    run_refused(&r, 1, "draw --amend 01234567 3", "no entry");
+    run_refused(&r, 2, "void --amend last", "There is no option --amend");
+    run_expect(&r, 0, "draw --amend last 3 --dry-run");
+    run_said(&r, "Would write: Thu 2 May 2024 09:00 +02:00  draw galley 3 L for cook\n");
+    run_said(&r, "A1 2.0 L -> 1.0 L");
+    assert_int_equal(entries_written(&r), before);
+    run_expect(&r, 0, "draw --amend last 3");
+    assert_int_equal(entries_written(&r), before + 2);
+    run_expect(&r, 0, "draw --amend last W1");
+    run_said(&r, "draw W1 3 L for cook\n");
+    assert_int_equal(
+        sscanf(strstr(r.out, "'ullage void "),
+               "'ullage void %60[0-9a-f-]' takes it back, and 'ullage void %60[0-9a-f-]'", one,
+               two),
+        2);
+    snprintf(words, sizeof words, "void %s", one);
+    run_expect(&r, 0, words);
+    run_said(&r, "W1 6.0 L -> 9.0 L");
+    snprintf(words, sizeof words, "draw --amend %s 1", one); /* it is taken back */
+    run_refused(&r, 1, words, "taken");
+    snprintf(words, sizeof words, "void %s", two);
+    run_expect(&r, 0, words);
+    run_said(&r, "A1 4.0 L -> 1.0 L");
+    run_end(&r);
+}
+
 static void a_discrepancy_leaves_the_list_when_it_is_settled(void **unused)
 {
     (void)unused;
@@ -488,6 +567,8 @@ int main(void)
         cmocka_unit_test(a_back_dated_entry_without_effect_says_why),
         cmocka_unit_test(what_is_typed_is_what_is_meant),
         cmocka_unit_test(void_last_takes_back_and_the_void_can_be_voided),
+        cmocka_unit_test(an_amended_entry_keeps_what_is_not_given_anew),
+        cmocka_unit_test(an_entry_is_amended_whole_or_not_at_all),
         cmocka_unit_test(a_discrepancy_leaves_the_list_when_it_is_settled),
         cmocka_unit_test(a_dry_run_says_what_would_change_and_writes_nothing),
         cmocka_unit_test(a_log_that_begins_in_an_empty_folder_is_told),
