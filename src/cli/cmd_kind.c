@@ -513,6 +513,21 @@ typedef struct {
     Board was, is;
 } Effect;
 
+/* The command that puts right what leant on the class that a source had before. */
+static void heal_tell(const Entry *entry, const Effect *effect, Str *out)
+{
+    const Event *e = &entry->events[0];
+    char when[64];
+    if (e->kind != KIND_SOURCE)
+        return;
+    const int was = state_source(&effect->before, &e->u.source.source);
+    const Source *is = &effect->after.sources[state_source(&effect->after, &e->u.source.source)];
+    if (was >= 0 && effect->before.sources[was].quality != is->quality && is->leant.fills > 0)
+        str_addf(out, "that is: ullage source \"%s\" --class %s --at %s\n", is->label.s,
+                 quality_name((Quality)is->quality),
+                 moment_print_zone((Moment){is->leant.since - 1}, e->zone, when));
+}
+
 static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
 {
     Session *session = entry->session;
@@ -526,6 +541,7 @@ static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
     board_make(&effect->is, &effect->after, 0, session->now);
     board_changes(&entry->events[entry->amends ? 1 : 0], (Standing){&effect->was, &effect->before},
                   (Standing){&effect->is, &effect->after}, session->units, &changes);
+    heal_tell(entry, effect, &changes);
     for (int i = 0; i < entry->events_count; i++)
         backdated_tell(&entry->events[i], &effect->before, &effect->after, session->now, &changes);
     if (entry->hint.n > 0)

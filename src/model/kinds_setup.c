@@ -359,6 +359,7 @@ static void retire_apply(State *state, const Event *e)
     state->totals.retired += v->volume;
     vessel_lower(v, v->volume);
     v->retired_at = e->at.ms;
+    sources_forget(state, v);
     v->sanitise_put_off = v->water_put_off = MOMENT_NONE_MS;
 }
 
@@ -424,7 +425,7 @@ static void source_apply(State *state, const Event *e)
     if (event_has(e, SOURCE_TYPE))
         source->type = (uint8_t)e->u.source.type;
     if (event_has(e, SOURCE_CLASS))
-        source->quality = (uint8_t)e->u.source.quality;
+        source_class(source, (Quality)e->u.source.quality);
     if (event_has(e, SOURCE_CLASS))
         source->marks &= (uint8_t)~MARK_FOUND;
 }

@@ -57,6 +57,7 @@ static void sanitise_apply(State *state, const Event *e)
     v->marks = 0;
     v->gained = 0;
     v->sanitised_at = e->at.ms;
+    sources_forget(state, v);
     if (v->line >= 0)
         tap_cleaned(state, &state->lines[v->line]);
     v->sanitise_put_off = MOMENT_NONE_MS;

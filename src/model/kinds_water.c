@@ -173,8 +173,13 @@ static bool fill_into(State *state, const Event *e, Vessel *v, Water water)
 static void fill_apply(State *state, const Event *e)
 {
     const Water water = incoming_water(state, e);
+    const int64_t before = state->totals.filled;
     Vessel *v = vessel_or_discrepancy(state, e, &e->u.fill.vessel);
     const bool logs = v == NULL || fill_into(state, e, v, water);
+    const int from = event_has(e, FILL_SOURCE) ? state_source(state, &e->u.fill.source) : -1;
+    if (v != NULL && from >= 0)
+        source_filled(&state->sources[from], (int)(v - state->vessels), e->at.ms,
+                      state->totals.filled - before, event_has(e, FILL_CLASS));
     if (logs)
         use_witness(&state->use, e->at.ms, e->zone); /* after level_found: see use.h on silences */
     else

@@ -9,7 +9,7 @@ _Static_assert(sizeof(Vessel) == 48 + 17 * 8 + 2 * 4 + 8 + sizeof(Results), "Ves
 _Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 28 * 8 + RESULT_COUNT * 16,
                "Line has padding");
 _Static_assert(sizeof(Stage) == 48 + 8 * 8 + 2 * 4 + 8, "Stage has padding");
-_Static_assert(sizeof(Source) == 48 + 16 + RESULT_COUNT * 16, "Source has padding");
+_Static_assert(sizeof(Source) == 48 + 80 + RESULT_COUNT * 16, "Source has padding");
 _Static_assert(sizeof(Discrepancy) == 16 + 2 * 8 + 48 + 8, "Discrepancy has padding");
 _Static_assert(sizeof(Use) % 8 == 0, "Use must keep what follows aligned");
 _Static_assert(sizeof(State) == 16 + 8 + sizeof(Totals) + sizeof(Use) + 24 + 8 + 8 + 8 +
@@ -231,4 +231,42 @@ void state_twice(State *state, const Event *e, const Label *name, int64_t at, ui
     const uint32_t own = uuid_maker(&e->id);
     if (own != 0 && maker != 0 && own != maker && e->at.ms - at <= within)
         state_discrepancy(state, e, DISCREPANCY_TWICE, name, e->at.ms - at);
+}
+
+/* ---- sources ---- */
+
+void source_class(Source *source, Quality quality)
+{
+    if (source->quality == (uint8_t)quality)
+        return;
+    if (source->leaning.fills > 0) {
+        source->leant = source->leaning;
+        source->leaning = (Leaning){0};
+        source->was = source->quality;
+    } else if (source->was == (uint8_t)quality) {
+        source->leaning = source->leant;
+        source->leant = (Leaning){0};
+    }
+    source->quality = (uint8_t)quality;
+}
+
+void source_filled(Source *source, int slot, int64_t at, int64_t ml, bool classed)
+{
+    source->fills++;
+    source->taken += ml;
+    if (classed)
+        return;
+    Leaning *leaning = &source->leaning;
+    if (leaning->fills++ == 0)
+        leaning->since = at;
+    leaning->vessels |= UINT64_C(1) << slot;
+}
+
+void sources_forget(State *state, const Vessel *vessel)
+{
+    const uint64_t kept = ~(UINT64_C(1) << (vessel - state->vessels));
+    for (int i = 0; i < state->source_count; i++) {
+        state->sources[i].leaning.vessels &= kept;
+        state->sources[i].leant.vessels &= kept;
+    }
 }

@@ -106,14 +106,24 @@ typedef struct {
     uint8_t pad;
 } Stage;
 
+/* Fills from a source that said no class of their own and took the one that it had. */
 typedef struct {
-    Label label;     /* empty: free */
-    int64_t used_at; /* latest fill from it, or its naming */
+    int64_t since, fills; /* the first of them; how many */
+    uint64_t vessels; /* bit i: one went into the vessel in slot i, which was not sanitised since */
+} Leaning;
+
+typedef struct {
+    Label label;          /* empty: free */
+    int64_t used_at;      /* latest fill from it, or its naming */
+    int64_t fills, taken; /* how many, and their mL as the fold reckons them */
+    Leaning leaning;      /* on the class that it has */
+    Leaning leant;        /* on the one before, `was` */
     uint8_t type;
     uint8_t quality; /* Quality, or SOURCE_UNKNOWN_CLASS */
     uint8_t marks; /* MARK_FOUND since its class was given, MARK_NITRATE by its latest test: what is
                       filled from it has them */
-    uint8_t pad[5];
+    uint8_t was;   /* the class that was amended */
+    uint8_t pad[4];
     Result results[RESULT_COUNT];
 } Source;
 enum { SOURCE_UNKNOWN_CLASS = 255 };
@@ -221,6 +231,13 @@ void vessel_lower(Vessel *vessel, int64_t ml);
 int64_t stage_lamp_ms(const Stage *stage, int64_t now);
 /* Stages of a line by position, then label; returns how many. */
 int line_stages(const State *state, int line, int out[STAGES_MAX]);
+
+/* Another class: what leant on the one before is remembered, until that is so again. */
+void source_class(Source *source, Quality quality);
+/* A fill of the vessel in `slot`: `ml` came in, and it said its class itself or not. */
+void source_filled(Source *source, int slot, int64_t at, int64_t ml, bool classed);
+/* A vessel was sanitised, or left: nothing in it came from anywhere. */
+void sources_forget(State *state, const Vessel *vessel);
 
 /* A line name that is not known yet gets a slot (-1: none is free). */
 bool state_line_fits(const State *state, const Label *label); /* would ensure find a slot? */

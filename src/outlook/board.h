@@ -220,6 +220,11 @@ bool due_counts(const DueItem *item, Moment now, int64_t within);
  * line for each vessel, nothing where the entry is not back-dated or had an effect. */
 void backdated_tell(const Event *e, const State *before, const State *after, Moment now, Str *out);
 
+/* "3 fills since Wed 4 Nov 09:00 (A1, A2) keep potable": those that took the class that a source had
+ * before it was amended, and the vessels that they went into and that were not sanitised since.
+ * Appends; nothing where there is none. True where they were called better than it is now. */
+bool leaning_tell(const State *state, const Source *source, Moment now, Str *out);
+
 /* What an entry (NULL: many, from elsewhere) did, in lines for a preview or for after an entry:
  * "A1 4.0 -> 12.0 L", "galley now delivers questionable water: boil first", "reserve: short ->
  * intact", "days left ...", "booked as use that nobody logged: 1.2 L", discrepancies that are new.

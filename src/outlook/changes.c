@@ -299,6 +299,44 @@ static void stops_changed(const Change *c)
             str_addf(c->out, "stop %s is no longer planned\n", c->was->stops[i].label.s);
 }
 
+static Quality source_quality(uint8_t quality)
+{
+    return quality == SOURCE_UNKNOWN_CLASS ? CLASS_QUESTIONABLE : (Quality)quality;
+}
+
+bool leaning_tell(const State *state, const Source *source, Moment now, Str *out)
+{
+    const Leaning *leant = &source->leant;
+    const char *between = " (";
+    if (leant->fills == 0)
+        return false;
+    str_addf(out, "%lld fill%s since %s", (long long)leant->fills, leant->fills == 1 ? "" : "s",
+             moment_print_local((Moment){leant->since}, now, (char[64]){0}));
+    for (int i = 0; i < state->vessel_count; i++)
+        if (leant->vessels >> i & 1) {
+            str_addf(out, "%s%s", between, state->vessels[i].label.s);
+            between = ", ";
+        }
+    str_addf(out, "%s keep%s %s", leant->vessels != 0 ? ")" : "", leant->fills == 1 ? "s" : "",
+             quality_name(source_quality(source->was)));
+    const Quality was = source_quality(source->was), is = source_quality(source->quality);
+    return was != is && quality_worst(was, is) == is;
+}
+
+/* The class is one from now on; what was filled before may have been that, too. */
+static void leaning_changed(const Change *c, const Source *is)
+{
+    Str told = {0};
+    const bool worse = leaning_tell(c->state_is, is, c->is->now, &told);
+    if (told.n > 0)
+        str_addf(worse ? c->alerts : c->out,
+                 "%s%s, as %s was called then. Was it %s by then? The same with a time before them "
+                 "puts them right.\n",
+                 worse ? "caution: " : "", told.s, is->label.s,
+                 quality_name(source_quality(is->quality)));
+    str_finish(&told);
+}
+
 static void sources_changed(const Change *c)
 {
     for (int i = 0; i < c->state_is->source_count; i++) {
@@ -316,6 +354,8 @@ static void sources_changed(const Change *c)
                  classed ? quality_name((Quality)is->quality)
                          : "class not said, so its water counts as questionable",
                  classed ? " from now on, unless a fill says another class" : "");
+        if (at >= 0 && c->state_was->sources[at].quality != is->quality)
+            leaning_changed(c, is);
     }
 }
 

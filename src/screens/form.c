@@ -54,36 +54,48 @@ static void form_renew(App *app, FormOwn *own, Wish *wish)
         form_post(app, own, wish, WISH_TRY);
 }
 
-void app_open_form(App *app, KindId kind, const char *about, Wish *wish)
+/* On top and empty; NULL where no screen can be opened any more. */
+static FormOwn *form_opened(App *app, Wish *wish)
 {
     app_open(app, &SCREEN_FORM, wish);
     FormOwn *own = app_own(app, &SCREEN_FORM);
     if (own == NULL)
-        return;
+        return NULL;
     form_finish(&own->form);
     own->amends = false;
-    form_begin(&own->form, kind, app, about);
+    return own;
+}
+
+void app_open_form(App *app, KindId kind, const char *about, Wish *wish)
+{
+    FormOwn *own = form_opened(app, wish);
+    if (own != NULL)
+        form_begin(&own->form, kind, app, about);
 }
 
 void app_open_refill(App *app, const Stop *stop, Wish *wish)
 {
-    app_open(app, &SCREEN_FORM, wish);
-    FormOwn *own = app_own(app, &SCREEN_FORM);
+    FormOwn *own = form_opened(app, wish);
     if (own == NULL)
         return;
-    form_finish(&own->form);
-    own->amends = false;
     form_begin_refill(&own->form, app, stop);
+    form_renew(app, own, wish);
+}
+
+void app_open_class(App *app, const Source *source, Wish *wish)
+{
+    FormOwn *own = form_opened(app, wish);
+    if (own == NULL)
+        return;
+    form_begin_class(&own->form, app, source);
     form_renew(app, own, wish);
 }
 
 void app_open_amend(App *app, const Event *entry, Wish *wish)
 {
-    app_open(app, &SCREEN_FORM, wish);
-    FormOwn *own = app_own(app, &SCREEN_FORM);
+    FormOwn *own = form_opened(app, wish);
     if (own == NULL)
         return;
-    form_finish(&own->form);
     own->amends = true;
     own->amended = entry->id;
     form_begin_from(&own->form, entry, app);

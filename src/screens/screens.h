@@ -16,6 +16,8 @@ extern const Screen SCREEN_FORM, SCREEN_HELP, SCREEN_KINDS, SCREEN_PLAIN, SCREEN
 void app_open_form(App *app, KindId kind, const char *about, Wish *wish);
 /* The form for the fills that were made at a stop that is past. */
 void app_open_refill(App *app, const Stop *stop, Wish *wish);
+/* The form for the class of a source, from before the fills that took the one it had. */
+void app_open_class(App *app, const Source *source, Wish *wish);
 /* Amend: a form filled with the entry; written as a void of it plus the new one. */
 void app_open_amend(App *app, const Event *entry, Wish *wish);
 /* The form that is open; NULL where none is on top. */

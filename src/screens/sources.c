@@ -11,26 +11,10 @@
 
 enum { SOURCES_HEADS = 2, SOURCES_HEADS_SHORT = 1, SOURCES_SHORT = 14, SOURCES_PLACE_COLS = 17 };
 
-/* In a long log only the latest fills are counted, and the screen says so: the key that opens it
- * has to be as quick there. Looking at an entry takes half a microsecond, and about one in eighty
- * is a fill: up to LONG_LOG entries, or FILLS_OF_LONG fills, that is two to three milliseconds. */
-enum { LONG_LOG = 5000, FILLS_OF_LONG = 50, FILLS_ALL = 1000 };
-
-/* What the log's fills say of one source. */
-typedef struct {
-    int fills,
-        without; /* without: only a level after was logged, so the litres are not known here */
-    int64_t ml;
-} Tally;
-
 typedef struct {
     Pane pane;
     Label chosen;
-    int64_t asked;
-    bool counted, partly; /* partly: of the latest `limit` fills only */
-    int limit;
     int order[SOURCES_MAX];
-    Tally tallies[SOURCES_MAX]; /* by slot */
 } SourcesOwn;
 
 static SourcesOwn *sources_own(const App *app)
@@ -42,11 +26,6 @@ static const Source *sources_chosen(const App *app, const SourcesOwn *own)
 {
     int at = own->pane.list.cursor;
     return at < own->pane.list.count ? &app->state.sources[own->order[at]] : NULL;
-}
-
-static const Tally *sources_tally(const App *app, const SourcesOwn *own, const Source *source)
-{
-    return &own->tallies[source - app->state.sources];
 }
 
 /* The one used last first. */
@@ -74,53 +53,10 @@ static void sources_sort(const App *app, SourcesOwn *own)
             own->pane.list.cursor = i;
 }
 
-static void sources_count(const App *app, SourcesOwn *own)
-{
-    int litres = kind_field(kind_of(KIND_FILL), text_of("litres"));
-    memset(own->tallies, 0, sizeof own->tallies);
-    for (int i = 0; i < app->found_count; i++) {
-        const Event *e = &app->found[i].event;
-        int slot = e->kind == KIND_FILL ? state_source(&app->state, &e->u.fill.source) : -1;
-        if (slot < 0)
-            continue;
-        Tally *tally = &own->tallies[slot];
-        tally->fills++;
-        if (event_has(e, litres))
-            tally->ml += e->u.fill.litres;
-        else
-            tally->without++;
-    }
-    own->counted = true;
-    own->partly = app->found_more;
-}
-
-static void sources_ask(App *app, SourcesOwn *own, Wish *wish)
-{
-    own->asked = app->entries;
-    own->counted = false;
-    own->limit = app->entries > LONG_LOG ? FILLS_OF_LONG : FILLS_ALL;
-    app->found_count = 0;
-    app->found_more = false;
-    wish->kind = WISH_FIND;
-    wish->query = (EntryQuery){
-        .since = MOMENT_NONE, .until = MOMENT_NONE, .kind = KIND_FILL, .limit = own->limit};
-}
-
-static void sources_open(App *app, Wish *wish)
-{
-    SourcesOwn *own = sources_own(app);
-    sources_sort(app, own);
-    sources_ask(app, own, wish);
-}
-
 static void sources_told(App *app, Wish *wish)
 {
-    SourcesOwn *own = sources_own(app);
-    sources_sort(app, own);
-    if (own->asked != app->entries)
-        sources_ask(app, own, wish);
-    else
-        sources_count(app, own);
+    (void)wish;
+    sources_sort(app, sources_own(app));
 }
 
 /* ---- words ---- */
@@ -142,24 +78,12 @@ static Quality class_of(const Source *source)
     return class_known(source) ? (Quality)source->quality : CLASS_QUESTIONABLE;
 }
 
-static void litres_words(const App *app, const SourcesOwn *own, const Source *source, char *out,
-                         size_t size)
-{
-    const Tally *tally = sources_tally(app, own, source);
-    char text[64];
-    if (!own->counted || tally->fills == tally->without)
-        snprintf(out, size, "-");
-    else
-        snprintf(out, size, "%s%s", app_volume(app, tally->ml, text), tally->without ? " +" : "");
-}
-
 static void sources_facts(const App *app, const SourcesOwn *own, Facts *facts)
 {
     const Source *source = sources_chosen(app, own);
     char date[64], when[64];
     if (source == NULL)
         return;
-    const Tally *tally = sources_tally(app, own, source);
     facts_add(facts, "source", INK_STRONG, "%s", source->label.s);
     facts_add(facts, "type", INK_TEXT, "%s", source_type(source));
     if (class_known(source))
@@ -181,20 +105,18 @@ static void sources_facts(const App *app, const SourcesOwn *own, Facts *facts)
                   glyph(app->alphabet, GLYPH_MARK_WARNING), found_name(source->marks));
     facts_add(facts, "used", INK_TEXT, "%s, %s", app_date(app, (Moment){source->used_at}, date),
               pane_when(app, (Moment){source->used_at}, when));
-    if (own->counted) {
-        char of[40] = "";
-        if (own->partly)
-            snprintf(of, sizeof of, " of the latest %d", own->limit);
-        if (tally->fills == tally->without)
-            facts_add(facts, "fills", INK_TEXT, "%d%s%s", tally->fills, of,
-                      tally->fills ? ", logged by level: litres not summed here" : "");
-        else
-            facts_add(facts, "fills", INK_TEXT, "%d%s, %s taken", tally->fills, of,
-                      app_volume(app, tally->ml, date));
-        if (tally->without && tally->fills > tally->without)
-            facts_add(facts, "", INK_QUIET, "and what %d fill%s logged by level took",
-                      tally->without, tally->without == 1 ? "" : "s");
-    }
+    if (source->fills == 0)
+        facts_add(facts, "fills", INK_TEXT, "none");
+    else
+        facts_add(facts, "fills", INK_TEXT, "%lld, %s taken", (long long)source->fills,
+                  app_volume(app, source->taken, date));
+    Str leant = {0};
+    const bool worse = leaning_tell(&app->state, source, app->now, &leant);
+    if (leant.n > 0)
+        facts_add(facts, "before", worse ? INK_CAUTION : INK_TEXT,
+                  "%s%s%s, as it was called then: c puts them right",
+                  worse ? glyph(app->alphabet, GLYPH_MARK_CAUTION) : "", worse ? " " : "", leant.s);
+    str_finish(&leant);
     facts_add(facts, "caution", INK_CAUTION, "%s %s", glyph(app->alphabet, GLYPH_MARK_CAUTION),
               kind_of(KIND_SOURCE)->caution);
 }
@@ -223,6 +145,16 @@ static void sources_act_about(App *app, int kind, Wish *wish)
     app_open_form(app, (KindId)kind, source != NULL ? source->label.s : "", wish);
 }
 
+static void sources_act_class(App *app, int unused, Wish *wish)
+{
+    (void)unused;
+    const Source *source = sources_chosen(app, sources_own(app));
+    if (source != NULL && source->leant.fills > 0)
+        app_open_class(app, source, wish);
+    else
+        app_say(app, INK_NOTICE, "No fill stands as another class than its source has now.");
+}
+
 static void sources_act_new(App *app, int kind, Wish *wish)
 {
     app_open_form(app, (KindId)kind, "", wish);
@@ -241,8 +173,7 @@ static int draw_class(const Source *source, Area area, int row, int col, bool wi
     return area_puts(area, row, at + 1, ink, word);
 }
 
-static void sources_draw_row(const App *app, const SourcesOwn *own, const Source *source, Area area,
-                             int row, bool wide)
+static void sources_draw_row(const App *app, const Source *source, Area area, int row, bool wide)
 {
     char text[96];
     Moment used = {source->used_at};
@@ -256,13 +187,10 @@ static void sources_draw_row(const App *app, const SourcesOwn *own, const Source
     area_puts(area, row, 24, INK_TEXT, source_type(source));
     draw_class(source, area, row, 33, true);
     area_puts(area, row, 49, INK_TEXT, pane_when(app, used, text));
-    if (own->counted) {
-        snprintf(text, sizeof text, "%d%s", sources_tally(app, own, source)->fills,
-                 own->partly ? "+" : "");
-        area_right(area, row, 68, INK_TEXT, text_of(text));
-        litres_words(app, own, source, text, sizeof text);
-        area_right(area, row, 79, INK_TEXT, text_of(text));
-    }
+    snprintf(text, sizeof text, "%lld", (long long)source->fills);
+    area_right(area, row, 68, INK_TEXT, text_of(text));
+    area_right(area, row, 79, INK_TEXT,
+               text_of(source->fills == 0 ? "-" : app_volume(app, source->taken, text)));
 }
 
 static void sources_draw_heads(Area area, bool wide)
@@ -289,9 +217,7 @@ static void sources_draw(const App *app, Area area)
     char gist[96];
     Facts facts = {0};
     sources_facts(app, own, &facts);
-    int seen = snprintf(gist, sizeof gist, "%d known, the one used last first", count);
-    if (own->counted && own->partly && wide)
-        snprintf(gist + seen, sizeof gist - (size_t)seen, "; of the latest %d fills", own->limit);
+    snprintf(gist, sizeof gist, "%d known, the one used last first", count);
     PanePlan plan = pane_plan(&own->pane, area_rows(area, heads, area.rows - heads),
                               facts_lines(&facts, pane_facts_cols(&own->pane, area.cols)));
     bool counted = !own->pane.closer && count > plan.list.rows;
@@ -302,8 +228,7 @@ static void sources_draw(const App *app, Area area)
         sources_draw_heads(area, wide);
     int top = list_top(&own->pane.list, plan.list.rows);
     for (int row = 0; row < plan.list.rows && top + row < count; row++) {
-        sources_draw_row(app, own, &app->state.sources[own->order[top + row]], plan.list, row,
-                         wide);
+        sources_draw_row(app, &app->state.sources[own->order[top + row]], plan.list, row, wide);
         if (top + row == own->pane.list.cursor)
             pane_cursor(plan.list, row);
     }
@@ -320,6 +245,8 @@ static const Action sources_actions[] = {
     {'n', 0, "new", "name a new source", 2, sources_act_new, KIND_SOURCE},
     {'m', 0, "amend", "amend type or usual class of the chosen source", 3, sources_act_about,
      KIND_SOURCE},
+    {'c', 0, "put right", "give fills from the chosen source the class that it was amended to", 0,
+     sources_act_class, 0},
     {PRESS_ENTER, 0, "closer", "the chosen source alone; again: back", 4, NULL, 0},
     {'j', PRESS_DOWN, "down", "the next source, or further down; k or Up: the other way", 0, NULL,
      0},
@@ -334,7 +261,7 @@ const Screen SCREEN_SOURCES = {
     .actions = sources_actions,
     .action_count = sizeof sources_actions / sizeof *sources_actions,
     .own_size = sizeof(SourcesOwn),
-    .open = sources_open,
+    .open = sources_told,
     .told = sources_told,
     .draw = sources_draw,
     .key = sources_key,

@@ -129,6 +129,18 @@ void form_begin_refill(Form *form, const App *app, const Stop *stop)
     form_read(form, app);
 }
 
+void form_begin_class(Form *form, const App *app, const Source *source)
+{
+    char when[64];
+    const Moment before = {source->leant.since - 1};
+    form_start(form, KIND_SOURCE, app);
+    form_row_propose(form, "source", source->label.s);
+    entry_set(&form->rows.fields[form_index(form, "class")].typed,
+              quality_name((Quality)source->quality)); /* typed: no row shows what is so already */
+    form_row_propose(form, "time", moment_print_zone(before, moment_local_zone(before), when));
+    form_read(form, app);
+}
+
 /* The value of a field as it would be typed: exact, and a bare number is in other units. */
 static void value_typed(const Event *e, int field, Units units, Str *out)
 {

@@ -43,6 +43,8 @@ void form_begin(Form *form, KindId kind, const App *app, const char *about);
  * reserve that has room is filled, from the source of that name, when it was planned for; and with
  * it the stop is taken out of the plan. */
 void form_begin_refill(Form *form, const App *app, const Stop *stop);
+/* The class that a source has now, from before the fills that took the one before. */
+void form_begin_class(Form *form, const App *app, const Source *source);
 /* The same, filled with an entry's own values (amending). */
 void form_begin_from(Form *form, const Event *entry, const App *app);
 void form_finish(Form *form);

@@ -197,6 +197,30 @@ static void an_amended_entry_keeps_what_is_not_given_anew(void **unused)
     run_end(&r);
 }
 
+/* The command that is printed puts the fills right, down to the millisecond; nothing does it by
+ * itself. */
+static void an_amended_class_of_a_source_offers_the_command_for_earlier_fills(void **unused)
+{
+    (void)unused;
+    Run r;
+    char words[200] = "";
+    begin(&r);
+    run_expect(&r, 0, "dump A1 --at \"2024-05-02 07:00\"");
+    run_expect(&r, 0, "fill A1 full --from \"Holm tap\" --at \"2024-05-02 09:00\"");
+    run_expect(&r, 0, "source \"Holm tap\" --class questionable --at \"2024-05-03 09:00\"");
+    run_said(&r, "caution: 1 fill since Thu 2 May 2024 09:00 (A1) keeps potable");
+    run_not_said(&r, "A1 potable, on your word -> ");
+    const char *offer = strstr(r.out, "that is: ullage ");
+    assert_non_null(offer);
+    assert_int_equal(sscanf(offer, "that is: ullage %199[^\n]", words), 1);
+    run_expect(&r, 0, words);
+    run_said(&r, "A1 potable, on your word -> questionable\n");
+    run_not_said(&r, "that is: ");
+    run_expect(&r, 0, "source \"Holm tap\" --class non-potable --at \"2024-05-03 10:00\"");
+    run_said(&r, "caution: 1 fill since Thu 2 May 2024 09:00 (A1) keeps questionable");
+    run_end(&r);
+}
+
 static void an_entry_is_amended_whole_or_not_at_all(void **unused)
 {
     (void)unused;
@@ -568,6 +592,7 @@ int main(void)
         cmocka_unit_test(what_is_typed_is_what_is_meant),
         cmocka_unit_test(void_last_takes_back_and_the_void_can_be_voided),
         cmocka_unit_test(an_amended_entry_keeps_what_is_not_given_anew),
+        cmocka_unit_test(an_amended_class_of_a_source_offers_the_command_for_earlier_fills),
         cmocka_unit_test(an_entry_is_amended_whole_or_not_at_all),
         cmocka_unit_test(a_discrepancy_leaves_the_list_when_it_is_settled),
         cmocka_unit_test(a_dry_run_says_what_would_change_and_writes_nothing),

@@ -251,6 +251,47 @@ static void test_a_source_keeps_what_an_amendment_leaves_out(void **state)
     book_close(book);
 }
 
+/* What a source's class is amended to holds from then on, and touches no water; what leant on the
+ * one before is known until it is put right. */
+static void test_fills_that_leant_on_a_class_are_known_after_it_was_amended(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "source tap --type mains --class potable");
+    book_say(book, "vessel A1 --capacity 12");
+    book_say(book, "vessel A2 --capacity 12");
+    book_say(book, "sanitise A1");
+    book_say(book, "sanitise A2");
+    book_pass(book, 1);
+    const size_t first = book_say(book, "fill A1 full --from tap");
+    book_say(book, "fill A2 5 --from tap");
+    book_say(book, "fill A2 2 --from tap --class potable"); /* leans on nobody */
+    assert_int_equal(source(book, "tap")->fills, 3);
+    assert_int_equal(source(book, "tap")->taken, 19000);
+    assert_int_equal(source(book, "tap")->leaning.fills, 2);
+    assert_int_equal(source(book, "tap")->leant.fills, 0);
+    book_pass(book, 1);
+    book_say(book, "source tap --class potable"); /* the same again amends nothing */
+    assert_int_equal(source(book, "tap")->leaning.fills, 2);
+    book_say(book, "source tap --class non-potable");
+    assert_int_equal(book_vessel(book, "A1")->quality, CLASS_POTABLE);
+    assert_int_equal(source(book, "tap")->leaning.fills, 0);
+    assert_int_equal(source(book, "tap")->leant.fills, 2);
+    assert_int_equal(source(book, "tap")->leant.vessels, 3);
+    assert_int_equal(source(book, "tap")->leant.since, book->events[first].at.ms);
+    assert_int_equal(source(book, "tap")->was, CLASS_POTABLE);
+    book_say(book, "source tap --class questionable"); /* a slip mended: those fills still differ */
+    assert_int_equal(source(book, "tap")->leant.fills, 2);
+    book_say(book, "dump A2");
+    book_say(book, "sanitise A2"); /* nothing of it is in there any more */
+    assert_int_equal(source(book, "tap")->leant.vessels, 1);
+    book_say(book, "source tap --class potable"); /* as it was: nothing to put right */
+    assert_int_equal(source(book, "tap")->leant.fills, 0);
+    assert_int_equal(source(book, "tap")->leaning.fills, 2);
+    assert_int_equal(source(book, "tap")->leaning.since, book->events[first].at.ms);
+    book_close(book);
+}
+
 static void test_a_fill_remembers_a_source_that_nobody_named(void **state)
 {
     (void)state;
@@ -384,6 +425,7 @@ int main(void)
         cmocka_unit_test(test_a_vessel_keeps_its_class_through_retirement),
         cmocka_unit_test(test_of_many_retired_vessels_the_doubtful_are_remembered_longest),
         cmocka_unit_test(test_a_source_keeps_what_an_amendment_leaves_out),
+        cmocka_unit_test(test_fills_that_leant_on_a_class_are_known_after_it_was_amended),
         cmocka_unit_test(test_a_fill_remembers_a_source_that_nobody_named),
         cmocka_unit_test(test_of_too_many_sources_the_one_used_longest_ago_is_forgotten),
         cmocka_unit_test(test_the_crew_counts_from_its_time_on),

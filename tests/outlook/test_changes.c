@@ -145,6 +145,31 @@ static void the_changes_of_an_entry_are_said_in_lines(void **unused)
     book_close(book);
 }
 
+static void fills_that_keep_the_class_a_source_had_are_named(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "source tap --type mains --class potable");
+    book_say(book, "vessel A1 --capacity 12 --class potable");
+    book_say(book, "vessel A2 --capacity 12 --class potable");
+    expect_no_change(book, "source tap --class questionable", "keep");
+    book_say(book, "source tap --class potable");
+    book_say(book, "fill A1 4 --from tap");
+    expect_change(book, "source tap --class questionable", "caution: 1 fill since ");
+    expect_change(book, "source tap --class non-potable",
+                  " (A1) keeps potable, as tap was called then. "
+                  "Was it non-potable by then?");
+    expect_no_change(book, "source tap --class potable", "keep");
+    book_say(book, "source well --type well");
+    book_say(book, "fill A1 1 --from well");
+    book_say(book, "fill A2 1 --from well");
+    expect_no_change(book, "source well --class potable", "caution: 2 fills"); /* better now */
+    expect_change(book, "source well --class questionable", "source well is known: questionable");
+    expect_change(book, "source well --class potable", "\n2 fills since ");
+    book_close(book);
+}
+
 /* Every time that air is put on: the same pressure again too. */
 static void air_on_vessels_without_a_rating_is_a_caution_each_time(void **unused)
 {
@@ -364,6 +389,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(cryptosporidium_is_named_after_chlorine_in_raw_water_and_then_alone),
         cmocka_unit_test(the_changes_of_an_entry_are_said_in_lines),
+        cmocka_unit_test(fills_that_keep_the_class_a_source_had_are_named),
         cmocka_unit_test(air_on_vessels_without_a_rating_is_a_caution_each_time),
         cmocka_unit_test(a_plain_can_is_told_when_it_is_named_and_when_it_is_coupled),
         cmocka_unit_test(a_fill_that_changes_the_verdict_says_so_at_once),

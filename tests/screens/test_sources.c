@@ -52,16 +52,14 @@ static void an_unknown_class_counts_as_questionable(void **state)
     scene_close(scene);
 }
 
-static void fills_and_the_litres_that_were_logged_are_summed(void **state)
+static void fills_and_their_litres_are_summed_also_those_by_level(void **state)
 {
     (void)state;
     Scene *scene = sources_scene(24, 80, ALPHABET_UTF8);
     scene_keys(scene, "j");
-    assert_true(scene_shows(scene, "4.0 L +")); /* and a fill whose level alone is known */
-    assert_true(scene_shows(scene, "3, 4.0 L taken"));
-    assert_true(scene_shows(scene, "what 1 fill logged by level took"));
-    scene_keys(scene, "j"); /* never filled from */
-    assert_true(scene_shows(scene, "fills      0"));
+    assert_true(scene_shows(scene, "3, 7.9 L taken")); /* 2.5, 1.5, and 3.9 to the brim */
+    scene_keys(scene, "j");                            /* never filled from */
+    assert_true(scene_shows(scene, "fills      none"));
     scene_close(scene);
 }
 
@@ -96,26 +94,24 @@ static void m_amends_the_class_of_the_chosen_source(void **state)
     scene_close(scene);
 }
 
-static void of_a_long_log_only_the_latest_fills_are_counted_and_it_says_so(void **unused)
+static void c_puts_fills_right_that_keep_a_class_the_source_had(void **unused)
 {
     (void)unused;
     Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
-    for (int i = 0; i < 60; i++) {
-        scene_entry(scene, "-2h", KIND_DUMP, "vessel", "W1", NULL);
-        scene_entry(scene, "-2h", KIND_FILL, "vessel", "W1", "litres", "1", "source", "Holm tap",
-                    NULL);
-        scene_entry(scene, "-1h", KIND_FILL, "vessel", "W1", "litres", "1", "source",
-                    "Alder spring", NULL);
-    }
-    scene_tell(scene);
-    scene_keys(scene, "7");
-    assert_true(scene_shows(scene, "60, 60.0 L taken"));
-    scene_keys(scene, "1");
-    scene->app->entries = 1000000; /* as if these were the latest of so many */
-    scene_keys(scene, "7");
-    assert_int_equal(scene->app->found_count, 50);
-    assert_true(scene_shows(scene, "of the latest 50 fills")); /* over the list */
-    assert_true(scene_shows(scene, "50 of the latest 50, 50.0 L taken"));
+    scene_keys(scene, "7c");
+    assert_true(scene_shows(scene, "No fill stands as another class"));
+    scene_keys(scene, "m\tquest\n");
+    assert_int_equal(scene->log[scene->count - 1].u.source.quality, CLASS_QUESTIONABLE);
+    assert_true(scene_shows(scene, "▲ 22 fills since"));
+    assert_true(scene_shows(scene, "(A1, A2, A3, A4, R1) keep"));
+    assert_int_equal(scene->app->state.vessels[3].quality, CLASS_POTABLE);
+    scene_keys(scene, "c");
+    assert_true(scene_shows(scene, "A4 potable -> questionable"));
+    scene_keys(scene, "\n");
+    assert_int_equal(scene->app->state.vessels[3].quality, CLASS_QUESTIONABLE);
+    assert_false(strstr(scene_draw(scene, &(Str){0}), "(A1, A2, A3, A4, R1) keep") != NULL);
+    scene_keys(scene, "c");
+    assert_true(scene_shows(scene, "No fill stands as another class"));
     scene_close(scene);
 }
 
@@ -164,10 +160,10 @@ int main(void)
         cmocka_unit_test(the_sources_look_as_drawn_before),
         cmocka_unit_test(the_one_used_last_stands_first),
         cmocka_unit_test(an_unknown_class_counts_as_questionable),
-        cmocka_unit_test(fills_and_the_litres_that_were_logged_are_summed),
+        cmocka_unit_test(fills_and_their_litres_are_summed_also_those_by_level),
         cmocka_unit_test(f_fills_from_the_chosen_source),
         cmocka_unit_test(m_amends_the_class_of_the_chosen_source),
-        cmocka_unit_test(of_a_long_log_only_the_latest_fills_are_counted_and_it_says_so),
+        cmocka_unit_test(c_puts_fills_right_that_keep_a_class_the_source_had),
         cmocka_unit_test(many_sources_are_counted_and_reached),
         cmocka_unit_test(without_sources_it_says_how_to_begin),
         cmocka_unit_test(the_help_tells_every_key),
