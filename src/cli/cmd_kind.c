@@ -295,8 +295,10 @@ static bool given_anew(const Entry *entry, int f)
     for (int i = 0; i < entry->count; i++) {
         const Assignment *a = &entry->assignments[i];
         const int place = a->field < 0 ? a->position : kind->fields[a->field].position;
-        if (a->field == f || (place > 0 && place == kind->fields[f].position) ||
-            (kind->id == KIND_FILL && is_measured(kind, a) && kind->fields[f].type == FIELD_VOLUME))
+        if (a->field == f || (place > 0 && place == kind->fields[f].position))
+            return true;
+        if (is_measured(kind, a) && kind->fields[f].type == FIELD_VOLUME &&
+            (kind->fields[a->field].level_field == f || kind->fields[f].level_field == a->field))
             return true;
     }
     return false;
@@ -347,6 +349,14 @@ static void hint_new(Entry *entry)
     }
 }
 
+/* Only what is named asks the state of then. False. */
+static bool name_refused(const Entry *entry, Fault *fault)
+{
+    return entry->backdated && strncmp(fault->text, "There is no", 11) == 0
+               ? kind_refused_then(entry->session->command->kind, fault)
+               : false;
+}
+
 /* The event from what was given. */
 static bool event_read(Entry *entry, Fault *fault)
 {
@@ -360,10 +370,8 @@ static bool event_read(Entry *entry, Fault *fault)
         amend_keep(entry);
     if (session->command->kind->field_count == 0)
         return note_words(entry, fault);
-    if (!set_all(entry, &reading, fault)) /* only what is named asks the state of then */
-        return entry->backdated && strncmp(fault->text, "There is no", 11) == 0
-                   ? fault_prefix(fault, "At that time: ")
-                   : false;
+    if (!set_all(entry, &reading, fault))
+        return name_refused(entry, fault);
     return note == NULL || event_set_note(&entry->event, text_of(note->value), fault);
 }
 
@@ -407,7 +415,7 @@ static bool events_read(Entry *entry, Fault *fault)
     if (entry->amends)
         return amend_read(entry, fault);
     if (kind->several && entry->named_at >= 0 && !names_read(entry, names, &count, fault))
-        return false;
+        return name_refused(entry, fault);
     entry->events_count = count > 0 ? count : 1;
     entry->events =
         memory_resize(entry->events, (size_t)(entry->events_count + 1) * sizeof *entry->events);
@@ -567,7 +575,7 @@ static bool entry_check(const Entry *entry, Fault *fault)
         if (!event_check_fields(&entry->events[i], fault))
             return false;
         if (!event_check(entry->state, &entry->events[i], entry->session->now, fault))
-            return entry->backdated && fault_prefix(fault, "At that time: ");
+            return entry->backdated && kind_refused_then(entry->session->command->kind, fault);
     }
     return true;
 }

@@ -66,6 +66,13 @@ int kind_field(const Kind *kind, Text name)
     return -1;
 }
 
+bool kind_refused_then(const Kind *kind, Fault *fault)
+{
+    if (kind->earlier != NULL && strstr(fault->text, "There is no ") == fault->text)
+        fault_suffix(fault, " Before it was named: %s.", kind->earlier);
+    return fault_prefix(fault, "At that time: ");
+}
+
 /* ---- what the blocks share ---- */
 
 char *litres(int64_t ml, char *out)

@@ -74,6 +74,7 @@ typedef struct {
     const char *gist;    /* one line: what it records */
     const char *example; /* command line words after the kind */
     const char *caution; /* NULL, or one sentence shown in help, form and manual */
+    const char *earlier; /* NULL, or what tells the same of a time before the thing was named */
     const Field *fields;
     int field_count;
     bool several;     /* its first word may be several vessels: one entry each, all or none */
@@ -101,6 +102,10 @@ typedef struct {
 const Kind *kind_of(KindId id);      /* NULL for KIND_NONE and outside the list */
 const Kind *kind_named(Text name);   /* NULL where there is none of that name */
 const Kind *kind_nearest(Text name); /* for "did you mean"; NULL where nothing is near */
+
+/* An entry was refused by the state at its own time: the fault says so, and what tells it of a time
+ * before the thing was named. False. */
+bool kind_refused_then(const Kind *kind, Fault *fault);
 
 /* Index of a field by JSON name; -1 where there is none. */
 int kind_field(const Kind *kind, Text name);

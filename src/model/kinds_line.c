@@ -412,7 +412,9 @@ static const Field stage_fields[] = {
     [STAGE_THROUGH] = {.name = "litres_through",
                        .option = "through",
                        .unit = "L",
-                       .help = "litres through the one in it already",
+                       .help =
+                           "litres through the one in it already; a lamp that burns with the flow "
+                           "has its hours from them",
                        .type = FIELD_VOLUME,
                        .max = LITRES_MAX,
                        .column = COLUMN_MORE,
@@ -606,6 +608,7 @@ const Kind kind_swap = {
     .example = "sediment",
     .caution = "Vent the line before a housing is opened; unplug a lamp before it is "
                "touched.",
+    .earlier = "'stage NAME --fitted TIME' says when the one in it was fitted",
     FIELDS(stage_name_fields),
     .payload_size = sizeof(NameEvent),
     .check = stage_name_check,

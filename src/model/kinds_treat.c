@@ -71,6 +71,7 @@ const Kind kind_sanitise = {
     .example = "B1",
     .caution = "Vent before opening; follow the disinfectant's label and local rules; "
                "rinse before use.",
+    .earlier = "'vessel NAME --sanitised TIME' says when it was, as a reminder",
     FIELDS(sanitise_fields),
     .several = true,
     .moves_water = true,

@@ -60,7 +60,7 @@ static const Ask setup_asks[] = {
     {SETUP_STAGES, ASK_EACH, KIND_STAGE, "fitted_at", .proposal = "",
      .help = "since when: -90d, 2026-09-01; empty: new, from now on"},
     {SETUP_STAGES, ASK_EACH, KIND_STAGE, "litres_through", .proposal = "",
-     .help = "litres through them before now; empty: none"},
+     .help = "litres before now (a lamp's hours follow); empty: none"},
     {SETUP_STAGES, ASK_MORE, KIND_SPARES, "count", .proposal = "", .caption = "spares"},
     {SETUP_CREW, ASK_EACH, KIND_CREW, "persons", .proposal = "2"},
     {SETUP_SOURCES, ASK_NAMES, KIND_SOURCE, "source", .proposal = "", .caption = "sources",

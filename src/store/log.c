@@ -375,7 +375,8 @@ static bool check_there(Log *log, const Head *head, const Event *e, Moment now, 
     ReplayWish wish = {.before = &spot};
     if (!checkpoint_load(log, &spot, true, &then, fault) || !replay(log, &then, wish, fault))
         return false;
-    return fold_check(&then.state, e, now, fault) || fault_prefix(fault, "At that time: ");
+    return fold_check(&then.state, e, now, fault) ||
+           kind_refused_then(kind_of((KindId)e->kind), fault);
 }
 
 static bool target_ready(Log *log, const Event *e, Spot *target, Fault *fault)

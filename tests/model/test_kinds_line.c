@@ -326,6 +326,9 @@ static void test_a_lamp_burns_always_or_only_with_the_flow(void **state)
     book_say(book, "draw galley 8");
     book_pass(book, 3);
     assert_int_equal(stage_lamp_ms(book_stage(book, "lamp"), book->now.ms), 2 * MS_PER_MINUTE);
+    /* what went through it before it was named counts, too */
+    book_say(book, "stage lamp --through 40");
+    assert_int_equal(stage_lamp_ms(book_stage(book, "lamp"), book->now.ms), 10 * MS_PER_MINUTE);
     /* without a rated flow it is taken to burn always: the safe side */
     book_say(book, "stage lamp --rated-lpm 0");
     assert_int_equal(stage_lamp_ms(book_stage(book, "lamp"), book->now.ms), 3 * MS_PER_DAY);
