@@ -85,7 +85,7 @@ static void child(const Run *r, char **argv, int in, int out, int err)
         setrlimit(RLIMIT_FSIZE, &limit);
         signal(SIGXFSZ, SIG_IGN);
     }
-    if (dup2(in, 0) < 0 || dup2(out, 1) < 0 || dup2(err, 2) < 0)
+    if (dup2(in, 0) < 0 || dup2(out, 1) < 0 || dup2(err, 2) < 0 || chdir(r->folder) != 0)
         _exit(126);
     if (r->nobody && (setgid(RUN_NOBODY) != 0 || setuid(RUN_NOBODY) != 0))
         _exit(126);
