@@ -111,6 +111,7 @@ static void help_names_the_units_in_which_bare_numbers_are_read(void **unused)
     Run r;
     char words[80];
     run_begin(&r, "UTC0");
+    run_expect(&r, 0, "units metric"); /* a log begins in a folder that is not empty */
     run_expect(&r, 0, "units us --log us.db");
     for (size_t i = 0; i < 2; i++) {
         run_expect(&r, 0, asks[i]);
