@@ -139,6 +139,24 @@ static void test_the_class_of_a_first_fill_is_brought_as_that_of_the_place(void 
     book_close(book);
 }
 
+/* Five letters, and two slips among them; a shorter name is another one sooner than a slip. */
+static void test_a_slip_is_one_of_two_letters_in_five_or_more(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "source Brook --type stream");
+    static const struct {
+        const char *typed;
+        bool meant;
+    } cases[] = {{"Brooks", true}, {"Broko", true}, {"Bruks", false},
+                 {"Bruuk", true},  {"Brok", false}, {"Fjord", false}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++)
+        if ((name_meant(book_state(book), NAMES_SOURCE, text_of(cases[i].typed)) != NULL) !=
+            cases[i].meant)
+            fail_msg("%s", cases[i].typed);
+    book_close(book);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -146,6 +164,7 @@ int main(void)
         cmocka_unit_test(test_what_is_not_aboard_or_named_twice_is_refused),
         cmocka_unit_test(test_a_source_is_known_by_its_beginning_and_a_slip_makes_no_other),
         cmocka_unit_test(test_a_source_that_is_named_is_taken_as_typed),
+        cmocka_unit_test(test_a_slip_is_one_of_two_letters_in_five_or_more),
         cmocka_unit_test(test_the_class_of_a_first_fill_is_brought_as_that_of_the_place),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

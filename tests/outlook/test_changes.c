@@ -268,6 +268,9 @@ static void what_is_amended_is_told_from_and_to(void **unused)
     expect_no_change(book, "source tarn --type lake", "source");
     expect_change(book, "source tarn --class non-potable",
                   "source tarn is known: non-potable from now on, unless a fill says another");
+    expect_change(book, "test --source tarn --ecoli present",
+                  "source tarn: E. coli found; so is from now on what is filled from it\n");
+    expect_no_change(book, "test --source tarn --ecoli present", "source tarn: E. coli");
     expect_change(book, "couple galley", "galley, from the air side: A1 -> nothing coupled\n");
     book_close(book);
 }
@@ -294,6 +297,21 @@ static void a_flow_that_fell_and_water_that_went_stale_are_told(void **unused)
     book_say(book, "vessel S1 --capacity 12 --class potable --duty store");
     expect_change(book, "decant R1 S1 --litres 3", "S1 holds stale water\n");
     expect_change(book, "dump R1", "R1 no longer holds stale water\n");
+    book_close(book);
+}
+
+/* How long it lasts, in days rounded down; nothing where the rounded days are the same. */
+static void what_is_drawn_shortens_the_days_that_are_left(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days(NULL, 20);
+    expect_change(book, "draw galley 10", "days left to the reserve: ");
+    expect_change(book, "draw galley 10", "days left in all: ");
+    expect_no_change(book, "draw galley 0.001", "days left");
+    expect_no_change(book, "note nothing", "days left");
+    expect_change(book, "crew 0", " -> not at this rate\n");
+    expect_change(book, "crew 2", "not at this rate -> ");
     book_close(book);
 }
 
@@ -395,6 +413,7 @@ int main(void)
         cmocka_unit_test(a_fill_that_changes_the_verdict_says_so_at_once),
         cmocka_unit_test(what_is_amended_is_told_from_and_to),
         cmocka_unit_test(a_flow_that_fell_and_water_that_went_stale_are_told),
+        cmocka_unit_test(what_is_drawn_shortens_the_days_that_are_left),
         cmocka_unit_test(what_was_booked_and_listed_is_told_when_it_is_taken_back),
         cmocka_unit_test(a_likely_double_is_told_with_what_takes_it_back),
         cmocka_unit_test(a_backdated_entry_that_changes_nothing_says_why),

@@ -223,6 +223,25 @@ static void a_part_reached_the_larger_share_of_its_life(void **unused)
     assert_true(fabs(season_part_life(&part) - 0.5) < 1e-9);
 }
 
+/* Of a log that has taught nothing no forecast was said, and none is judged. */
+static void nothing_is_judged_before_the_log_has_taught_a_rate(void **unused)
+{
+    (void)unused;
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 100 --class potable --level 100");
+    book_say(book, "couple galley A1");
+    book_say(book, "crew 2");
+    for (int day = 0; day < 20; day++) {
+        book_pass(book, 1);
+        book_say(book, "note nothing");
+    }
+    Season *s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+    for (int h = 0; h < SEASON_HORIZONS; h++)
+        assert_int_equal(s->judged[h].cases, 0);
+    season_free(s);
+    book_close(book);
+}
+
 /* "8 of 10 days": how often, what so many can tell, and which way the middle was off. */
 static void the_judgement_is_said_with_what_so_few_days_can_tell(void **unused)
 {
@@ -289,6 +308,7 @@ int main(void)
         cmocka_unit_test(days_on_reserve_are_those_between_the_entries),
         cmocka_unit_test(limits_agree_with_two_libraries),
         cmocka_unit_test(forecasts_are_judged_by_what_came),
+        cmocka_unit_test(nothing_is_judged_before_the_log_has_taught_a_rate),
         cmocka_unit_test(the_judgement_is_said_with_what_so_few_days_can_tell),
         cmocka_unit_test(a_source_is_told_by_class_and_by_what_was_paid_for),
     };
