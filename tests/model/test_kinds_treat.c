@@ -9,14 +9,6 @@
 
 #include <cmocka.h>
 
-static void assert_refused(Logbook *book, const char *words, const char *says)
-{
-    Fault fault;
-    const char *text = book_refusal(book, words, &fault);
-    if (strstr(text, says) == NULL)
-        fail_msg("\"%s\": \"%s\" does not say \"%s\"", words, text, says);
-}
-
 static void assert_holds(Logbook *book, const char *vessel, int64_t ml, Quality quality)
 {
     const Vessel *v = book_vessel(book, vessel);
@@ -42,7 +34,7 @@ static void test_sanitising_an_empty_vessel_makes_it_potable_and_wastes_the_heel
     (void)state;
     Logbook *book = aboard();
     book_say(book, "fill B1 5 --class non-potable");
-    assert_refused(book, "sanitise B1", "more than its heel of 0.5 L");
+    book_refuses(book, "sanitise B1", "more than its heel of 0.5 L");
     book_say(book, "draw B1 4.5");
     book_say(book, "sanitise B1");
     assert_holds(book, "B1", 0, CLASS_POTABLE);
@@ -136,7 +128,7 @@ static void test_an_empty_vessel_can_be_sanitised_but_not_treated(void **state)
 {
     (void)state;
     Logbook *book = aboard();
-    assert_refused(book, "treat W1 boil", "there is no water to treat");
+    book_refuses(book, "treat W1 boil", "there is no water to treat");
     book_force(book, "treat W1 boil");
     assert_holds(book, "W1", 0, CLASS_QUESTIONABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_NOT_RAISED), 1);

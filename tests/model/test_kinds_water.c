@@ -12,17 +12,6 @@
 
 #include <cmocka.h>
 
-static void assert_refused(Logbook *book, const char *words, const char *says)
-{
-    Fault fault;
-    const size_t before = book->count;
-    const char *text = book_refusal(book, words, &fault);
-    if (strstr(text, says) == NULL)
-        fail_msg("\"%s\": \"%s\" does not say \"%s\"", words, text, says);
-    assert_in_range(fault.kind, FAULT_REFUSED, FAULT_USAGE); /* which of the two: test_field.c */
-    assert_int_equal(book->count, before);
-}
-
 static void assert_holds(Logbook *book, const char *vessel, int64_t ml, Quality quality)
 {
     const Vessel *v = book_vessel(book, vessel);
@@ -157,13 +146,13 @@ static void test_a_fill_that_can_not_be_is_refused(void **state)
 {
     (void)state;
     Logbook *book = aboard();
-    assert_refused(book, "fill A1 13", "holds 12 L at most: 13 L can't have gone in");
-    assert_refused(book, "fill A1 =13", "past the brim");
-    assert_refused(book, "fill A1 5 --level 4", "can't hold 4 L after 5 L went in");
-    assert_refused(book, "fill A1 =5", "reckoned to hold 6 L already");
-    assert_refused(book, "fill A1", "litres or level is missing");
-    assert_refused(book, "fill A7 1", "Did you mean 'A1'?");
-    assert_refused(book, "fill A1 0", "too little");
+    book_refuses(book, "fill A1 13", "holds 12 L at most: 13 L can't have gone in");
+    book_refuses(book, "fill A1 =13", "past the brim");
+    book_refuses(book, "fill A1 5 --level 4", "can't hold 4 L after 5 L went in");
+    book_refuses(book, "fill A1 =5", "reckoned to hold 6 L already");
+    book_refuses(book, "fill A1", "litres or level is missing");
+    book_refuses(book, "fill A7 1", "Did you mean 'A1'?");
+    book_refuses(book, "fill A1 0", "too little");
     assert_holds(book, "A1", 6000, CLASS_POTABLE);
     book_close(book);
 }
@@ -212,13 +201,13 @@ static void test_a_draw_beyond_what_is_there_is_refused(void **state)
 {
     (void)state;
     Logbook *book = aboard();
-    assert_refused(book, "draw A1 6", "can give only 5.8 L above its heel, not 6 L");
+    book_refuses(book, "draw A1 6", "can give only 5.8 L above its heel, not 6 L");
     book_say(book, "couple galley A1");
-    assert_refused(book, "draw galley 5.801", "can give only 5.8 L, not 5.801 L");
-    assert_refused(book, "draw A1 1", "coupled in galley: draw from galley at its tap");
-    assert_refused(book, "draw galy 1", "There is no vessel");
-    assert_refused(book, "draw --line galy --litres 1", "Did you mean 'galley'?");
-    assert_refused(book, "draw galley 10%", "measured against a vessel");
+    book_refuses(book, "draw galley 5.801", "can give only 5.8 L, not 5.801 L");
+    book_refuses(book, "draw A1 1", "coupled in galley: draw from galley at its tap");
+    book_refuses(book, "draw galy 1", "There is no vessel");
+    book_refuses(book, "draw --line galy --litres 1", "Did you mean 'galley'?");
+    book_refuses(book, "draw galley 10%", "measured against a vessel");
     book_say(book, "draw galley 5.8");
     assert_holds(book, "A1", 200, CLASS_POTABLE);
     book_close(book);
@@ -666,8 +655,8 @@ static void test_a_scale_and_a_percentage_give_a_level(void **state)
     assert_holds(book, "A1", 6000, CLASS_POTABLE);
     book_say(book, "sound A1 40%");
     assert_holds(book, "A1", 4800, CLASS_POTABLE);
-    assert_refused(book, "sound A1 12.1", "past the brim");
-    assert_refused(book, "sound B1 9.1kg", "empty mass is not known");
+    book_refuses(book, "sound A1 12.1", "past the brim");
+    book_refuses(book, "sound B1 9.1kg", "empty mass is not known");
     book_force(book, "sound A1 13");
     assert_holds(book, "A1", 12000, CLASS_QUESTIONABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_PAST_BRIM), 1);
@@ -735,11 +724,11 @@ static void test_non_potable_water_stays_so_through_treatment(void **state)
     (void)state;
     Logbook *book = aboard();
     book_say(book, "fill B1 8 --class non-potable");
-    assert_refused(book, "decant B1 A1 1 --treated", "no treatment here makes it fit to drink");
+    book_refuses(book, "decant B1 A1 1 --treated", "no treatment here makes it fit to drink");
     book_force(book, "decant B1 A1 1 --treated");
     assert_holds(book, "A1", 7000, CLASS_NON_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_NOT_RAISED), 1);
-    assert_refused(book, "treat B1 chlorine", "treatment never raises it");
+    book_refuses(book, "treat B1 chlorine", "treatment never raises it");
     book_force(book, "treat B1 boil");
     assert_holds(book, "B1", 7000, CLASS_NON_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_NOT_RAISED), 2);
@@ -750,11 +739,11 @@ static void test_a_decant_that_can_not_be_is_refused_or_done_in_part(void **stat
 {
     (void)state;
     Logbook *book = aboard();
-    assert_refused(book, "decant A1 B1 7", "holds only 6 L, not 7 L");
-    assert_refused(book, "decant A1 A1 1", "can't be decanted into itself");
+    book_refuses(book, "decant A1 B1 7", "holds only 6 L, not 7 L");
+    book_refuses(book, "decant A1 A1 1", "can't be decanted into itself");
     book_say(book, "fill W1 9");
-    assert_refused(book, "decant A1 W1 2", "has room for 1 L only");
-    assert_refused(book, "decant A1 Q 2", "There is no vessel");
+    book_refuses(book, "decant A1 W1 2", "has room for 1 L only");
+    book_refuses(book, "decant A1 Q 2", "There is no vessel");
     book_force(book, "decant A1 W1 8"); /* 2 L were not there, 5 L did not fit */
     assert_holds(book, "W1", 10000, CLASS_QUESTIONABLE);
     assert_holds(book, "A1", 5000, CLASS_POTABLE);
@@ -782,7 +771,7 @@ static void test_dumping_is_no_use_and_takes_the_heel_too(void **state)
     assert_int_equal(book_state(book)->totals.dumped, 6000);
     assert_int_equal(book_state(book)->totals.drawn, 0);
     assert_int_equal(book_state(book)->use.day_ml, 0);
-    assert_refused(book, "dump A1 1", "holds only 0 L");
+    book_refuses(book, "dump A1 1", "holds only 0 L");
     book_force(book, "dump A1 1");
     assert_int_equal(book_discrepancies(book, DISCREPANCY_DRAW_BEYOND), 1);
     book_close(book);

@@ -216,6 +216,17 @@ const char *book_refusal(Logbook *book, const char *words, Fault *fault)
     return fault->text;
 }
 
+void book_refuses(Logbook *book, const char *words, const char *says)
+{
+    Fault fault;
+    const size_t before = book->count;
+    const char *text = book_refusal(book, words, &fault);
+    if (strstr(text, says) == NULL)
+        fail_msg("\"%s\": \"%s\" does not say \"%s\"", words, text, says);
+    assert_in_range(fault.kind, FAULT_REFUSED, FAULT_USAGE); /* which of the two: test_field.c */
+    assert_int_equal(book->count, before);
+}
+
 size_t book_void(Logbook *book, size_t index)
 {
     Event e;

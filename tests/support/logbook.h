@@ -39,6 +39,8 @@ void book_pass(Logbook *book, double days); /* negative: back, for a back-dated 
 size_t book_say(Logbook *book, const char *words);
 /* The same, and the entry must be refused: returns the sentence. Nothing is added. */
 const char *book_refusal(Logbook *book, const char *words, Fault *fault);
+/* The same, and the sentence must say that. */
+void book_refuses(Logbook *book, const char *words, const char *says);
 /* Adds without asking fold_check, as a merge does. The words must still be readable. */
 size_t book_force(Logbook *book, const char *words);
 /* The same from the machine of that mark (base/uuid.h); 0: from none that says so. */
