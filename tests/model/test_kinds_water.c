@@ -798,6 +798,57 @@ test_an_entry_for_a_vessel_that_is_not_there_is_listed_and_changes_no_water(void
     }
 }
 
+/* Days on which nobody but a filler was heard of: silent ones, or not. */
+static double silent_days(const char *fill)
+{
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 2");
+    book_say(book, "vessel A2 --capacity 12 --class potable --level full");
+    book_say(book, "couple galley A1 A2");
+    book_say(book, "crew 1");
+    book_say(book, "draw galley 1");
+    book_pass(book, 1);
+    book_say(book, fill);
+    book_pass(book, 2);
+    book_say(book, "draw galley 1");
+    const UseSilence silence =
+        use_silence(&book_state(book)->use, BOOK_BEGIN_MS - MS_PER_DAY, book->now.ms, 0);
+    book_close(book);
+    return silence.open + silence.closed;
+}
+
+/* Who fills tells that somebody was there and logged; who fills up what was reckoned full, that it
+ * was not so, and that cups went unlogged: no witness of a day that was logged (domain 6). */
+static void test_a_fill_is_a_witness_unless_it_found_nothing_to_fill(void **state)
+{
+    (void)state;
+    assert_true(silent_days("note nothing") >= 2);
+    assert_true(silent_days("fill A1 2 --class potable") <= 1);
+    assert_true(silent_days("fill A1 --level 8 --class potable") <= 1);
+    assert_true(silent_days("fill A2 full --class potable") >= 2);
+}
+
+/* A level said of the vessel that water is drawn from is a level of the line; one further down says
+ * nothing of what was drawn, unless nothing was left to draw. */
+static void test_a_level_of_the_lead_is_one_of_the_line(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 5");
+    book_say(book, "vessel A2 --capacity 12 --class potable --level 5");
+    book_say(book, "couple galley A1 A2");
+    book_pass(book, 1);
+    book_say(book, "fill A2 --level 6 --class potable");
+    assert_true(book_line(book, "galley")->known_at < book->now.ms);
+    book_say(book, "fill A1 --level 6 --class potable");
+    assert_true(book_line(book, "galley")->known_at == book->now.ms);
+    book_say(book, "draw galley 12");
+    book_pass(book, 1);
+    book_say(book, "fill A2 --level 6 --class potable");
+    assert_true(book_line(book, "galley")->known_at == book->now.ms);
+    book_close(book);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -841,6 +892,8 @@ int main(void)
         cmocka_unit_test(test_non_potable_water_stays_so_through_treatment),
         cmocka_unit_test(test_a_decant_that_can_not_be_is_refused_or_done_in_part),
         cmocka_unit_test(test_dumping_is_no_use_and_takes_the_heel_too),
+        cmocka_unit_test(test_a_fill_is_a_witness_unless_it_found_nothing_to_fill),
+        cmocka_unit_test(test_a_level_of_the_lead_is_one_of_the_line),
         cmocka_unit_test(
             test_an_entry_for_a_vessel_that_is_not_there_is_listed_and_changes_no_water),
     };
