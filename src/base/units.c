@@ -431,16 +431,23 @@ typedef struct {
     const Bound *bound;
 } Measure;
 
+/* A number, and the word behind it. */
+static bool decimal_read(Text text, Decimal *d, Text *word, Fault *fault)
+{
+    Text number;
+    quantity_split(text_trim(text), &number, word);
+    const NumberState state = decimal_scan(number, true, d);
+    return state == NUMBER_GOOD || number_fault(fault, state, text, number);
+}
+
 /* A number with one of the words behind it; without one it is in the unit of `bare`. */
 static bool quantity_read(Text text, const Measure *m, const char *bare, int64_t *value,
                           Fault *fault)
 {
-    Text number, word;
-    quantity_split(text_trim(text), &number, &word);
     Decimal d;
-    NumberState state = decimal_scan(number, true, &d);
-    if (state != NUMBER_GOOD)
-        return number_fault(fault, state, text, number);
+    Text word;
+    if (!decimal_read(text, &d, &word, fault))
+        return false;
     const UnitWord *unit = word_find(word.n == 0 ? text_of(bare) : word, m->words, m->count);
     if (unit == NULL)
         return word_fault(fault, text, word, m->noun, m->known);
@@ -478,12 +485,10 @@ static bool temperature_word(Text word, const char *letter)
 
 bool temperature_parse(Text text, int64_t *milli_c, Fault *fault)
 {
-    Text number, word;
-    quantity_split(text_trim(text), &number, &word);
     Decimal d;
-    NumberState state = decimal_scan(number, true, &d);
-    if (state != NUMBER_GOOD)
-        return number_fault(fault, state, text, number);
+    Text word;
+    if (!decimal_read(text, &d, &word, fault))
+        return false;
     bool fahrenheit = temperature_word(word, "f");
     bool celsius = word.n == 0 || temperature_word(word, "c");
     if (!fahrenheit && !celsius)
