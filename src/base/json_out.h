@@ -9,7 +9,7 @@
 #define ULLAGE_BASE_JSON_OUT_H
 
 #include "base/moment.h"
-#include "base/text.h"
+#include "base/label.h"
 
 /* Keys are this program's own words: nothing in them needs an escape. */
 void json_open(Str *out, const char *key, char bracket);           /* '{' or '[' */

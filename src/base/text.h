@@ -1,12 +1,10 @@
-/* text.h - slices of text, labels, a growing string, names that are nearly right.
+/* text.h - slices of text, a growing string.
  *
  * A Text borrows its bytes: it is valid as long as the memory it was made from. It need not be
  * terminated. All text is UTF-8.
  */
 #ifndef ULLAGE_BASE_TEXT_H
 #define ULLAGE_BASE_TEXT_H
-
-#include "base/fault.h"
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -54,9 +52,9 @@ bool text_is_plain(Text a);
 bool code_acts(uint32_t code);
 /* True where a C0 or C1 control character or DEL occurs (U+0000-001F, U+007F-009F). */
 bool text_has_control(Text a);
-/* The gate for text from elsewhere, typed or read: well-formed UTF-8, and no code point that acts.
- * FAULT_REFUSED with a sentence that begins with `what` ("The note"). */
-bool text_fit(Text a, const char *what, Fault *fault);
+/* The longest length up to `limit` that does not end inside a UTF-8 sequence. */
+size_t text_length(Text a, size_t limit);
+uint32_t code_lower(uint32_t code); /* of ASCII; any other code point as it is */
 /* Decodes one code point at *at (in bytes) and moves on; an ill-formed byte gives U+FFFD and moves
  * by one. 0 at the end. */
 uint32_t text_next(Text a, size_t *at);
@@ -69,41 +67,6 @@ typedef struct {
     char s[QUOTE_MAX + 8];
 } Quote;
 Quote text_quote(Text a);
-
-/* A label: the name of a vessel, line, stage, source or stop. Up to LABEL_MAX bytes; the rest of
- * the array is zero, so labels are compared as blocks. An empty label means: none. */
-enum { LABEL_SIZE = 48, LABEL_MAX = LABEL_SIZE - 1 };
-typedef struct {
-    char s[LABEL_SIZE];
-} Label;
-
-/* Refused: empty, longer than LABEL_MAX bytes, what text_fit refuses, white space at an end, a
- * leading '-' (it would read as an option). *label is unchanged then. */
-bool label_set(Label *label, Text text, Fault *fault);
-/* For text that is known to be good (read back from the log); cut at LABEL_MAX, not inside a UTF-8
- * sequence. */
-Label label_of(Text text);
-bool label_equal(const Label *a, const Label *b);
-bool label_empty(const Label *a);
-/* Order of labels on screens and in output: digit runs by value, so A2 stands before A10; else, and
- * where the values are alike (A02, A2), by bytes. Negative, zero, positive as in strcmp; zero only
- * for equal labels. */
-int label_compare(const Label *a, const Label *b);
-
-/* Edit distance in code points (insert, delete, replace, swap of neighbours each 1; ASCII case
- * ignored; no place is edited twice), counted to at most `limit` + 1. A negative limit counts as 0.
- */
-int text_distance(Text a, Text b, int limit);
-
-/* "Did you mean": of the names that are offered, the first of those nearest to what was asked for,
- * at most two slips away and with something in common (Q9 was not meant to be A1); NULL: none.
- * Start with {.asked = text}. The name is borrowed. */
-typedef struct {
-    Text asked;
-    const char *name;
-    int distance; /* of `name` */
-} Nearest;
-void nearest_offer(Nearest *nearest, const char *name);
 
 /* A growing string. Zero-initialise; free with str_finish. `s` is always terminated after the first
  * call. Out of memory ends the program (base/memory.h: memory_exhausted). */

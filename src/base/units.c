@@ -1,5 +1,7 @@
 #include "base/units.h"
 
+#include "base/label.h"
+
 #include <stdio.h>
 #include <string.h>
 

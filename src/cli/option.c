@@ -1,5 +1,6 @@
 #include "cli/option.h"
 
+#include "base/label.h"
 #include "base/memory.h"
 
 #include <stdlib.h>

@@ -8,7 +8,7 @@
 #define ULLAGE_MODEL_EVENT_H
 
 #include "base/moment.h"
-#include "base/text.h"
+#include "base/label.h"
 #include "base/units.h"
 #include "base/uuid.h"
 #include "model/quality.h"

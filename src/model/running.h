@@ -2,7 +2,7 @@
 #ifndef ULLAGE_MODEL_RUNNING_H
 #define ULLAGE_MODEL_RUNNING_H
 
-#include "base/text.h"
+#include "base/label.h"
 
 #include <stdint.h>
 

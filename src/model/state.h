@@ -9,7 +9,7 @@
 #define ULLAGE_MODEL_STATE_H
 
 #include "base/moment.h"
-#include "base/text.h"
+#include "base/label.h"
 #include "base/units.h"
 #include "model/event.h"
 #include "model/quality.h"

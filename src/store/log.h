@@ -9,7 +9,7 @@
 #define ULLAGE_STORE_LOG_H
 
 #include "base/moment.h"
-#include "base/text.h"
+#include "base/label.h"
 #include "model/event.h"
 #include "model/state.h"
 
