@@ -310,15 +310,9 @@ static int64_t meter_unlogged(State *state, int index, int64_t ml)
     return ml;
 }
 
-/* Fewer than was logged by so much is no news: ISO 4064-1:2014, a meter of class 2 may err by 5 %
- * at low flow. And so much may pass a meter with nobody aboard: a drip, a hose that was filled
- * (common practice, no source). */
-#define METER_ERROR_PER_CENT 5
+/* So much may pass a meter with nobody aboard: a drip, a hose that was filled (common practice, no
+ * source). */
 #define METER_LEAK_ML 500
-/* A reading and a sounding within an hour belong together; within half a day a night may lie
- * between them, in which nothing ran (common practice, no source). */
-#define METER_TOGETHER_MS MS_PER_HOUR
-#define METER_STILL_MS (12 * MS_PER_HOUR)
 
 static void meter_counts(State *state, const Event *e, int index)
 {
@@ -354,24 +348,6 @@ static void meter_check_anew(State *state, const Event *e, Line *line)
         Vessel *v = &state->vessels[line->order[i]];
         v->metered = v->known_at >= e->at.ms - METER_TOGETHER_MS ? 0 : -1;
     }
-}
-
-void meter_checked(State *state, const Event *e, Vessel *vessel, int64_t missing)
-{
-    if (vessel->line < 0 || vessel->metered <= 0)
-        return;
-    Line *line = &state->lines[vessel->line];
-    const int64_t since = e->at.ms - line->meter_at, stick = stick_error(vessel);
-    const int64_t usual = stick + vessel->metered * METER_ERROR_PER_CENT / 100;
-    const int64_t apart = missing < 0 ? -missing : missing;
-    if (line->meter_at == MOMENT_NONE_MS || since > METER_STILL_MS ||
-        (since > METER_TOGETHER_MS && apart > usual))
-        return; /* some of it may have left since the reading, and will be counted */
-    line->checked += vessel->metered;
-    line->check_found += missing;
-    line->check_variance += stick * stick / 2; /* begin and end, each half the stick's error */
-    if (missing > 0)
-        line->meter_drawn += missing; /* it is no part of what the meter counts next */
 }
 
 /* Water that runs on and on, and in each quarter of an hour: told once for each run. */

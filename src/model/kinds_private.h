@@ -66,9 +66,11 @@ void level_known(State *state, const Event *e, Vessel *vessel);
  * by the tap of its line (line_leave), or as a gain (listed as a discrepancy; a large one is
  * questionable), and teaches the use rate. */
 void level_found(State *state, const Event *e, Vessel *vessel, int64_t level);
-/* A sounding found `missing` more gone (less: negative) than was reckoned, on a line with a meter:
- * evidence of what its litres are worth. Before the level is put right. */
-void meter_checked(State *state, const Event *e, Vessel *vessel, int64_t missing);
+/* Fewer than was logged by so much is no news: ISO 4064-1:2014, a meter of class 2 may err by 5 %
+ * at low flow. */
+#define METER_ERROR_PER_CENT 5
+/* A reading and a sounding within an hour belong together (common practice, no source). */
+#define METER_TOGETHER_MS MS_PER_HOUR
 /* What a stick can err by, mL. */
 int64_t stick_error(const Vessel *vessel);
 /* The level of the line's lead is known at `at`. */

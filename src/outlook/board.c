@@ -302,14 +302,6 @@ void board_make(Board *board, const State *state, int64_t entries, Moment now)
     advice_give(board);
 }
 
-const Discrepancy *board_twice(const Board *board)
-{
-    for (int i = board->discrepancy_count - 1; i >= 0; i--)
-        if (board->discrepancies[i].kind == DISCREPANCY_TWICE)
-            return &board->discrepancies[i];
-    return NULL;
-}
-
 void board_runs(Board *board, const Running *running, int count)
 {
     for (int i = 0; i < board->line_count; i++) {

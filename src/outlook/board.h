@@ -184,7 +184,13 @@ typedef struct {
 /* Fills *board. `now`: the time the state is looked at. */
 void board_make(Board *board, const State *state, int64_t entries, Moment now);
 /* The latest open entry that was likely logged on another machine too; NULL: there is none. */
-const Discrepancy *board_twice(const Board *board);
+static inline const Discrepancy *board_twice(const Board *board)
+{
+    for (int i = board->discrepancy_count - 1; i >= 0; i--)
+        if (board->discrepancies[i].kind == DISCREPANCY_TWICE)
+            return &board->discrepancies[i];
+    return NULL;
+}
 /* On which lines water runs; on the others none does. */
 void board_runs(Board *board, const Running *running, int count);
 
@@ -220,8 +226,8 @@ bool due_counts(const DueItem *item, Moment now, int64_t within);
  * line for each vessel, nothing where the entry is not back-dated or had an effect. */
 void backdated_tell(const Event *e, const State *before, const State *after, Moment now, Str *out);
 
-/* "3 fills since Wed 4 Nov 09:00 (A1, A2) keep potable": those that took the class that a source had
- * before it was amended, and the vessels that they went into and that were not sanitised since.
+/* "3 fills since Wed 4 Nov 09:00 (A1, A2) keep potable": those that took the class that a source
+ * had before it was amended, and the vessels that they went into and that were not sanitised since.
  * Appends; nothing where there is none. True where they were called better than it is now. */
 bool leaning_tell(const State *state, const Source *source, Moment now, Str *out);
 

@@ -1,0 +1,80 @@
+/* The copy of a log, looked at before it takes the place of an older one. */
+#include "store/backup.h"
+#include "store/inside.h"
+
+#include <stdlib.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+static bool same_file(const char *a, const char *b)
+{
+    struct stat one, two;
+    return stat(a, &one) == 0 && stat(b, &two) == 0 && one.st_dev == two.st_dev &&
+           one.st_ino == two.st_ino;
+}
+
+/* The copy as its reader would find it: file, entries, seals, stored states. What a look at it
+ * leaves beside it goes again. */
+static bool copy_sound(Log *log, const char *part, Fault *fault)
+{
+    static const char *const beside[] = {"-wal", "-shm"};
+    Log *copy = log_open_tuned(part, log->db.asserted ? LOG_READ | LOG_ASSERTED : LOG_READ,
+                               log->tuning, fault);
+    bool good = copy != NULL && log_verify(copy, (LogReport){0}, fault);
+    log_close(copy);
+    for (int i = 0; i < 2; i++) {
+        Str path = {0};
+        str_addf(&path, "%s%s", part, beside[i]);
+        unlink(path.s);
+        str_finish(&path);
+    }
+    return good;
+}
+
+static bool backup_to(Log *log, const char *target, bool replace, Fault *fault)
+{
+    struct stat info;
+    if (!db_linked(target, fault))
+        return false;
+    if (same_file(log->db.path, target)) {
+        return fault_set(fault, FAULT_REFUSED,
+                         "%s is the log itself. Name another file for the backup.", target);
+    }
+    const bool there = stat(target, &info) == 0;
+    if (there && (!replace || !S_ISREG(info.st_mode))) {
+        return fault_set(fault, FAULT_REFUSED,
+                         S_ISREG(info.st_mode)
+                             ? "%s is there already. Name a new file, or say --replace."
+                             : "%s is no file. Name a file for the backup.",
+                         target);
+    }
+    Str part = {0};
+    Fault why = {0};
+    if (!backup_begin(&log->db, target, &part, fault))
+        return false;
+    /* An unsound copy never takes the place of an older one; where there is none, it is better than
+     * nothing, and is not called good. */
+    const bool sound = copy_sound(log, part.s, &why);
+    if (!backup_end(&part, target, sound || !there, replace, fault)) {
+        return !sound && there
+                   ? fault_set(fault, FAULT_LOG,
+                               "%s was left as it was: the log is damaged, and so is its copy. Run "
+                               "ullage verify; keep the older backup.",
+                               target)
+                   : false;
+    }
+    return sound ||
+           fault_set(fault, FAULT_LOG,
+                     "The log is damaged: it was copied to %s as it is, and the copy is not "
+                     "sound. Run ullage verify.",
+                     target);
+}
+
+/* A link keeps its place: what it leads to may be on another disk. */
+bool log_backup(Log *log, const char *target, bool replace, Fault *fault)
+{
+    char *real = realpath(target, NULL);
+    const bool good = backup_to(log, real != NULL ? real : target, replace, fault);
+    free(real);
+    return good;
+}
