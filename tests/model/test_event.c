@@ -41,6 +41,23 @@ static void test_a_cleared_entry_is_empty_whatever_was_there(void **state)
     }
 }
 
+/* A void or a settle names its entry, and that field is the one that it has. */
+static void test_an_entry_about_another_one_names_it(void **state)
+{
+    (void)state;
+    static const KindId kinds[] = {KIND_VOID, KIND_SETTLE};
+    const Uuid id = {{1, 2, 3}};
+    for (size_t i = 0; i < sizeof kinds / sizeof kinds[0]; i++) {
+        Event e;
+        event_about(&e, kinds[i], &id, (Moment){5000});
+        assert_int_equal(e.kind, kinds[i]);
+        assert_true(e.at.ms == 5000);
+        assert_int_equal(uuid_compare(&e.u.entry.entry, &id), 0);
+        assert_true(event_has(&e, kind_field(kind_of(kinds[i]), text_of("entry"))));
+        assert_int_equal(e.has & (e.has - 1), 0); /* and no other one */
+    }
+}
+
 static void test_entries_are_ordered_by_time_and_then_by_id(void **state)
 {
     (void)state;
@@ -93,6 +110,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_a_cleared_entry_is_empty_whatever_was_there),
+        cmocka_unit_test(test_an_entry_about_another_one_names_it),
         cmocka_unit_test(test_entries_are_ordered_by_time_and_then_by_id),
         cmocka_unit_test(test_entries_are_equal_only_where_all_of_them_is),
         cmocka_unit_test(test_the_numbers_of_kinds_stand_in_logs_and_never_change),

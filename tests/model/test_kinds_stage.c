@@ -229,6 +229,8 @@ static void twice(const char *set_up, const char *words, int64_t bound)
         book->latest = book->now;
         const size_t second = book_force_by(book, cases[i].after, words);
         assert_int_equal(book_discrepancies(book, DISCREPANCY_TWICE), cases[i].found);
+        if (cases[i].found > 0) /* how long after the other one */
+            assert_true(book_state(book)->discrepancies[0].amount == bound + cases[i].past);
         book_void(book, second);
         assert_int_equal(book_discrepancies(book, DISCREPANCY_TWICE), 0);
         book_close(book);

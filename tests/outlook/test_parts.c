@@ -240,6 +240,35 @@ static void without_a_stop_there_is_no_trip_and_in_an_empty_log_no_part(void **u
     book_close(book);
 }
 
+/* A lamp of 10 h that burns with the flow at 2 L/min is good for 1,200 L: at 10 L a day no swap
+ * in 24 days; one of 0.5 h for 60 L: four, and few more by the early edge. */
+static void a_lamp_that_burns_with_the_flow_lasts_by_litres(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *hours;
+        int least, most;
+    } cases[] = {{"10", 0, 0}, {"0.5", 3, 6}};
+    char words[120];
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        snprintf(words, sizeof words,
+                 "stage lamp --type uv --line galley --life-hours %s --lamp with-flow "
+                 "--rated-lpm 2",
+                 cases[i].hours);
+        Logbook *book = book_of_days(NULL, 30); /* 10 L a day */
+        book_say(book, words);
+        book_say(book, "stop Holm --eta +24d");
+        Board *board = board_of(book, NULL);
+        Part parts[STAGES_MAX];
+        const int count = parts_of(book, board, parts);
+        const int needed = count > 0 ? (int)parts[0].needed : 0;
+        assert_in_range(needed, cases[i].least, cases[i].most);
+        free(board);
+        book_close(book);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -253,6 +282,7 @@ int main(void)
         cmocka_unit_test(a_lamp_that_always_burns_needs_no_rate),
         cmocka_unit_test(a_very_short_life_is_not_counted_for_ever),
         cmocka_unit_test(without_a_stop_there_is_no_trip_and_in_an_empty_log_no_part),
+        cmocka_unit_test(a_lamp_that_burns_with_the_flow_lasts_by_litres),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -242,6 +242,7 @@ static void parts_are_told_against_the_planned_stops(void **unused)
     expect(told, WORDS_PARTS, "s", true);
     expect(told, WORDS_PARTS, "enough", false);
     assert_int_equal(count_of(told, WORDS_PARTS), 1);
+    assert_string_equal(told->facts.words[told->facts.part_from].caption, "Parts");
     assert_true(bare <= 1);
     told_end(told);
 
