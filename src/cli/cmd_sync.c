@@ -17,8 +17,11 @@ enum { OPTION_EVERY = OPTION_OWN, OPTION_LEAVE };
 enum { EVERY_MAX = 86400 };
 
 typedef struct {
+    Session *session;
     Str told; /* sentences, each ended by '\n' */
     Str changes;
+    Before before;
+    bool began; /* `before` is there */
     SyncCount count;
 } Round;
 
@@ -26,6 +29,13 @@ static void round_told(void *context, const char *sentence)
 {
     Round *r = context;
     str_addf(&r->told, "%s\n", sentence);
+}
+
+static bool round_begins(void *context, Fault *fault)
+{
+    Round *r = context;
+    r->began = changes_before(r->session, &r->before, fault);
+    return r->began;
 }
 
 static void round_json(const Round *r, const char *folder, Str *out)
@@ -56,16 +66,17 @@ static void round_text(const Round *r, const char *folder, Str *out)
 
 static bool round_run(Session *session, const char *folder, Round *r, Fault *fault)
 {
-    Before before;
+    const SyncTell tell = {round_told, round_begins, r};
+    r->session = session;
+    r->began = false;
     str_clear(&r->told);
     str_clear(&r->changes);
     str_adds(&r->told, "");
     str_adds(&r->changes, "");
-    if (!changes_before(session, &before, fault))
-        return false;
-    const bool good =
-        log_sync(session->log, folder, session->now, (SyncTell){round_told, r}, &r->count, fault);
-    return changes_after(session, &before, good ? r->count.added : 0, &r->changes, fault) && good;
+    const bool good = log_sync(session->log, folder, session->now, tell, &r->count, fault);
+    return (!r->began ||
+            changes_after(session, &r->before, good ? r->count.added : 0, &r->changes, fault)) &&
+           good;
 }
 
 static bool round_print(const Session *session, const Round *r, const char *folder, Fault *fault)

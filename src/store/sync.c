@@ -6,16 +6,27 @@
 #include <stdlib.h>
 #include <unistd.h>
 
+static bool is_read(const Sync *s, const File *f)
+{
+    return f->unread && (!f->own || s->whole);
+}
+
+static bool reading_begins(Sync *s, Fault *fault)
+{
+    int i = 0;
+    while (i < s->file_count && !is_read(s, &s->files[i]))
+        i++;
+    return i == s->file_count || s->tell.begins == NULL || s->tell.begins(s->tell.context, fault);
+}
+
 static bool one_round(Sync *s, const char *folder, Fault *fault)
 {
     if (!sync_folder_open(s, folder, fault) || !sync_folder_list(s, fault) ||
         !sync_look(s, fault) || (s->whole && !sync_begin_whole(s, fault)))
         return false;
-    bool good = true;
-    for (int i = 0; good && i < s->file_count; i++) {
-        File *f = &s->files[i];
-        good = !f->unread || (f->own && !s->whole) || sync_file_in(s, f, fault);
-    }
+    bool good = reading_begins(s, fault);
+    for (int i = 0; good && i < s->file_count; i++)
+        good = !is_read(s, &s->files[i]) || sync_file_in(s, &s->files[i], fault);
     snprintf(s->count->machine, sizeof s->count->machine, "%s", s->machine.s);
     return good && sync_own_write(s, fault);
 }

@@ -21,6 +21,7 @@ typedef struct {
 /* Sentences about a file or this machine that somebody should know; nothing stops for them. */
 typedef struct {
     void (*say)(void *context, const char *sentence); /* NULL: nobody listens */
+    bool (*begins)(void *context, Fault *fault);      /* before something is read; false: not now */
     void *context;
 } SyncTell;
 

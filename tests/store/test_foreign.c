@@ -73,6 +73,7 @@ static const struct {
     {"DROP TRIGGER entry_stays; CREATE TRIGGER entry_stays AFTER INSERT ON entry BEGIN SELECT 1; "
      "END",
      "trigger \"entry_stays\"", false},
+    {"ALTER TABLE entry ADD COLUMN mine TEXT", "table \"entry\"", false},
     {"CREATE TRIGGER head AFTER INSERT ON setting BEGIN SELECT 1; END", "trigger \"head\"", false},
 };
 

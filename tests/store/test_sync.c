@@ -105,8 +105,8 @@ static void box_sync(Box *box)
     Fault fault = {0};
     str_clear(&box->said);
     str_adds(&box->said, "");
-    if (!log_sync(box->log, box->folder, box->now, (SyncTell){hear, &box->said}, &box->count,
-                  &fault))
+    if (!log_sync(box->log, box->folder, box->now, (SyncTell){.say = hear, .context = &box->said},
+                  &box->count, &fault))
         fail_msg("%s", fault.text);
 }
 
@@ -304,11 +304,13 @@ static void a_file_cut_at_any_byte_gives_its_whole_lines_and_later_the_rest(void
         bytes_to(path, bytes, cut);
         Str words = {0};
         str_adds(&words, "");
-        assert_true(log_sync(log, folder.s, KIT_NOW, (SyncTell){hear, &words}, &count, &fault));
+        assert_true(log_sync(log, folder.s, KIT_NOW, (SyncTell){.say = hear, .context = &words},
+                             &count, &fault));
         assert_int_equal(count.added, lines);
         assert_string_equal(words.s, ""); /* what has not arrived is no fault */
         bytes_to(path, bytes, n);
-        assert_true(log_sync(log, folder.s, KIT_NOW, (SyncTell){hear, &words}, &count, &fault));
+        assert_true(log_sync(log, folder.s, KIT_NOW, (SyncTell){.say = hear, .context = &words},
+                             &count, &fault));
         assert_int_equal(count.added, 6 - lines);
         assert_string_equal(words.s, "");
         char *text = kit_export(log, PORT_JSON);
