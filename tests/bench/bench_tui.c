@@ -128,13 +128,15 @@ int main(int argc, char **argv)
     }
     Terminal t;
     char folder[] = "/tmp/ullage-bytes-XXXXXX";
+    char words[80];
     setlocale(LC_CTYPE, "C.UTF-8");
     setenv("ULLAGE_SHARE", SHARE, 1);
     if (mkdtemp(folder) == NULL)
         return 3;
     snprintf(log_file, sizeof log_file, "%s/demo.db", folder);
     run_or_fail((const char *const[]){ULLAGE_BIN, "demo", "--write", log_file, NULL});
-    terminal_open(&t, 24, 80, "xterm-256color", NULL, log_file);
+    snprintf(words, sizeof words, "--log %s", log_file);
+    terminal_open(&t, 24, 80, "xterm-256color", NULL, words);
     bool met = goals(&t, minute);
     terminal_send(&t, "\033\033q");
     terminal_end(&t);

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <sys/wait.h>
 #include <time.h>
 #include <unistd.h>
 
@@ -363,9 +364,59 @@ static void the_demo_is_written_to_a_new_file_only_and_always_the_same(void **un
     run_refused(&r, 1, words, "is there already");
     words_with_path(&r, "verify --log %s", "demo.db", words, sizeof words);
     run_expect(&r, 0, words);
+    words_with_path(&r, "demo --json --write %s", "json.db", words, sizeof words);
+    run_expect(&r, 0, words);
+    run_said(&r, "{\"written\":true,\"added\":475}");
+    words_with_path(&r, "demo --write %s/in/it.db", "json.db", words, sizeof words);
+    run_refused(&r, 3, words, "json.db");
+    run_refused(&r, 1, "demo --write \"\"", "is there already");
     setenv("ULLAGE_SHARE", "/nowhere", 1);
     run_refused(&r, 3, "demo", "/nowhere/demo.jsonl");
     unsetenv("ULLAGE_SHARE");
+    run_end(&r);
+}
+
+/* A story that can't be taken in leaves no half a log. */
+static void a_demo_that_is_damaged_is_not_written(void **unused)
+{
+    (void)unused;
+    Run r;
+    struct stat about;
+    char words[400], path[300];
+    run_begin(&r, "UTC0");
+    run_file(&r, "demo.jsonl", "{\"at\":\"2026-05-01T08:00:00Z\",\"kind\":\"crew\"}\n", 52);
+    setenv("ULLAGE_SHARE", r.folder, 1);
+    words_with_path(&r, "demo --write %s", "new.db", words, sizeof words);
+    run_refused(&r, 1, words, "persons");
+    run_path(&r, "new.db", path, sizeof path);
+    assert_int_equal(stat(path, &about), -1);
+    run_refused(&r, 1, "demo", "persons");
+    unsetenv("ULLAGE_SHARE");
+    run_end(&r);
+}
+
+/* Moved elsewhere with its share folder, the program finds the demo there. */
+static void a_program_that_was_moved_finds_its_demo(void **unused)
+{
+    (void)unused;
+    Run r;
+    char words[900];
+    run_begin(&r, "UTC0");
+    static const char *const places[] = {"share/ullage", "share", NULL};
+    for (int i = 0; i < 3; i++) {
+        snprintf(words, sizeof words,
+                 "cd '%s' && rm -rf bin share && mkdir -p bin '%s' && cp '" ULLAGE_BIN "' bin && "
+                 "%s && ./bin/ullage demo >out 2>err",
+                 r.folder, places[i] != NULL ? places[i] : "share",
+                 places[i] == NULL ? "true"
+                 : i == 0          ? "cp '" SHARE "/demo.jsonl' share/ullage"
+                                   : "cp '" SHARE "/demo.jsonl' share");
+        const int status = system(words); /* NOLINT: a shell moves it, as a person would */
+        if (places[i] == NULL && status == 0)
+            print_message("a demo is installed on this system\n");
+        else
+            assert_int_equal(WEXITSTATUS(status), places[i] == NULL ? 3 : 0);
+    }
     run_end(&r);
 }
 
@@ -381,6 +432,8 @@ int main(void)
         cmocka_unit_test(what_goes_out_comes_in_again_as_it_was),
         cmocka_unit_test(two_logs_merged_either_way_agree),
         cmocka_unit_test(verify_proves_and_backup_copies),
+        cmocka_unit_test(a_demo_that_is_damaged_is_not_written),
+        cmocka_unit_test(a_program_that_was_moved_finds_its_demo),
         cmocka_unit_test(a_backup_a_night_keeps_a_week_and_a_year),
         cmocka_unit_test(units_belong_to_the_log),
         cmocka_unit_test(the_demo_of_a_meter_needs_no_draw),

@@ -42,8 +42,10 @@ static void environment_set(const char *const *environment)
 }
 
 static _Noreturn void child(const Terminal *t, const char *term, const char *const *environment,
-                            const char *log)
+                            const char *words)
 {
+    char *argv[12] = {(char *)(uintptr_t)ULLAGE_BIN}, *all = strdup(words != NULL ? words : "");
+    int count = 1;
     struct rlimit no_core = {0, 0};
     static const char *const UNSET[] = {"NO_COLOR", "LINES", "COLUMNS", "ESCDELAY",
                                         "LC_CTYPE", "LANG",  "TMUX",    NULL};
@@ -56,18 +58,20 @@ static _Noreturn void child(const Terminal *t, const char *term, const char *con
     setenv("LC_ALL", "C.UTF-8", 1);
     setenv("TZ", "UTC0", 1);
     environment_set(environment);
-    execl(ULLAGE_BIN, ULLAGE_BIN, log ? "--log" : (char *)NULL, log, (char *)NULL);
+    for (char *word = strtok(all, " "); word != NULL && count < 11; word = strtok(NULL, " "))
+        argv[count++] = word;
+    execv(ULLAGE_BIN, argv);
     _exit(127);
 }
 
 void terminal_open(Terminal *t, int rows, int cols, const char *term,
-                   const char *const *environment, const char *log)
+                   const char *const *environment, const char *words)
 {
-    terminal_open_line(t, rows, cols, term, B38400, environment, log);
+    terminal_open_line(t, rows, cols, term, B38400, environment, words);
 }
 
 void terminal_open_line(Terminal *t, int rows, int cols, const char *term, speed_t speed,
-                        const char *const *environment, const char *log)
+                        const char *const *environment, const char *words)
 {
     struct winsize size = {.ws_row = (unsigned short)rows, .ws_col = (unsigned short)cols};
     memset(t, 0, sizeof *t);
@@ -80,7 +84,7 @@ void terminal_open_line(Terminal *t, int rows, int cols, const char *term, speed
         fail_msg("the speed of the pseudo-terminal: %s", strerror(errno));
     t->pid = fork();
     if (t->pid == 0)
-        child(t, term, environment, log);
+        child(t, term, environment, words);
     assert_true(t->pid > 0);
 }
 

@@ -281,10 +281,53 @@ static void the_c_locale_gets_ascii_only(void **unused)
     board_leave(&t);
 }
 
+/* Its clock stands at the end of its story, in any year; it has a log of its own. */
+static void the_demo_stands_at_the_end_of_its_story(void **unused)
+{
+    static const char *const ENVIRONMENT[] = {"ULLAGE_SHARE=" SHARE, "LC_ALL=C", NULL};
+    static const char *const STORIES[][3] = {
+        {"demo", "Tue 24 Nov 17:30", "galley tap"},
+        {"demo meter --utf8", "Tue 24 Nov", "\xe2\x95\xad"}, /* asked for, whatever the locale */
+    };
+    (void)unused;
+    for (size_t i = 0; i < sizeof STORIES / sizeof *STORIES; i++) {
+        Terminal t;
+        terminal_open(&t, 24, 80, "xterm-256color", ENVIRONMENT, STORIES[i][0]);
+        terminal_until(&t, "f fill");
+        terminal_until(&t, STORIES[i][1]);
+        terminal_until(&t, STORIES[i][2]);
+        assert_int_equal(only_ascii(&t), i == 0);
+        board_leave(&t);
+    }
+}
+
+/* What keeps the board from opening is one line on a terminal that is as it was. */
+static void a_board_that_can_not_open_is_one_line(void **unused)
+{
+    static const char *const ENVIRONMENT[] = {"ULLAGE_SHARE=/nowhere", NULL};
+    static const char *const WORDS[][2] = {
+        {"demo", "/nowhere/demo.jsonl can't be read"},
+        {"--log /nowhere/water.db", "The folder /nowhere/ of the log is not there"},
+        {"--log /dev/null", "is no regular file"},
+    };
+    (void)unused;
+    for (size_t i = 0; i < sizeof WORDS / sizeof *WORDS; i++) {
+        Terminal t;
+        terminal_open(&t, 24, 160, "xterm-256color", ENVIRONMENT, WORDS[i][0]);
+        const int status = terminal_end(&t);
+        assert_true(WIFEXITED(status));
+        assert_int_equal(WEXITSTATUS(status), 3);
+        assert_false(terminal_sent(&t, "\033"));
+        assert_true(terminal_sent(&t, WORDS[i][1]));
+        terminal_is_restored(&t);
+        terminal_close(&t);
+    }
+}
+
 static void wide_and_combining_names_keep_the_columns(void **unused)
 {
     static const char *const SCREENS[] = {"2", "3", "4", "5", "7", "8", "t", "?"};
-    char path[160];
+    char path[160], words[180];
     Terminal t;
     (void)unused;
     run_path(&scene, "wide.db", path, sizeof path);
@@ -296,7 +339,8 @@ static void wide_and_combining_names_keep_the_columns(void **unused)
          "\"kind\":\"fill\",\"vessel\":\"o\u03082\",\"level\":10,\"source\":\"\u6cc9 e\u0301\"");
     line(48, "\"kind\":\"note\",\"note\":\"\u6c34 a\u0308\u0323 \U0001f30a end\"");
     lines_import(path);
-    terminal_open(&t, 24, 80, "xterm-256color", NULL, path);
+    snprintf(words, sizeof words, "--log %s", path);
+    terminal_open(&t, 24, 80, "xterm-256color", NULL, words);
     terminal_until(&t, "f fill");
     assert_true(terminal_shows(&t, "\u6c341"));
     assert_true(terminal_shows(&t, "o\u03082"));
@@ -499,12 +543,13 @@ static void noise_on_the_line_does_no_harm(void **unused)
     static const char OUT[] = "\003\034\023\021\032q";
     static const char *const PARTS[] = {"\033[", "\033O",    "\033[<0;3;", "\033[M", "\xe6\xb0",
                                         "\xff",  "\033[200", "\033[201~",  "\r",     "\xf0\x9f"};
-    char path[160];
+    char path[160], words[180];
     Terminal t;
     uint32_t x = 20261125;
     (void)unused;
     run_path(&scene, "noise.db", path, sizeof path); /* an empty log: the set-up gets its share */
-    terminal_open(&t, 24, 80, "xterm-256color", NULL, path);
+    snprintf(words, sizeof words, "--log %s", path);
+    terminal_open(&t, 24, 80, "xterm-256color", NULL, words);
     terminal_until(&t, "Enter");
     for (int i = 0; i < 1500; i++) {
         char bytes[2] = {0};
@@ -686,6 +731,8 @@ int main(void)
         cmocka_unit_test(a_slow_line_gets_eight_colours),
         cmocka_unit_test(no_color_sends_no_colour),
         cmocka_unit_test(the_c_locale_gets_ascii_only),
+        cmocka_unit_test(the_demo_stands_at_the_end_of_its_story),
+        cmocka_unit_test(a_board_that_can_not_open_is_one_line),
         cmocka_unit_test(wide_and_combining_names_keep_the_columns),
         cmocka_unit_test(a_burst_of_keys_is_painted_once),
         cmocka_unit_test(esc_acts_at_once),
