@@ -10,14 +10,18 @@
  *     ninja -C build-fuzz && build-fuzz/tests/fuzz/fuzz_libfuzzer FOLDER
  *
  * Bytes that begin as an SQLite file are opened, folded, listed, proved, written to where they are
- * sound, and salvaged; those that begin as a file of sync are taken in by it, twice; all others are
- * imported. Nothing may crash or hang; what is refused has a sentence; a state that was given
- * passes the audit; what was written or salvaged is sound. */
+ * sound, and salvaged; those that begin as a file of sync are taken in by it, twice, also with
+ * seals that fit; all others are imported. Nothing may crash or hang; what is refused has a
+ * sentence; a state that was given passes the audit; what was written or salvaged is sound. */
+#include "base/crc.h"
 #include "base/memory.h"
 #include "csv_line.h"
 #include "model/audit.h"
 #include "model/field.h"
+#include "model/seal.h"
+#include "store/inside.h"
 #include "store/port.h"
+#include "store/port_json.h"
 #include "store/salvage.h"
 #include "store/sync.h"
 #include "support/logbook.h"
@@ -201,7 +205,7 @@ static void round_made(Log *log, SyncCount *count)
     snprintf(own, sizeof own, "%s/ullage-%s.jsonl", shared, count->machine);
 }
 
-static void machine(const uint8_t *data, size_t size)
+static void machine_file(const uint8_t *data, size_t size)
 {
     SyncCount count;
     Fault fault = {0};
@@ -216,6 +220,48 @@ static void machine(const uint8_t *data, size_t size)
     if (count.added != 0)
         give_up("the same file brings something twice", "");
     log_close(log);
+}
+
+/* The line as somebody would write it who means it: with a seal that fits. */
+static void line_sealed(JsonReader *reader, Text line, Str *out)
+{
+    enum { TAIL = 19 }; /* ,"seal":"01234567"} */
+    Event e;
+    Fault fault = {0};
+    Str whole = {0};
+    const Text body = {line.s, line.n < TAIL ? 0 : line.n - TAIL};
+    str_add(&whole, body);
+    str_addc(&whole, '}');
+    const bool entry =
+        json_entry(reader, text_slice(whole.s, whole.n), (Moment){MOMENT_MAX_MS}, &e, &fault);
+    str_add(out, body);
+    str_addf(out, ",\"seal\":\"%08x\"}\n",
+             (unsigned)(entry ? event_seal(&e) : crc32c(0, body.s, body.n)));
+    str_finish(&whole);
+}
+
+static void sealed_anew(const uint8_t *data, size_t size, Str *out)
+{
+    Fault fault = {0};
+    Log *log = log_open(NULL, LOG_SCRATCH, &fault);
+    Text rest = text_slice((const char *)(const void *)data, size);
+    if (log == NULL)
+        give_up("no log", fault.text);
+    while (rest.n > 0) {
+        const Text line = text_cut(&rest, '\n');
+        line_sealed(&log->json, line, out);
+    }
+    log_close(log);
+}
+
+/* As it is, where hardly a line that was changed is taken; and with seals that fit. */
+static void machine(const uint8_t *data, size_t size)
+{
+    Str forged = {0};
+    machine_file(data, size);
+    sealed_anew(data, size, &forged);
+    machine_file((const uint8_t *)(const void *)forged.s, forged.n);
+    str_finish(&forged);
 }
 
 int LLVMFuzzerTestOneInput(const uint8_t *data, size_t size)
