@@ -1,9 +1,9 @@
 /* A disk that is full, that fails once, and a power that goes, at every point where the store
- * writes, and a read that fails at every point where it reads: while appending, taking back,
- * reading, importing, merging, bringing an older log up to date, backing up, restoring, salvaging
- * and keeping step with another machine. After each: what was acknowledged is there, what was not
- * is there whole or not at all, what was read is right or was refused with a sentence, and the log
- * is sound. ULLAGE_TRIALS says how many points each. */
+ * writes, and a read or a lock that fails at every point where it reads: while appending, taking
+ * back, reading, importing, merging, bringing an older log up to date, backing up, restoring,
+ * salvaging and keeping step with another machine. After each: what was acknowledged is there, what
+ * was not is there whole or not at all, what was read is right or was refused with a sentence, and
+ * the log is sound. ULLAGE_TRIALS says how many points each. */
 #include "store/salvage.h"
 #include "store/sync.h"
 #include "support/logbook.h"

@@ -1,6 +1,6 @@
 /* power.h - a disk that fails, and a power that goes, at the n-th thing that is written, and a
- * read that fails: an SQLite VFS around the real one, and the few calls by which the store itself
- * touches files.
+ * read or a lock that fails: an SQLite VFS around the real one, and the few calls by which the
+ * store itself touches files.
  *
  * What was written since a file was last synced stands in no order on a real disk: after a cut,
  * each sector of it is there or not, by a seed. Include it in one file per test program. */
@@ -23,7 +23,7 @@ typedef enum {
     POWER_FULL, /* the disk is full from there on */
     POWER_ONCE, /* one thing fails, the next ones go well */
     POWER_CUT,  /* nothing after it happens, and what was not synced is there in part */
-    POWER_READ, /* one read of a log fails; here things are reads */
+    POWER_READ, /* one look at a file of a log fails; here things are reads, sizes and locks */
     POWER_MODES
 } PowerMode;
 
@@ -258,20 +258,23 @@ static int power_Close(sqlite3_file *f)
 {
     return POWER_REAL(f)->pMethods->xClose(POWER_REAL(f));
 }
-static int power_Read(sqlite3_file *f, void *b, int n, sqlite3_int64 at)
+/* Of what is read or locked. */
+static bool power_tells(sqlite3_file *f)
 {
     const PowerHandle *h = (PowerHandle *)(void *)f;
-    if (power_mode == POWER_READ && h->about != NULL && !power_goes())
-        return SQLITE_IOERR_READ;
-    return POWER_PASS(f, xRead, b, n, at);
+    return power_mode != POWER_READ || h->about == NULL || power_goes();
+}
+static int power_Read(sqlite3_file *f, void *b, int n, sqlite3_int64 at)
+{
+    return power_tells(f) ? POWER_PASS(f, xRead, b, n, at) : SQLITE_IOERR_READ;
 }
 static int power_FileSize(sqlite3_file *f, sqlite3_int64 *n)
 {
-    return POWER_PASS(f, xFileSize, n);
+    return power_tells(f) ? POWER_PASS(f, xFileSize, n) : SQLITE_IOERR_FSTAT;
 }
 static int power_Lock(sqlite3_file *f, int how)
 {
-    return POWER_PASS(f, xLock, how);
+    return power_tells(f) ? POWER_PASS(f, xLock, how) : SQLITE_IOERR_LOCK;
 }
 static int power_Unlock(sqlite3_file *f, int how)
 {
@@ -300,6 +303,8 @@ static int power_ShmMap(sqlite3_file *f, int page, int size, int extend, void vo
 }
 static int power_ShmLock(sqlite3_file *f, int offset, int n, int flags)
 {
+    if ((flags & SQLITE_SHM_LOCK) != 0 && !power_tells(f))
+        return SQLITE_IOERR_SHMLOCK;
     return POWER_PASS(f, xShmLock, offset, n, flags);
 }
 static void power_ShmBarrier(sqlite3_file *f)
