@@ -1,5 +1,6 @@
 /* Machines in step through a folder that delays, loses, repeats, cuts and renames what is put into
  * it. ULLAGE_SCHEDULES: how many random ones are tried. */
+#include "base/crc.h"
 #include "model/field.h"
 #include "model/seal.h"
 #include "store/sync.h"
@@ -412,6 +413,167 @@ static void a_line_that_is_damaged_costs_itself_and_comes_when_it_is_mended(void
     free(bytes);
     box_finish(&from);
     box_finish(&to);
+    kit_finish(&kit);
+}
+
+/* Its seal fits, so its writer means it; and yet it is no line of this program. It costs itself. */
+static void a_line_that_is_none_costs_itself_though_its_seal_fits(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *body, *says; /* without its last bracket */
+    } lines[] = {
+        {"{\"ullage\":\"sync\",\"format\":2,\"machine\":\"0123456789ab\"", "of a newer version"},
+        {"{\"ullage\":\"sync\",\"format\":1,\"machine\":\"0123456789AB\"", "cut or damaged"},
+        {"{\"ullage\":\"sync\",\"format\":1,\"machine\":\"0123\"", "cut or damaged"},
+        {"{\"ullage\":\"sync\",\"format\":1,\"boat\":\"0123456789ab\"", "no line of this program"},
+        {"{\"ullage\":\"sync\"", "no line of this program"},
+        {"{\"seen\":\"2026-05-01T08:00:00Z\",\"from\":[]", "no line of this program"},
+        {"{\"heard\":\"2026-05-01T08:00:00Z\",\"of\":[]", "no line of this program"},
+        {"{\"seen\":\"tomorrow\",\"of\":[]", "waits"},
+        {"{\"seen\":\"2026-05-01T08:00:00Z\",\"of\":7", "cut or damaged"},
+        {"{\"seen\":\"2026-05-01T08:00:00Z\",\"of\":[1,2", "waits"},
+        {"{\"seen\":\"2026-05-01T08:00:00Z\",\"of\":[\"0123456789ab\"]", "cut or damaged"},
+        {"{\"seen\":\"2026-05-01T08:00:00Z\",\"of\":[\"0123456789ab 5 g\"]", "cut or damaged"},
+        {"{\"seen\":\"2026-05-01T08:00:00Z\",\"of\":[\"0123456789zz 5 0\"]", "cut or damaged"},
+        {"{\"seen\":\"2026-05-01T08:00:00Z\",\"of\":[\"0123456789ab 5 0 and words, words, words,"
+         " more words than any line of ours has\"]",
+         "waits"},
+        {"[1,2", "waits"},
+    };
+    Kit kit;
+    Box from, to;
+    char path[256];
+    size_t n;
+    kit_init(&kit);
+    box_init(&from, &kit, "a", "f");
+    box_note(&from, "one");
+    box_note(&from, "two");
+    box_sync(&from);
+    own_path(&from, path, sizeof path);
+    char *bytes = bytes_of(path, &n);
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        Str text = {0};
+        char name[32];
+        snprintf(name, sizeof name, "to%zu", i);
+        /* between the first line and the entries */
+        const size_t first = (size_t)(strchr(bytes, '\n') + 1 - bytes);
+        str_add(&text, text_slice(bytes, first));
+        str_addf(&text, "%s,\"seal\":\"%08x\"}\n", lines[i].body,
+                 (unsigned)crc32c(0, lines[i].body, strlen(lines[i].body)));
+        str_add(&text, text_slice(bytes + first, n - first));
+        bytes_to(path, text.s, text.n);
+        box_init(&to, &kit, name, "f");
+        box_sync(&to);
+        assert_int_equal(to.count.added, 2);
+        if (strcmp(lines[i].says, "waits") != 0 || to.count.waiting > 0) {
+            assert_int_equal(to.count.waiting, 1);
+            said(&to, lines[i].says);
+        }
+        char mine[256];
+        own_path(&to, mine, sizeof mine);
+        assert_int_equal(remove(mine), 0);
+        box_finish(&to);
+        str_finish(&text);
+    }
+    free(bytes);
+    box_finish(&from);
+    kit_finish(&kit);
+}
+
+/* What a log remembers of the files is not believed where it can't be read: all is read anew. */
+static void what_is_remembered_of_files_may_be_damaged(void **state)
+{
+    (void)state;
+    static const char *const damages[] = {
+        "UPDATE setting SET value='7' WHERE name GLOB 'sync.file.*'",
+        "UPDATE setting SET value='x'||value WHERE name GLOB 'sync.file.*'",
+        "UPDATE setting SET value='99 '||substr(value,4) WHERE name GLOB 'sync.file.*'",
+        "UPDATE setting SET value='7' WHERE name='sync.own'",
+        "UPDATE setting SET value='7' WHERE name='sync.machine'",
+        "UPDATE setting SET value='/elsewhere' WHERE name='sync.folder'",
+        "UPDATE setting SET value='soon' WHERE name='sync.said'",
+        "DELETE FROM setting WHERE name='sync.own'",
+    };
+    for (size_t i = 0; i < sizeof damages / sizeof *damages; i++) {
+        Kit kit;
+        Box box[2];
+        Fault fault = {0};
+        kit_init(&kit);
+        box_init(&box[0], &kit, "a", "f");
+        box_init(&box[1], &kit, "b", "f");
+        for (int k = 0; k < 2; k++) {
+            box_note(&box[k], "before");
+            box_sync(&box[k]);
+        }
+        box_sync(&box[0]);
+        box_note(&box[1], "after");
+        box_sync(&box[1]);
+        box_note(&box[0], "after");
+        if (!db_run(&box[0].log->db, damages[i], &fault))
+            fail_msg("%s: %s", damages[i], fault.text);
+        for (int k = 0; k < 4; k++)
+            box_sync(&box[k % 2]);
+        same_everywhere(box, 2, 4);
+        assert_int_equal(box[0].count.read + box[1].count.read, 0); /* and at rest again */
+        box_finish(&box[0]);
+        box_finish(&box[1]);
+        kit_finish(&kit);
+    }
+}
+
+static bool other_process(void *context, Fault *fault)
+{
+    Box *box = context;
+    SyncCount count;
+    Log *log = kit_open(box->path, LOG_WRITE);
+    const bool good = log_sync(log, box->folder, box->now, (SyncTell){0}, &count, fault);
+    log_close(log);
+    return good;
+}
+
+static bool not_now(void *context, Fault *fault)
+{
+    (void)context;
+    return fault_set(fault, FAULT_LOG, "not now");
+}
+
+/* The board and a command of one machine at once: what one wrote the other does not write again. */
+static void two_processes_of_a_machine_write_each_entry_once(void **state)
+{
+    (void)state;
+    Kit kit;
+    Box box[2];
+    Fault fault = {0};
+    SyncCount count;
+    char path[256];
+    size_t n;
+    kit_init(&kit);
+    box_init(&box[0], &kit, "a", "f");
+    box_init(&box[1], &kit, "b", "f");
+    box_sync(&box[0]);
+    box_note(&box[1], "from there");
+    box_sync(&box[1]);
+    box_note(&box[0], "once");
+    const SyncTell tell = {.begins = other_process, .context = &box[0]};
+    assert_true(log_sync(box[0].log, box[0].folder, KIT_NOW, tell, &count, &fault));
+    assert_int_equal(count.sent, 0);
+    own_path(&box[0], path, sizeof path);
+    char *bytes = bytes_of(path, &n);
+    const char *once = strstr(bytes, "once");
+    assert_non_null(once);
+    assert_null(strstr(once + 1, "once"));
+    free(bytes);
+    box_note(&box[1], "more");
+    box_sync(&box[1]);
+    assert_false(log_sync(box[0].log, box[0].folder, KIT_NOW, (SyncTell){.begins = not_now}, &count,
+                          &fault));
+    assert_says(fault, "not now");
+    assert_int_equal(box_entries(&box[0]), 2);
+    box_sync(&box[0]);
+    same_everywhere(box, 2, 3);
+    box_finish(&box[0]);
+    box_finish(&box[1]);
     kit_finish(&kit);
 }
 
@@ -883,6 +1045,9 @@ int main(void)
         cmocka_unit_test(a_file_cut_at_any_byte_gives_its_whole_lines_and_later_the_rest),
         cmocka_unit_test(every_name_that_a_synchroniser_makes_is_read),
         cmocka_unit_test(a_line_that_is_damaged_costs_itself_and_comes_when_it_is_mended),
+        cmocka_unit_test(a_line_that_is_none_costs_itself_though_its_seal_fits),
+        cmocka_unit_test(what_is_remembered_of_files_may_be_damaged),
+        cmocka_unit_test(two_processes_of_a_machine_write_each_entry_once),
         cmocka_unit_test(no_single_bit_makes_another_entry),
         cmocka_unit_test(an_entry_that_cannot_be_read_stops_nobody),
         cmocka_unit_test(what_is_no_file_of_ours_is_named_and_left_alone),
