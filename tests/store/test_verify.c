@@ -19,6 +19,18 @@ static void note(void *context, bool good, const char *line)
         snprintf(report->first, sizeof report->first, "%s", line);
 }
 
+typedef struct {
+    const char *words;
+    bool met;
+} Asked;
+
+static void asked_for(void *context, bool good, const char *line)
+{
+    Asked *asked = context;
+    (void)good;
+    asked->met = asked->met || strstr(line, asked->words) != NULL;
+}
+
 enum { EVENTS = 60 };
 
 static void make(const char *path)
@@ -91,6 +103,18 @@ static void tampering_is_found(void **state)
         {"INSERT INTO entry(at,id,kind,zone,note) "
          "VALUES(1,x'00000000000040008000000000000001',21,0,CAST(x'ff' AS TEXT))",
          "its note is none"},
+        {"INSERT INTO entry(at,id,kind,zone) "
+         "VALUES(1,x'00000000000040008000000000000001',99,0)",
+         "kind is not known"},
+        {"INSERT INTO entry(at,id,kind,zone) "
+         "VALUES(1,x'00000000000040008000000000000001',8,2000)",
+         "its time or its zone"},
+        {"INSERT INTO entry(at,id,kind,zone,name) "
+         "VALUES(1,x'00000000000040008000000000000001',1,0,'A9')",
+         "entry 00000000-0000-4000-8000-000000000001"},
+        {"UPDATE tally SET entries=entries+1", "1 entries are missing since they were written"},
+        {"UPDATE tally SET entries=entries-1", "1 entries were added by another program"},
+        {"UPDATE tally SET sum=sum+1", "entries are other ones"},
     };
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         Kit kit;
@@ -109,6 +133,43 @@ static void tampering_is_found(void **state)
         assert_int_equal(fault.kind, FAULT_LOG);
         if (strstr(report.first, cases[i].says) == NULL)
             fail_msg("%s: %s", cases[i].sql, report.first);
+        log_close(log);
+        kit_finish(&kit);
+    }
+}
+
+/* Of many rows that are wrong, or hide something, the first are named and all are counted. */
+static void many_findings_are_counted(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *sql, *says;
+        bool sound;
+    } many[] = {
+        {"WITH RECURSIVE c(n) AS (SELECT 1 UNION ALL SELECT n+1 FROM c WHERE n<30) INSERT INTO "
+         "entry(at,id,kind,zone) SELECT n,randomblob(16),99,0 FROM c",
+         "and 10 more entries that can't be", false},
+        {"WITH RECURSIVE c(n) AS (SELECT 1 UNION ALL SELECT n+1 FROM c WHERE n<30) INSERT INTO "
+         "entry(at,id,kind,zone,note) SELECT n,randomblob(16),21,0,'a'||char(8238) FROM c; DELETE "
+         "FROM head",
+         "and 10 more that are shown with '?'", true},
+    };
+    for (size_t i = 0; i < sizeof many / sizeof *many; i++) {
+        Kit kit;
+        kit_init(&kit);
+        make(kit.path);
+        sqlite3 *db;
+        assert_int_equal(sqlite3_open(kit.path, &db), SQLITE_OK);
+        assert_int_equal(sqlite3_exec(db, many[i].sql, NULL, NULL, NULL), SQLITE_OK);
+        sqlite3_close(db);
+        Log *log = kit_open(kit.path, LOG_WRITE);
+        Asked asked = {.words = many[i].says};
+        Fault fault = {0};
+        State *s = malloc(sizeof *s);
+        kit_state(log, s, NULL);
+        free(s);
+        assert_int_equal(log_verify(log, (LogReport){asked_for, &asked}, &fault), many[i].sound);
+        assert_true(asked.met);
         log_close(log);
         kit_finish(&kit);
     }
@@ -261,6 +322,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_sound_log_is_proved_line_by_line_also_for_a_reader),
         cmocka_unit_test(tampering_is_found),
+        cmocka_unit_test(many_findings_are_counted),
         cmocka_unit_test(each_changed_value_and_each_missing_row_is_found),
         cmocka_unit_test(a_page_of_rubbish_is_found_wherever_it_is),
     };
