@@ -124,6 +124,54 @@ static void overwrite(const char *path, const char *sql)
     sqlite3_close(db);
 }
 
+/* A name without a folder is one of the folder that somebody stands in, and its parts are too. */
+static void a_name_without_a_folder_is_of_this_one(void **state)
+{
+    (void)state;
+    Kit kit;
+    char here[400];
+    kit_init(&kit);
+    assert_non_null(getcwd(here, sizeof here));
+    assert_int_equal(chdir(kit.dir), 0);
+    Log *log = kit_open(kit.path, LOG_WRITE);
+    Fault fault = {0};
+    kit_import(log, KIT_SETUP);
+    for (int replace = 0; replace < 2; replace++)
+        if (!log_backup(log, "copy.db", replace != 0, &fault))
+            fail_msg("%s", fault.text);
+    assert_int_equal(mkdir("copy.db.part-folder", 0700), 0); /* none of ours */
+    assert_true(log_backup(log, "copy.db", true, &fault));
+    assert_int_equal(access("copy.db.part-folder", F_OK), 0);
+    Log *copy = kit_open("copy.db", LOG_READ);
+    kit_sound(copy);
+    log_close(copy);
+    log_close(log);
+    assert_int_equal(chdir(here), 0);
+    kit_finish(&kit);
+}
+
+/* Parts of another program's that are meant are in the copy too, and do not make it unsound. */
+static void what_is_asserted_is_copied(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160];
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
+    log_close(kit_open(kit.path, LOG_WRITE));
+    overwrite(kit.path, "CREATE TRIGGER mine AFTER INSERT ON entry BEGIN SELECT 1; END");
+    Fault fault = {0};
+    Log *log = kit_open(kit.path, LOG_READ);
+    assert_false(log_backup(log, copy, false, &fault));
+    assert_says(fault, "is not sound");
+    unlink(copy);
+    log_close(log);
+    log = kit_open(kit.path, LOG_READ | LOG_ASSERTED);
+    assert_true(log_backup(log, copy, false, &fault));
+    log_close(log);
+    kit_finish(&kit);
+}
+
 /* A log in which a row changed behind its seal: its copy does not take the place of a good one. */
 static void a_damaged_copy_never_replaces_a_good_one(void **state)
 {
@@ -208,6 +256,8 @@ int main(void)
         cmocka_unit_test(a_copy_has_the_same_entries_and_is_sound),
         cmocka_unit_test(a_file_that_is_there_is_replaced_only_when_asked),
         cmocka_unit_test(a_link_stays_a_link),
+        cmocka_unit_test(a_name_without_a_folder_is_of_this_one),
+        cmocka_unit_test(what_is_asserted_is_copied),
         cmocka_unit_test(a_disk_that_is_full_half_way_leaves_no_half_copy),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -301,6 +301,24 @@ static void the_demo_stands_at_the_end_of_its_story(void **unused)
     }
 }
 
+/* A story without an entry begins as a log without one does. */
+static void an_empty_demo_asks_for_the_set_up(void **unused)
+{
+    char share[100];
+    const char *const environment[] = {share, NULL};
+    Terminal t;
+    (void)unused;
+    run_file(&scene, "demo.jsonl", "", 0);
+    snprintf(share, sizeof share, "ULLAGE_SHARE=%s", scene.folder);
+    terminal_open(&t, 24, 80, "xterm-256color", environment, "demo --utf8");
+    terminal_until(&t, "set-up");
+    terminal_send(&t, "\033");
+    terminal_until_not(&t, "step 1");
+    terminal_send(&t, "q");
+    terminal_until(&t, "No vessel is aboard yet");
+    board_leave(&t);
+}
+
 /* What keeps the board from opening is one line on a terminal that is as it was. */
 static void a_board_that_can_not_open_is_one_line(void **unused)
 {
@@ -732,6 +750,7 @@ int main(void)
         cmocka_unit_test(no_color_sends_no_colour),
         cmocka_unit_test(the_c_locale_gets_ascii_only),
         cmocka_unit_test(the_demo_stands_at_the_end_of_its_story),
+        cmocka_unit_test(an_empty_demo_asks_for_the_set_up),
         cmocka_unit_test(a_board_that_can_not_open_is_one_line),
         cmocka_unit_test(wide_and_combining_names_keep_the_columns),
         cmocka_unit_test(a_burst_of_keys_is_painted_once),
