@@ -5,39 +5,59 @@
 #include <math.h>
 #include <string.h>
 
-/* A comma, unless the value is the first of its document, object or list, or stands behind a key.
- */
-static void json_begin(Str *out, const char *key)
+static char *put(char *end, const char *bytes, size_t n)
+{
+    memcpy(end, bytes, n);
+    return end + n;
+}
+
+/* Room for a value of `n` bytes, behind its key and a comma; this unless the value is the first of
+ * its document, object or list, or stands behind a key. */
+static char *json_begin(Str *out, const char *key, size_t n)
 {
     const int last = out->n > 0 ? out->s[out->n - 1] : '[';
     const bool next = last != '[' && last != '{' && last != ':' && last != ',' && last != '\n';
-    if (key == NULL) {
-        if (next)
-            str_addc(out, ',');
-        return;
+    const size_t key_n = key != NULL ? strlen(key) : 0;
+    char *end = str_room(out, key_n + 4 + n);
+    if (next)
+        *end++ = ',';
+    if (key != NULL) {
+        *end++ = '"';
+        end = put(put(end, key, key_n), "\":", 2);
     }
-    str_adds(out, next ? ",\"" : "\"");
-    str_adds(out, key);
-    str_adds(out, "\":");
+    str_end(out, end);
+    return end;
 }
 
 void json_raw(Str *out, const char *key, const char *value)
 {
-    json_begin(out, key);
-    str_adds(out, value);
+    const size_t n = strlen(value);
+    str_end(out, put(json_begin(out, key, n), value, n));
 }
 
 void json_word(Str *out, const char *key, const char *value)
 {
-    json_begin(out, key);
-    str_addc(out, '"');
-    str_adds(out, value);
-    str_addc(out, '"');
+    const size_t n = strlen(value);
+    char *end = json_begin(out, key, n + 2);
+    *end++ = '"';
+    end = put(end, value, n);
+    *end++ = '"';
+    str_end(out, end);
+}
+
+void json_id(Str *out, const char *key, const Uuid *id)
+{
+    enum { DIGITS = 36 };
+    char *end = json_begin(out, key, DIGITS + 2);
+    *end++ = '"';
+    end = uuid_print(id, end) + DIGITS; /* in its place: to measure what was just written is slow */
+    *end++ = '"';
+    str_end(out, end);
 }
 
 void json_open(Str *out, const char *key, char bracket)
 {
-    json_begin(out, key);
+    json_begin(out, key, 1);
     str_addc(out, bracket);
 }
 
@@ -53,7 +73,7 @@ void json_flag(Str *out, const char *key, bool value)
 
 void json_slice(Str *out, const char *key, Text text)
 {
-    json_begin(out, key);
+    json_begin(out, key, text.n + 2);
     str_add_json(out, text);
 }
 
@@ -87,7 +107,7 @@ void json_milli(Str *out, const char *key, int64_t value)
 
 void json_whole(Str *out, const char *key, int64_t value)
 {
-    json_begin(out, key);
+    json_begin(out, key, 0);
     str_addf(out, "%lld", (long long)value);
 }
 
@@ -97,7 +117,7 @@ void json_number(Str *out, const char *key, double value, int decimals)
         json_null(out, key);
         return;
     }
-    json_begin(out, key);
+    json_begin(out, key, 0);
     const size_t at = out->n;
     str_addf(out, "%.*f", decimals, value);
     /* never -0.000 */

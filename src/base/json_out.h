@@ -8,14 +8,16 @@
 #ifndef ULLAGE_BASE_JSON_OUT_H
 #define ULLAGE_BASE_JSON_OUT_H
 
-#include "base/moment.h"
 #include "base/label.h"
+#include "base/moment.h"
+#include "base/uuid.h"
 
 /* Keys are this program's own words: nothing in them needs an escape. */
 void json_open(Str *out, const char *key, char bracket);           /* '{' or '[' */
 void json_text(Str *out, const char *key, const char *terminated); /* NULL: null */
-/* The same of what needs no escape: an id, a time, a word of one of the program's tables. */
+/* The same of what needs no escape: a time, a word of one of the program's tables. */
 void json_word(Str *out, const char *key, const char *value);
+void json_id(Str *out, const char *key, const Uuid *id);
 void json_slice(Str *out, const char *key, Text text);
 void json_label(Str *out, const char *key, const Label *label); /* empty: null */
 void json_moment(Str *out, const char *key, Moment m);     /* RFC 3339 in UTC; MOMENT_NONE: null */

@@ -217,7 +217,7 @@ Quote text_quote(Text a)
 /* ---- a growing string ---- */
 
 /* Room for `more` bytes and the terminator. */
-static void str_grow(Str *str, size_t more)
+void str_grow(Str *str, size_t more)
 {
     if (more >= SIZE_MAX / 2 - str->n)
         memory_exhausted();
@@ -227,13 +227,6 @@ static void str_grow(Str *str, size_t more)
         capacity *= 2;
     str->s = memory_resize(str->s, capacity);
     str->capacity = capacity;
-}
-
-static inline char *str_room(Str *str, size_t more)
-{
-    if (more >= str->capacity - str->n)
-        str_grow(str, more);
-    return str->s + str->n;
 }
 
 void str_add(Str *str, Text text)
@@ -331,12 +324,17 @@ static bool json_is_plain(Text text)
 
 void str_add_json(Str *str, Text text)
 {
-    str_addc(str, '"');
     if (json_is_plain(text)) {
-        str_add(str, text);
-        str_addc(str, '"');
+        char *end = str_room(str, text.n + 2);
+        *end++ = '"';
+        if (text.n > 0)
+            memcpy(end, text.s, text.n);
+        end += text.n;
+        *end++ = '"';
+        str_end(str, end);
         return;
     }
+    str_addc(str, '"');
     size_t plain = 0; /* start of the run that goes out as it is */
     for (size_t at = 0; at < text.n;) {
         size_t start = at;

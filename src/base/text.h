@@ -75,6 +75,20 @@ typedef struct {
     size_t n, capacity;
 } Str;
 
+void str_grow(Str *str, size_t more);
+/* Where the next `more` bytes go; there is room for an end behind them. */
+static inline char *str_room(Str *str, size_t more)
+{
+    if (more >= str->capacity - str->n)
+        str_grow(str, more);
+    return str->s + str->n;
+}
+/* The text ends here, behind what was written into the room. */
+static inline void str_end(Str *str, char *end)
+{
+    *end = '\0';
+    str->n = (size_t)(end - str->s);
+}
 void str_add(Str *str, Text text); /* not from the Str itself: its memory may move */
 static inline void str_adds(Str *str, const char *terminated)
 {

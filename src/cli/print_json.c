@@ -200,10 +200,9 @@ static void discrepancies(Str *out, const Board *board, Units units)
     json_open(out, "discrepancies", '[');
     for (int i = 0; i < board->discrepancy_count; i++) {
         const Discrepancy *d = &board->discrepancies[i];
-        char id[40];
         Str words = {0};
         json_open(out, NULL, '{');
-        json_text(out, "entry", uuid_print(&d->entry, id));
+        json_id(out, "entry", &d->entry);
         json_moment(out, "at", (Moment){d->at});
         discrepancy_tell(d, units, &words);
         json_text(out, "text", words.s);

@@ -65,7 +65,6 @@ void codec_finish(Codec *codec)
 
 static void more_add(Str *out, const Event *e, const Field *f)
 {
-    char id[40];
     if (out->n == 0)
         json_open(out, NULL, '{');
     switch (f->type) {
@@ -76,8 +75,7 @@ static void more_add(Str *out, const Event *e, const Field *f)
         value_order_json(e, f->name, out);
         break;
     case FIELD_ENTRY:
-        json_text(out, f->name,
-                  uuid_print((const Uuid *)(const void *)((const char *)e + f->offset), id));
+        json_id(out, f->name, (const Uuid *)(const void *)((const char *)e + f->offset));
         break;
     default:
         json_whole(out, f->name, field_number_of(e, f));

@@ -151,26 +151,34 @@ typedef struct {
     FILE *out;
     bool csv;
     CsvColumns columns;
-    Str line, record;
+    Str lines, record;
     bool failed;
 } Export;
 
+static bool lines_out(Export *export, size_t kept)
+{
+    if (export->lines.n > kept) {
+        export->failed =
+            fwrite(export->lines.s, 1, export->lines.n, export->out) != export->lines.n;
+        str_clear(&export->lines);
+    }
+    return !export->failed;
+}
+
 static bool entry_out(void *context, const Event *e, bool voided)
 {
+    enum { AT_ONCE = 1 << 14 };
     Export *export = context;
     (void)voided; /* the void entry itself stands in the export and says so */
-    Str *line = &export->line;
-    str_clear(line);
     if (export->csv) {
         str_clear(&export->record);
         csv_record(&export->columns, e, &export->record);
-        str_add_shown(line, text_slice(export->record.s, export->record.n), false);
+        str_add_shown(&export->lines, text_slice(export->record.s, export->record.n), false);
     } else {
-        port_json(e, NULL, line);
-        str_addc(line, '\n');
+        port_json(e, NULL, &export->lines);
+        str_addc(&export->lines, '\n');
     }
-    export->failed = fwrite(line->s, 1, line->n, export->out) != line->n;
-    return !export->failed;
+    return lines_out(export, AT_ONCE);
 }
 
 bool port_export(Log *log, const LogQuery *query, PortFormat format, FILE *out, Fault *fault)
@@ -179,11 +187,11 @@ bool port_export(Log *log, const LogQuery *query, PortFormat format, FILE *out, 
     errno = 0;
     if (export.csv) {
         csv_columns(&export.columns);
-        port_csv_header(&export.line);
-        export.failed = fwrite(export.line.s, 1, export.line.n, out) != export.line.n;
+        port_csv_header(&export.lines);
     }
-    bool good = export.failed || log_each(log, query, entry_out, &export, fault);
-    str_finish(&export.line);
+    bool good = log_each(log, query, entry_out, &export, fault);
+    lines_out(&export, 0);
+    str_finish(&export.lines);
     str_finish(&export.record);
     if (good && (export.failed || fflush(out) != 0)) {
         int why = errno;

@@ -163,7 +163,7 @@ void port_json(const Event *e, const char *key, Str *out)
     const Kind *kind = kind_of((KindId)e->kind);
     char words[64];
     json_open(out, key, '{');
-    json_word(out, "id", uuid_print(&e->id, words));
+    json_id(out, "id", &e->id);
     json_word(out, "at", moment_print_zone(e->at, e->zone, words));
     json_word(out, "kind", kind->name);
     for (int i = 0; i < kind->field_count; i++)
