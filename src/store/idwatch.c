@@ -25,10 +25,8 @@ static bool filter_seen(uint8_t *filter, const Uuid *id)
     return seen;
 }
 
-void idwatch_filter(IdWatch *watch, const Uuid *id)
+static void filter_add(IdWatch *watch, const Uuid *id)
 {
-    if (watch->filter == NULL)
-        watch->filter = memory_get(FILTER_BITS / 8);
     if (!watch->lost && filter_seen(watch->filter, id)) {
         idset_add(&watch->set, id);
         watch->lost = watch->set.full;
@@ -42,21 +40,46 @@ static bool filter_begin(IdWatch *watch, Log *log, Fault *fault)
     DbStep step = DB_BAD;
     Uuid id;
     idset_finish(&watch->set); /* its room is needed for the filter */
+    watch->filter = memory_get(FILTER_BITS / 8);
+    watch->greatest = LAST_ID; /* from here on all go through it */
     while (rows != NULL && (step = db_step(&log->db, rows, fault)) == DB_ROW)
         if (db_bytes(rows, 0, id.b, sizeof id.b))
-            idwatch_filter(watch, &id);
+            filter_add(watch, &id);
     db_done(rows);
     return step == DB_END;
+}
+
+bool idwatch_open(IdWatch *watch, Log *log, Fault *fault)
+{
+    int64_t there;
+    if (!db_number(&log->db, "SELECT 1 FROM entry LIMIT 1", 0, &there, fault))
+        return false;
+    if (there != 0)
+        watch->greatest = LAST_ID; /* not known: any may be there */
+    return true;
+}
+
+void idwatch_pass(IdWatch *watch, const Uuid *id)
+{
+    if (uuid_compare(id, &watch->greatest) > 0)
+        watch->greatest = *id;
+    else
+        idset_add(&watch->set, id);
+}
+
+bool idwatch_passed(IdWatch *watch, Log *log, Fault *fault)
+{
+    return !watch->set.full || filter_begin(watch, log, fault);
 }
 
 bool idwatch_add(IdWatch *watch, Log *log, const Uuid *id, Fault *fault)
 {
     if (watch->filter != NULL) {
-        idwatch_filter(watch, id);
+        filter_add(watch, id);
         return true;
     }
-    idset_add(&watch->set, id);
-    return !watch->set.full || filter_begin(watch, log, fault);
+    idwatch_pass(watch, id);
+    return idwatch_passed(watch, log, fault);
 }
 
 static bool pass_by(IdWatch *watch, const Spot *spot, Fault *fault)

@@ -52,7 +52,7 @@ bool intake_begin(Intake *intake, Log *log, Fault *fault)
     db_run(&log->db, "PRAGMA cache_size=-2048", &ignored);
     intake->insert = db_prepare(&log->db, CODEC_INSERT " ON CONFLICT DO NOTHING", fault);
     if (intake->insert == NULL || !targets_load(intake, fault) ||
-        !unsent_kept(log, &intake->unsent, fault)) {
+        !unsent_kept(log, &intake->unsent, fault) || !idwatch_open(&intake->ids, log, fault)) {
         intake_end(intake, false, false, false, fault);
         return false;
     }

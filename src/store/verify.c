@@ -105,7 +105,7 @@ static void prove_row(Rows *rows, sqlite3_stmt *row, const Event *e, Fault *why)
             verify_say(rows->proof, false, "%s", why->text);
         return;
     }
-    idwatch_filter(&rows->ids, &e->id);
+    idwatch_pass(&rows->ids, &e->id);
     if (sealed)
         tally_add(&rows->sealed, &e->id, (uint32_t)sqlite3_column_int64(row, CODEC_SEAL));
     if (!value_check(e, why)) {
@@ -245,6 +245,8 @@ static bool ids_counted(Proof *proof, IdSet *set, int64_t *bad)
 static bool prove_ids(Proof *proof, IdWatch *ids)
 {
     int64_t bad = 0;
+    if (!idwatch_passed(ids, proof->log, proof->fault))
+        return false;
     const bool good = ids->lost             ? ids_sorted(proof, &bad)
                       : ids->set.count == 0 ? true
                                             : ids_counted(proof, &ids->set, &bad);
