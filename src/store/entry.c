@@ -93,11 +93,10 @@ bool entry_taken(Log *log, const Event *e, Fault *fault)
 
 Spot entry_spot_load(sqlite3_stmt *stmt, int column)
 {
-    Spot spot = SPOT_BEFORE_ALL;
-    if (sqlite3_column_type(stmt, column) != SQLITE_NULL) {
-        spot.at.ms = sqlite3_column_int64(stmt, column);
-        db_bytes(stmt, column + 1, spot.id.b, sizeof spot.id.b);
-    }
+    Spot spot = {{sqlite3_column_int64(stmt, column)}, {{0}}};
+    if (!db_bytes(stmt, column + 1, spot.id.b, sizeof spot.id.b) &&
+        sqlite3_column_type(stmt, column) == SQLITE_NULL)
+        return SPOT_BEFORE_ALL;
     return spot;
 }
 

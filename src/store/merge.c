@@ -61,6 +61,7 @@ typedef struct {
 
 typedef struct {
     sqlite3_stmt *rows;
+    IdWatch *ids; /* which is shown both logs in their order: what ascends through both is new */
     MineRow run[MINE_RUN];
     int at, count;
 } Mine;
@@ -98,16 +99,25 @@ static bool mine_open(Log *log, Mine *mine, Fault *fault)
 static bool mine_next(Log *log, Mine *mine, Fault *fault)
 {
     const Spot last = mine->run[mine->at++].spot;
+    if (mine->ids->filter == NULL && !idwatch_add(mine->ids, log, &last.id, fault))
+        return false;
     return mine->at < MINE_RUN || mine_fill(log, mine, &last, fault);
+}
+
+static bool mine_before(Log *log, Mine *mine, const Spot *spot, Fault *fault)
+{
+    while (mine->at < mine->count && spot_compare(&mine->run[mine->at].spot, spot) < 0)
+        if (!mine_next(log, mine, fault))
+            return false;
+    return true;
 }
 
 static bool mine_has(Log *log, Mine *mine, sqlite3_stmt *theirs, bool *has, Fault *fault)
 {
     const Spot spot = entry_spot_load(theirs, 0);
     int64_t seal;
-    while (mine->at < mine->count && spot_compare(&mine->run[mine->at].spot, &spot) < 0)
-        if (!mine_next(log, mine, fault))
-            return false;
+    if (!mine_before(log, mine, &spot, fault))
+        return false;
     const MineRow *row = mine->at < mine->count ? &mine->run[mine->at] : NULL;
     *has = row != NULL && spot_compare(&row->spot, &spot) == 0 && row->sealed &&
            seal_of(theirs, CODEC_SEAL, &seal) && seal == row->seal;
@@ -140,10 +150,14 @@ static bool rows_in(Intake *intake, Log *from, Moment now, Fault *fault)
     Mine *mine = memory_get(sizeof *mine);
     DbStep step = DB_BAD;
     bool has = false, good = rows != NULL && mine_open(intake->log, mine, fault);
+    mine->ids = &intake->ids;
+    mine->ids->greatest = (Uuid){{0}};
     while (good && (step = db_step(&from->db, rows, fault)) == DB_ROW) {
         good = mine_has(intake->log, mine, rows, &has, fault) &&
                row_in(intake, from, rows, has, now, fault);
     }
+    good = good &&
+           (intake->count.added == 0 || mine_before(intake->log, mine, &SPOT_AFTER_ALL, fault));
     db_done(mine->rows);
     free(mine);
     db_done(rows);

@@ -59,6 +59,52 @@ static void both_directions_and_repeatedly_give_the_same(void **state)
     }
 }
 
+/* The id of an entry of one log stands in the other at another time: before all, among them, after
+ * all; ids ascend with the time but for some. */
+static void one_id_at_two_times_is_refused_wherever_it_stands(void **state)
+{
+    (void)state;
+    uint64_t seed = 7;
+    Event events[40];
+    for (int round = 0; round < 60; round++) {
+        Kit kit;
+        char a[160], b[160];
+        kit_init(&kit);
+        snprintf(a, sizeof a, "%s/a.db", kit.dir);
+        snprintf(b, sizeof b, "%s/b.db", kit.dir);
+        for (int i = 0; i < 40; i++) {
+            kit_draw(&events[i], INT64_C(1790000000000) + i * MS_PER_HOUR, &seed, 1);
+            if (round % 2 == 1 && kit_below(&seed, 5) == 0)
+                events[i].id.b[0] = (uint8_t)kit_random(&seed);
+        }
+        Log *one = kit_open(a, LOG_WRITE), *two = kit_open(b, LOG_WRITE);
+        kit_feed(one, events, 0, 15);
+        kit_feed(one, events, 30, 35);
+        kit_feed(two, events, 10, 30);
+        char *before = kit_export(one, PORT_JSON);
+        assert_int_equal(merged(one, b).added, 15);
+        log_close(one);
+        unlink(a);
+        one = kit_open(a, LOG_WRITE);
+        kit_import(one, before);
+        const int twice = (int)kit_below(&seed, 15); /* of those that only one has */
+        events[39].id = events[twice < 10 ? twice : 20 + twice].id;
+        events[39].at.ms += (kit_below(&seed, 60) - 50) * MS_PER_HOUR + 1;
+        kit_feed(two, events, 39, 40);
+        LogIntake intake;
+        Fault fault = {0};
+        assert_false(log_merge(one, b, KIT_NOW, &intake, &fault));
+        assert_says(fault, "would stand for two entries");
+        char *after = kit_export(one, PORT_JSON);
+        assert_string_equal(before, after);
+        free(before);
+        free(after);
+        log_close(one);
+        log_close(two);
+        kit_finish(&kit);
+    }
+}
+
 static void what_is_no_log_is_not_merged(void **state)
 {
     (void)state;
@@ -184,6 +230,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(both_directions_and_repeatedly_give_the_same),
+        cmocka_unit_test(one_id_at_two_times_is_refused_wherever_it_stands),
         cmocka_unit_test(what_is_no_log_is_not_merged),
         cmocka_unit_test(an_entry_that_cannot_be_read_stops_the_merge),
         cmocka_unit_test(an_entry_of_both_with_other_content_is_loud),
