@@ -16,14 +16,16 @@ static void target_add(Intake *intake, const Uuid *id)
 {
     if (intake->targets == NULL)
         intake->targets = memory_get(TARGET_BITS / 8);
+    if (uuid_compare(id, &intake->last_target) > 0)
+        intake->last_target = *id;
     uint64_t bit = id_hash(id) % TARGET_BITS;
     intake->targets[bit / 8] |= (uint8_t)(1u << bit % 8);
 }
 
 static bool target_may_be(const Intake *intake, const Uuid *id)
 {
-    if (intake->targets == NULL)
-        return false;
+    if (intake->targets == NULL || uuid_compare(id, &intake->last_target) > 0)
+        return false; /* most are later than all that was taken back */
     uint64_t bit = id_hash(id) % TARGET_BITS;
     return (intake->targets[bit / 8] >> bit % 8 & 1) != 0;
 }

@@ -15,6 +15,7 @@ typedef struct {
     Spot earliest;    /* of what was added */
     IdWatch ids;      /* of what was added */
     uint8_t *targets; /* filter: ids that voids name; NULL: none do */
+    Uuid last_target; /* the greatest of them */
     bool unsent;      /* it has yet to be written to the folder of sync */
     bool strikes;     /* voids came in, or entries that voids name */
     Tally tally;      /* of what was added */

@@ -141,16 +141,18 @@ static bool cell_end(CsvRecord *record, size_t from, size_t to, Fault *fault)
 static bool record_plain(CsvRecord *record, Text line, Fault *fault)
 {
     size_t from = 0;
+    int count = 0;
     const char between = record->between; /* here: a byte of the line might lie in the record */
     line.n -= line.n > 0 && line.s[line.n - 1] == '\r'; /* of CRLF */
     str_add(&record->bytes, line);
-    for (size_t i = 0; i < line.n; i++) {
+    for (size_t i = 0; i < line.n && count < CSV_COLUMNS_MAX; i++) {
         if (line.s[i] == between) {
-            if (!cell_end(record, from, i, fault))
-                return false;
+            record->at[count] = from;
+            record->n[count++] = i - from;
             from = i + 1;
         }
     }
+    record->count = count;
     return cell_end(record, from, line.n, fault);
 }
 
