@@ -72,6 +72,8 @@ static void crash_handlers_set(void)
     memory_on_exhausted(term_close);
 }
 
+static void ground_set(Scheme scheme);
+
 /* ---- opening ---- */
 
 static bool locale_is_utf8(void)
@@ -218,6 +220,7 @@ bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
     info->output = STDOUT_FILENO;
     info->rows = LINES;
     info->cols = COLS;
+    ground_set(info->scheme);
     paste_switch(true);
     return true;
 }
@@ -384,7 +387,9 @@ static void row_paint(const Cell *cells, int row, int cols, Scheme scheme)
     }
 }
 
-void term_paint(const Sheet *sheet, Scheme scheme)
+/* Also before the first key is asked for: curses clears the screen then, and each blank that is not
+ * on this ground would have to be written. */
+static void ground_set(Scheme scheme)
 {
     attr_t attributes;
     short pair;
@@ -395,6 +400,11 @@ void term_paint(const Sheet *sheet, Scheme scheme)
     setcchar(&blank, L" ", attributes, pair, NULL);
     bkgrndset(&blank);
     erase();
+}
+
+void term_paint(const Sheet *sheet, Scheme scheme)
+{
+    ground_set(scheme);
     for (int row = 0; row < sheet->rows; row++)
         row_paint(&sheet->cells[(size_t)row * (size_t)sheet->cols], row, sheet->cols, scheme);
     curs_set(sheet->cursor_row >= 0 ? 1 : 0);

@@ -158,7 +158,7 @@ static bool goals(const char *program, const char *small, const char *large, int
     }
     snprintf(text, sizeof text, "%.0f", sample_median(&first));
     bool met =
-        report("bytes of the first paint, 80x24", "<= 6000", text, sample_median(&first) <= 6000);
+        report("bytes of the first paint, 80x24", "<= 3200", text, sample_median(&first) <= 3200);
     double a = sample_median(&start_large), b = sample_median(&start_small);
     snprintf(text, sizeof text, "%.2f x (%.2f to %.2f ms)", a / b, a * 1e3, b * 1e3);
     met = report("start to first paint, large log to small", "<= 2 x", text, a / b <= 2) && met;
