@@ -46,6 +46,7 @@ void sheet_clear(Sheet *sheet)
     for (size_t i = 0; i < count; i++)
         sheet->cells[i] = (Cell){.text = " ", .width = 1, .ink = INK_TEXT};
     sheet->cursor_row = sheet->cursor_col = -1;
+    sheet->cursor_seen = false;
 }
 
 Area sheet_area(Sheet *sheet)
@@ -289,4 +290,11 @@ void area_cursor(Area area, int row, int col)
         return;
     area.sheet->cursor_row = row;
     area.sheet->cursor_col = col;
+    area.sheet->cursor_seen = true;
+}
+
+void area_chosen(Area area, int row)
+{
+    area_glyph(area, row, 1, INK_LEAD, GLYPH_CURSOR);
+    area_cursor(area, row, 1);
 }

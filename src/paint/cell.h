@@ -24,7 +24,8 @@ typedef struct {
     bool ascii; /* show other characters by their stand-ins (glyph_ascii): the terminal has only
                    ASCII */
     Alphabet alphabet;          /* of the glyphs that are put on it */
-    int cursor_row, cursor_col; /* where the terminal's cursor stands; -1: hidden */
+    int cursor_row, cursor_col; /* where the terminal's cursor stands; -1: anywhere */
+    bool cursor_seen;           /* else it stands there for those who listen, and is not shown */
     Cell *cells;
 } Sheet;
 
@@ -73,5 +74,7 @@ void area_ink(Area area, int row, int col, int cols, Ink ink);
 /* Walls along the edge of the rectangle; 2x2 at least. */
 void area_box(Area area, int row, int col, int rows, int cols, Ink ink);
 void area_cursor(Area area, int row, int col);
+/* The mark of the row that is chosen, in its second column, and the terminal's cursor on it. */
+void area_chosen(Area area, int row);
 
 #endif

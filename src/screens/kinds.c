@@ -2,6 +2,7 @@
 #include "paint/width.h"
 #include "screens/screens.h"
 #include "tui/list.h"
+#include "tui/pane.h"
 
 #include <string.h>
 
@@ -81,10 +82,8 @@ static void kinds_draw(const App *app, Area area)
         bool here = i == own->list.cursor;
         area_puts(area, row, 3, INK_STRONG, kind->name);
         area_cut(area, row, NAME_COLS, area.cols - NAME_COLS - 1, INK_TEXT, text_of(kind->gist));
-        if (here) {
-            area_glyph(area, row, 1, INK_LEAD, GLYPH_CURSOR);
-            area_ink(area, row, 2, area.cols - 3, INK_CURSOR);
-        }
+        if (here)
+            pane_cursor(area, row);
     }
     if (kinds_foot(area) > 0 && own->list.cursor < count)
         area_wrap(area_cols(area, 0, area.cols - 1), area.rows - kinds_foot(area) + 1, 1, INK_TEXT,

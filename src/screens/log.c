@@ -608,9 +608,9 @@ static void log_draw(const App *app, Area area)
     pane_title(area_cols(area, 0, area.cols - (counted ? LOG_PLACE_COLS : 0)), "log", filters.s);
     if (counted)
         list_draw_place(&own->pane.list, plan.list.rows, area, 0);
-    if (own->typing)
-        draw_search(app, own, area);
     draw_list(app, own, plan.list);
+    if (own->typing) /* after it: the cursor stands where is typed */
+        draw_search(app, own, area);
     pane_draw_rule(&plan);
     facts_draw(&facts, plan.facts, own->pane.closer ? own->pane.scroll : 0);
     str_finish(&filters);

@@ -257,7 +257,7 @@ static void draw_stop(const App *app, const OutlookFacts *facts, int i, bool her
         }
     }
     if (here)
-        area_glyph(area, row, 1, INK_LEAD, GLYPH_CURSOR);
+        area_chosen(area, row);
 }
 
 static void draw_stops(const App *app, const OutlookOwn *own, const OutlookFacts *facts, Area area)

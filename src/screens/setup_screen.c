@@ -7,6 +7,7 @@
 #include "screens/setup.h"
 #include "tui/form.h"
 #include "tui/list.h"
+#include "tui/pane.h"
 
 #include "base/memory.h"
 
@@ -311,10 +312,8 @@ static void setup_screen_draw_row(const Row *row, bool here, Area area, int at)
         area_cut(area, at, 3, name - 1, ink, text_of(row->name));
         area_cut(area, at, 3 + name, area.cols - name - 4, INK_TEXT, text_of(row->text));
     }
-    if (here) {
-        area_glyph(area, at, 1, INK_LEAD, GLYPH_CURSOR);
-        area_ink(area, at, 2, area.cols - 3, INK_CURSOR);
-    }
+    if (here)
+        pane_cursor(area, at);
 }
 
 static void setup_draw(const App *app, Area area)

@@ -477,6 +477,7 @@ static void draw_notice(const App *app, Area area)
 void app_draw(const App *app, Sheet *sheet)
 {
     sheet_resize(sheet, app->rows, app->cols);
+    sheet->cursor_row = sheet->cursor_col = 0; /* where nothing is chosen it is heard from here */
     sheet->ascii = app->ascii;
     sheet->alphabet = app->alphabet;
     Area area = sheet_area(sheet);

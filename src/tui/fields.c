@@ -316,7 +316,7 @@ static int draw_field(const Fields *fields, int index, Area area, int at)
     bool active = index == fields->active, wide = is_wide(area);
     int col = wide ? WIDE_AT : NARROW_AT, columns = value_columns(row, area);
     if (active)
-        area_glyph(area, at, 1, INK_LEAD, GLYPH_CURSOR);
+        area_chosen(area, at);
     area_cut(area, at, 3, col - 4, active ? INK_STRONG : INK_CAPTION, text_of(row->caption));
     draw_value(row, active, area, at, col, columns);
     int end = col + columns + 1;

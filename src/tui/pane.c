@@ -198,7 +198,7 @@ int pane_title(Area area, const char *title, const char *gist)
 
 void pane_cursor(Area area, int row)
 {
-    area_glyph(area, row, 1, INK_LEAD, GLYPH_CURSOR);
+    area_chosen(area, row);
     area_ink(area, row, 2, area.cols - 3, INK_CURSOR);
 }
 

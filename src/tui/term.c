@@ -407,7 +407,7 @@ void term_paint(const Sheet *sheet, Scheme scheme)
     ground_set(scheme);
     for (int row = 0; row < sheet->rows; row++)
         row_paint(&sheet->cells[(size_t)row * (size_t)sheet->cols], row, sheet->cols, scheme);
-    curs_set(sheet->cursor_row >= 0 ? 1 : 0);
+    curs_set(sheet->cursor_seen ? 1 : 0);
     leaveok(stdscr, sheet->cursor_row < 0); /* unseen, it may stand anywhere */
     if (sheet->cursor_row >= 0)
         move(sheet->cursor_row, sheet->cursor_col);

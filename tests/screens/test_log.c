@@ -117,7 +117,7 @@ static void search_leaves_only_what_contains_the_word(void **state)
         assert_true(scene->app->found[i].event.kind != KIND_DRAW);
     scene_keys(scene, "\n"); /* letters are commands again */
     assert_true(scene_shows(scene, "entries with \"HOLM\""));
-    assert_int_equal(scene->sheet.cursor_row, -1);
+    assert_true(scene->sheet.cursor_row > 1); /* on the chosen entry */
     scene_keys(scene, "c");
     assert_true(scene_shows(scene, "all entries"));
     assert_true(scene_shows(scene, "draw galley 3.5 L"));

@@ -1,0 +1,93 @@
+/* The terminal's cursor stands on what is chosen, in every sheet: it is what somebody hears who
+ * listens to the screen. */
+#include "support/scene.h"
+
+/* Keys that lead to each sheet that there is. */
+static const char *const SHEETS[] = {
+    "",    "0",     "2", "2/holm", "3",  "3\n", "3v", "4",  "4\n", "5",  "5v",          "6",
+    "6\n", "6jj\n", "7", "7\n",    "8",  "8e",  "9",  "a",  "t",   "?",  "f",           "d",
+    "s",   "w",     "z", "2m",     "3m", "4m",  "7m", "7n", "3o",  "3r", "fA2\t\t99\t", "a\n"};
+enum { SHEET_COUNT = sizeof SHEETS / sizeof *SHEETS };
+
+static bool is_glyph(const Scene *scene, int row, int col, Glyph g)
+{
+    const Cell *cell = sheet_cell(&scene->sheet, row, col);
+    return cell != NULL && cell->ink == INK_LEAD &&
+           strcmp(cell->text, glyph(scene->app->alphabet, g)) == 0;
+}
+
+/* The row of the field that is typed into: -1 where there is none. */
+static int active_row(const Scene *scene)
+{
+    for (int row = 0; row < scene->sheet.rows; row++)
+        for (int col = 0; col < scene->sheet.cols; col++)
+            if (sheet_cell(&scene->sheet, row, col)->ink == INK_ACTIVE)
+                return row;
+    return -1;
+}
+
+static int chosen_row(const Scene *scene)
+{
+    int chosen = -1;
+    for (int row = 0; row < scene->sheet.rows; row++)
+        for (int col = 1; col < scene->sheet.cols; col++)
+            if (is_glyph(scene, row, col, GLYPH_CURSOR) &&
+                (col == 1 || is_glyph(scene, row, col - 1, GLYPH_CURSOR)))
+                chosen = row;
+    return chosen;
+}
+
+static void cursor_check(Scene *scene, const char *keys)
+{
+    Str text = {0};
+    scene_draw(scene, &text);
+    const int active = active_row(scene), chosen = chosen_row(scene);
+    const int expected = active >= 0 ? active : chosen >= 0 ? chosen : 0;
+    if (scene->sheet.cursor_row != expected || scene->sheet.cursor_seen != (active + chosen > -2) ||
+        scene->sheet.cursor_col < 0 || scene->sheet.cursor_col >= scene->sheet.cols)
+        fail_msg("%dx%d, keys \"%s\": the cursor stands in row %d, not %d:\n%s", scene->sheet.cols,
+                 scene->sheet.rows, keys, scene->sheet.cursor_row, expected, text.s);
+    str_finish(&text);
+}
+
+static void the_cursor_stands_on_what_is_chosen_in_every_sheet(void **unused)
+{
+    (void)unused;
+    static const char *const MOVES[] = {"j", "j", "G", "k", "\t", "\t", "\n", "x"};
+    for (int s = 0; s < SHEET_COUNT; s++)
+        for (int i = 0; i < SCENE_SIZE_COUNT; i++) {
+            const SceneSize *size = &SCENE_SIZES[i];
+            Scene *scene = scene_season(size->rows, size->cols, SCHEME_DEFAULT, size->alphabet);
+            scene_keys(scene, SHEETS[s]);
+            cursor_check(scene, SHEETS[s]);
+            for (size_t m = 0; m < sizeof MOVES / sizeof *MOVES; m++) {
+                scene_keys(scene, MOVES[m]);
+                cursor_check(scene, SHEETS[s]);
+            }
+            scene_close(scene);
+        }
+}
+
+/* The lists have a chosen row and the forms a field: the rule above is not met by showing none. */
+static void lists_and_forms_have_something_chosen(void **unused)
+{
+    (void)unused;
+    static const char *const WITH[] = {"2", "3", "4", "5", "6", "6\n", "7", "8", "a", "f", "2m"};
+    for (size_t i = 0; i < sizeof WITH / sizeof *WITH; i++) {
+        Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+        scene_keys(scene, WITH[i]);
+        app_draw(scene->app, &scene->sheet);
+        if (!scene->sheet.cursor_seen || scene->sheet.cursor_row == 0)
+            fail_msg("nothing is chosen after \"%s\"", WITH[i]);
+        scene_close(scene);
+    }
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(the_cursor_stands_on_what_is_chosen_in_every_sheet),
+        cmocka_unit_test(lists_and_forms_have_something_chosen),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
