@@ -166,12 +166,30 @@ static Cell *cell_put(Sheet *sheet, int row, int col, uint32_t code, Text bytes,
     return cell;
 }
 
+/* The stand-in of a name that the text goes on with from *at; NULL: there is none. */
+static const char *name_put(const Sheet *sheet, Text text, size_t *at)
+{
+    if (sheet == NULL || !sheet->ascii || sheet->stand_ins == NULL || sheet->stand_ins->count == 0)
+        return NULL;
+    const int i = stand_in_at(sheet->stand_ins, text_slice(text.s + *at, text.n - *at));
+    if (i < 0)
+        return NULL;
+    *at += strlen(sheet->stand_ins->of[i].name->s);
+    return sheet->stand_ins->of[i].text;
+}
+
 int area_put(Area area, int row, int col, Ink ink, Text text)
 {
     const bool row_seen = area.sheet != NULL && row >= 0 && row < area.rows;
     Cell *last = NULL;
     for (size_t at = 0; at < text.n;) {
         const size_t from = at;
+        const char *plain = name_put(area.sheet, text, &at);
+        if (plain != NULL) {
+            col = area_put(area, row, col, ink, text_of(plain));
+            last = NULL;
+            continue;
+        }
         const uint32_t code = text_next(text, &at);
         const int w = width_of_code(code);
         if (w < 0)
@@ -210,14 +228,38 @@ int area_printf(Area area, int row, int col, Ink ink, const char *format, ...)
     return area_puts(area, row, col, ink, line);
 }
 
-int area_cut(Area area, int row, int col, int columns, Ink ink, Text text)
+static int cut_put(Area area, int row, int col, int columns, Ink ink, Text text)
 {
-    if (columns <= 0)
-        return col;
     if (width_of(text) <= columns)
         return area_put(area, row, col, ink, text);
     col = area_put(area, row, col, ink, width_take(text, columns - 1));
     return area_puts(area, row, col, ink, area_sign(area, GLYPH_CUT));
+}
+
+/* The text as it is shown: a name as a whole has a stand-in, half of one has none. */
+static void shown_text(const Sheet *sheet, Text text, Str *out)
+{
+    str_adds(out, "");
+    for (size_t at = 0; at < text.n;) {
+        const char *plain = name_put(sheet, text, &at);
+        const size_t from = at;
+        if (plain == NULL)
+            (void)text_next(text, &at);
+        str_add(out, plain != NULL ? text_of(plain) : text_slice(text.s + from, at - from));
+    }
+}
+
+int area_cut(Area area, int row, int col, int columns, Ink ink, Text text)
+{
+    Str shown = {0};
+    if (columns <= 0)
+        return col;
+    if (width_of(text) <= columns)
+        return area_put(area, row, col, ink, text);
+    shown_text(area.sheet, text, &shown);
+    col = cut_put(area, row, col, columns, ink, text_slice(shown.s, shown.n));
+    str_finish(&shown);
+    return col;
 }
 
 void area_right(Area area, int row, int end, Ink ink, Text text)

@@ -10,6 +10,7 @@
 #include "base/text.h"
 #include "paint/glyph.h"
 #include "paint/ink.h"
+#include "paint/stand_in.h"
 
 enum { CELL_BYTES = 21 }; /* a letter and a few combining marks; more marks are left out */
 
@@ -23,6 +24,7 @@ typedef struct {
     int rows, cols;
     bool ascii; /* show other characters by their stand-ins (glyph_ascii): the terminal has only
                    ASCII */
+    const StandIns *stand_ins;  /* where it is ascii, for names; borrowed; NULL: none */
     Alphabet alphabet;          /* of the glyphs that are put on it */
     int cursor_row, cursor_col; /* where the terminal's cursor stands; -1: anywhere */
     bool cursor_seen;           /* else it stands there for those who listen, and is not shown */

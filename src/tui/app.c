@@ -121,6 +121,8 @@ static void top_told(App *app, Wish *wish)
 void app_tell(App *app, const State *state, int64_t entries, Moment now, Wish *wish)
 {
     app->state = *state;
+    if (app->ascii)
+        stand_ins_make(&app->state, &app->stand_ins);
     app->entries = entries;
     app->now = now;
     board_make(&app->board, &app->state, entries, now);
@@ -479,6 +481,7 @@ void app_draw(const App *app, Sheet *sheet)
     sheet_resize(sheet, app->rows, app->cols);
     sheet->cursor_row = sheet->cursor_col = 0; /* where nothing is chosen it is heard from here */
     sheet->ascii = app->ascii;
+    sheet->stand_ins = &app->stand_ins;
     sheet->alphabet = app->alphabet;
     Area area = sheet_area(sheet);
     if (too_small(app)) {

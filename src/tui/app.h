@@ -96,7 +96,8 @@ struct App {
     int rows, cols;
     Scheme scheme;
     Alphabet alphabet;
-    bool ascii; /* see Sheet.ascii */
+    bool ascii;         /* see Sheet.ascii */
+    StandIns stand_ins; /* of the state's names, where it is */
 
     /* what the person is doing: the screens opened, the topmost last */
     Opening stack[APP_DEPTH];
