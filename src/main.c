@@ -37,7 +37,7 @@ static bool board_open(Session *session, Fault *fault)
         setlocale(LC_CTYPE, "C.UTF-8"); /* it was asked for */
     const TuiOptions options = {.scheme = session->looks.theme,
                                 .alphabet = session->looks.alphabet,
-                                .mouse = session->looks.mouse,
+                                .mouse = session->looks.mouse > 0,
                                 .far = session->looks.far,
                                 .units = session->units,
                                 .demo = demo,

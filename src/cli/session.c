@@ -1,6 +1,7 @@
 #include "cli/session.h"
 
 #include "base/memory.h"
+#include "cli/command.h"
 #include "paint/glyph.h"
 #include "paint/ink.h"
 #include "store/running.h"
@@ -41,8 +42,8 @@ static const Option drawn[] = {
     {"ascii", 0, TAKES_NOTHING, NULL, "draw with plain characters; else $ULLAGE_ALPHABET",
      OPTION_ASCII},
     {"utf8", 0, TAKES_NOTHING, NULL, "draw with the characters of Unicode", OPTION_UTF8},
-    {"mouse", 0, TAKES_NOTHING, NULL, "the board takes the mouse, too; else $ULLAGE_MOUSE",
-     OPTION_MOUSE},
+    {"mouse", 0, TAKES_WHEN_JOINED, NULL,
+     "the board takes the mouse, too (--mouse=no: not any more); else $ULLAGE_MOUSE", OPTION_MOUSE},
 };
 
 const Option *options_looks(int *count)
@@ -159,15 +160,39 @@ static bool theme_parse(const char *where, const char *name, int *theme, Fault *
                      where, text_quote(text_of(name)).s);
 }
 
-/* The theme that was chosen on the board, where neither options nor the environment say one. */
-static void theme_remembered(Session *session)
+static const char *const alphabets[ALPHABET_COUNT] = {"utf8", "ascii"};
+static const char *const no_yes[] = {"no", "yes"};
+
+/* One of two words: as an option told it, which a board (`keep`) then remembers; else as remembered
+ * of this kind of terminal. */
+static void look_remembered(Session *session, const char *what, const char *const words[2],
+                            bool told, bool keep, int *value)
 {
+    const char *term = environment("TERM");
+    Str word = {0};
+    Fault ignored = {0};
+    if (term != NULL && log_look(session->log, what, term, &word, &ignored)) {
+        const char *is = word.n > 0 ? word.s : "";
+        if (told && keep && strcmp(is, words[*value]) != 0)
+            (void)log_set_look(session->log, what, term, words[*value], &ignored);
+        for (int i = 0; i < 2 && *value < 0; i++)
+            *value = strcmp(is, words[i]) == 0 ? i : *value;
+    }
+    str_finish(&word);
+}
+
+/* Where neither options nor the environment say how to draw. */
+static void looks_remembered(Session *session, bool board)
+{
+    Looks *looks = &session->looks;
     Str theme = {0};
     Fault ignored = {0};
-    if (session->looks.theme < 0 && environment("NO_COLOR") == NULL &&
-        log_theme(session->log, &theme, &ignored) && theme.n > 0)
-        (void)theme_parse("theme", theme.s, &session->looks.theme, &ignored);
+    if (looks->theme < 0 && environment("NO_COLOR") == NULL &&
+        log_look(session->log, "theme", "", &theme, &ignored) && theme.n > 0)
+        (void)theme_parse("theme", theme.s, &looks->theme, &ignored);
     str_finish(&theme);
+    look_remembered(session, "alphabet", alphabets, looks->alphabet_told, board, &looks->alphabet);
+    look_remembered(session, "mouse", no_yes, looks->mouse_told, board, &looks->mouse);
 }
 
 bool session_open(Session *session, LogMode mode, Fault *fault)
@@ -185,7 +210,8 @@ bool session_open(Session *session, LogMode mode, Fault *fault)
                 session->path.s);
     if (isatty(STDERR_FILENO))
         log_on_wait(session->log, say_waiting, NULL);
-    theme_remembered(session);
+    if (session->command == NULL || session->command->looks)
+        looks_remembered(session, session->command == NULL && mode == LOG_WRITE);
     return session->units_asked || log_units(session->log, &session->units, fault);
 }
 
@@ -268,13 +294,15 @@ static bool looks_environment(Looks *looks, Fault *fault)
                          text_quote(text_of(alphabet)).s);
     if (alphabet != NULL)
         looks->alphabet = strcmp(alphabet, "ascii") == 0 ? ALPHABET_ASCII : ALPHABET_UTF8;
-    looks->mouse = said_yes(environment("ULLAGE_MOUSE"));
+    if (environment("ULLAGE_MOUSE") != NULL)
+        looks->mouse = said_yes(environment("ULLAGE_MOUSE"));
     return true;
 }
 
 static bool looks_given(Looks *looks, const Arguments *arguments, Fault *fault)
 {
     const Given *theme = arguments_get(arguments, OPTION_THEME);
+    const Given *mouse = arguments_get(arguments, OPTION_MOUSE);
     const bool ascii = arguments_get(arguments, OPTION_ASCII) != NULL;
     const bool utf8 = arguments_get(arguments, OPTION_UTF8) != NULL;
     if (ascii && utf8)
@@ -283,7 +311,10 @@ static bool looks_given(Looks *looks, const Arguments *arguments, Fault *fault)
         return false;
     if (ascii || utf8)
         looks->alphabet = ascii ? ALPHABET_ASCII : ALPHABET_UTF8;
-    looks->mouse |= arguments_get(arguments, OPTION_MOUSE) != NULL;
+    looks->alphabet_told |= ascii || utf8;
+    if (mouse != NULL)
+        looks->mouse = mouse->value == NULL || said_yes(mouse->value);
+    looks->mouse_told |= mouse != NULL;
     return true;
 }
 
@@ -320,6 +351,6 @@ Session session_begin(Dashboard dashboard)
 {
     return (Session){.now = session_clock(),
                      .colour = wants_colour(),
-                     .looks = {.theme = -1, .alphabet = -1},
+                     .looks = {.theme = -1, .alphabet = -1, .mouse = -1},
                      .dashboard = dashboard};
 }

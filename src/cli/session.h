@@ -56,12 +56,15 @@ typedef struct Command Command;
 typedef bool (*Dashboard)(Session *session, Fault *fault);
 
 /* How the board and the charts are drawn: by the options, else the environment (ULLAGE_THEME,
- * ULLAGE_ALPHABET, ULLAGE_MOUSE), else by what the terminal and the locale can. */
+ * ULLAGE_ALPHABET, ULLAGE_MOUSE), else as the log remembers it (the theme that was chosen last;
+ * alphabet and mouse as the board was last told on this kind of terminal), else by what the
+ * terminal and the locale can. */
 typedef struct {
-    int theme;    /* Scheme; -1: by the terminal and NO_COLOR */
-    int alphabet; /* Alphabet; -1: by the locale and the terminal */
-    bool mouse;
-    bool far; /* the board begins with its far view */
+    int theme;                      /* Scheme; -1: by the terminal and NO_COLOR */
+    int alphabet;                   /* Alphabet; -1: by the locale and the terminal */
+    int mouse;                      /* -1: nothing was said, so no */
+    bool alphabet_told, mouse_told; /* by an option */
+    bool far;                       /* the board begins with its far view */
 } Looks;
 
 struct Session {

@@ -13,6 +13,7 @@
 #include "store/unsent.h"
 
 #include <errno.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/random.h>
@@ -223,10 +224,17 @@ bool log_units(Log *log, Units *units, Fault *fault)
     return good;
 }
 
-bool log_theme(Log *log, Str *theme, Fault *fault)
+static void look_name(const char *what, const char *terminal, char out[80])
 {
+    snprintf(out, 80, "%s%s%s", what, *terminal != '\0' ? " " : "", terminal);
+}
+
+bool log_look(Log *log, const char *what, const char *terminal, Str *word, Fault *fault)
+{
+    char name[80];
     bool there;
-    return setting_get(&log->db, "theme", theme, &there, fault);
+    look_name(what, terminal, name);
+    return setting_get(&log->db, name, word, &there, fault);
 }
 
 static bool set_word(Log *log, const char *name, const char *value, Fault *fault)
@@ -242,9 +250,11 @@ bool log_set_units(Log *log, Units units, Fault *fault)
     return set_word(log, "units", units_name(units), fault);
 }
 
-bool log_set_theme(Log *log, const char *theme, Fault *fault)
+bool log_set_look(Log *log, const char *what, const char *terminal, const char *word, Fault *fault)
 {
-    return set_word(log, "theme", theme, fault);
+    char name[80];
+    look_name(what, terminal, name);
+    return set_word(log, name, word, fault);
 }
 
 bool log_calendar(Log *log, Str *kept, Fault *fault)

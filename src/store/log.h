@@ -50,9 +50,10 @@ bool log_set_units(Log *log, Units units, Fault *fault);
 /* Of the SQLite that runs: "3.40.1". */
 const char *log_engine_version(void);
 
-/* The theme that was chosen on the board, as a word; empty where none was. */
-bool log_theme(Log *log, Str *theme, Fault *fault);
-bool log_set_theme(Log *log, const char *theme, Fault *fault);
+/* How the board was asked to look: "theme", or "alphabet" and "mouse" of a kind of terminal ("" for
+ * what is one on all), as a word; empty where nothing was said. */
+bool log_look(Log *log, const char *what, const char *terminal, Str *word, Fault *fault);
+bool log_set_look(Log *log, const char *what, const char *terminal, const char *word, Fault *fault);
 
 /* What the calendar was told (outlook/calendar.h: calendar_keep); empty at first. */
 bool log_calendar(Log *log, Str *kept, Fault *fault);

@@ -413,7 +413,7 @@ void grant_wish(Grant *grant, const Wish *wish)
         break;
     case WISH_THEME:
         if (!grant->app->demo &&
-            !log_set_theme(grant->log, scheme_name(grant->app->scheme), &fault))
+            !log_set_look(grant->log, "theme", "", scheme_name(grant->app->scheme), &fault))
             grant_refused(grant, &fault);
         break;
     case WISH_REOPEN:

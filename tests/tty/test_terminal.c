@@ -342,6 +342,52 @@ static void a_board_that_can_not_open_is_one_line(void **unused)
     }
 }
 
+static bool plain_after(const char *term, const char *words, const char *const *environment)
+{
+    Terminal t;
+    terminal_open(&t, 24, 80, term, environment, words);
+    terminal_until(&t, "f fill");
+    terminal_quiet(&t, 50);
+    const bool plain = only_ascii(&t);
+    board_leave(&t);
+    return plain;
+}
+
+/* On this kind of terminal, until another is asked for; no other kind is touched by it. */
+static void the_alphabet_that_was_asked_for_is_remembered(void **unused)
+{
+    (void)unused;
+    assert_false(plain_after("xterm", NULL, NULL));
+    assert_true(plain_after("xterm", "--ascii", NULL));
+    assert_true(plain_after("xterm", NULL, NULL));
+    assert_false(plain_after("xterm", NULL, (const char *const[]){"ULLAGE_ALPHABET=utf8", NULL}));
+    assert_true(plain_after("xterm", NULL, NULL)); /* the environment remembers itself */
+    assert_false(plain_after("screen", NULL, NULL));
+    assert_false(plain_after("xterm", "--utf8", NULL));
+    assert_false(plain_after("xterm", NULL, NULL));
+}
+
+static bool mouse_after(const char *words, const char *const *environment)
+{
+    Terminal t;
+    terminal_open(&t, 24, 80, "xterm", environment, words);
+    terminal_until(&t, "f fill");
+    const bool asked = terminal_sent(&t, "\033[?1000h") || terminal_sent(&t, "\033[?1006;1000h");
+    board_leave(&t);
+    return asked;
+}
+
+static void the_mouse_that_was_asked_for_is_remembered(void **unused)
+{
+    (void)unused;
+    assert_false(mouse_after(NULL, NULL));
+    assert_true(mouse_after("--mouse", NULL));
+    assert_true(mouse_after(NULL, NULL));
+    assert_false(mouse_after(NULL, (const char *const[]){"ULLAGE_MOUSE=0", NULL}));
+    assert_false(mouse_after("--mouse=no", NULL));
+    assert_false(mouse_after(NULL, NULL));
+}
+
 static void wide_and_combining_names_keep_the_columns(void **unused)
 {
     static const char *const SCREENS[] = {"2", "3", "4", "5", "7", "8", "t", "?"};
@@ -752,6 +798,8 @@ int main(void)
         cmocka_unit_test(the_demo_stands_at_the_end_of_its_story),
         cmocka_unit_test(an_empty_demo_asks_for_the_set_up),
         cmocka_unit_test(a_board_that_can_not_open_is_one_line),
+        cmocka_unit_test(the_alphabet_that_was_asked_for_is_remembered),
+        cmocka_unit_test(the_mouse_that_was_asked_for_is_remembered),
         cmocka_unit_test(wide_and_combining_names_keep_the_columns),
         cmocka_unit_test(a_burst_of_keys_is_painted_once),
         cmocka_unit_test(esc_acts_at_once),

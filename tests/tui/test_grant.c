@@ -280,11 +280,11 @@ static void the_theme_that_is_chosen_is_remembered_but_not_in_a_demo(void **unus
     Str theme = {0};
     Fault fault = {0};
     keys("T");
-    assert_true(log_theme(ship.log, &theme, &fault));
+    assert_true(log_look(ship.log, "theme", "", &theme, &fault));
     assert_string_equal(theme.s, "light");
     ship.scene->app->demo = true;
     keys("T");
-    assert_true(log_theme(ship.log, &theme, &fault));
+    assert_true(log_look(ship.log, "theme", "", &theme, &fault));
     assert_string_equal(theme.s, "light");
     str_finish(&theme);
 }
