@@ -112,15 +112,19 @@ static void weeks_text(Str *out, const Season *s, const Session *session)
     table_finish(&table);
 }
 
+/* The last column only where somebody said what a part cost. */
 static void parts_text(Str *out, const Season *s, const Session *session)
 {
     if (s->part_count == 0)
         return;
-    Table table = {.right = {false, false, false, true, true, true}};
-    static const char *const heads[] = {"part swapped", "fitted",     "swapped",
-                                        "days",         "through it", "of its life"};
+    Table table = {.right = {false, false, false, true, true, true, true}};
+    static const char *const heads[] = {"part swapped", "fitted",      "swapped", "days",
+                                        "through it",   "of its life", "a litre"};
+    bool paid = false;
+    for (int i = 0; i < s->part_count; i++)
+        paid = paid || !isnan(season_part_litre(&s->parts[i]));
     str_adds(out, "\n");
-    for (size_t i = 0; i < sizeof heads / sizeof heads[0]; i++)
+    for (size_t i = 0; i < sizeof heads / sizeof heads[0] - (paid ? 0 : 1); i++)
         table_cell(&table, heads[i]);
     table_row(&table);
     for (int i = 0; i < s->part_count; i++) {
@@ -136,6 +140,9 @@ static void parts_text(Str *out, const Season *s, const Session *session)
         table_cell(&table, volume(part->through_ml, session, cell));
         snprintf(cell, sizeof cell, "%.0f %%", 100.0 * most);
         table_cell(&table, isnan(most) ? "-" : cell);
+        snprintf(cell, sizeof cell, "%.3f", season_part_litre(part));
+        if (paid)
+            table_cell(&table, isnan(season_part_litre(part)) ? "-" : cell);
         table_row(&table);
     }
     table_print(&table, "  ", out);
@@ -202,6 +209,8 @@ static void cmd_season_parts_json(Str *out, const Season *s)
         json_number(out, "life_litres", part->life_ml > 0 ? (double)part->life_ml / 1000.0 : NAN,
                     3);
         json_number(out, "life_days", part->life_days > 0 ? (double)part->life_days : NAN, 0);
+        json_number(out, "cost", part->cost >= 0 ? (double)part->cost / 1000.0 : NAN, 3);
+        json_number(out, "cost_a_litre", season_part_litre(part), 4);
         str_addc(out, '}');
     }
     str_addc(out, ']');

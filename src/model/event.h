@@ -141,7 +141,12 @@ typedef struct {
     Label stage, line;
     int64_t type, position, life_litres, life_days, life_hours, lamp, rated_lpm, purifying;
     int64_t fitted, through; /* ms since the epoch; mL */
+    int64_t cost;
 } StageEvent;
+typedef struct {
+    Label stage;
+    int64_t cost;
+} SwapEvent;
 typedef struct {
     Label source;
     int64_t type, quality;
@@ -200,6 +205,7 @@ typedef struct {
         FlowtestEvent flowtest;
         VesselEvent vessel;
         StageEvent stage;
+        SwapEvent swap;
         SourceEvent source;
         CrewEvent crew;
         StopEvent stop;

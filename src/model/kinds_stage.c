@@ -28,7 +28,8 @@ enum {
     STAGE_LPM,
     STAGE_PURIFYING,
     STAGE_FITTED,
-    STAGE_THROUGH
+    STAGE_THROUGH,
+    STAGE_COST
 };
 static const Field stage_fields[] = {
     [STAGE_NAME] = STAGE_FIELD(stage.stage, true),
@@ -122,6 +123,13 @@ static const Field stage_fields[] = {
                        .max = LITRES_MAX,
                        .column = COLUMN_MORE,
                        .offset = offsetof(Event, u.stage.through)},
+    [STAGE_COST] = {.name = "cost",
+                    .option = "cost",
+                    .help = "what the one in it cost, in your own currency",
+                    .type = FIELD_DECIMAL,
+                    .max = LITRES_MAX,
+                    .column = COLUMN_MORE,
+                    .offset = offsetof(Event, u.stage.cost)},
 };
 
 static bool stage_check(const State *state, const Event *e, Fault *fault)
@@ -179,6 +187,7 @@ static void stage_apply(State *state, const Event *e)
                                        .fitted_at = e->at.ms,
                                        .spares = -1,
                                        .put_off = MOMENT_NONE_MS,
+                                       .cost = -1,
                                        .line = line,
                                        .position = last + 1,
                                        .type = STAGE_OTHER};
@@ -206,6 +215,8 @@ static void stage_apply(State *state, const Event *e)
         stage->fitted_at = p->fitted < e->at.ms ? p->fitted : e->at.ms;
     if (event_has(e, STAGE_THROUGH))
         stage->through_ml = p->through;
+    if (event_has(e, STAGE_COST))
+        stage->cost = p->cost;
 }
 
 static bool stage_present(const State *state, const Event *e, Event *out)
@@ -222,17 +233,18 @@ static bool stage_present(const State *state, const Event *e, Event *out)
                                 .life_hours = stage->life_ms / 3600,
                                 .lamp = stage->lamp,
                                 .rated_lpm = stage->rated_ml_min,
-                                .purifying = stage->purifying};
+                                .purifying = stage->purifying,
+                                .cost = stage->cost >= 0 ? stage->cost : 0};
     if (stage->line >= 0)
         out->u.stage.line = state->lines[stage->line].label;
-    out->has = 1u << STAGE_NAME | 1u << STAGE_TYPE | 1u << STAGE_POSITION |
-               (stage->line >= 0 ? 1u << STAGE_LINE : 0) |
-               (stage->life_ml > 0 ? 1u << STAGE_LITRES : 0) |
-               (stage->life_days > 0 ? 1u << STAGE_DAYS : 0) |
-               (stage->life_ms > 0 ? 1u << STAGE_HOURS : 0) |
-               (stage->type == STAGE_UV ? 1u << STAGE_LAMP : 0) |
-               (stage->rated_ml_min > 0 ? 1u << STAGE_LPM : 0) |
-               (stage->purifying ? 1u << STAGE_PURIFYING : 0);
+    out->has =
+        1u << STAGE_NAME | 1u << STAGE_TYPE | 1u << STAGE_POSITION |
+        (stage->line >= 0 ? 1u << STAGE_LINE : 0) | (stage->life_ml > 0 ? 1u << STAGE_LITRES : 0) |
+        (stage->life_days > 0 ? 1u << STAGE_DAYS : 0) |
+        (stage->life_ms > 0 ? 1u << STAGE_HOURS : 0) |
+        (stage->type == STAGE_UV ? 1u << STAGE_LAMP : 0) |
+        (stage->rated_ml_min > 0 ? 1u << STAGE_LPM : 0) |
+        (stage->purifying ? 1u << STAGE_PURIFYING : 0) | (stage->cost >= 0 ? 1u << STAGE_COST : 0);
     return true;
 }
 
@@ -284,10 +296,27 @@ const Kind kind_unstage = {
     .apply = unstage_apply,
 };
 
+enum { SWAP_STAGE, SWAP_COST };
+static const Field swap_fields[] = {
+    [SWAP_STAGE] = STAGE_FIELD(swap.stage, false),
+    [SWAP_COST] = {.name = "cost",
+                   .option = "cost",
+                   .help = "what the new one cost; left out: as the one before",
+                   .type = FIELD_DECIMAL,
+                   .max = LITRES_MAX,
+                   .column = COLUMN_MORE,
+                   .offset = offsetof(Event, u.swap.cost)},
+};
+
+static bool swap_check(const State *state, const Event *e, Fault *fault)
+{
+    return must_exist(state, NAMES_STAGE, &e->u.swap.stage, fault);
+}
+
 static void swap_apply(State *state, const Event *e)
 {
     use_witness(&state->use, e->at.ms, e->zone);
-    const int index = stage_or_discrepancy(state, e, &e->u.name.name);
+    const int index = stage_or_discrepancy(state, e, &e->u.swap.stage);
     if (index < 0)
         return;
     Stage *stage = &state->stages[index];
@@ -296,6 +325,8 @@ static void swap_apply(State *state, const Event *e)
     stage->swapped_by = uuid_maker(&e->id);
     stage->through_ml = 0;
     stage->put_off = MOMENT_NONE_MS;
+    if (event_has(e, SWAP_COST))
+        stage->cost = e->u.swap.cost;
     if (stage->spares > 0)
         stage->spares--;
     /* The next flow test is the one that later ones are held against. */
@@ -312,9 +343,9 @@ const Kind kind_swap = {
     .caution = "Vent the line before a housing is opened; unplug a lamp before it is "
                "touched.",
     .earlier = "'stage NAME --fitted TIME' says when the one in it was fitted",
-    FIELDS(stage_name_fields),
-    .payload_size = sizeof(NameEvent),
-    .check = stage_name_check,
+    FIELDS(swap_fields),
+    .payload_size = sizeof(SwapEvent),
+    .check = swap_check,
     .apply = swap_apply,
 };
 

@@ -8,7 +8,7 @@
 _Static_assert(sizeof(Vessel) == 48 + 17 * 8 + 2 * 4 + 8 + sizeof(Results), "Vessel has padding");
 _Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 28 * 8 + RESULT_COUNT * 16,
                "Line has padding");
-_Static_assert(sizeof(Stage) == 48 + 8 * 8 + 2 * 4 + 8, "Stage has padding");
+_Static_assert(sizeof(Stage) == 48 + 9 * 8 + 2 * 4 + 8, "Stage has padding");
 _Static_assert(sizeof(Source) == 48 + 80 + RESULT_COUNT * 16, "Source has padding");
 _Static_assert(sizeof(Discrepancy) == 16 + 2 * 8 + 48 + 8, "Discrepancy has padding");
 _Static_assert(sizeof(Use) % 8 == 0, "Use must keep what follows aligned");

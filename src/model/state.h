@@ -100,6 +100,7 @@ typedef struct {
     int64_t through_ml; /* litres since fitted */
     int64_t spares;     /* -1: never said */
     int64_t put_off;    /* the reminder to swap is quiet until then; MOMENT_NONE_MS: was not */
+    int64_t cost;       /* of the one in it, thousandths of the owner's currency; -1: never said */
     int32_t line, position;
     uint32_t swapped_by;           /* uuid_maker of the swap of fitted_at; 0: it was none */
     uint8_t type, lamp, purifying; /* StageType, LampHabit, bool */

@@ -157,11 +157,12 @@ static void season_before(Season *season, const State *state, const Event *e)
     season->was.known_at = v != NULL ? v->known_at : MOMENT_NONE_MS;
     season->was.wash = v != NULL && v->duty == DUTY_WASH;
     season->was.part = (SeasonPart){.swapped = MOMENT_NONE};
-    const int i = e->kind == KIND_SWAP ? state_stage(state, &e->u.name.name) : -1;
+    const int i = e->kind == KIND_SWAP ? state_stage(state, &e->u.swap.stage) : -1;
     if (i >= 0) {
         const Stage *stage = &state->stages[i];
-        season->was.part = (SeasonPart){stage->label,      {stage->fitted_at}, e->at,
-                                        stage->through_ml, stage->life_ml,     stage->life_days};
+        season->was.part =
+            (SeasonPart){stage->label,   {stage->fitted_at}, e->at,      stage->through_ml,
+                         stage->life_ml, stage->life_days,   stage->cost};
     }
 }
 

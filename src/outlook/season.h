@@ -30,6 +30,7 @@ typedef struct {
     Moment fitted, swapped;
     int64_t through_ml;
     int64_t life_ml, life_days; /* 0: no such limit */
+    int64_t cost;               /* thousandths of the owner's currency; -1: never said */
 } SeasonPart;
 
 /* What would have been said on each day about the use of the next `days`, against what came. */

@@ -186,6 +186,12 @@ void season_source_tell(const SeasonSource *from, Units units, Str *out)
                  (double)from->cost / (double)from->paid_ml);
 }
 
+double season_part_litre(const SeasonPart *part)
+{
+    return part->cost >= 0 && part->through_ml > 0 ? (double)part->cost / (double)part->through_ml
+                                                   : NAN;
+}
+
 double season_part_life(const SeasonPart *part)
 {
     const double litres =

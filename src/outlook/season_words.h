@@ -51,5 +51,7 @@ const char *season_purpose(int purpose);
 /* The most of its life, by litres or days, that a part reached: 0.77; NaN where it has no life
  * told. */
 double season_part_life(const SeasonPart *part);
+/* What a litre through it cost; NaN where its cost was never said, or nothing went through. */
+double season_part_litre(const SeasonPart *part);
 
 #endif

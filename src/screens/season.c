@@ -69,16 +69,18 @@ static void facts_sources(const App *app, Facts *facts)
 
 static void facts_parts(const App *app, Facts *facts)
 {
-    char fitted[64], swapped[64], through[64], life[32] = "";
+    char fitted[64], swapped[64], through[64], life[32] = "", litre[40] = "";
     for (int i = 0; i < app->season->part_count; i++) {
         const SeasonPart *part = &app->season->parts[i];
         const double of = season_part_life(part);
         if (!isnan(of))
             snprintf(life, sizeof life, ", %.0f %% of its life", 100.0 * of);
-        facts_add(facts, i == 0 ? "Swapped" : "", INK_TEXT, "%s: %s to %s, %s through it%s",
+        if (!isnan(season_part_litre(part)))
+            snprintf(litre, sizeof litre, ", %.3f a litre", season_part_litre(part));
+        facts_add(facts, i == 0 ? "Swapped" : "", INK_TEXT, "%s: %s to %s, %s through it%s%s",
                   part->stage.s, pane_day(app, part->fitted, fitted),
                   pane_day(app, part->swapped, swapped), app_volume(app, part->through_ml, through),
-                  isnan(of) ? "" : life);
+                  isnan(of) ? "" : life, isnan(season_part_litre(part)) ? "" : litre);
     }
     if (app->season->parts_more > 0)
         facts_add(facts, "", INK_QUIET, "and %d more", app->season->parts_more);

@@ -223,6 +223,39 @@ static void a_part_reached_the_larger_share_of_its_life(void **unused)
     assert_true(fabs(season_part_life(&part) - 0.5) < 1e-9);
 }
 
+/* 5.70 for 19 L; one that is swapped without a word costs what the one before did. */
+static void a_litre_through_a_part_costs_what_the_part_did(void **unused)
+{
+    (void)unused;
+    SeasonPart part = {.through_ml = 19000, .cost = -1};
+    assert_true(isnan(season_part_litre(&part)));
+    part.cost = 0;
+    assert_true(season_part_litre(&part) == 0.0);
+    part.cost = 5700;
+    assert_true(fabs(season_part_litre(&part) - 0.3) < 1e-9);
+    part.through_ml = 0;
+    assert_true(isnan(season_part_litre(&part)));
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --level 12");
+    book_say(book, "couple galley A1");
+    book_say(book, "stage s --type sediment --line galley");
+    book_say(book, "draw galley 1");
+    book_say(book, "swap s --cost 6");
+    book_say(book, "draw galley 2");
+    book_say(book, "swap s");
+    book_say(book, "draw galley 4");
+    book_say(book, "stage s --cost 8");
+    book_say(book, "swap s --cost 5");
+    Season *s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+    assert_int_equal(s->part_count, 3);
+    assert_true(isnan(season_part_litre(&s->parts[0])));
+    assert_true(fabs(season_part_litre(&s->parts[1]) - 3.0) < 1e-9);
+    assert_true(fabs(season_part_litre(&s->parts[2]) - 2.0) < 1e-9);
+    assert_int_equal(book_state(book)->stages[0].cost, 5000);
+    season_free(s);
+    book_close(book);
+}
+
 /* Of a log that has taught nothing no forecast was said, and none is judged. */
 static void nothing_is_judged_before_the_log_has_taught_a_rate(void **unused)
 {
@@ -311,6 +344,7 @@ int main(void)
         cmocka_unit_test(nothing_is_judged_before_the_log_has_taught_a_rate),
         cmocka_unit_test(the_judgement_is_said_with_what_so_few_days_can_tell),
         cmocka_unit_test(a_source_is_told_by_class_and_by_what_was_paid_for),
+        cmocka_unit_test(a_litre_through_a_part_costs_what_the_part_did),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
