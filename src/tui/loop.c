@@ -19,7 +19,7 @@
 #include <time.h>
 #include <unistd.h>
 
-enum { KEYS_AT_ONCE = 2000, PASTE_MAX = 4096 };
+enum { KEYS_AT_ONCE = 2000, PASTE_MAX = 4096, BURST_MS = 25 };
 
 /* ---- signals: they set flags and nothing else ---- */
 
@@ -111,9 +111,12 @@ typedef struct {
     Signals signals;
     Watch watch;
     int64_t minute, shift_ms;
-    pid_t syncing; /* the child that keeps step with other machines; 0: none runs */
-    bool gone;     /* the terminal is no more */
-    bool dirty;    /* something may look different */
+    int typed;        /* letters that came faster than a hand types, up to now */
+    bool burst;       /* there was an Enter among them */
+    int64_t typed_at; /* the latest of them, ms */
+    pid_t syncing;    /* the child that keeps step with other machines; 0: none runs */
+    bool gone;        /* the terminal is no more */
+    bool dirty;       /* something may look different */
 } Loop;
 
 static void loop_size(Loop *loop)
@@ -199,11 +202,29 @@ static void loop_paste(Loop *loop, Str *paste)
     loop_grant(loop, &wish);
 }
 
+/* A hand is not that fast: an Enter within a burst may be part of a paste, on a terminal that does
+ * not say what is pasted, and so is each that follows in one go. */
+static bool enter_in_burst(Loop *loop, Press press)
+{
+    const int64_t now = clock_steady();
+    if (now - loop->typed_at > BURST_MS) {
+        loop->typed = 0;
+        loop->burst = false;
+    }
+    loop->typed_at = now;
+    if (press == PRESS_ENTER && app_top(loop->grant.app)->typed &&
+        (loop->burst || term_burst(loop->typed))) {
+        loop->burst = true;
+        return true;
+    }
+    loop->typed = press_is_text(press) ? loop->typed + 1 : 0;
+    return false;
+}
+
 /* Everything that was typed, before anything is painted: a burst of keys is painted once. */
 static void loop_keys(Loop *loop)
 {
     Str paste = {0};
-    int typed = 0;
     for (int i = 0; i < KEYS_AT_ONCE && !loop->grant.quit && !loop->gone; i++) {
         bool pasted = false;
         Press press = term_press(&pasted, &loop->gone);
@@ -220,15 +241,13 @@ static void loop_keys(Loop *loop)
         }
         loop_paste(loop, &paste);
         Wish wish;
-        if (press == PRESS_ENTER && app_top(loop->grant.app)->typed && term_burst(typed)) {
+        if (enter_in_burst(loop, press)) {
             app_say(loop->grant.app, INK_NOTICE,
                     "That came in one go, as a paste does: Enter once "
                     "more, by hand, writes it.");
             loop->dirty = true;
-            typed = 0;
             continue;
         }
-        typed = press_is_text(press) ? typed + 1 : 0;
         app_clock(loop->grant.app, clock_now(loop->shift_ms));
         if (press == PRESS_CLICK) {
             int row, col;

@@ -38,6 +38,7 @@ static struct {
 
 enum { GAP_JOINED = 16 }; /* blanks: up to here they cost fewer bytes than two changes of colour */
 enum { PASTE_QUIET = 4 };
+enum { SEQUENCE_WAIT_MS = 25 };
 enum { CODE_PASTE_BEGIN = KEY_MAX + 1, CODE_PASTE_END = KEY_MAX + 2 };
 
 /* ---- a crash: give the terminal back, then die of it ---- */
@@ -470,21 +471,55 @@ void term_click(int *row, int *col)
     *col = the.click_col;
 }
 
-/* Behind an Esc that is no key by itself: a sequence that nobody knows, or a letter with Alt held.
- * Neither is a key, and none of its letters is. False: it was Esc alone. */
-static bool escape_swallowed(void)
+/* The next byte of a sequence that has begun: on a slow line it may still be on its way. */
+static bool sequence_next(wint_t *code)
+{
+    timeout(SEQUENCE_WAIT_MS);
+    const int got = get_wch(code);
+    nodelay(stdscr, TRUE);
+    return got == OK;
+}
+
+/* What a terminal says of itself (its colours, its settings), to the end mark. */
+static void string_swallowed(void)
+{
+    wint_t code = 0, before = 0;
+    while (sequence_next(&code) && code != 0x07 && !(before == 0x1b && code == L'\\'))
+        before = code;
+}
+
+/* To the last byte of a sequence that nobody knows (ECMA-48, 5.4), whatever it began with. */
+static void sequence_swallowed(wint_t begun)
 {
     wint_t code = 0;
-    int got = get_wch(&code);
+    if (begun == L'[') {
+        bool more = sequence_next(&code);
+        if (more && code == L'[') /* a function key of the Linux console */
+            (void)sequence_next(&code);
+        else
+            while (more && (code < 0x40 || code > 0x7e))
+                more = sequence_next(&code);
+    } else if (begun == L'O') {
+        while (sequence_next(&code) && (code == L';' || (code >= L'0' && code <= L'9')))
+            continue;
+    } else if (begun < 0x80 && strchr("]P_^X", (int)begun) != NULL) {
+        string_swallowed();
+    }
+}
+
+/* Behind an Esc that is no key by itself: a sequence that nobody knows, or a letter with Alt held.
+ * Neither is a key, and none of its letters is. False: it was Esc alone, or twice. */
+static bool escape_swallowed(void)
+{
+    wint_t code = 0x1b;
+    int got = OK;
+    while (got == OK && code == 0x1b) /* Alt, and then a sequence */
+        got = get_wch(&code);
     if (got == ERR)
         return false;
     if (got == KEY_CODE_YES)
         return code != KEY_RESIZE;
-    if (code != L'[' && code != L'O')
-        return true;
-    const bool control = code == L'[';
-    while (get_wch(&code) == OK && control && (code < 0x40 || code > 0x7e))
-        continue;
+    sequence_swallowed(code);
     return true;
 }
 

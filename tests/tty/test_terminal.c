@@ -545,6 +545,91 @@ static void a_refill_takes_two_keys_and_six_with_another_vessel_and_source(void 
     board_leave(&t);
 }
 
+/* Keys with Ctrl or Alt, answers of the terminal: no key of ours, and no letter of them is. */
+static const char *const NOT_KEYS[] = {
+    "\033[1;5C",     /* Ctrl-Right, as xterm sends it */
+    "\033O5C",       /* as older ones do */
+    "\033\033[1;5C", /* with Alt before it */
+    "\033z",         /* Alt and a letter */
+    "\033f",
+    "\033C",
+    "\033\r",
+    "\033[27;5;122~", /* Ctrl-z and z, where other keys are told, too */
+    "\033[122;3u",
+    "\033[[C", /* F3 of the Linux console */
+    "\033[25~",
+    "\033[?1;2c",
+    "\033[12;7R",                       /* F13; what it is, where its cursor stands */
+    "\033]11;rgb:fCfC/fCfC/fCfC\033\\", /* its ground */
+    "\033]11;rgb:zzzz/zzzz/zzzz\007",
+    "\033P1$rC\033\\"};
+enum { NOT_KEY_COUNT = sizeof NOT_KEYS / sizeof *NOT_KEYS };
+
+/* `pause_ms` between the bytes: a serial line gives them one by one. */
+static void not_keys_send(Terminal *t, int pause_ms)
+{
+    for (int i = 0; i < NOT_KEY_COUNT; i++) {
+        for (const char *c = NOT_KEYS[i]; *c; c++) {
+            terminal_send(t, (const char[]){*c, '\0'});
+            if (pause_ms > 0)
+                nanosleep(&(struct timespec){0, pause_ms * 1000000}, NULL);
+        }
+        terminal_quiet(t, 35);
+    }
+}
+
+static void a_sequence_that_nobody_knows_is_no_key(void **unused)
+{
+    static const char *const TERMS[] = {"vt100", "xterm-256color", "linux", "screen"};
+    char before[2048], after[2048];
+    (void)unused;
+    log_last(before, sizeof before);
+    for (int i = 0; i < 8; i++) {
+        Terminal t;
+        board_open(&t, TERMS[i / 2]);
+        terminal_send(&t, "5"); /* there C is one person fewer, Right more litres a day */
+        terminal_until(&t, "as logged");
+        terminal_quiet(&t, 60);
+        not_keys_send(&t, i % 2 == 0 ? 0 : 2);
+        if (!terminal_shows(&t, "as logged") || t.ended)
+            terminal_fail(&t, "a sequence that nobody knows set a what-if");
+        terminal_send(&t, "1f\t"); /* in a form its letters would be text */
+        terminal_until(&t, "Esc leave");
+        not_keys_send(&t, i % 2 == 0 ? 0 : 2);
+        if (!terminal_shows(&t, "Esc leave") || terminal_shows(&t, "rgb"))
+            terminal_fail(&t, "a sequence that nobody knows was typed");
+        terminal_send(&t, "\033");
+        terminal_until(&t, "f fill");
+        board_leave(&t);
+    }
+    log_last(after, sizeof after);
+    assert_string_equal(before, after);
+}
+
+/* On a terminal that does not mark what is pasted. */
+static void a_blind_paste_does_not_write(void **unused)
+{
+    static const char *const PASTED[] = {"12.5 litres\rA2\r", "Holm tap at noon\r", "5\r5\r5\r"};
+    char before[2048], after[2048];
+    (void)unused;
+    log_last(before, sizeof before);
+    for (size_t i = 0; i < sizeof PASTED / sizeof *PASTED; i++) {
+        Terminal t;
+        board_open(&t, "vt100");
+        terminal_send(&t, "s");
+        terminal_until(&t, "Esc leave");
+        terminal_send(&t, PASTED[i]);
+        terminal_until(&t, "as a paste does");
+        terminal_quiet(&t, 100);
+        assert_true(terminal_shows(&t, "sound"));
+        terminal_send(&t, "\033");
+        terminal_until(&t, "f fill");
+        board_leave(&t);
+    }
+    log_last(after, sizeof after);
+    assert_string_equal(before, after);
+}
+
 static void pasted_text_is_text_and_never_a_command(void **unused)
 {
     char last[2048], text[201];
@@ -805,6 +890,8 @@ int main(void)
         cmocka_unit_test(esc_acts_at_once),
         cmocka_unit_test(the_arrow_keys_are_not_taken_for_esc),
         cmocka_unit_test(a_refill_takes_two_keys_and_six_with_another_vessel_and_source),
+        cmocka_unit_test(a_sequence_that_nobody_knows_is_no_key),
+        cmocka_unit_test(a_blind_paste_does_not_write),
         cmocka_unit_test(pasted_text_is_text_and_never_a_command),
         cmocka_unit_test(an_entry_by_another_process_is_shown_within_a_second),
         cmocka_unit_test(noise_on_the_line_does_no_harm),
