@@ -264,8 +264,7 @@ static void loop_keys(Loop *loop)
 
 static pid_t sync_start(const char *path)
 {
-    char *words[] = {(char *)(uintptr_t) "ullage", (char *)(uintptr_t) "--log",
-                     (char *)(uintptr_t)path, (char *)(uintptr_t) "sync", NULL};
+    const char *const words[] = {"ullage", "--log", path, "sync", NULL};
     posix_spawn_file_actions_t files;
     posix_spawnattr_t how;
     sigset_t none;
@@ -277,7 +276,7 @@ static pid_t sync_start(const char *path)
         posix_spawn_file_actions_addopen(&files, fd, "/dev/null", O_RDWR, 0);
     posix_spawnattr_setflags(&how, POSIX_SPAWN_SETSIGMASK);
     posix_spawnattr_setsigmask(&how, &none);
-    if (posix_spawn(&child, "/proc/self/exe", &files, &how, words, environ) != 0)
+    if (posix_spawn(&child, "/proc/self/exe", &files, &how, (char *const *)words, environ) != 0)
         child = 0;
     posix_spawnattr_destroy(&how);
     posix_spawn_file_actions_destroy(&files);
