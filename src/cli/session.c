@@ -1,7 +1,6 @@
 #include "cli/session.h"
 
 #include "base/memory.h"
-#include "cli/command.h"
 #include "paint/glyph.h"
 #include "paint/ink.h"
 #include "store/running.h"
@@ -210,8 +209,8 @@ bool session_open(Session *session, LogMode mode, Fault *fault)
                 session->path.s);
     if (isatty(STDERR_FILENO))
         log_on_wait(session->log, say_waiting, NULL);
-    if (session->command == NULL || session->command->looks)
-        looks_remembered(session, session->command == NULL && mode == LOG_WRITE);
+    if (session->looks.wanted)
+        looks_remembered(session, session->looks.of_board && mode == LOG_WRITE);
     return session->units_asked || log_units(session->log, &session->units, fault);
 }
 
@@ -320,6 +319,8 @@ static bool looks_given(Looks *looks, const Arguments *arguments, Fault *fault)
 
 bool session_looks(Session *session, const Arguments *before, const Arguments *own, Fault *fault)
 {
+    session->looks.wanted = true;
+    session->looks.of_board = own == NULL;
     return looks_environment(&session->looks, fault) &&
            looks_given(&session->looks, before, fault) &&
            (own == NULL || looks_given(&session->looks, own, fault));

@@ -65,6 +65,7 @@ typedef struct {
     int mouse;                      /* -1: nothing was said, so no */
     bool alphabet_told, mouse_told; /* by an option */
     bool far;                       /* the board begins with its far view */
+    bool wanted, of_board;          /* something is drawn; it is the board */
 } Looks;
 
 struct Session {
