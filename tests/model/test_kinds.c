@@ -274,6 +274,8 @@ static void test_the_ranges_of_numbers_stand_in_logs_and_change_by_intent_only(v
         {"stage", "rated_lpm", 0, 1000000},
         {"stage", "fitted_at", 0, 253402300799999},
         {"stage", "litres_through", 0, 1000000000},
+        {"stage", "cost", 0, 1000000000},
+        {"swap", "cost", 0, 1000000000},
         {"crew", "persons", 0, 99},
         {"stop", "eta", 0, 253402300799999},
         {"stop", "litres", 0, 1000000000},
