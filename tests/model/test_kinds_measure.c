@@ -527,6 +527,15 @@ static void water_in_each_quarter_of_three_hours_is_told_once(void **state)
     assert_int_equal(run_for(175, 15, DISCREPANCY_RUN_DRIP), 1); /* twelve */
     assert_int_equal(run_for(700, 15, DISCREPANCY_RUN_DRIP), 1);
     assert_int_equal(run_for(700, 31, DISCREPANCY_RUN_DRIP), 0);
+    Logbook *book = metered();
+    for (int i = 0; i <= 12; i++) { /* 0.1 L in each of twelve quarters: 1.2 L */
+        read_at(book, 1000000 + i * 100, "");
+        book_pass(book, 15.0 / MINUTES_A_DAY);
+    }
+    const State *s = book_state(book);
+    assert_int_equal(s->discrepancies[s->discrepancy_count - 1].kind, DISCREPANCY_RUN_DRIP);
+    assert_int_equal(s->discrepancies[s->discrepancy_count - 1].amount, 1200);
+    book_close(book);
 }
 
 static void a_reading_that_counted_nothing_ends_a_run(void **state)
