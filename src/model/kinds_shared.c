@@ -209,8 +209,7 @@ static bool is_untouched(const State *state, const Vessel *vessel, int64_t at)
 }
 
 /* Within half a day of a reading a night may lie, in which nothing ran (common practice, no
- * source).
- */
+ * source). */
 #define METER_STILL_MS (12 * MS_PER_HOUR)
 
 /* A sounding found `missing` more gone (less: negative) than was reckoned, on a line with a meter:

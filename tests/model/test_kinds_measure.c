@@ -452,6 +452,11 @@ static void what_a_sounding_finds_beside_a_reading_is_the_meters_error(void **st
     assert_int_equal(line->checked, 4000);
     assert_int_equal(line->check_found, 200);
     assert_int_equal(line->check_variance, 600 * 600 / 2); /* a twentieth of 12 L */
+    book_say(book, "sound A1 5.7"); /* nothing was counted since: that is the stick's error */
+    book_say(book, "sound A1 5.8");
+    assert_int_equal(book_line(book, "galley")->checked, 4000);
+    assert_int_equal(book_line(book, "galley")->check_found, 200);
+    assert_int_equal(book_line(book, "galley")->check_variance, 600 * 600 / 2);
     book_pass(book, 0.2);
     read_at(book, 1005000, "");
     assert_int_equal(book_vessel(book, "A1")->volume, 4800);
