@@ -42,13 +42,8 @@ static bool copy_pages(Db *db, const char *part, const char *target, Fault *faul
     sqlite3_exec(copy, "PRAGMA journal_mode=OFF; PRAGMA synchronous=OFF; PRAGMA cache_size=-512",
                  NULL, NULL, NULL);
     sqlite3_backup *backup = sqlite3_backup_init(copy, "main", db->handle, "main");
-    int waits = db->busy_ms / 10;
     do {
         rc = backup == NULL ? sqlite3_errcode(copy) : sqlite3_backup_step(backup, PAGES);
-        if ((rc == SQLITE_BUSY || rc == SQLITE_LOCKED) && waits-- > 0) {
-            sqlite3_sleep(10);
-            rc = SQLITE_OK;
-        }
     } while (rc == SQLITE_OK);
     sqlite3_backup_finish(backup);
     if (rc != SQLITE_DONE) {

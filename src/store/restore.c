@@ -11,17 +11,11 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-/* All pages in one step, so in one transaction. */
+/* All pages in one step, so in one transaction; who writes is waited for as everywhere. */
 static bool pages_over(Db *to, Db *from, Fault *fault)
 {
     sqlite3_backup *backup = sqlite3_backup_init(to->handle, "main", from->handle, "main");
-    int rc = backup == NULL ? sqlite3_errcode(to->handle) : SQLITE_OK;
-    for (int waits = to->busy_ms / 10; backup != NULL && waits >= 0; waits--) {
-        rc = sqlite3_backup_step(backup, -1);
-        if (rc != SQLITE_BUSY && rc != SQLITE_LOCKED)
-            break;
-        sqlite3_sleep(10);
-    }
+    const int rc = backup == NULL ? sqlite3_errcode(to->handle) : sqlite3_backup_step(backup, -1);
     if (backup != NULL)
         sqlite3_backup_finish(backup);
     return rc == SQLITE_DONE || db_fault(to, rc, fault);

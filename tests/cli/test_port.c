@@ -406,7 +406,7 @@ static void a_program_that_was_moved_finds_its_demo(void **unused)
     for (int i = 0; i < 3; i++) {
         snprintf(words, sizeof words,
                  "cd '%s' && rm -rf bin share && mkdir -p bin '%s' && cp '" ULLAGE_BIN "' bin && "
-                 "%s && ./bin/ullage demo >out 2>err",
+                 "%s && ULLAGE_SHARE='' ./bin/ullage demo >out 2>err",
                  r.folder, places[i] != NULL ? places[i] : "share",
                  places[i] == NULL ? "true"
                  : i == 0          ? "cp '" SHARE "/demo.jsonl' share/ullage"

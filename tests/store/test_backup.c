@@ -3,8 +3,21 @@
 #include "support/store_kit.h"
 
 #include <dirent.h>
+#include <errno.h>
 #include <fcntl.h>
 #include <time.h>
+
+/* A stick with a file system that knows no second name for a file. */
+static bool no_links;
+
+int link(const char *from, const char *to);
+int link(const char *from, const char *to)
+{
+    if (!no_links)
+        return linkat(AT_FDCWD, from, AT_FDCWD, to, 0);
+    errno = EPERM;
+    return -1;
+}
 
 enum { EVENTS = 60 };
 
@@ -122,6 +135,59 @@ static void overwrite(const char *path, const char *sql)
     assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
     assert_int_equal(sqlite3_exec(db, sql, NULL, NULL, NULL), SQLITE_OK);
     sqlite3_close(db);
+}
+
+static void a_stick_without_hard_links_takes_it_too(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160];
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
+    Log *log = kit_open(kit.path, LOG_WRITE);
+    Fault fault = {0};
+    kit_import(log, KIT_SETUP);
+    no_links = true;
+    const bool good = log_backup(log, copy, false, &fault);
+    const bool again = log_backup(log, copy, false, &fault);
+    no_links = false;
+    assert_true(good);
+    assert_false(again);
+    assert_says(fault, "is there already");
+    assert_int_equal(parts_left(kit.dir), 0);
+    Log *there = kit_open(copy, LOG_READ);
+    kit_sound(there);
+    log_close(there);
+    log_close(log);
+    kit_finish(&kit);
+}
+
+/* Where there is no write-ahead log, who writes keeps others from reading. */
+static void a_log_that_is_being_written_to_is_waited_for(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160];
+    sqlite3 *writer;
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
+    log_close(kit_open(kit.path, LOG_WRITE));
+    assert_int_equal(sqlite3_open(kit.path, &writer), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(writer, "PRAGMA journal_mode=DELETE", NULL, NULL, NULL),
+                     SQLITE_OK);
+    Log *log = kit_open(kit.path, LOG_READ);
+    Fault fault = {0};
+    assert_int_equal(sqlite3_exec(writer, "BEGIN EXCLUSIVE", NULL, NULL, NULL), SQLITE_OK);
+    assert_false(log_backup(log, copy, false, &fault));
+    assert_int_equal(fault.kind, FAULT_LOG);
+    assert_says(fault, "another program is writing to this log");
+    assert_int_equal(access(copy, F_OK), -1);
+    assert_int_equal(parts_left(kit.dir), 0);
+    assert_int_equal(sqlite3_exec(writer, "COMMIT", NULL, NULL, NULL), SQLITE_OK);
+    assert_true(log_backup(log, copy, false, &fault));
+    sqlite3_close(writer);
+    log_close(log);
+    kit_finish(&kit);
 }
 
 /* A name without a folder is one of the folder that somebody stands in, and its parts are too. */
@@ -256,6 +322,8 @@ int main(void)
         cmocka_unit_test(a_copy_has_the_same_entries_and_is_sound),
         cmocka_unit_test(a_file_that_is_there_is_replaced_only_when_asked),
         cmocka_unit_test(a_link_stays_a_link),
+        cmocka_unit_test(a_stick_without_hard_links_takes_it_too),
+        cmocka_unit_test(a_log_that_is_being_written_to_is_waited_for),
         cmocka_unit_test(a_name_without_a_folder_is_of_this_one),
         cmocka_unit_test(what_is_asserted_is_copied),
         cmocka_unit_test(a_disk_that_is_full_half_way_leaves_no_half_copy),

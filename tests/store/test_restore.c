@@ -2,6 +2,8 @@
  * where it is not sound. */
 #include "support/store_kit.h"
 
+#include <time.h>
+
 /* With the program's own interval between checkpoints: the backup is proved with it. */
 static Log *log_as(const char *path, LogMode mode)
 {
@@ -90,6 +92,60 @@ static void a_log_that_cannot_be_opened_is_moved_aside(void **state)
     kit_finish(&kit);
 }
 
+/* Twice within a second: each time what was there keeps a name of its own. */
+static void nothing_that_was_kept_is_written_over(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160];
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
+    log_with(copy, 1);
+    log_with(kit.path, 2);
+    Fault fault = {0};
+    Str kept[3] = {{0}};
+    for (int i = 0; i < 3; i++) {
+        if (!log_restore(kit.path, copy, KIT_NOW, &kept[i], &fault))
+            fail_msg("%s", fault.text);
+        Log *log = log_as(kept[i].s, LOG_READ);
+        assert_int_equal(entries_of(log), i == 0 ? 3 : 2);
+        log_close(log);
+    }
+    assert_string_equal(kept[2].s + strlen(kept[0].s), "-3");
+    for (int i = 0; i < 3; i++)
+        str_finish(&kept[i]);
+    kit_finish(&kit);
+}
+
+static void a_log_that_is_being_written_to_is_left_as_it_is(void **state)
+{
+    (void)state;
+    Kit kit;
+    char copy[160];
+    sqlite3 *writer;
+    kit_init(&kit);
+    snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
+    log_with(copy, 1);
+    log_with(kit.path, 2);
+    assert_int_equal(sqlite3_open(kit.path, &writer), SQLITE_OK);
+    assert_int_equal(sqlite3_exec(writer, "BEGIN IMMEDIATE", NULL, NULL, NULL), SQLITE_OK);
+    Fault fault = {0};
+    Str kept = {0};
+    const time_t begun = time(NULL);
+    assert_false(log_restore(kit.path, copy, KIT_NOW, &kept, &fault));
+    assert_true(time(NULL) - begun < 2 * LOG_BUSY_MS / 1000 - 3); /* waited for once, as is said */
+    assert_int_equal(fault.kind, FAULT_LOG);
+    assert_says(fault, "another program is writing to this log");
+    assert_says(fault, "The log is as it was.");
+    sqlite3_close(writer);
+    Log *log = log_as(kit.path, LOG_WRITE);
+    assert_int_equal(entries_of(log), 3);
+    kit_sound(log);
+    log_close(log);
+    str_finish(&kept);
+    kit_finish(&kit);
+}
+
 static void what_is_not_sound_is_not_put_there(void **state)
 {
     (void)state;
@@ -145,6 +201,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_open_board_sees_the_backup_and_what_was_there_is_kept),
         cmocka_unit_test(a_log_that_cannot_be_opened_is_moved_aside),
+        cmocka_unit_test(nothing_that_was_kept_is_written_over),
+        cmocka_unit_test(a_log_that_is_being_written_to_is_left_as_it_is),
         cmocka_unit_test(what_is_not_sound_is_not_put_there),
         cmocka_unit_test(a_link_to_nothing_is_told),
     };

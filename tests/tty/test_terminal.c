@@ -301,6 +301,18 @@ static void the_demo_stands_at_the_end_of_its_story(void **unused)
     }
 }
 
+static void the_demo_as_a_result_is_no_board(void **unused)
+{
+    static const char *const ENVIRONMENT[] = {"ULLAGE_SHARE=" SHARE, NULL};
+    Terminal t;
+    (void)unused;
+    terminal_open(&t, 24, 80, "xterm-256color", ENVIRONMENT, "demo --json");
+    assert_int_equal(terminal_end(&t), 0);
+    assert_true(terminal_sent(&t, "\"entries\":475"));
+    assert_false(terminal_sent(&t, "\033"));
+    terminal_close(&t);
+}
+
 /* A story without an entry begins as a log without one does. */
 static void an_empty_demo_asks_for_the_set_up(void **unused)
 {
@@ -881,6 +893,7 @@ int main(void)
         cmocka_unit_test(no_color_sends_no_colour),
         cmocka_unit_test(the_c_locale_gets_ascii_only),
         cmocka_unit_test(the_demo_stands_at_the_end_of_its_story),
+        cmocka_unit_test(the_demo_as_a_result_is_no_board),
         cmocka_unit_test(an_empty_demo_asks_for_the_set_up),
         cmocka_unit_test(a_board_that_can_not_open_is_one_line),
         cmocka_unit_test(the_alphabet_that_was_asked_for_is_remembered),
