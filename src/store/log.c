@@ -152,14 +152,16 @@ static bool derived_fresh(Log *log, bool *fresh, Fault *fault)
 }
 
 /* A reader of a file that may be written lets the tables be stored, so that the next reader need
- * not make them again. Where that fails (busy, disk full) it makes its own: it was asked to read.
- */
+ * not make them again. Where that fails (busy, disk full) it makes its own: it was asked to read,
+ * and hardly waits. */
 static bool stored_rebuild(Log *log)
 {
+    enum { HARDLY_MS = 200 };
     Fault ignored;
+    const LogTuning tuning = {log->tuning.interval, HARDLY_MS};
     if (log->db.immutable || log->db.older || access(log->db.path, W_OK) != 0)
         return false;
-    Log *writer = log_open_tuned(log->db.path, LOG_WRITE, log->tuning, &ignored);
+    Log *writer = log_open_tuned(log->db.path, LOG_WRITE, tuning, &ignored);
     bool good =
         writer != NULL && log_begin(writer, true, &ignored) && db_end(&writer->db, true, &ignored);
     log_close(writer);

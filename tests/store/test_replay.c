@@ -3,6 +3,8 @@
 #include "support/logbook.h"
 #include "support/store_kit.h"
 
+#include <time.h>
+
 enum { EVENTS = 90, ROUNDS = 25 };
 
 static void assert_same_as_oracle(Log *log, const Event *events, int count)
@@ -183,6 +185,35 @@ static void a_stamp_that_differs_means_replay(void **state)
 }
 
 /* One bit of one stored state is another; which one, is thrown. */
+/* It would store what it makes anew; but it was asked to read, and another program is writing. */
+static void a_reader_of_stale_tables_hardly_waits_for_a_writer(void **state)
+{
+    (void)state;
+    Kit kit;
+    Fault fault = {0};
+    sqlite3 *writer;
+    kit_init(&kit);
+    Log *log = kit_open(kit.path, LOG_WRITE);
+    kit_import(log, KIT_SETUP);
+    log_close(log);
+    assert_int_equal(sqlite3_open(kit.path, &writer), SQLITE_OK);
+    assert_int_equal(
+        sqlite3_exec(writer, "UPDATE head SET stamp=stamp+1; BEGIN IMMEDIATE", NULL, NULL, NULL),
+        SQLITE_OK);
+    const time_t begun = time(NULL);
+    log = log_open(kit.path, LOG_READ, &fault);
+    assert_non_null(log);
+    State *s = malloc(sizeof *s);
+    int64_t entries;
+    kit_state(log, s, &entries);
+    assert_int_equal(entries, 1);
+    assert_true(time(NULL) - begun < LOG_BUSY_MS / 1000 / 2);
+    free(s);
+    log_close(log);
+    sqlite3_close(writer);
+    kit_finish(&kit);
+}
+
 static void flip(Log *log, const char *table, uint64_t *seed)
 {
     Str sql = {0};
@@ -322,6 +353,7 @@ int main(void)
         cmocka_unit_test(there_is_a_checkpoint_at_every_third_entry),
         cmocka_unit_test(the_interval_of_the_program_is_a_thousand),
         cmocka_unit_test(a_stamp_that_differs_means_replay),
+        cmocka_unit_test(a_reader_of_stale_tables_hardly_waits_for_a_writer),
         cmocka_unit_test(a_flipped_bit_in_a_stored_state_is_never_believed),
         cmocka_unit_test(a_state_that_can_not_be_is_not_believed_although_its_seal_fits),
         cmocka_unit_test(derived_tables_that_are_gone_are_made_anew),
