@@ -9,6 +9,7 @@
 #include "store/entry.h"
 #include "store/replay.h"
 #include "store/struck.h"
+#include "store/tally.h"
 
 #include "model/kinds.h"
 
@@ -177,17 +178,33 @@ static bool wanted(const LogQuery *query, const Event *e, bool out)
            (label_empty(&query->vessel) || names_vessel(e, &query->vessel));
 }
 
+static bool asks_all(const LogQuery *query)
+{
+    return query->voided && label_empty(&query->vessel) && query->kind == KIND_NONE &&
+           !moment_known(query->since) && !moment_known(query->until) && query->limit == 0;
+}
+
+/* A page of the file that is lost, or in the place of another one, leaves rows that are whole. */
+static bool counted(Log *log, int64_t met, Fault *fault)
+{
+    Tally stored = {0};
+    const bool good = log->db.older || tally_load(&log->db, &stored, fault);
+    log->lacking = log->db.older ? 0 : stored.entries - met;
+    return good;
+}
+
 static bool list_rows(Log *log, EntryWalk *walk, const LogQuery *query, LogVisit visit,
                       void *context, Fault *fault)
 {
     Event e;
-    int64_t shown = 0;
+    int64_t shown = 0, met = 0;
     Fault why = {0};
+    Spot last = SPOT_BEFORE_ALL;
     for (;;) {
         bool out, sealed;
         DbStep step = entry_walk_next(walk, fault);
         if (step != DB_ROW)
-            return step == DB_END;
+            return step == DB_END && (!asks_all(query) || counted(log, met, fault));
         if (!codec_decode(&log->codec, walk->rows, true, &e, &why) ||
             !codec_sealed(walk->rows, &e, &sealed, &why)) {
             if (!log_may_pass(log)) {
@@ -200,6 +217,10 @@ static bool list_rows(Log *log, EntryWalk *walk, const LogQuery *query, LogVisit
         Spot spot = spot_of(&e);
         if (!entry_walk_out(walk, &spot, &out, fault))
             return false;
+        const int order = spot_compare(&last, &spot);
+        log->astray += moment_known(last.at) && (query->newest_first ? order <= 0 : order >= 0);
+        met += sealed;
+        last = spot;
         if (wanted(query, &e, out) && (!visit(context, &e, out) || ++shown == query->limit))
             return true;
     }
@@ -210,7 +231,7 @@ bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fa
     EntryWalk walk;
     if (!log_begin(log, false, fault))
         return false;
-    log->passed = 0;
+    log->passed = log->astray = log->lacking = 0;
     const bool good = entry_walk_open(&walk, log, query, true, fault) &&
                       list_rows(log, &walk, query, visit, context, fault);
     entry_walk_close(&walk);
@@ -219,8 +240,15 @@ bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fa
 
 bool log_all_read(const Log *log, Fault *fault)
 {
-    return log->passed == 0 ||
-           fault_set(fault, FAULT_LOG, "%lld entr%s passed over. The first: %s",
-                     (long long)log->passed, log->passed == 1 ? "y was" : "ies were",
-                     log->passed_first.text);
+    if (log->passed > 0) {
+        return fault_set(fault, FAULT_LOG, "%lld entr%s passed over. The first: %s",
+                         (long long)log->passed, log->passed == 1 ? "y was" : "ies were",
+                         log->passed_first.text);
+    }
+    return (log->astray == 0 && log->lacking == 0) ||
+           fault_set(fault, FAULT_LOG,
+                     "%s is damaged: entries are missing, stand there twice or out of their order. "
+                     "Run ullage verify; go back to a backup (ullage restore), or write what can "
+                     "be read to a new log: ullage salvage %s NEW",
+                     log->db.name, log->db.name);
 }

@@ -53,6 +53,8 @@ struct Log {
     uint8_t *packed;        /* STATE_PACKED_MAX bytes */
     int64_t passed;         /* entries that the last log_each passed over */
     Fault passed_first;     /* why the first of them */
+    int64_t astray;         /* entries that it met out of their order */
+    int64_t lacking;        /* sealed entries that were written, and that it did not meet */
 };
 
 /* Like log_open with other tuning. */

@@ -119,7 +119,8 @@ typedef struct {
 typedef void (*LogLook)(void *context, int i, const State *state);
 bool log_sample(Log *log, LogSpan span, LogLook look, void *context, Fault *fault);
 /* False with FAULT_LOG where the last log_each passed entries over, because they can't be read or
- * their seal does not fit: how many, and why the first. */
+ * their seal does not fit: how many, and why the first; or where it met some out of their order or,
+ * asked for all, not as many as were written. */
 bool log_all_read(const Log *log, Fault *fault);
 
 /* Proves the file sound (SQLite's own integrity check, foreign keys, the triggers, every row

@@ -251,7 +251,9 @@ static bool replay_rows(Log *log, EntryWalk *walk, Head *head, ReplayWish wish, 
             (wish.watch.look != NULL &&
              !wish.watch.look(wish.watch.context, walk->rows, &spot, read ? e : NULL, fault)))
             return false;
-        if (!out && read)
+        /* a page in the place of another one: who knows what is missing */
+        const bool in_order = spot_compare(&head->last, &spot) < 0;
+        if (!out && read && in_order)
             fold_apply(&head->state, e);
         else if (!out)
             fold_unread(&head->state);

@@ -1,6 +1,7 @@
 /* What verify must find: every way to tamper with a log that leaves an SQLite file behind, and some
  * that don't. */
 #include "store/replay.h"
+#include "support/logbook.h"
 #include "support/store_kit.h"
 
 #include <fcntl.h>
@@ -136,6 +137,77 @@ static void tampering_is_found(void **state)
         log_close(log);
         kit_finish(&kit);
     }
+}
+
+static bool exported(Log *log, char **text)
+{
+    size_t n = 0;
+    Fault fault = {0};
+    const LogQuery everything = KIT_EVERYTHING;
+    FILE *out = open_memstream(text, &n);
+    const bool good = port_export(log, &everything, PORT_JSON, out, &fault);
+    fclose(out);
+    return good;
+}
+
+/* Each row of it is whole and its seal fits; but it stands there twice, and others are gone. */
+static void a_page_in_the_place_of_another_is_not_read_in_silence(void **unused)
+{
+    (void)unused;
+    enum { MANY = 600, PAGE = 4096, PAGES_MAX = 64 };
+    Kit kit;
+    static char bytes[PAGES_MAX * PAGE];
+    int leaves[PAGES_MAX], count = 0, silent = 0, loud = 0;
+    char *want;
+    kit_init(&kit);
+    Event *events = calloc(MANY, sizeof *events);
+    State *state = malloc(sizeof *state), *sound = malloc(sizeof *sound);
+    kit_log(events, MANY, 8);
+    Log *log = log_open_tuned(kit.path, LOG_WRITE, (LogTuning){LOG_INTERVAL, 50}, &(Fault){0});
+    kit_feed(log, events, 0, MANY);
+    kit_state(log, sound, NULL);
+    assert_true(exported(log, &want));
+    log_close(log);
+    FILE *file = fopen(kit.path, "rb");
+    const size_t n = fread(bytes, 1, sizeof bytes, file);
+    fclose(file);
+    for (int i = 1; i < (int)(n / PAGE); i++)
+        if (bytes[i * PAGE] == 10)
+            leaves[count++] = i;
+    assert_true(count > 8);
+    for (int i = 0; i < count; i++) {
+        const int j = (i * 7 + 3) % count;
+        static char hurt[sizeof bytes];
+        memcpy(hurt, bytes, n);
+        memcpy(hurt + leaves[i] * PAGE, bytes + leaves[j] * PAGE, PAGE);
+        file = fopen(kit.path, "wb");
+        assert_int_equal(fwrite(hurt, 1, n, file), n);
+        fclose(file);
+        sqlite3 *db;
+        assert_int_equal(sqlite3_open(kit.path, &db), SQLITE_OK);
+        sqlite3_exec(db, "UPDATE head SET stamp=stamp+1", NULL, NULL, NULL);
+        sqlite3_close(db);
+        Fault fault = {0};
+        char *text = NULL;
+        log = log_open(kit.path, LOG_READ, &fault);
+        if (log == NULL || !exported(log, &text)) {
+            loud++;
+        } else {
+            assert_string_equal(text, want);
+            silent++;
+        }
+        free(text);
+        if (log != NULL && log_state(log, state, NULL, &fault))
+            assert_true(state_equal(state, sound) || state->unread > 0);
+        log_close(log);
+    }
+    assert_true(loud > 5);
+    print_message("%d pages, %d told, %d without harm\n", count, loud, silent);
+    free(want);
+    free(events);
+    free(state);
+    free(sound);
+    kit_finish(&kit);
 }
 
 /* Of many rows that are wrong, or hide something, the first are named and all are counted. */
@@ -322,6 +394,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_sound_log_is_proved_line_by_line_also_for_a_reader),
         cmocka_unit_test(tampering_is_found),
+        cmocka_unit_test(a_page_in_the_place_of_another_is_not_read_in_silence),
         cmocka_unit_test(many_findings_are_counted),
         cmocka_unit_test(each_changed_value_and_each_missing_row_is_found),
         cmocka_unit_test(a_page_of_rubbish_is_found_wherever_it_is),
