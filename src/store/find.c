@@ -48,13 +48,13 @@ static bool last_by_time(Log *log, bool *found, Event *e, Fault *fault)
 
 static bool find_last(Log *log, Event *e, bool *own, Fault *fault)
 {
-    Head head;
+    Head *head;
     bool found = false;
     *own = false;
     if (!head_load(log, &head, fault))
         return false;
-    for (int i = head.written.count - 1; i >= 0 && !found; i--)
-        if (!acts(log, &head.written.spots[i], &found, e, fault))
+    for (int i = head->written.count - 1; i >= 0 && !found; i--)
+        if (!acts(log, &head->written.spots[i], &found, e, fault))
             return false;
     *own = found;
     if (!found && !last_by_time(log, &found, e, fault))

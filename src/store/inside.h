@@ -51,6 +51,8 @@ struct Log {
     int64_t shadow_version; /* data_version that they were made from */
     Uuid last_id;           /* of the latest entry made by this process */
     uint8_t *packed;        /* STATE_PACKED_MAX bytes */
+    struct Head *head;      /* replay.h: the last one that was read */
+    bool head_known;        /* it was read in this transaction, and nobody has had it since */
     int64_t passed;         /* entries that the last log_each passed over */
     Fault passed_first;     /* why the first of them */
     int64_t astray;         /* entries that it met out of their order */

@@ -116,7 +116,7 @@ bool intake_put(Intake *intake, const Event *e, Fault *fault)
 static bool intake_settle(Intake *intake, bool imported, Fault *fault)
 {
     Log *log = intake->log;
-    Head head;
+    Head *head;
     ReplayWatch rest;
     bool changed = false;
     Spot fate = intake->earliest;
@@ -124,20 +124,20 @@ static bool intake_settle(Intake *intake, bool imported, Fault *fault)
         return true;
     if (!tally_grow(&log->db, &intake->tally, fault) || !head_load(log, &head, fault))
         return false;
-    const int64_t differed = head.state.discrepancy_count + head.state.discrepancy_lost;
+    const int64_t differed = head->state.discrepancy_count + head->state.discrepancy_lost;
     if (intake->strikes &&
         (!struck_resolve(log, fault) || !struck_all(log, &fate, &changed, fault)))
         return false;
     if (changed && spot_compare(&fate, &intake->earliest) < 0)
         intake->earliest = fate;
     if (imported)
-        head.written.count = 0;
+        head->written.count = 0;
     if (!idwatch_begin(&intake->ids, log, &intake->earliest, &rest, fault) ||
-        !replay_from(log, &intake->earliest, &head, rest, fault))
+        !replay_from(log, &intake->earliest, head, rest, fault))
         return false;
-    const int64_t differ = head.state.discrepancy_count + head.state.discrepancy_lost - differed;
+    const int64_t differ = head->state.discrepancy_count + head->state.discrepancy_lost - differed;
     intake->count.differ = differ > 0 ? differ : 0;
-    return head_store(log, &head, fault);
+    return head_store(log, head, fault);
 }
 
 bool intake_end(Intake *intake, bool good, bool dry, bool imported, Fault *fault)

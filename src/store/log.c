@@ -50,6 +50,7 @@ Log *log_open_tuned(const char *path, LogMode mode, LogTuning tuning, Fault *fau
     log->mode = mode & (LOG_ASSERTED - 1);
     log->tuning = tuning;
     log->packed = memory_get(STATE_PACKED_MAX);
+    log->head = memory_get(sizeof *log->head);
     json_init(&log->json, &log->db);
     codec_init(&log->codec, &log->json);
     if (!db_open(&log->db, path, modes[log->mode], tuning.busy_ms, fault)) {
@@ -77,6 +78,7 @@ void log_close(Log *log)
     codec_finish(&log->codec);
     json_finish(&log->json);
     free(log->packed);
+    free(log->head);
     free(log);
 }
 
@@ -192,6 +194,7 @@ bool log_begin(Log *log, bool write, Fault *fault)
             return false;
         if (log->db.depth > 1)
             return true;
+        log->head_known = false;
         bool good = (!write || schema_own(&log->db, fault)) && derived_fresh(log, &fresh, fault);
         if (good && !fresh && write) {
             good = derived_rebuild(log, (ReplayWatch){0}, fault);
@@ -284,8 +287,6 @@ bool log_version(Log *log, int64_t *version, Fault *fault)
 
 static bool state_at(Log *log, const Spot *spot, const Moment *until, Head *head, Fault *fault)
 {
-    if (!head_load(log, head, fault))
-        return false;
     if (until != NULL ? head->last.at.ms <= until->ms : spot_compare(&head->last, spot) < 0)
         return true;
     ReplayWish wish = {.until = until, .before = until == NULL ? spot : NULL};
@@ -295,16 +296,16 @@ static bool state_at(Log *log, const Spot *spot, const Moment *until, Head *head
 static bool state_give(Log *log, const Spot *spot, const Moment *until, State *state,
                        int64_t *entries, Fault *fault)
 {
-    Head head;
+    Head *head;
     if (!log_begin(log, false, fault))
         return false;
     bool good =
-        spot == NULL ? head_load(log, &head, fault) : state_at(log, spot, until, &head, fault);
+        head_load(log, &head, fault) && (spot == NULL || state_at(log, spot, until, head, fault));
     good = db_end(&log->db, true, fault) && good;
     if (good) {
-        *state = head.state;
+        *state = head->state;
         if (entries != NULL)
-            *entries = head.entries;
+            *entries = head->entries;
     }
     return good;
 }
@@ -503,7 +504,7 @@ static bool append_each(Log *log, Event *events, int count, Moment now, Head *he
 
 bool log_append_all(Log *log, Event *events, int count, Moment now, const LogTry *try, Fault *fault)
 {
-    Head head;
+    Head *head = NULL;
     const LogTry ask = try != NULL ? *
     try:
         (LogTry){.dry = false};
@@ -514,12 +515,12 @@ bool log_append_all(Log *log, Event *events, int count, Moment now, const LogTry
     if (good) {
         good = head_load(log, &head, fault);
         if (good && ask.before != NULL)
-            *ask.before = head.state;
-        good = good && append_each(log, events, count, now, &head, fault);
+            *ask.before = head->state;
+        good = good && append_each(log, events, count, now, head, fault);
         good = db_end(&log->db, good && !ask.dry, fault) && good;
     }
     if (good && ask.after != NULL)
-        *ask.after = head.state;
+        *ask.after = head->state;
     for (int i = 0; !good && i < count; i++) {
         events[i].id = asked[i].id;
         events[i].at = asked[i].at;

@@ -12,13 +12,14 @@ const char *log_engine_version(void)
 bool log_peek(const char *path, State *state)
 {
     Log *log = memory_get(sizeof *log);
-    Head *head = memory_get(sizeof *head);
+    Head *head;
     Fault ignored = {0};
-    const bool good = db_peek(&log->db, path, &ignored) && head_load(log, head, &ignored);
+    log->head = memory_get(sizeof *log->head);
+    const bool good = db_peek(&log->db, path, &ignored) && head_load(log, &head, &ignored);
     if (good)
         *state = head->state;
     db_close(&log->db);
-    free(head);
+    free(log->head);
     free(log);
     return good;
 }

@@ -106,8 +106,8 @@ static bool head_read(Log *log, Head *head, bool *good, Fault *fault)
 
 bool head_fresh(Log *log, bool *fresh, Fault *fault)
 {
-    Head head;
-    if (!head_read(log, &head, fresh, fault))
+    log->head_known = false;
+    if (!head_read(log, log->head, fresh, fault))
         return false;
     /* Does the log end where the head says that it ends? Another program may have added rows. */
     sqlite3_stmt *stmt =
@@ -120,15 +120,18 @@ bool head_fresh(Log *log, bool *fresh, Fault *fault)
         last = entry_spot_load(stmt, 0);
         sqlite3_reset(stmt);
     }
-    *fresh = *fresh && spot_compare(&head.last, &last) == 0;
+    *fresh = *fresh && spot_compare(&log->head->last, &last) == 0;
+    log->head_known = *fresh;
     return step != DB_BAD;
 }
 
-bool head_load(Log *log, Head *head, Fault *fault)
+bool head_load(Log *log, Head **head, Fault *fault)
 {
-    bool good;
-    if (!head_read(log, head, &good, fault))
+    bool good = log->head_known;
+    if (!good && !head_read(log, log->head, &good, fault))
         return false;
+    log->head_known = false;
+    *head = log->head;
     return good || fault_set(fault, FAULT_LOG,
                              "%s: the stored state can't be read. Run ullage verify to see what is "
                              "damaged.",

@@ -10,7 +10,7 @@
 
 #include "store/entry.h"
 
-typedef struct {
+typedef struct Head {
     int64_t entries; /* rows up to `last`, voided ones and voids included */
     Spot last;       /* SPOT_BEFORE_ALL where entries is 0 */
     Written written;
@@ -30,8 +30,9 @@ int64_t derived_stamp(void);
 /* *fresh false where there is no head, its stamp or last entry is not what it must be, its seal
  * does not fit or its state fails the audit. */
 bool head_fresh(Log *log, bool *fresh, Fault *fault);
-/* Loads a head that is fresh. FAULT_LOG where its state can't be read. */
-bool head_load(Log *log, Head *head, Fault *fault);
+/* The stored head, which is fresh, in the log's one place for it: the caller may change it, and has
+ * it until the next call. FAULT_LOG where its state can't be read. */
+bool head_load(Log *log, Head **head, Fault *fault);
 bool head_store(Log *log, const Head *head, Fault *fault);
 
 /* Is shown each entry that a replay passes: its row, and what was read of it (NULL where it can't
