@@ -453,6 +453,22 @@ static void salvage_goal(Bench *b)
              5 * (double)b->large.entries / 1e6 + 0.05);
 }
 
+/* What needs no look at every row. In a season, an id begins with its time. */
+static void find_goals(Bench *b)
+{
+    char id[32];
+    Sample swaps = {0}, found = {0}, started = {0};
+    snprintf(id, sizeof id, "%012" PRIx64, (uint64_t)b->large.last_ms);
+    for (int i = 0; i < b->rounds * 2 + 1; i++) {
+        sample_add(&swaps, RUN(b->ullage, "log", "--kind", "swap", "--log", b->large.log).cpu);
+        sample_add(&found, RUN(b->ullage, "void", id, "--dry-run", "--log", b->large.log).cpu);
+        sample_add(&started, RUN(b->ullage, "--version").cpu);
+    }
+    absolute(b, "log --kind swap", "<= 60 ms", sample_median(&swaps), 0.06);
+    absolute(b, "void of a short id, beside starting the program", "<= 20 ms",
+             sample_median(&found) - sample_median(&started), 0.02);
+}
+
 /* 10,000 entries that another machine wrote; then nothing new, beside a log of the large size. */
 static void sync_goals(Bench *b)
 {
@@ -638,6 +654,7 @@ static void bench_all(Bench *b, int64_t small, int64_t large, int64_t huge)
     import(b, b->small.log, b->small.json);
     fold_goal(b);
     list_goals(b);
+    find_goals(b);
     verify_goal(b);
     merge_goals(b);
     salvage_goal(b);
