@@ -13,6 +13,12 @@ static Moment id_time(const Uuid *id)
     return (Moment){ms};
 }
 
+bool entry_id_near(const Spot *spot)
+{
+    const int64_t later = id_time(&spot->id).ms - spot->at.ms;
+    return spot->id.b[6] >> 4 == 7 && later >= -NEAR_MS && later <= NEAR_MS;
+}
+
 bool entry_spot_near(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault)
 {
     *found = false;

@@ -7,6 +7,8 @@
 
 #include "store/stretch.h"
 
+/* Is it a version 7 id, made within minutes of what the entry is about? */
+bool entry_id_near(const Spot *spot);
 /* Finds the entry with this id, where it is a version 7 one and the entry was logged within minutes
  * of what it is about: most are. */
 bool entry_spot_near(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault);

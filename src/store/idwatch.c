@@ -59,12 +59,12 @@ bool idwatch_open(IdWatch *watch, Log *log, Fault *fault)
     return true;
 }
 
-void idwatch_pass(IdWatch *watch, const Uuid *id)
+void idwatch_pass(IdWatch *watch, const Spot *spot)
 {
-    if (uuid_compare(id, &watch->greatest) > 0)
-        watch->greatest = *id;
+    if (entry_id_near(spot) && uuid_compare(&spot->id, &watch->greatest) > 0)
+        watch->greatest = spot->id;
     else
-        idset_add(&watch->set, id);
+        idset_add(&watch->set, &spot->id);
 }
 
 bool idwatch_passed(IdWatch *watch, Log *log, Fault *fault)
@@ -72,13 +72,13 @@ bool idwatch_passed(IdWatch *watch, Log *log, Fault *fault)
     return !watch->set.full || filter_begin(watch, log, fault);
 }
 
-bool idwatch_add(IdWatch *watch, Log *log, const Uuid *id, Fault *fault)
+bool idwatch_add(IdWatch *watch, Log *log, const Spot *spot, Fault *fault)
 {
     if (watch->filter != NULL) {
-        filter_add(watch, id);
+        filter_add(watch, &spot->id);
         return true;
     }
-    idwatch_pass(watch, id);
+    idwatch_pass(watch, spot);
     return idwatch_passed(watch, log, fault);
 }
 

@@ -96,7 +96,7 @@ bool intake_put(Intake *intake, const Event *e, Fault *fault)
     Spot spot = spot_of(e);
     if (intake->count.added++ == 0 || spot_compare(&spot, &intake->earliest) < 0)
         intake->earliest = spot;
-    if (!idwatch_add(&intake->ids, log, &e->id, fault) ||
+    if (!idwatch_add(&intake->ids, log, &spot, fault) ||
         (intake->unsent && !unsent_note(log, &spot, fault)))
         return false;
     if (target_may_be(intake, &e->id)) {

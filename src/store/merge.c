@@ -99,7 +99,7 @@ static bool mine_open(Log *log, Mine *mine, Fault *fault)
 static bool mine_next(Log *log, Mine *mine, Fault *fault)
 {
     const Spot last = mine->run[mine->at++].spot;
-    if (mine->ids->filter == NULL && !idwatch_add(mine->ids, log, &last.id, fault))
+    if (mine->ids->filter == NULL && !idwatch_add(mine->ids, log, &last, fault))
         return false;
     return mine->at < MINE_RUN || mine_fill(log, mine, &last, fault);
 }

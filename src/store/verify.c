@@ -104,7 +104,8 @@ static void prove_row(Rows *rows, sqlite3_stmt *row, const Event *e, Fault *why)
             verify_say(rows->proof, false, "%s", why->text);
         return;
     }
-    idwatch_pass(&rows->ids, &e->id);
+    const Spot spot = spot_of(e);
+    idwatch_pass(&rows->ids, &spot);
     if (sealed)
         tally_add(&rows->sealed, &e->id, (uint32_t)sqlite3_column_int64(row, CODEC_SEAL));
     const Kind *kind = kind_of((KindId)e->kind); /* ranges and what is required: codec_decode */
