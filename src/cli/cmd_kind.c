@@ -87,7 +87,7 @@ static void heal_tell(const Entry *entry, const Effect *effect, Str *out)
     const int was = state_source(&effect->before, &e->u.source.source);
     const Source *is = &effect->after.sources[state_source(&effect->after, &e->u.source.source)];
     if (was >= 0 && effect->before.sources[was].quality != is->quality && is->leant.fills > 0)
-        str_addf(out, "that is: ullage source \"%s\" --class %s --at %s\n", is->label.s,
+        str_addf(out, "to put them right: ullage source \"%s\" --class %s --at %s\n", is->label.s,
                  quality_name((Quality)is->quality),
                  moment_print_zone((Moment){is->leant.since - 1}, e->zone, when));
 }

@@ -55,7 +55,7 @@ static void source_apply(State *state, const Event *e)
     if (event_has(e, SOURCE_TYPE))
         source->type = (uint8_t)e->u.source.type;
     if (event_has(e, SOURCE_CLASS))
-        source_class(source, (Quality)e->u.source.quality);
+        source_class(source, (Quality)e->u.source.quality, e->at.ms);
     if (event_has(e, SOURCE_CLASS))
         source->marks &= (uint8_t)~MARK_FOUND;
 }

@@ -9,7 +9,7 @@ _Static_assert(sizeof(Vessel) == 48 + 17 * 8 + 2 * 4 + 8 + sizeof(Results), "Ves
 _Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 28 * 8 + RESULT_COUNT * 16,
                "Line has padding");
 _Static_assert(sizeof(Stage) == 48 + 9 * 8 + 2 * 4 + 8, "Stage has padding");
-_Static_assert(sizeof(Source) == 48 + 80 + RESULT_COUNT * 16, "Source has padding");
+_Static_assert(sizeof(Source) == 48 + 88 + RESULT_COUNT * 16, "Source has padding");
 _Static_assert(sizeof(Discrepancy) == 16 + 2 * 8 + 48 + 8, "Discrepancy has padding");
 _Static_assert(sizeof(Use) % 8 == 0, "Use must keep what follows aligned");
 _Static_assert(sizeof(State) == 16 + 8 + sizeof(Totals) + sizeof(Use) + 24 + 8 + 8 + 8 +
@@ -235,7 +235,7 @@ void state_twice(State *state, const Event *e, const Label *name, int64_t at, ui
 
 /* ---- sources ---- */
 
-void source_class(Source *source, Quality quality)
+void source_class(Source *source, Quality quality, int64_t at)
 {
     if (source->quality == (uint8_t)quality)
         return;
@@ -243,6 +243,7 @@ void source_class(Source *source, Quality quality)
         source->leant = source->leaning;
         source->leaning = (Leaning){0};
         source->was = source->quality;
+        source->amended_at = at;
     } else if (source->was == (uint8_t)quality) {
         source->leaning = source->leant;
         source->leant = (Leaning){0};

@@ -119,6 +119,7 @@ typedef struct {
     int64_t fills, taken; /* how many, and their mL as the fold reckons them */
     Leaning leaning;      /* on the class that it has */
     Leaning leant;        /* on the one before, `was` */
+    int64_t amended_at;   /* when that was amended; 0: nothing leant on one before */
     uint8_t type;
     uint8_t quality; /* Quality, or SOURCE_UNKNOWN_CLASS */
     uint8_t marks; /* MARK_FOUND since its class was given, MARK_NITRATE by its latest test: what is
@@ -234,7 +235,7 @@ int64_t stage_lamp_ms(const Stage *stage, int64_t now);
 int line_stages(const State *state, int line, int out[STAGES_MAX]);
 
 /* Another class: what leant on the one before is remembered, until that is so again. */
-void source_class(Source *source, Quality quality);
+void source_class(Source *source, Quality quality, int64_t at);
 /* A fill of the vessel in `slot`: `ml` came in, and it said its class itself or not. */
 void source_filled(Source *source, int slot, int64_t at, int64_t ml, bool classed);
 /* A vessel was sanitised, or left: nothing in it came from anywhere. */

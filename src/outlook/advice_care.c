@@ -295,7 +295,18 @@ static bool clock_behind(const Board *board, int i, Finding *f)
     return true;
 }
 
+static bool source_amended(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    f->about = &board->leant_on;
+    snprintf(f->words, sizeof f->words, "%s", board->leant);
+    return !label_empty(&board->leant_on);
+}
+
 static const Rule rules[] = {
+    {"source-amended", ALERT_CAUTION, 0, OVER_BOARD, source_amended,
+     "%a is not called any more what it was: %w.",
+     "Put them right (7, then c); until then do not drink of them."},
     {"stale", ALERT_CAUTION, ALERT_IN_DUE | GROUPED, OVER_VESSELS, stale,
      "The water in %a is stale: %w days old on average.",
      "Use it for washing, or dump and refill."},

@@ -8,6 +8,7 @@
 #include "reckon/meter.h"
 
 #include <math.h>
+#include <stdio.h>
 #include <string.h>
 
 static const char *choice_name(KindId kind, const char *field, int code)
@@ -274,6 +275,34 @@ static void passed_fill(Board *board, const State *state)
     }
 }
 
+/* Does a vessel that leant on it still stand as better than its water is called now? */
+static bool leant_aboard(const State *state, const Source *source)
+{
+    for (int i = 0; i < state->vessel_count; i++) {
+        const Vessel *v = &state->vessels[i];
+        const Quality is = (Quality)source->quality;
+        if ((source->leant.vessels >> i & 1) != 0 && vessel_aboard(v) && v->volume > 0 &&
+            v->quality != is && quality_worst((Quality)v->quality, is) == is)
+            return true;
+    }
+    return false;
+}
+
+static void leant_fill(Board *board, const State *state)
+{
+    for (int i = 0; i < state->source_count; i++) {
+        const Source *source = &state->sources[i];
+        Str told = {0};
+        if (source->leant.fills > 0 && source->quality != SOURCE_UNKNOWN_CLASS &&
+            board->now.ms - source->amended_at <= PASSED_DAYS * MS_PER_DAY &&
+            leant_aboard(state, source) && leaning_tell(state, source, board->now, &told)) {
+            board->leant_on = source->label;
+            snprintf(board->leant, sizeof board->leant, "%s", told.s);
+        }
+        str_finish(&told);
+    }
+}
+
 void board_make(Board *board, const State *state, int64_t entries, Moment now)
 {
     memset(board, 0, sizeof *board);
@@ -295,6 +324,7 @@ void board_make(Board *board, const State *state, int64_t entries, Moment now)
     lines_fill(board, state);
     stops_fill(board, state);
     passed_fill(board, state);
+    leant_fill(board, state);
     const ForecastRate rate = plan_rate(board, state);
     plan_make(board, state, &rate);
     service_stages(board, state, &rate);

@@ -162,8 +162,11 @@ typedef struct {
     BoardLine lines[LINES_MAX];              /* in the order of their labels */
     BoardStage stages[STAGES_MAX];           /* in the order of their labels */
     BoardStop stops[STOPS_MAX];              /* planned ones by eta */
-    Stop passed; /* the earliest of the last PASSED_DAYS that is past and of which nothing was
-                    logged since; its eta is MOMENT_NONE_MS where there is none */
+    Stop passed;     /* the earliest of the last PASSED_DAYS that is past and of which nothing was
+                        logged since; its eta is MOMENT_NONE_MS where there is none */
+    Label leant_on;  /* a source that was amended for the worse in the last PASSED_DAYS, while a
+                        vessel filled from it still has the better class; empty: none */
+    char leant[160]; /* what leaning_tell says of it */
     Supply supply;
     ReserveState reserve;
     ShortReason reserve_short; /* meaningless unless it is short */

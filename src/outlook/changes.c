@@ -323,17 +323,17 @@ bool leaning_tell(const State *state, const Source *source, Moment now, Str *out
     return was != is && quality_worst(was, is) == is;
 }
 
-/* The class is one from now on; what was filled before may have been that, too. */
+/* The class is one from now on; what was filled before may have been that, too. An alert tells it
+ * where it does harm. */
 static void leaning_changed(const Change *c, const Source *is)
 {
     Str told = {0};
-    const bool worse = leaning_tell(c->state_is, is, c->is->now, &told);
-    if (told.n > 0)
-        str_addf(worse ? c->alerts : c->out,
-                 "%s%s, as %s was called then. Was it %s by then? The same with a time before them "
-                 "puts them right.\n",
-                 worse ? "caution: " : "", told.s, is->label.s,
-                 quality_name(source_quality(is->quality)));
+    leaning_tell(c->state_is, is, c->is->now, &told);
+    if (told.n > 0 && !label_equal(&c->is->leant_on, &is->label))
+        str_addf(c->out,
+                 "%s, as %s was called then; was it %s by then, the same with a time before them "
+                 "puts them right\n",
+                 told.s, is->label.s, quality_name(source_quality(is->quality)));
     str_finish(&told);
 }
 

@@ -208,16 +208,16 @@ static void an_amended_class_of_a_source_offers_the_command_for_earlier_fills(vo
     run_expect(&r, 0, "dump A1 --at \"2024-05-02 07:00\"");
     run_expect(&r, 0, "fill A1 full --from \"Holm tap\" --at \"2024-05-02 09:00\"");
     run_expect(&r, 0, "source \"Holm tap\" --class questionable --at \"2024-05-03 09:00\"");
-    run_said(&r, "caution: 1 fill since Thu 2 May 2024 09:00 (A1) keeps potable");
+    run_said(&r, "1 fill since Thu 2 May 2024 09:00 (A1) keeps potable");
     run_not_said(&r, "A1 potable, on your word -> ");
-    const char *offer = strstr(r.out, "that is: ullage ");
+    const char *offer = strstr(r.out, "to put them right: ullage ");
     assert_non_null(offer);
-    assert_int_equal(sscanf(offer, "that is: ullage %199[^\n]", words), 1);
+    assert_int_equal(sscanf(offer, "to put them right: ullage %199[^\n]", words), 1);
     run_expect(&r, 0, words);
     run_said(&r, "A1 potable, on your word -> questionable\n");
-    run_not_said(&r, "that is: ");
+    run_not_said(&r, "to put them right: ");
     run_expect(&r, 0, "source \"Holm tap\" --class non-potable --at \"2024-05-03 10:00\"");
-    run_said(&r, "caution: 1 fill since Thu 2 May 2024 09:00 (A1) keeps questionable");
+    run_said(&r, "1 fill since Thu 2 May 2024 09:00 (A1) keeps questionable");
     run_end(&r);
 }
 

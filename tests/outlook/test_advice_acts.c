@@ -88,6 +88,10 @@ static const Story STORIES[] = {
     {"asserted", POTABLE,
      "dump A1\nsanitise A1\nsource Holm --type mains --class potable\nfill A1 6 --from Holm",
      "Fill from a supplied source"},
+    {"source-amended",
+     "source tap --type mains --class potable\nvessel A1 --capacity 12\nsanitise A1\n"
+     "couple galley A1\n+2\nfill A1 4 --from tap\n+1\nsource tap --class questionable",
+     "+-1.5\nsource tap --class questionable\n+1.5", "Put them right"},
     {"sanitise-due", POTABLE "dump A1\nsanitise A1\n+181", "sanitise A1", "sanitise it"},
     {"sanitise-soon", POTABLE "dump A1\nsanitise A1\n+170", "sanitise A1", "Plan it"},
     {"never-sanitised", "vessel A1 --capacity 12", "sanitise A1", "Sanitise it"},
@@ -223,6 +227,45 @@ static void no_rule_is_without_its_story(void **unused)
     }
 }
 
+/* Only for the worse, only while it can do harm, and for a fortnight. */
+static void a_source_that_was_amended_is_spoken_of_while_its_water_stands_as_better(void **unused)
+{
+    static const struct {
+        const char *lines;
+        bool speaks;
+    } cases[] = {
+        {"source tap --class non-potable", true},
+        {"source tap --class questionable\n+13.99", true},
+        {"source tap --class questionable\n+14.01", false},
+        {"source tap --class questionable\nsource tap --class potable", false},
+        {"source tap --class questionable\ndump A1\nsanitise A1", false},
+        {"fill A1 1 --class questionable\nsource tap --class questionable", false},
+        {"fill A1 1 --class questionable\nsource tap --class non-potable", true},
+        {"source tap --type vendor", false},
+    };
+    (void)unused;
+    zone_set("UTC0");
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        Logbook *book = book_open();
+        say_all(book, "source tap --type mains --class potable\nvessel A1 --capacity 12\n"
+                      "sanitise A1\ncouple galley A1\n+2\nfill A1 4 --from tap");
+        say_all(book, cases[i].lines);
+        Board *board = board_of(book, NULL);
+        if ((alert_of(board, "source-amended") != NULL) != cases[i].speaks)
+            fail_msg("after \"%s\": %s", cases[i].lines, cases[i].speaks ? "not said" : "said");
+        free(board);
+        book_close(book);
+    }
+    Logbook *book = book_open();
+    say_all(book, "source well --type well --class questionable\nvessel A1 --capacity 12\n"
+                  "sanitise A1\ncouple galley A1\n+2\nfill A1 4 --from well\n"
+                  "source well --class potable");
+    Board *board = board_of(book, NULL);
+    assert_null(alert_of(board, "source-amended"));
+    free(board);
+    book_close(book);
+}
+
 /* The other two ends of a stop that is past: moved, and refilled there from half a day before. */
 static void a_stop_that_is_past_is_asked_about_until_it_is_put_right(void **unused)
 {
@@ -306,6 +349,7 @@ int main(void)
         cmocka_unit_test(every_alert_is_raised_names_an_act_and_is_gone_when_it_is_done),
         cmocka_unit_test(an_entry_that_differs_is_gone_when_it_is_settled),
         cmocka_unit_test(no_rule_is_without_its_story),
+        cmocka_unit_test(a_source_that_was_amended_is_spoken_of_while_its_water_stands_as_better),
         cmocka_unit_test(a_stop_that_is_past_is_asked_about_until_it_is_put_right),
         cmocka_unit_test(many_vessels_share_a_notice),
         cmocka_unit_test(the_age_of_a_heel_is_not_spoken_of),

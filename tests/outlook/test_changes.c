@@ -156,17 +156,19 @@ static void fills_that_keep_the_class_a_source_had_are_named(void **unused)
     expect_no_change(book, "source tap --class questionable", "keep");
     book_say(book, "source tap --class potable");
     book_say(book, "fill A1 4 --from tap");
-    expect_change(book, "source tap --class questionable", "caution: 1 fill since ");
-    expect_change(book, "source tap --class non-potable",
-                  " (A1) keeps potable, as tap was called then. "
-                  "Was it non-potable by then?");
+    expect_change(book, "source tap --class questionable",
+                  "caution: tap is not called any more what it was: 1 fill since ");
+    expect_change(book, "source tap --class non-potable", "source tap is known: non-potable");
     expect_no_change(book, "source tap --class potable", "keep");
     book_say(book, "source well --type well");
     book_say(book, "fill A1 1 --from well");
     book_say(book, "fill A2 1 --from well");
-    expect_no_change(book, "source well --class potable", "caution: 2 fills"); /* better now */
+    expect_change(book, "source well --class potable",
+                  "2 fills since "); /* for the better: no caution */
     expect_change(book, "source well --class questionable", "source well is known: questionable");
-    expect_change(book, "source well --class potable", "\n2 fills since ");
+    expect_change(book, "source well --class potable",
+                  "keep questionable, as well was called then; was it potable by then, the same "
+                  "with a time before them puts them right\n");
     book_close(book);
 }
 
