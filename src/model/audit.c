@@ -62,6 +62,16 @@ static const char *line_audit(const State *state, int index)
                                                               : NULL;
 }
 
+static const char *source_audit(const Source *s)
+{
+    if ((s->quality >= CLASS_COUNT && s->quality != SOURCE_UNKNOWN_CLASS) ||
+        (s->was >= CLASS_COUNT && s->was != SOURCE_UNKNOWN_CLASS) || s->type > SOURCE_OTHER)
+        return "a source of a class or type that is none";
+    return s->fills < 0 || s->taken < 0 || s->leaning.fills < 0 || s->leant.fills < 0
+               ? "a source that gave less than nothing"
+               : NULL;
+}
+
 static const char *slots_audit(const State *s)
 {
     if (s->vessel_count < 0 || s->vessel_count > VESSEL_SLOTS || s->line_count < 0 ||
@@ -101,6 +111,8 @@ const char *state_audit(const State *state)
     }
     for (int i = 0; wrong == NULL && i < state->line_count; i++)
         wrong = line_audit(state, i);
+    for (int i = 0; wrong == NULL && i < state->source_count; i++)
+        wrong = source_audit(&state->sources[i]);
     for (int i = 0; wrong == NULL && i < state->stage_count; i++) {
         const Stage *stage = &state->stages[i];
         if (stage->line < 0 || stage->line >= state->line_count || stage->through_ml < 0 ||

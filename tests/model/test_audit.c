@@ -19,6 +19,7 @@ static void each_fault_is_found(void **state)
     book_say(book, "couple galley A1 A2");
     book_say(book, "stage sediment --type sediment --line galley");
     book_say(book, "vessel B1 --capacity 12 --level 0");
+    book_say(book, "source tap --type mains");
     const State good = *book_state(book);
     assert_null(state_audit(&good));
 #define FINDS(change, words)                                                                       \
@@ -91,7 +92,14 @@ static void each_fault_is_found(void **state)
     FINDS(s.vessels[3].volume = 1, "not zero");
     FINDS(s.lines[1].drawn = 1, "not zero");
     FINDS(s.stages[1].spares = 1, "not zero");
-    FINDS(s.sources[0].used_at = 1, "not zero");
+    FINDS(s.sources[1].used_at = 1, "not zero");
+    FINDS(s.sources[0].quality = CLASS_COUNT, "class or type");
+    FINDS(s.sources[0].was = CLASS_COUNT, "class or type");
+    FINDS(s.sources[0].type = SOURCE_OTHER + 1, "class or type");
+    FINDS(s.sources[0].fills = -1, "less than nothing");
+    FINDS(s.sources[0].taken = -1, "less than nothing");
+    FINDS(s.sources[0].leaning.fills = -1, "less than nothing");
+    FINDS(s.sources[0].leant.fills = -1, "less than nothing");
     FINDS(s.discrepancies[0].amount = 1, "not zero");
 #undef FINDS
     book_close(book);
@@ -105,7 +113,9 @@ static void what_is_at_its_limit_is_no_fault(void **state)
     book_say(book, "vessel A1 --capacity 12 --level 12");
     book_say(book, "couple galley A1");
     book_say(book, "stage sediment --type sediment --line galley");
+    book_say(book, "source tap --type other");
     State s = *book_state(book);
+    s.sources[0].quality = s.sources[0].was = CLASS_COUNT - 1;
     s.vessels[0].heel = s.vessels[0].capacity;
     s.vessels[0].marks = MARK_ALL;
     s.vessels[0].duty = DUTY_STORE;
