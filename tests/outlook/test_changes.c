@@ -160,6 +160,15 @@ static void fills_that_keep_the_class_a_source_had_are_named(void **unused)
                   "caution: tap is not called any more what it was: 1 fill since ");
     expect_change(book, "source tap --class non-potable", "source tap is known: non-potable");
     expect_no_change(book, "source tap --class potable", "keep");
+    for (int i = 3; i < 12; i++) { /* a sentence on the board has room for so many names */
+        char words[120];
+        snprintf(words, sizeof words, "vessel \"%d of those for storage\" --capacity 12", i);
+        book_say(book, words);
+        snprintf(words, sizeof words, "fill \"%d of those for storage\" 1 --from tap", i);
+        book_say(book, words);
+    }
+    expect_change(book, "source tap --class non-potable",
+                  "(A1, 3 of those for storage, 4 of those for storage and 7 more) keep ");
     book_say(book, "source well --type well");
     book_say(book, "fill A1 1 --from well");
     book_say(book, "fill A2 1 --from well");
