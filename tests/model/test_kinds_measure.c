@@ -452,11 +452,6 @@ static void what_a_sounding_finds_beside_a_reading_is_the_meters_error(void **st
     assert_int_equal(line->checked, 4000);
     assert_int_equal(line->check_found, 200);
     assert_int_equal(line->check_variance, 600 * 600 / 2); /* a twentieth of 12 L */
-    book_say(book, "sound A1 5.7"); /* nothing was counted since: that is the stick's error */
-    book_say(book, "sound A1 5.8");
-    assert_int_equal(book_line(book, "galley")->checked, 4000);
-    assert_int_equal(book_line(book, "galley")->check_found, 200);
-    assert_int_equal(book_line(book, "galley")->check_variance, 600 * 600 / 2);
     book_pass(book, 0.2);
     read_at(book, 1005000, "");
     assert_int_equal(book_vessel(book, "A1")->volume, 4800);
@@ -470,6 +465,21 @@ static void what_a_sounding_finds_beside_a_reading_is_the_meters_error(void **st
     assert_int_equal(book_line(book, "galley")->checked, 5000);
     read_at(book, 1006000, "--factor 1.02"); /* calibrated: it is measured anew */
     assert_int_equal(book_line(book, "galley")->checked, 0);
+    book_close(book);
+}
+
+/* Two in a row: nothing was counted between them, and what they differ by is the stick's. */
+static void a_second_sounding_says_nothing_of_the_meter(void **state)
+{
+    (void)state;
+    Logbook *book = metered();
+    book_say(book, "sound A1 10");
+    read_at(book, 1004000, "");
+    book_say(book, "sound A1 5.8");
+    book_say(book, "sound A1 5.5");
+    assert_int_equal(book_line(book, "galley")->checked, 4000);
+    assert_int_equal(book_line(book, "galley")->check_found, 200);
+    assert_int_equal(book_line(book, "galley")->check_variance, 600 * 600 / 2);
     book_close(book);
 }
 
@@ -692,6 +702,7 @@ int main(void)
         cmocka_unit_test(what_passes_with_nobody_aboard_is_a_leak),
         cmocka_unit_test(a_meter_gives_what_logged_draws_would),
         cmocka_unit_test(a_factor_counts_from_its_reading_on),
+        cmocka_unit_test(a_second_sounding_says_nothing_of_the_meter),
         cmocka_unit_test(what_a_sounding_finds_beside_a_reading_is_the_meters_error),
         cmocka_unit_test(what_left_since_the_reading_is_no_error),
         cmocka_unit_test(water_that_runs_for_over_twenty_minutes_is_told_once),
