@@ -439,7 +439,10 @@ static bool decimal_read(Text text, Decimal *d, Text *word, Fault *fault)
     Text number;
     quantity_split(text_trim(text), &number, word);
     const NumberState state = decimal_scan(number, true, d);
-    return state == NUMBER_GOOD || number_fault(fault, state, text, number);
+    if (state == NUMBER_GOOD)
+        return true;
+    (void)number_fault(fault, state, text, number);
+    return false;
 }
 
 /* A number with one of the words behind it; without one it is in the unit of `bare`. */
