@@ -276,16 +276,30 @@ static void passed_fill(Board *board, const State *state)
 }
 
 /* Does a vessel that leant on it still stand as better than its water is called now? */
-static bool leant_aboard(const State *state, const Source *source)
+static bool vessel_leant(const State *state, int slot, const Source *source)
 {
-    for (int i = 0; i < state->vessel_count; i++) {
-        const Vessel *v = &state->vessels[i];
-        const Quality is = (Quality)source->quality;
-        if ((source->leant.vessels >> i & 1) != 0 && vessel_aboard(v) && v->volume > 0 &&
-            v->quality != is && quality_worst((Quality)v->quality, is) == is)
-            return true;
+    const Vessel *v = &state->vessels[slot];
+    const Quality is = (Quality)source->quality;
+    return (source->leant.vessels >> slot & 1) != 0 && vessel_aboard(v) && v->volume > 0 &&
+           v->quality != is && quality_worst((Quality)v->quality, is) == is;
+}
+
+/* Is there one? A tap that it would come out of is not called fit without a word of that. */
+static bool leant_aboard(Board *board, const State *state, const Source *source)
+{
+    bool found = false;
+    for (int i = 0; i < state->vessel_count; i++)
+        found = found || vessel_leant(state, i, source);
+    for (int l = 0; l < board->line_count; l++) {
+        BoardLine *line = &board->lines[l];
+        bool leads = false;
+        for (int i = 0; i < line->count; i++) {
+            leads = leads || line->vessels[i] == line->lead;
+            if (leads && vessel_leant(state, board->vessels[line->vessels[i]].slot, source))
+                line->leant = true;
+        }
     }
-    return false;
+    return found;
 }
 
 static void leant_fill(Board *board, const State *state)
@@ -295,7 +309,7 @@ static void leant_fill(Board *board, const State *state)
         Str told = {0};
         if (source->leant.fills > 0 && source->quality != SOURCE_UNKNOWN_CLASS &&
             board->now.ms - source->amended_at <= PASSED_DAYS * MS_PER_DAY &&
-            leant_aboard(state, source) && leaning_tell(state, source, board->now, &told)) {
+            leant_aboard(board, state, source) && leaning_tell(state, source, board->now, &told)) {
             board->leant_on = source->label;
             snprintf(board->leant, sizeof board->leant, "%s", told.s);
         }

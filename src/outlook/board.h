@@ -60,6 +60,8 @@ typedef struct {
                                      the vessel is spent: air does. Behind the last: `quality` */
     Verdict verdict;
     LineDoubt doubt;    /* what stands beside the verdict */
+    bool leant;         /* so does this: a vessel from the lead on keeps the class that its source
+                           had (Board.leant_on) */
     Moment metered;     /* latest reading of its meter; MOMENT_NONE: it has none */
     int64_t meter_ml;   /* what it read */
     double meter_off;   /* soundings found so much more gone than it counted, relative; 0: it agrees

@@ -100,6 +100,7 @@ const char *tap_verdict(const BoardLine *line)
     return (line->doubt.marks & MARK_FOUND) != 0      ? "drink (coliforms)"
            : line->doubt.residual_high                ? "drink (chlorine)"
            : (line->doubt.marks & MARK_NITRATE) != 0  ? "drink (nitrate)"
+           : line->leant                              ? "drink (source)"
            : line->doubt.stale                        ? "drink (stale)"
            : (line->doubt.marks & MARK_RAW) != 0      ? "drink (raw)"
            : line->doubt.residual_low                 ? "drink (residual)"
@@ -133,7 +134,8 @@ void tap_why(const Board *board, const BoardLine *line, char *out, size_t size)
     else if (!line->delivers)
         snprintf(out, size, "every vessel is down to its heel");
     else if (line->quality == CLASS_POTABLE)
-        snprintf(out, size, "potable all the way%s%s%s%s%s%s", comma_before(marks), marks,
+        snprintf(out, size, "potable all the way%s%s%s%s%s%s%s", comma_before(marks), marks,
+                 line->leant ? ", but its source is not called so any more" : "",
                  line->doubt.stale ? ", stale" : "", comma_before(found), found, residual);
     else if (from == NULL && line->quality == CLASS_QUESTIONABLE)
         snprintf(out, size, "%s at the tap: sanitise the line", found);

@@ -235,20 +235,30 @@ static void the_life_of_a_stage_is_a_share_or_a_word(void **unused)
 static void drink_is_never_said_alone_of_doubtful_water(void **unused)
 {
     (void)unused;
-    enum { COLIFORM, ECOLI, HIGH, NITRATE, STALE, RAW, LOW, ASSERTED, DOUBTS };
+    enum { COLIFORM, ECOLI, HIGH, NITRATE, SOURCE, STALE, RAW, LOW, ASSERTED, DOUBTS };
     static const uint8_t marks[DOUBTS] = {
         [COLIFORM] = MARK_COLIFORM, [ECOLI] = MARK_ECOLI,       [NITRATE] = MARK_NITRATE,
         [RAW] = MARK_RAW,           [ASSERTED] = MARK_ASSERTED,
     };
     static const char *const verdicts[DOUBTS] = {
-        [COLIFORM] = "drink (coliforms)", [ECOLI] = "drink (coliforms)",
-        [HIGH] = "drink (chlorine)",      [NITRATE] = "drink (nitrate)",
-        [STALE] = "drink (stale)",        [RAW] = "drink (raw)",
-        [LOW] = "drink (residual)",       [ASSERTED] = "drink (your word)",
+        [COLIFORM] = "drink (coliforms)",
+        [ECOLI] = "drink (coliforms)",
+        [HIGH] = "drink (chlorine)",
+        [NITRATE] = "drink (nitrate)",
+        [SOURCE] = "drink (source)",
+        [STALE] = "drink (stale)",
+        [RAW] = "drink (raw)",
+        [LOW] = "drink (residual)",
+        [ASSERTED] = "drink (your word)",
     };
     static const char *const reasons[DOUBTS] = {
-        [COLIFORM] = "coliforms",  [ECOLI] = "E. coli", [HIGH] = "much chlorine",
-        [NITRATE] = "nitrate",     [STALE] = "stale",   [RAW] = "raw",
+        [COLIFORM] = "coliforms",
+        [ECOLI] = "E. coli",
+        [HIGH] = "much chlorine",
+        [NITRATE] = "nitrate",
+        [SOURCE] = "source",
+        [STALE] = "stale",
+        [RAW] = "raw",
         [LOW] = "little chlorine",
     };
     Logbook *book = book_open();
@@ -262,6 +272,7 @@ static void drink_is_never_said_alone_of_doubtful_water(void **unused)
         line->doubt = (LineDoubt){.stale = (set >> STALE & 1) != 0,
                                   .residual_low = (set >> LOW & 1) != 0,
                                   .residual_high = (set >> HIGH & 1) != 0};
+        line->leant = (set >> SOURCE & 1) != 0;
         for (int i = DOUBTS - 1; i >= 0; i--)
             if ((set >> i & 1) != 0) {
                 line->doubt.marks |= marks[i];
@@ -281,6 +292,49 @@ static void drink_is_never_said_alone_of_doubtful_water(void **unused)
     }
     line->delivers = false; /* what runs dry delivers nothing, whatever was in it */
     assert_string_equal(tap_verdict(line), "no water");
+    free(board);
+    book_close(book);
+}
+
+/* Water that took a class which its source no longer has: said at the tap that it comes out of,
+ * until it is put right; behind the lead only, and not of a source that became better. */
+static void water_that_keeps_the_class_its_source_had_is_not_drink_alone(void **unused)
+{
+    (void)unused;
+    Logbook *book = book_open();
+    book_say(book, "source Holm --type mains --class potable");
+    book_say(book, "source Moor --type mains --class potable");
+    book_say(book, "vessel A1 --capacity 12 --class potable");
+    book_say(book, "vessel A2 --capacity 12 --class potable");
+    book_say(book, "vessel B1 --capacity 12 --class potable");
+    book_say(book, "couple galley A1 A2");
+    book_say(book, "couple deck B1");
+    book_say(book, "fill A1 6 --from Moor");
+    book_say(book, "fill A2 6 --from Holm");
+    book_say(book, "fill B1 6 --from Moor");
+    book_pass(book, 1);
+    book_say(book, "source Holm --class questionable");
+    Board *board = board_of(book, NULL);
+    assert_string_equal(tap_verdict(&board->lines[0]), "drink"); /* deck */
+    assert_string_equal(tap_verdict(&board->lines[1]), "drink (source)");
+    free(board);
+    book_say(book, "source Holm --class potable"); /* so was it all the time */
+    board = board_of(book, NULL);
+    assert_string_equal(tap_verdict(&board->lines[1]), "drink");
+    free(board);
+    book_say(book, "source Holm --class non-potable");
+    board = board_of(book, NULL);
+    assert_string_equal(tap_verdict(&board->lines[1]), "drink (source)");
+    free(board);
+    book_say(book,
+             "couple galley A2 A1"); /* the lead's water goes through A1: both are in the way */
+    book_say(book, "draw galley 7");
+    book_say(book, "sound A2 spent");
+    board = board_of(book, NULL);
+    for (int i = 0; i < board->line_count; i++)
+        assert_int_equal(board->lines[i].leant && board->lines[i].quality == CLASS_POTABLE &&
+                             strcmp(tap_verdict(&board->lines[i]), "drink") == 0,
+                         0);
     free(board);
     book_close(book);
 }
@@ -529,6 +583,7 @@ int main(void)
         cmocka_unit_test(the_sentences_come_in_order_and_alerts_with_their_flags),
         cmocka_unit_test(the_life_of_a_stage_is_a_share_or_a_word),
         cmocka_unit_test(drink_is_never_said_alone_of_doubtful_water),
+        cmocka_unit_test(water_that_keeps_the_class_its_source_had_is_not_drink_alone),
         cmocka_unit_test(the_reason_names_the_vessel_from_which_on_it_is_so),
         cmocka_unit_test(water_that_runs_is_said_with_what_went_rounded_up),
         cmocka_unit_test(what_is_apart_and_what_may_not_be_drunk_is_said_with_its_class),
