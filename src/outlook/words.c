@@ -100,7 +100,7 @@ const char *tap_verdict(const BoardLine *line)
     return (line->doubt.marks & MARK_FOUND) != 0      ? "drink (coliforms)"
            : line->doubt.residual_high                ? "drink (chlorine)"
            : (line->doubt.marks & MARK_NITRATE) != 0  ? "drink (nitrate)"
-           : line->leant                              ? "drink (source)"
+           : line->leant                              ? "drink (class)"
            : line->doubt.stale                        ? "drink (stale)"
            : (line->doubt.marks & MARK_RAW) != 0      ? "drink (raw)"
            : line->doubt.residual_low                 ? "drink (residual)"

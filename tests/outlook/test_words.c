@@ -245,7 +245,7 @@ static void drink_is_never_said_alone_of_doubtful_water(void **unused)
         [ECOLI] = "drink (coliforms)",
         [HIGH] = "drink (chlorine)",
         [NITRATE] = "drink (nitrate)",
-        [SOURCE] = "drink (source)",
+        [SOURCE] = "drink (class)",
         [STALE] = "drink (stale)",
         [RAW] = "drink (raw)",
         [LOW] = "drink (residual)",
@@ -316,7 +316,7 @@ static void water_that_keeps_the_class_its_source_had_is_not_drink_alone(void **
     book_say(book, "source Holm --class questionable");
     Board *board = board_of(book, NULL);
     assert_string_equal(tap_verdict(&board->lines[0]), "drink"); /* deck */
-    assert_string_equal(tap_verdict(&board->lines[1]), "drink (source)");
+    assert_string_equal(tap_verdict(&board->lines[1]), "drink (class)");
     free(board);
     book_say(book, "source Holm --class potable"); /* so was it all the time */
     board = board_of(book, NULL);
@@ -324,7 +324,7 @@ static void water_that_keeps_the_class_its_source_had_is_not_drink_alone(void **
     free(board);
     book_say(book, "source Holm --class non-potable");
     board = board_of(book, NULL);
-    assert_string_equal(tap_verdict(&board->lines[1]), "drink (source)");
+    assert_string_equal(tap_verdict(&board->lines[1]), "drink (class)");
     free(board);
     book_say(book,
              "couple galley A2 A1"); /* the lead's water goes through A1: both are in the way */
