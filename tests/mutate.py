@@ -152,6 +152,7 @@ def main():
         if by is False:
             continue
         tried += 1
+        print(".", end="", file=sys.stderr, flush=True)
         killed += by is not None
         line = text.count("\n", 0, start)
         if by is None:
