@@ -66,7 +66,7 @@ bool entry_spot(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault)
     const DbStep step = entry_by_id(&walk, log, id, id, fault);
     *found = step == DB_ROW;
     if (*found)
-        *spot = entry_spot_load(walk.rows, 0);
+        *spot = spot_load(walk.rows, 0);
     stretch_walk_close(&walk);
     return step != DB_BAD;
 }
@@ -95,15 +95,6 @@ bool entry_taken(Log *log, const Event *e, Fault *fault)
         return true;
     return entry_read(log, &spot, &found, &there, fault) &&
            ((found && event_equal(&there, e)) || db_not_taken(&log->db, fault));
-}
-
-Spot entry_spot_load(sqlite3_stmt *stmt, int column)
-{
-    Spot spot = {{sqlite3_column_int64(stmt, column)}, {{0}}};
-    if (!db_bytes(stmt, column + 1, spot.id.b, sizeof spot.id.b) &&
-        sqlite3_column_type(stmt, column) == SQLITE_NULL)
-        return SPOT_BEFORE_ALL;
-    return spot;
 }
 
 /* ---- walking ---- */
@@ -175,7 +166,7 @@ static bool next_struck(EntryWalk *walk, Fault *fault)
     DbStep step = db_step(&walk->log->db, walk->struck, fault);
     walk->more = step == DB_ROW;
     if (walk->more)
-        walk->out = entry_spot_load(walk->struck, 0);
+        walk->out = spot_load(walk->struck, 0);
     return step != DB_BAD;
 }
 

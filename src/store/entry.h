@@ -25,9 +25,6 @@ bool entry_read(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault)
  * meant: FAULT_LOG where one of them took it out again or changed it. */
 bool entry_taken(Log *log, const Event *e, Fault *fault);
 
-/* A spot in two columns; where they are NULL, the one before all. */
-Spot entry_spot_load(sqlite3_stmt *stmt, int column);
-
 /* A walk in the order of the fold, or back. Beside the entries it goes along the table of those
  * that are taken out, so neither needs memory. */
 typedef struct {

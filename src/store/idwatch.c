@@ -120,7 +120,7 @@ static bool pass_by_before(IdWatch *watch, Log *log, Fault *fault)
         db_bind_blob(rows, 2, watch->from.id.b, sizeof watch->from.id.b);
     }
     while (good && (step = db_step(&log->db, rows, fault)) == DB_ROW) {
-        const Spot spot = entry_spot_load(rows, 0);
+        const Spot spot = spot_load(rows, 0);
         good = pass_by(watch, &spot, fault);
     }
     db_done(rows);

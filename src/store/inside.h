@@ -25,6 +25,15 @@ static inline int spot_compare(const Spot *a, const Spot *b)
         return a->at.ms < b->at.ms ? -1 : 1;
     return uuid_compare(&a->id, &b->id);
 }
+/* From two columns; where they are NULL, the one before all. */
+static inline Spot spot_load(sqlite3_stmt *stmt, int column)
+{
+    Spot spot = {{sqlite3_column_int64(stmt, column)}, {{0}}};
+    if (!db_bytes(stmt, column + 1, spot.id.b, sizeof spot.id.b) &&
+        sqlite3_column_type(stmt, column) == SQLITE_NULL)
+        return SPOT_BEFORE_ALL;
+    return spot;
+}
 
 /* Where the latest live appends stand, so that "take back the last" needs no search: see find.c. */
 enum { WRITTEN_MAX = 64 };

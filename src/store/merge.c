@@ -81,7 +81,7 @@ static bool mine_fill(Log *log, Mine *mine, const Spot *last, Fault *fault)
     db_bind_number(mine->rows, 1, last->at.ms);
     while (mine->count < MINE_RUN && (step = db_step(&log->db, mine->rows, fault)) == DB_ROW) {
         MineRow *row = &mine->run[mine->count];
-        row->spot = entry_spot_load(mine->rows, 0);
+        row->spot = spot_load(mine->rows, 0);
         row->sealed = seal_of(mine->rows, 2, &row->seal);
         mine->count += mine->count > 0 || spot_compare(last, &row->spot) < 0;
     }
@@ -114,7 +114,7 @@ static bool mine_before(Log *log, Mine *mine, const Spot *spot, Fault *fault)
 
 static bool mine_has(Log *log, Mine *mine, sqlite3_stmt *theirs, bool *has, Fault *fault)
 {
-    const Spot spot = entry_spot_load(theirs, 0);
+    const Spot spot = spot_load(theirs, 0);
     int64_t seal;
     if (!mine_before(log, mine, &spot, fault))
         return false;

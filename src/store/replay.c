@@ -95,7 +95,7 @@ static bool head_read(Log *log, Head *head, bool *good, Fault *fault)
     *good = step == DB_ROW;
     if (*good) {
         head->entries = sqlite3_column_int64(stmt, 0);
-        head->last = entry_spot_load(stmt, 1);
+        head->last = spot_load(stmt, 1);
         *good = written_load(stmt, 3, &head->written) &&
                 db_bytes(stmt, 4, &head->stretch, sizeof head->stretch) &&
                 state_load(stmt, 5, head, &head->written);
@@ -117,7 +117,7 @@ bool head_fresh(Log *log, bool *fresh, Fault *fault)
     Spot last = SPOT_BEFORE_ALL;
     DbStep step = db_step(&log->db, stmt, fault);
     if (step == DB_ROW) {
-        last = entry_spot_load(stmt, 0);
+        last = spot_load(stmt, 0);
         sqlite3_reset(stmt);
     }
     *fresh = *fresh && spot_compare(&log->head->last, &last) == 0;
@@ -210,7 +210,7 @@ bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Faul
     db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
     DbStep step;
     while ((step = db_step(&log->db, stmt, fault)) == DB_ROW) {
-        head->last = entry_spot_load(stmt, 0);
+        head->last = spot_load(stmt, 0);
         head->entries = sqlite3_column_int64(stmt, 2);
         if (db_bytes(stmt, 3, &head->stretch, sizeof head->stretch) &&
             state_load(stmt, 4, head, NULL)) {
@@ -231,7 +231,7 @@ static DbStep replay_next(EntryWalk *walk, const Head *head, bool *begin, Fault 
 {
     DbStep step = entry_walk_next(walk, fault);
     while (*begin && step == DB_ROW) {
-        const Spot spot = entry_spot_load(walk->rows, 0);
+        const Spot spot = spot_load(walk->rows, 0);
         *begin = spot_compare(&spot, &head->last) <= 0;
         step = *begin ? entry_walk_next(walk, fault) : step;
     }
@@ -247,7 +247,7 @@ static bool replay_rows(Log *log, EntryWalk *walk, Head *head, ReplayWish wish, 
         const bool read = codec_decode(&log->codec, walk->rows, wish.watch.whole, e, fault);
         if (!read && !log_may_pass(log))
             return false;
-        const Spot spot = read ? spot_of(e) : entry_spot_load(walk->rows, 0);
+        const Spot spot = read ? spot_of(e) : spot_load(walk->rows, 0);
         if (wish.before != NULL && spot_compare(&spot, wish.before) >= 0)
             return true;
         if (!entry_walk_out(walk, &spot, &out, fault) ||
