@@ -8,8 +8,8 @@
 #ifndef ULLAGE_MODEL_STATE_H
 #define ULLAGE_MODEL_STATE_H
 
-#include "base/moment.h"
 #include "base/label.h"
+#include "base/moment.h"
 #include "base/units.h"
 #include "model/event.h"
 #include "model/quality.h"
@@ -129,6 +129,11 @@ typedef struct {
     Result results[RESULT_COUNT];
 } Source;
 enum { SOURCE_UNKNOWN_CLASS = 255 };
+/* What the water of a source with that class counts as. */
+static inline Quality source_quality(uint8_t quality)
+{
+    return quality == SOURCE_UNKNOWN_CLASS ? CLASS_QUESTIONABLE : (Quality)quality;
+}
 
 typedef struct {
     Label label;         /* empty: free */

@@ -171,8 +171,7 @@ static Quality class_called(const State *state, const Event *e)
     if (event_has(e, kind_field(kind_of(KIND_FILL), text_of("class"))))
         return (Quality)e->u.fill.quality;
     const int i = state_source(state, &e->u.fill.source);
-    const bool known = i >= 0 && state->sources[i].quality != SOURCE_UNKNOWN_CLASS;
-    return known ? (Quality)state->sources[i].quality : CLASS_QUESTIONABLE;
+    return source_quality(i >= 0 ? state->sources[i].quality : (uint8_t)SOURCE_UNKNOWN_CLASS);
 }
 
 static void fill_take(Season *season, const State *state, const Event *e, int64_t ml)
