@@ -10,7 +10,7 @@ run() { # folder, meson options...
     shift
     [ -d "$folder" ] || meson setup "$folder" "$@" >&2 || exit 1
     meson compile -C "$folder" >&2 || exit 1
-    meson test -C "$folder" --no-rebuild --print-errorlogs || status=1
+    UBSAN_OPTIONS=halt_on_error=1:print_stacktrace=1 meson test -C "$folder" --no-rebuild --print-errorlogs || status=1
     log=$folder/meson-logs/testlog.txt
     passed=$((passed + $(grep -c '^\[       OK \]' "$log")))
     failed=$((failed + $(grep -c '^\[  FAILED  \] [a-z_A-Z0-9]*$' "$log")))

@@ -219,11 +219,12 @@ static void meter_checked(State *state, const Event *e, Vessel *vessel, int64_t 
     if (vessel->line < 0 || vessel->metered <= 0)
         return;
     Line *line = &state->lines[vessel->line];
+    if (line->meter_at == MOMENT_NONE_MS)
+        return;
     const int64_t since = e->at.ms - line->meter_at, stick = stick_error(vessel);
     const int64_t usual = stick + vessel->metered * METER_ERROR_PER_CENT / 100;
     const int64_t apart = missing < 0 ? -missing : missing;
-    if (line->meter_at == MOMENT_NONE_MS || since > METER_STILL_MS ||
-        (since > METER_TOGETHER_MS && apart > usual))
+    if (since > METER_STILL_MS || (since > METER_TOGETHER_MS && apart > usual))
         return; /* some of it may have left since the reading, and will be counted */
     line->checked += vessel->metered;
     line->check_found += missing;

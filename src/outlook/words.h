@@ -103,7 +103,8 @@ char *odds_print(double odds, char out[16]);
  * no number. `out` of at least 64 bytes; return `out`. */
 char *litres_had(double litres, Units units, char *out);
 char *litres_needed(double litres, Units units, char *out);
-/* Days from one time to another, rounded down to a tenth; never negative. */
+/* Days from one time to another, rounded down to a tenth; never negative, 0 where one of them is
+ * not known. */
 double days_had(Moment from, Moment to);
 
 /* ---- the outlook ---- */

@@ -379,12 +379,13 @@ static void the_demo_is_written_to_a_new_file_only_and_always_the_same(void **un
 /* A story that can't be taken in leaves no half a log. */
 static void a_demo_that_is_damaged_is_not_written(void **unused)
 {
+    static const char damaged[] = "{\"at\":\"2026-05-01T08:00:00Z\",\"kind\":\"crew\"}\n";
     (void)unused;
     Run r;
     struct stat about;
     char words[400], path[300];
     run_begin(&r, "UTC0");
-    run_file(&r, "demo.jsonl", "{\"at\":\"2026-05-01T08:00:00Z\",\"kind\":\"crew\"}\n", 52);
+    run_file(&r, "demo.jsonl", damaged, sizeof damaged - 1);
     setenv("ULLAGE_SHARE", r.folder, 1);
     words_with_path(&r, "demo --write %s", "new.db", words, sizeof words);
     run_refused(&r, 1, words, "persons");

@@ -109,7 +109,9 @@ static void c_puts_fills_right_that_keep_a_class_the_source_had(void **unused)
     assert_true(scene_shows(scene, "A4 potable -> questionable"));
     scene_keys(scene, "\n");
     assert_int_equal(scene->app->state.vessels[3].quality, CLASS_QUESTIONABLE);
-    assert_false(strstr(scene_draw(scene, &(Str){0}), "(A1, A2, A3, A4, R1) keep") != NULL);
+    Str text = {0};
+    assert_null(strstr(scene_draw(scene, &text), "(A1, A2, A3, A4, R1) keep"));
+    str_finish(&text);
     scene_keys(scene, "c");
     assert_true(scene_shows(scene, "No fill stands as another class"));
     scene_close(scene);
