@@ -75,6 +75,7 @@ static void each_fault_is_found(void **state)
     FINDS(s.lines[0].drawn = -1, "drew less");
     FINDS(s.lines[0].meter_drawn = s.lines[0].drawn + 1, "drew less");
     FINDS(s.stages[0].line = -1, "stage");
+    FINDS(s.stages[0].line = s.line_count, "stage");
     FINDS(s.stages[0].through_ml = -1, "stage");
     FINDS(s.stages[0].spares = -2, "stage");
     FINDS((s.totals.named += 7, s.totals.retired = 7, s.totals.drawn = -1, s.totals.dumped = 1),

@@ -198,6 +198,9 @@ static void air_on_vessels_without_a_rating_is_a_caution_each_time(void **unused
         expect_change(book, "pressurise galley 276", all);
         book_pass(book, 1);
     }
+    expect_no_change(book, "pressurise galley 276", "works at"); /* it did before */
+    expect_change(book, "pressurise galley 250", "galley works at 2.5 bar (36 psi)\n");
+    book_pass(book, 1);
     expect_no_change(book, "fill A1 1", "rating");
     expect_change(book, "vessel A1 --rated 300",
                   "A1 is rated for: not known -> 300 kPa (43.5 psi)\n");

@@ -179,6 +179,7 @@ static void weeks_add_up_to_the_span(void **unused)
     assert_true(fabs(rows[0].litres - 19.0) < 1e-9 && fabs(rows[0].unlogged - 4.0) < 1e-9);
     assert_true(fabs(rows[0].taken[CLASS_POTABLE] - 59.0) < 1e-9);
     assert_int_equal(rows[0].refills, 2);
+    assert_true(rows[1].from.ms - rows[0].from.ms == 7 * MS_PER_DAY);
     assert_true(fabs(rows[0].rate - 19.0 / rows[0].person_days) < 1e-9);
     assert_true(rows[1].litres < 1e-9 && rows[1].refills == 0);
     /* one row of all days where no more fit */
