@@ -124,7 +124,7 @@ static void offer_placeholder(Typed *t, Text name)
         offer_commands(t, true);
     if (text_is(name, "TOPIC"))
         offer_topics(t);
-    if (memchr(name.s, '|', name.n) != NULL)
+    if (name.n > 0 && memchr(name.s, '|', name.n) != NULL)
         offer_split(t, name);
 }
 
