@@ -237,9 +237,7 @@ static void draw_water(const Chart *chart, const ChartSeries *series, Area plot,
         int full = eighths_of(scale, plot.rows, point->value);
         if (full == 0 && point->value > scale->low)
             full = 1; /* a little water is not none */
-        Ink ink = point->quality == CLASS_POTABLE        ? INK_POTABLE
-                  : point->quality == CLASS_QUESTIONABLE ? INK_QUESTIONABLE
-                                                         : INK_NON_POTABLE;
+        const Ink ink = ink_of_water(point->quality);
         for (int k = 0; k < plot.rows && full > k * 8; k++) {
             int row = plot.rows - 1 - k, part = full - k * 8;
             if (part >= 8 || (point->quality != CLASS_POTABLE && (part >= 4 || k == 0)))
@@ -298,7 +296,7 @@ static void draw_band(const Chart *chart, Area plot, const Scale *scale)
             continue;
         int top = row_of(scale, plot.rows, high), bottom = row_of(scale, plot.rows, low);
         for (int row = top; row <= bottom && row < plot.rows; row++)
-            area_glyph(plot, row, col, INK_BAND, GLYPH_BAND);
+            area_glyph(plot, row, col, INK_RULE, GLYPH_BAND);
     }
 }
 
@@ -357,8 +355,8 @@ static void draw_names(const Chart *chart, Area plot, const Scale *scale)
         const ChartRule *rule = &chart->rules[i];
         int row = row_of(scale, plot.rows, rule->value);
         if (rule->name != NULL &&
-            !put_name(plot, row, plot.cols - 1 - width_ofs(rule->name), rule->ink, rule->name))
-            put_name(plot, row, 1, rule->ink, rule->name);
+            !put_name(plot, row, plot.cols - 1 - width_ofs(rule->name), INK_QUIET, rule->name))
+            put_name(plot, row, 1, INK_QUIET, rule->name);
     }
 }
 
@@ -386,7 +384,6 @@ static void legend_add(Legend *legend, Ink ink, Glyph mark, const char *name)
 
 static void legend_water(const Chart *chart, Legend *legend)
 {
-    static const Ink waters[CLASS_COUNT] = {INK_POTABLE, INK_QUESTIONABLE, INK_NON_POTABLE};
     bool seen[CLASS_COUNT] = {false};
     for (int s = 0; s < chart->series_count; s++) {
         const ChartSeries *series = &chart->series[s];
@@ -398,7 +395,8 @@ static void legend_water(const Chart *chart, Legend *legend)
     }
     for (int q = 0; q < CLASS_COUNT; q++)
         if (seen[q])
-            legend_add(legend, waters[q], glyph_water((Quality)q), quality_name((Quality)q));
+            legend_add(legend, ink_of_water((Quality)q), glyph_water((Quality)q),
+                       quality_name((Quality)q));
 }
 
 static void draw_legend(const Chart *chart, Area area, Area plot)
@@ -411,7 +409,7 @@ static void draw_legend(const Chart *chart, Area area, Area plot)
             legend_add(&legend, series->ink, series->mark, series->name);
     }
     if (chart->band.count > 0)
-        legend_add(&legend, INK_BAND, GLYPH_BAND, chart->band.name);
+        legend_add(&legend, INK_RULE, GLYPH_BAND, chart->band.name);
 }
 
 Area chart_draw(const Chart *chart, Area area)

@@ -62,7 +62,7 @@ typedef struct {
 typedef struct {
     double value;
     const char *name; /* written on the line where there is room; NULL: nothing */
-    Ink ink;
+    Ink ink;          /* of the line; its name is words */
 } ChartRule;
 
 /* A line up from the axis at a moment: now, a stop, a fill. */

@@ -37,13 +37,13 @@ static void tokens_add(Tokens *tokens, Ink ink, bool small, Text words)
         token_add(tokens, ink, small, text_cut(&words, ' '));
 }
 
-/* A plate's ground would swallow letters that are themselves made of grounds. */
+/* A plate's ground would swallow letters that are themselves made of grounds: they are drawn. */
 static Ink ink_tall(const App *app, Ink plate)
 {
-    const Ink plain = plate == INK_VERDICT_GOOD   ? INK_GOOD
-                      : plate == INK_VERDICT_CARE ? INK_CAUTION
-                                                  : INK_ERROR;
-    return app->scheme == SCHEME_MONOCHROME ? INK_STRONG : plain;
+    const Ink drawn = plate == INK_VERDICT_GOOD   ? INK_WATER_POTABLE
+                      : plate == INK_VERDICT_CARE ? INK_LIFE_LOW
+                                                  : INK_WATER_NON_POTABLE;
+    return app->scheme == SCHEME_MONOCHROME ? INK_STRONG : drawn;
 }
 
 static bool reserve_broached(const Board *board)

@@ -45,24 +45,37 @@ static int eighths_of(double share, int rows)
     return n < 0 ? 0 : n > all ? all : n;
 }
 
+typedef struct {
+    int col, cols;
+    Ink ink;
+} Held;
+
+/* One row of what a vessel or a housing holds. Its walls take the ink of what is in them: vessels
+ * side by side are then one run of colour, and each change of colour costs a terminal 22 bytes. */
+static void draw_held(const Canvas *c, int row, const Held *held, const char *texture)
+{
+    area_fill(area_part(c->area, row, held->col + 1, 1, held->cols - 2), held->ink, texture);
+    mark(c, row, held->col, held->ink, GLYPH_WALL_SIDE);
+    mark(c, row, held->col + held->cols - 1, held->ink, GLYPH_WALL_SIDE);
+}
+
 /* ---- a vessel ---- */
 
 static void draw_water(const Canvas *c, const BoardVessel *v, int row, const Piece *piece)
 {
     bool tube = piece->kind == PIECE_VESSEL;
-    int levels = c->plan->levels, inside = piece->box - 2, col = piece->col;
+    int levels = c->plan->levels;
     int filled = v->capacity > 0 ? eighths_of((double)v->volume / (double)v->capacity, levels) : 0;
-    Ink ink = v->spent ? INK_SPENT : ink_of_class(v->quality);
+    const Held held = {piece->col, piece->box, ink_of_water(v->quality)};
+    const Alphabet alphabet = c->app->alphabet;
     for (int i = 0; i < levels; i++) {
-        int here = filled - 8 * (levels - 1 - i), at = row + i;
-        if (here >= 8)
-            area_fill(area_part(c->area, at, col + 1, 1, inside), ink,
-                      glyph(c->app->alphabet, glyph_water(v->quality)));
-        else if (here > 0)
-            area_fill(area_part(c->area, at, col + 1, 1, inside), ink,
-                      glyph_level(c->app->alphabet, here));
+        int here = filled - 8 * (levels - 1 - i);
+        if (here > 0)
+            draw_held(c, row + i, &held,
+                      here >= 8 ? glyph(alphabet, glyph_water(v->quality))
+                                : glyph_level(alphabet, here));
         else if (tube)
-            mark(c, at, col + inside, INK_AIR, GLYPH_DIP_TUBE);
+            mark(c, row + i, piece->col + piece->box - 2, INK_AIR, GLYPH_DIP_TUBE);
     }
 }
 
@@ -115,11 +128,10 @@ static void draw_vessel(const Canvas *c, const Piece *piece, int row)
     bool coupled = piece->kind == PIECE_VESSEL;
     int col = piece->col, lid = row + 1, floor_row = lid + plan->levels + 1;
     int width = piece->width, box = piece->box;
-    Ink walls = v->spent ? INK_SPENT : INK_VESSEL;
-    area_box(c->area, lid, col, plan->levels + 2, box, walls);
+    area_box(c->area, lid, col, plan->levels + 2, box, INK_VESSEL);
     if (coupled) {
-        mark(c, lid, col + 1, walls, GLYPH_PORT);
-        mark(c, lid, col + box - 2, walls, GLYPH_PORT);
+        mark(c, lid, col + 1, INK_VESSEL, GLYPH_PORT);
+        mark(c, lid, col + box - 2, INK_VESSEL, GLYPH_PORT);
     }
     draw_water(c, v, lid + 1, piece);
 
@@ -187,8 +199,8 @@ static void draw_stage(const Canvas *c, const Piece *piece, int row)
     const App *app = c->app;
     const BoardStage *stage = &app->board.stages[piece->which];
     int levels = c->plan->levels, col = housing_col(piece), lid = row + 1;
-    Ink ink = stage->state == SERVICE_OK ? INK_LIFE : ink_of_service(stage->state);
-    Ink fill = stage->state == SERVICE_DUE ? INK_CAUTION : ink;
+    const Ink ink = ink_of_service(stage->state);
+    const Ink fill = stage->state == SERVICE_OK ? INK_LIFE : INK_LIFE_LOW;
     area_box(c->area, lid, col, levels + 2, 5, INK_VESSEL);
     mark(c, lid, col + 2, INK_VESSEL, GLYPH_PORT);
     double share = stage->life_left < 0 ? 0 : stage->life_left > 1 ? 1 : stage->life_left;
@@ -196,7 +208,7 @@ static void draw_stage(const Canvas *c, const Piece *piece, int row)
     for (int i = 0; i < levels; i++) {
         int here = filled - 8 * (levels - 1 - i);
         if (here > 0)
-            area_fill(area_part(c->area, lid + 1 + i, col + 1, 1, 3), fill,
+            draw_held(c, lid + 1 + i, &(Held){col, 5, fill},
                       glyph_level(app->alphabet, here > 8 ? 8 : here));
     }
     char text[64];
@@ -229,7 +241,7 @@ typedef struct {
 static Run run_after(const Board *board, const BoardLine *line, int i)
 {
     const bool air = board->vessels[line->vessels[i]].spent;
-    return (Run){air, air ? INK_AIR : ink_of_class(line->pipe[i])};
+    return (Run){air, air ? INK_AIR : ink_of_water(line->pipe[i])};
 }
 
 static void draw_run(const Canvas *c, int row, int from, int to, Run run)
@@ -287,7 +299,7 @@ static void plumbing_draw_line(const Canvas *c, int l, const int *bank_row)
         bank = piece->bank;
         switch (piece->kind) {
         case PIECE_AIR:
-            area_puts(c->area, row, piece->col, INK_AIR, "air");
+            area_puts(c->area, row, piece->col, INK_QUIET, "air");
             from = piece->col + 3;
             break;
         case PIECE_VESSEL:
@@ -389,7 +401,7 @@ void plumbing_strip(const App *app, const BoardVessel *v, int name_cols, bool wo
     if (v->lead)
         area_glyph(area, 0, name_cols, INK_LEAD, GLYPH_MARK_LEAD);
     int filled = v->capacity > 0 ? eighths_of((double)v->volume / (double)v->capacity, 1) : 0;
-    area_puts(area, 0, name_cols + 2, ink,
+    area_puts(area, 0, name_cols + 2, v->spent ? INK_SPENT : ink_of_water(v->quality),
               v->spent ? glyph(app->alphabet, GLYPH_MARK_SPENT)
                        : glyph_level(app->alphabet, filled));
     if (v->spent || v->volume == 0)

@@ -28,8 +28,8 @@ static const Over overs[OVER_COUNT] = {
                        .field = "chlorine_mg_l",
                        .unit = "mg/L",
                        .rule_count = 3,
-                       .rules = {{0.2, 0, "0.2 at least (WHO)", INK_CAUTION},
-                                 {4, 2, "4 at most (US)", INK_CAUTION},
+                       .rules = {{0.2, 0, "0.2 at least (WHO)", INK_RULE},
+                                 {4, 2, "4 at most (US)", INK_RULE},
                                  {5, 2, "5 at most (WHO)", INK_WARNING}}},
     [OVER_PH] = {.name = "pH",
                  .field = "ph",
@@ -37,14 +37,14 @@ static const Over overs[OVER_COUNT] = {
                  .high = 10,
                  .rule_count = 3,
                  .rules = {{6.5, 0, "6.5 (US)", INK_RULE},
-                           {8, 0, "8: above it chlorine works slowly (WHO)", INK_CAUTION},
+                           {8, 0, "8: above it chlorine works slowly (WHO)", INK_RULE},
                            {8.5, 0, "8.5 (US)", INK_RULE}}},
     [OVER_TDS] = {.name = "TDS",
                   .field = "tds_mg_l",
                   .unit = "mg/L",
                   .rule_count = 2,
                   .rules = {{500, 0, "500: taste (US)", INK_RULE},
-                            {1200, 600, "1200: taste (WHO)", INK_CAUTION}}},
+                            {1200, 600, "1200: taste (WHO)", INK_RULE}}},
 };
 
 static double in_units(Units units, int64_t ml)

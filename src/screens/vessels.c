@@ -380,7 +380,7 @@ static void draw_bar(const App *app, const BoardVessel *v, Area area, int row, i
     if (v->volume > 0 && eighths == 0)
         eighths = 1;
     for (int i = 0; i < cols; i++, eighths -= 8) {
-        Ink ink = ink_of_class(v->quality);
+        const Ink ink = ink_of_water(v->quality);
         if (eighths >= 8 || (eighths >= 4 && v->quality != CLASS_POTABLE))
             area_glyph(area, row, col + i, ink, glyph_water(v->quality));
         else if (eighths > 0)

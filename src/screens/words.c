@@ -9,9 +9,9 @@
 Ink ink_of_tone(Tone tone)
 {
     static const Ink inks[] = {
-        [TONE_TEXT] = INK_TEXT,       [TONE_QUIET] = INK_QUIET,     [TONE_STRONG] = INK_STRONG,
-        [TONE_BAND] = INK_BAND,       [TONE_GOOD] = INK_GOOD,       [TONE_NOTICE] = INK_NOTICE,
-        [TONE_CAUTION] = INK_CAUTION, [TONE_WARNING] = INK_WARNING,
+        [TONE_TEXT] = INK_TEXT,    [TONE_QUIET] = INK_QUIET,     [TONE_STRONG] = INK_STRONG,
+        [TONE_BAND] = INK_BAND,    [TONE_GOOD] = INK_GOOD,       [TONE_NOTICE] = INK_NOTICE,
+        [TONE_CAUTION] = INK_SOON, [TONE_WARNING] = INK_WARNING,
     };
     return inks[tone];
 }

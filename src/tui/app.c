@@ -571,6 +571,6 @@ Ink ink_of_class(Quality quality)
 
 Ink ink_of_service(ServiceState state)
 {
-    static const Ink inks[] = {INK_GOOD, INK_CAUTION, INK_WARNING};
+    static const Ink inks[] = {INK_GOOD, INK_SOON, INK_WARNING};
     return inks[state];
 }

@@ -199,7 +199,7 @@ int pane_title(Area area, const char *title, const char *gist)
 void pane_cursor(Area area, int row)
 {
     area_chosen(area, row);
-    area_ink(area, row, 2, area.cols - 3, INK_CURSOR);
+    area_ink(area, row, 1, area.cols - 2, INK_CURSOR);
 }
 
 const char *pane_bar(const App *app, int eighths)

@@ -164,14 +164,6 @@ static void modes_set(void)
     intrflush(stdscr, FALSE);
 }
 
-/* A serial line of 9600 bauds takes five seconds for a screen in 256 colours, each of which is
- * named with its ground, and three for one in eight. A pseudo-terminal calls itself 38400. */
-static bool line_is_slow(void)
-{
-    enum { PSEUDO_BAUD = 38400 };
-    return baudrate() > 0 && baudrate() < PSEUDO_BAUD;
-}
-
 bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
 {
     const char *name = getenv("TERM");
@@ -193,11 +185,9 @@ bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
     modes_set();
     the.colours = 0;
     if (has_colors() && start_color() == OK) {
-        use_default_colors();
+        const bool own = use_default_colors() == OK && COLOR_PAIRS > INK_COUNT;
         /* More than 256 are colours by themselves and no numbers of a palette. */
-        the.colours = COLORS == 256 && COLOR_PAIRS > INK_COUNT && !line_is_slow() ? 256
-                      : COLORS >= 8                                               ? 8
-                                                                                  : 0;
+        the.colours = COLORS == 256 && own ? 256 : COLORS >= 8 ? 8 : 0;
     }
     paste_find(name);
     if (options->mouse) {

@@ -5,24 +5,30 @@
 static const struct {
     const char *name;
     char letter;
+    bool drawn;
 } NAMES[INK_COUNT] = {
     [INK_TEXT] = {"text", '.'},
     [INK_QUIET] = {"quiet", 'q'},
     [INK_STRONG] = {"strong", 'S'},
     [INK_TITLE] = {"title", 'T'},
-    [INK_VESSEL] = {"vessel", 'v'},
+    [INK_VESSEL] = {"vessel", 'v', true},
     [INK_SPENT] = {"spent", 's'},
     [INK_LEAD] = {"lead", 'l'},
-    [INK_AIR] = {"air", 'a'},
+    [INK_AIR] = {"air", 'a', true},
     [INK_POTABLE] = {"potable", 'p'},
     [INK_QUESTIONABLE] = {"questionable", 'y'},
     [INK_NON_POTABLE] = {"non-potable", 'n'},
+    [INK_WATER_POTABLE] = {"water-potable", '1', true},
+    [INK_WATER_QUESTIONABLE] = {"water-questionable", '2', true},
+    [INK_WATER_NON_POTABLE] = {"water-non-potable", '3', true},
     [INK_RESERVE] = {"reserve", 'r'},
-    [INK_LIFE] = {"life", 'f'},
+    [INK_LIFE] = {"life", 'f', true},
+    [INK_LIFE_LOW] = {"life-low", 'd', true},
     [INK_BAND] = {"band", 'b'},
     [INK_GOOD] = {"good", 'g'},
     [INK_NOTICE] = {"notice", 'i'},
     [INK_CAUTION] = {"caution", 'c'},
+    [INK_SOON] = {"soon", 'u'},
     [INK_WARNING] = {"warning", 'w'},
     [INK_VERDICT_GOOD] = {"verdict-good", 'D'},
     [INK_VERDICT_CARE] = {"verdict-care", 'C'},
@@ -38,8 +44,8 @@ static const struct {
     [INK_CHANGE] = {"change", 'x'},
     [INK_CURSOR] = {"cursor", 'K'},
     [INK_VOIDED] = {"voided", 'o'},
-    [INK_CHART] = {"chart", 'H'},
-    [INK_RULE] = {"rule", '-'},
+    [INK_CHART] = {"chart", 'H', true},
+    [INK_RULE] = {"rule", '-', true},
 };
 
 const char *ink_name(Ink ink)
@@ -50,6 +56,11 @@ const char *ink_name(Ink ink)
 char ink_letter(Ink ink)
 {
     return NAMES[ink].letter;
+}
+
+bool ink_is_drawn(Ink ink)
+{
+    return NAMES[ink].drawn;
 }
 
 void ink_rgb(int colour, int rgb[3])

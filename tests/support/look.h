@@ -12,6 +12,7 @@ void sheet_dump_inks(const Sheet *sheet, Str *out);
 
 const char *ink_name(Ink ink); /* "text", "potable", ... */
 char ink_letter(Ink ink);      /* one printable character for ink maps, different for each */
+bool ink_is_drawn(Ink ink);    /* never for words: it need not be readable, only seen */
 
 /* Red, green and blue, 0..255, of colour 16..255 of xterm's palette: a cube of 6x6x6 with the
  * levels 0, 95, 135, 175, 215, 255, then 24 greys 8, 18 .. 238 (xterm, 256colres.pl). */

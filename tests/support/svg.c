@@ -77,18 +77,25 @@ static void colour(Str *out, int of)
     str_addf(out, "#%02x%02x%02x", (unsigned)rgb[0], (unsigned)rgb[1], (unsigned)rgb[2]);
 }
 
-static void inks(Scheme scheme, const bool used[INK_COUNT], Str *out)
+/* What the reader's terminal would have as its own. */
+typedef struct {
+    int words, ground;
+} Own;
+static const Own dark = {252, 234}, light = {236, 255};
+
+static void inks(Own own, const bool used[INK_COUNT], Str *out)
 {
     for (int i = 0; i < INK_COUNT; i++) {
-        const Pen pen = ink_pen(scheme, (Ink)i);
+        const Pen pen = ink_pen(SCHEME_DEFAULT, (Ink)i);
         if (!used[i])
             continue;
         str_addf(out, ".f%d{fill:", i);
-        colour(out, pen.fg);
-        str_addf(out, "}.s%d{stroke:", i);
-        colour(out, pen.fg);
+        colour(out, pen.fg < 0 ? own.words : pen.fg);
+        str_addf(out, "%s}.s%d{stroke:", (pen.bright & PEN_BOLD) != 0 ? ";font-weight:bold" : "",
+                 i);
+        colour(out, pen.fg < 0 ? own.words : pen.fg);
         str_addf(out, "}.b%d{fill:", i);
-        colour(out, pen.bg);
+        colour(out, pen.bg < 0 ? own.ground : pen.bg);
         str_adds(out, "}\n");
     }
 }
@@ -106,9 +113,9 @@ static void head(const Sheet *sheet, const char *title, Str *out)
              "rect{shape-rendering:crispEdges}path{fill:none;stroke-width:1.3}"
              ".h{stroke-width:3;stroke-linecap:square}.d{stroke-dasharray:3 2}\n",
              wide, high, title);
-    inks(SCHEME_DEFAULT, used, out);
+    inks(dark, used, out);
     str_adds(out, "@media (prefers-color-scheme:light){\n");
-    inks(SCHEME_LIGHT, used, out);
+    inks(light, used, out);
     str_addf(out, "}\n</style>\n<rect class=\"b%d\" width=\"%d\" height=\"%d\" rx=\"8\"/>\n",
              INK_TEXT, wide, high);
 }

@@ -1,5 +1,5 @@
-/* svg.h - a sheet as a picture: SVG that shows its cells in the inks of the default theme, and of
- * the light one where the reader prefers light. */
+/* svg.h - a sheet as a picture: SVG that shows its cells in the inks of the default theme, on a
+ * dark ground, and on a light one where the reader prefers light. */
 #ifndef ULLAGE_TESTS_SUPPORT_SVG_H
 #define ULLAGE_TESTS_SUPPORT_SVG_H
 

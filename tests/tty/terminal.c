@@ -67,12 +67,6 @@ static _Noreturn void child(const Terminal *t, const char *term, const char *con
 void terminal_open(Terminal *t, int rows, int cols, const char *term,
                    const char *const *environment, const char *words)
 {
-    terminal_open_line(t, rows, cols, term, B38400, environment, words);
-}
-
-void terminal_open_line(Terminal *t, int rows, int cols, const char *term, speed_t speed,
-                        const char *const *environment, const char *words)
-{
     struct winsize size = {.ws_row = (unsigned short)rows, .ws_col = (unsigned short)cols};
     memset(t, 0, sizeof *t);
     t->picture = malloc(sizeof *t->picture);
@@ -80,8 +74,6 @@ void terminal_open_line(Terminal *t, int rows, int cols, const char *term, speed
     picture_init(t->picture, rows, cols);
     if (openpty(&t->fd, &t->slave, NULL, NULL, &size) != 0 || tcgetattr(t->slave, &t->before) != 0)
         fail_msg("no pseudo-terminal: %s", strerror(errno));
-    if (cfsetspeed(&t->before, speed) != 0 || tcsetattr(t->slave, TCSANOW, &t->before) != 0)
-        fail_msg("the speed of the pseudo-terminal: %s", strerror(errno));
     t->pid = fork();
     if (t->pid == 0)
         child(t, term, environment, words);

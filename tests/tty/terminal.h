@@ -32,9 +32,6 @@ int64_t clock_ms(void); /* monotonic */
  * by single spaces. Both may be NULL. */
 void terminal_open(Terminal *t, int rows, int cols, const char *term,
                    const char *const *environment, const char *words);
-/* The same on a line of that speed, as the program is told it: B9600. */
-void terminal_open_line(Terminal *t, int rows, int cols, const char *term, speed_t speed,
-                        const char *const *environment, const char *words);
 void terminal_size(Terminal *t, int rows, int cols);
 void terminal_send(Terminal *t, const char *keys);
 void terminal_forget(Terminal *t);

@@ -1,6 +1,8 @@
-/* The terminal's cursor stands on what is chosen, in every sheet: it is what somebody hears who
- * listens to the screen. */
+/* What holds in every sheet, whatever it shows. */
+#include "support/look.h"
 #include "support/scene.h"
+
+#include <ctype.h>
 
 /* Keys that lead to each sheet that there is. */
 static const char *const SHEETS[] = {
@@ -12,7 +14,7 @@ enum { SHEET_COUNT = sizeof SHEETS / sizeof *SHEETS };
 static bool is_glyph(const Scene *scene, int row, int col, Glyph g)
 {
     const Cell *cell = sheet_cell(&scene->sheet, row, col);
-    return cell != NULL && cell->ink == INK_LEAD &&
+    return cell != NULL && (cell->ink == INK_LEAD || cell->ink == INK_CURSOR) &&
            strcmp(cell->text, glyph(scene->app->alphabet, g)) == 0;
 }
 
@@ -50,6 +52,7 @@ static void cursor_check(Scene *scene, const char *keys)
     str_finish(&text);
 }
 
+/* It is what somebody hears who listens to the screen. */
 static void the_cursor_stands_on_what_is_chosen_in_every_sheet(void **unused)
 {
     (void)unused;
@@ -83,11 +86,38 @@ static void lists_and_forms_have_something_chosen(void **unused)
     }
 }
 
+static void words_check(Scene *scene, const char *keys)
+{
+    app_draw(scene->app, &scene->sheet);
+    for (int i = 0; i < scene->sheet.rows * scene->sheet.cols; i++) {
+        const Cell *cell = &scene->sheet.cells[i];
+        if (ink_is_drawn((Ink)cell->ink) && isalnum((unsigned char)cell->text[0]))
+            fail_msg("%dx%d, keys \"%s\": '%s' in row %d has the ink %s", scene->sheet.cols,
+                     scene->sheet.rows, keys, cell->text, i / scene->sheet.cols,
+                     ink_name((Ink)cell->ink));
+    }
+}
+
+/* What is drawn need not be readable (tests/paint/test_ink.c), so nothing to be read is drawn. */
+static void no_letter_and_no_figure_has_an_ink_of_drawings(void **unused)
+{
+    (void)unused;
+    for (int s = 0; s < SHEET_COUNT; s++)
+        for (int i = 0; i < SCENE_SIZE_COUNT; i++) {
+            Scene *scene = scene_season(SCENE_SIZES[i].rows, SCENE_SIZES[i].cols, SCHEME_DEFAULT,
+                                        ALPHABET_UTF8);
+            scene_keys(scene, SHEETS[s]);
+            words_check(scene, SHEETS[s]);
+            scene_close(scene);
+        }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_cursor_stands_on_what_is_chosen_in_every_sheet),
         cmocka_unit_test(lists_and_forms_have_something_chosen),
+        cmocka_unit_test(no_letter_and_no_figure_has_an_ink_of_drawings),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
