@@ -187,7 +187,7 @@ static void draw_sentence(const Sentences *s, int i, const char *caption, Area a
              words->about == WORDS_ALERT && words->marked ? ink_of_tone(words->tone) : INK_QUIET,
              text_of(caption));
     if (words->marked) {
-        area_glyph(area, row, col, ink_of_tone(words->tone), glyph_of_tone(words->tone));
+        area_glyph(area, row, col, ink_of_alert_mark(words->tone), glyph_of_tone(words->tone));
         col += 2;
     }
     char more[48] = "";

@@ -202,7 +202,7 @@ static void foot_draw(const App *app, const Words *foot, Area area, int row, int
 {
     int col = 1;
     if (foot->marked) {
-        area_glyph(area, row, col, ink_of_tone(foot->tone), glyph_of_tone(foot->tone));
+        area_glyph(area, row, col, ink_of_alert_mark(foot->tone), glyph_of_tone(foot->tone));
         col += 2;
     } else if (foot->about != WORDS_WATER || app->cols >= 60) {
         col = area_puts(area, row, col, INK_QUIET, foot->caption) + 1;

@@ -23,6 +23,11 @@ Glyph glyph_of_tone(Tone tone)
                                   : GLYPH_MARK_NOTICE;
 }
 
+Ink ink_of_alert_mark(Tone tone)
+{
+    return tone == TONE_WARNING ? INK_WARNING : INK_TEXT;
+}
+
 Ink words_verdict_ink(const BoardLine *line)
 {
     switch (line->delivers ? line->verdict : VERDICT_NONE) {

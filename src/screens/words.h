@@ -13,7 +13,8 @@ enum { APP_WORDS_MAX = WORDS_MAX + APP_RECENT };
 int app_words(const App *app, Words out[APP_WORDS_MAX]);
 
 Ink ink_of_tone(Tone tone);
-Glyph glyph_of_tone(Tone tone); /* of an alert */
+Glyph glyph_of_tone(Tone tone); /* the mark of an alert: its shape tells how loud it is */
+Ink ink_of_alert_mark(Tone tone);
 /* The ink of the verdict at a line's tap; its words are in outlook/words.h. */
 Ink words_verdict_ink(const BoardLine *line);
 Ink ink_of_residual(Residual residual);
