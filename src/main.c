@@ -39,6 +39,8 @@ static bool board_open(Session *session, Fault *fault)
                                 .alphabet = session->looks.alphabet,
                                 .mouse = session->looks.mouse > 0,
                                 .far = session->looks.far,
+                                .night_begins = session->looks.night_begins,
+                                .night_ends = session->looks.night_ends,
                                 .units = session->units,
                                 .demo = demo,
                                 .shift_ms = shift_ms};

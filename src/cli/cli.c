@@ -89,6 +89,9 @@ static bool alone_run(Session *session, const Arguments *before, Fault *fault)
     if (!session_looks(session, before, NULL, fault))
         return false;
     session->looks.far = arguments_get(before, OPTION_FAR) != NULL;
+    const Given *night = arguments_get(before, OPTION_NIGHT);
+    if (night != NULL && !night_parse(night->value, &session->looks, fault))
+        return false;
     if (session->dashboard != NULL && !session->json && isatty(STDIN_FILENO) &&
         isatty(STDOUT_FILENO))
         return session->dashboard(session, fault);

@@ -54,6 +54,8 @@ const Option *options_looks(int *count)
 static const Option alone[] = {
     {"far", 0, TAKES_NOTHING, NULL, "begin with the far view, for a screen on the wall",
      OPTION_FAR},
+    {"night", 0, TAKES_VALUE, "FROM-TO",
+     "the board takes the night theme from then to then: 21:30-6", OPTION_NIGHT},
     {"version", 'V', TAKES_NOTHING, NULL, "print the version of the program", OPTION_VERSION},
 };
 
@@ -281,6 +283,43 @@ static bool said_yes(const char *value)
 {
     return value != NULL && strcmp(value, "0") != 0 && strcmp(value, "no") != 0 &&
            strcmp(value, "off") != 0;
+}
+
+/* Minutes since midnight; -1: no time of day. Moves `text` behind it. */
+static int clock_take(const char **text)
+{
+    const char *at = *text;
+    int hour = 0, minute = 0;
+    if (!is_digit(*at))
+        return -1;
+    for (int i = 0; i < 2 && is_digit(*at); i++)
+        hour = hour * 10 + *at++ - '0';
+    if (*at == ':') {
+        if (!is_digit(at[1]) || !is_digit(at[2]))
+            return -1;
+        minute = (at[1] - '0') * 10 + at[2] - '0';
+        at += 3;
+    }
+    *text = at;
+    return hour < 24 && minute < 60 ? hour * 60 + minute : -1;
+}
+
+bool night_parse(const char *text, Looks *looks, Fault *fault)
+{
+    const char *rest = text;
+    looks->night_begins = clock_take(&rest);
+    const bool parted = *rest == '-';
+    rest += parted;
+    looks->night_ends = parted ? clock_take(&rest) : -1;
+    if (looks->night_begins >= 0 && looks->night_ends >= 0 && *rest == '\0' &&
+        looks->night_begins != looks->night_ends)
+        return true;
+    looks->night_begins = looks->night_ends = 0;
+    return fault_set(
+        fault, FAULT_USAGE,
+        "--night: %s are no hours of a night. Give when it begins and when it ends, as "
+        "in 21:30-6.",
+        text_quote(text_of(text)).s);
 }
 
 static bool looks_environment(Looks *looks, Fault *fault)

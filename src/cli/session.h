@@ -35,6 +35,7 @@ enum {
     OPTION_UNTIL,
     OPTION_CSV,
     OPTION_FAR,
+    OPTION_NIGHT,
     OPTION_AMEND,
     OPTION_OWN = 100,
     OPTION_FIELD = 1000
@@ -65,6 +66,7 @@ typedef struct {
     int mouse;                      /* -1: nothing was said, so no */
     bool alphabet_told, mouse_told; /* by an option */
     bool far;                       /* the board begins with its far view */
+    int night_begins, night_ends;   /* minutes of the local day; the same: no night by the clock */
     bool wanted, of_board;          /* something is drawn; it is the board */
 } Looks;
 
@@ -124,6 +126,9 @@ bool session_settle(Session *session, const Arguments *arguments, Fault *fault);
  * (NULL: none). False with FAULT_USAGE: no such theme or alphabet, both alphabets at once. */
 bool session_looks(Session *session, const Arguments *before, const Arguments *own, Fault *fault);
 Session session_begin(Dashboard dashboard);
+/* "21:30-6": local hours, the minutes may be left out. False with FAULT_USAGE: anything else, or as
+ * long as a day. */
+bool night_parse(const char *text, Looks *looks, Fault *fault);
 void session_finish(Session *session);
 
 #endif

@@ -42,7 +42,7 @@ static void act_next(App *app, int step, Wish *wish)
 static void act_scheme(App *app, int unused, Wish *wish)
 {
     (void)unused;
-    app->scheme = (Scheme)((app->scheme + 1) % SCHEME_COUNT);
+    app_theme(app, (Scheme)((app->scheme + 1) % SCHEME_COUNT));
     app_say(app, INK_MESSAGE, "Theme: %s.", scheme_name(app->scheme));
     wish->kind = WISH_THEME;
 }

@@ -15,7 +15,7 @@ enum { SMALLEST_ROWS = 6, SMALLEST_COLS = 24, MESSAGE_ROWS = 3 };
 App *app_create(int rows, int cols, Scheme scheme, Alphabet alphabet, bool ascii)
 {
     App *app = memory_get(sizeof *app);
-    app->scheme = scheme;
+    app->scheme = app->by_day = scheme;
     app->alphabet = alphabet;
     app->ascii = ascii;
     app->now = (Moment){0};
@@ -110,6 +110,31 @@ void app_open(App *app, const Screen *screen, Wish *wish)
         screen->open(app, wish);
 }
 
+/* ---- night by the clock ---- */
+
+static void night_look(App *app)
+{
+    enum { DAY = 24 * 60 };
+    const Civil civil = moment_local(app->now);
+    const int since = (civil.hour * 60 + civil.minute - app->night_begins + DAY) % DAY,
+              lasts = (app->night_ends - app->night_begins + DAY) % DAY;
+    if (lasts > 0 && app->by_day != SCHEME_MONOCHROME)
+        app->scheme = since < lasts ? SCHEME_NIGHT : app->by_day;
+}
+
+void app_night(App *app, int begins, int ends)
+{
+    app->night_begins = begins;
+    app->night_ends = ends;
+    night_look(app);
+}
+
+void app_theme(App *app, Scheme scheme)
+{
+    app->scheme = app->by_day = scheme;
+    app->night_begins = app->night_ends = 0;
+}
+
 /* ---- what the loop tells ---- */
 
 static void top_told(App *app, Wish *wish)
@@ -125,6 +150,7 @@ void app_tell(App *app, const State *state, int64_t entries, Moment now, Wish *w
         stand_ins_make(&app->state, &app->stand_ins);
     app->entries = entries;
     app->now = now;
+    night_look(app);
     board_make(&app->board, &app->state, entries, now);
     board_runs(&app->board, app->running, app->running_count);
     top_told(app, wish);
@@ -133,6 +159,7 @@ void app_tell(App *app, const State *state, int64_t entries, Moment now, Wish *w
 void app_tick(App *app, Moment now)
 {
     app->now = now;
+    night_look(app);
     board_make(&app->board, &app->state, app->entries, now);
     board_runs(&app->board, app->running, app->running_count);
     if (app_top(app)->tick != NULL)

@@ -94,7 +94,9 @@ struct App {
 
     /* looks */
     int rows, cols;
-    Scheme scheme;
+    Scheme scheme;                /* shown */
+    Scheme by_day;                /* shown outside the hours of the night */
+    int night_begins, night_ends; /* minutes of the local day; the same: night by no clock */
     Alphabet alphabet;
     bool ascii;         /* see Sheet.ascii */
     StandIns stand_ins; /* of the state's names, where it is */
@@ -118,6 +120,10 @@ struct App {
     int outbox_count;
 };
 
+/* From then to then, each day, the night theme is shown, unless the terminal has no colour or a
+ * theme is chosen meanwhile (app_theme). */
+void app_night(App *app, int begins, int ends);
+void app_theme(App *app, Scheme scheme);
 App *app_create(int rows, int cols, Scheme scheme, Alphabet alphabet, bool ascii);
 void app_destroy(App *app);
 

@@ -375,6 +375,7 @@ bool tui_run_on(Log *log, const TuiOptions *options, int *status, Fault *fault)
     App *app = app_create(loop.term.rows, loop.term.cols, loop.term.scheme, loop.term.alphabet,
                           loop.term.ascii);
     app->units = options->units;
+    app_night(app, options->night_begins, options->night_ends);
     app->demo = options->demo;
     app->log_name = log_path(log);
     watch_open(&loop.watch, log_path(log));

@@ -10,7 +10,8 @@ typedef struct {
     int scheme;   /* Scheme, -1: by the terminal and NO_COLOR */
     int alphabet; /* Alphabet, -1: by the locale and the terminal */
     bool mouse;
-    bool far; /* begins with the far view */
+    bool far;                     /* begins with the far view */
+    int night_begins, night_ends; /* app_night */
     Units units;
     int64_t
         shift_ms; /* added to the clock: a demo stands at the end of its own story. 0 otherwise */

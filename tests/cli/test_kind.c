@@ -578,6 +578,15 @@ static void looks_are_asked_for_by_option_or_environment(void **unused)
     Run r;
     begin(&r);
     run_refused(&r, 2, "--theme red", "there is no theme \"red\"");
+    static const char *const NIGHTS[] = {"24-6", "21:3-6",  "21-",   "6",    "21-21",
+                                         "-1-6", "21-6:60", "21-6x", "+1-5", "21:-6"};
+    for (size_t i = 0; i < sizeof NIGHTS / sizeof *NIGHTS; i++) {
+        char words[64];
+        snprintf(words, sizeof words, "--night %s", NIGHTS[i]);
+        run_refused(&r, 2, words, "no hours of a night");
+    }
+    run_expect(&r, 0, "--night 21:30-6");
+    run_expect(&r, 0, "--night 7-06:00");
     run_refused(&r, 2, "outlook --ascii --utf8", "not both");
     run_expect(&r, 0, "--theme night --ascii --mouse");
     run_expect(&r, 0, "outlook --theme light --utf8");

@@ -208,6 +208,53 @@ static void no_window_is_too_small(void **unused)
     }
 }
 
+/* Both edges of a night over midnight, one within a day, and what is stronger than the clock. */
+static void the_night_theme_comes_and_goes_by_the_clock(void **unused)
+{
+    (void)unused;
+    static const struct {
+        int begins, ends, minute;
+        Scheme day, shown;
+    } CASES[] = {
+        {21 * 60 + 30, 6 * 60, 21 * 60 + 29, SCHEME_LIGHT, SCHEME_LIGHT},
+        {21 * 60 + 30, 6 * 60, 21 * 60 + 30, SCHEME_LIGHT, SCHEME_NIGHT},
+        {21 * 60 + 30, 6 * 60, 0, SCHEME_DEFAULT, SCHEME_NIGHT},
+        {21 * 60 + 30, 6 * 60, 5 * 60 + 59, SCHEME_DEFAULT, SCHEME_NIGHT},
+        {21 * 60 + 30, 6 * 60, 6 * 60, SCHEME_DEFAULT, SCHEME_DEFAULT},
+        {13 * 60, 14 * 60, 13 * 60 + 59, SCHEME_DEFAULT, SCHEME_NIGHT},
+        {13 * 60, 14 * 60, 14 * 60, SCHEME_DEFAULT, SCHEME_DEFAULT},
+        {13 * 60, 14 * 60, 23 * 60, SCHEME_DEFAULT, SCHEME_DEFAULT},
+        {21 * 60 + 30, 6 * 60, 23 * 60, SCHEME_MONOCHROME, SCHEME_MONOCHROME},
+        {0, 0, 0, SCHEME_DEFAULT, SCHEME_DEFAULT},
+    };
+    for (size_t i = 0; i < sizeof CASES / sizeof *CASES; i++) {
+        Scene *scene = scene_season(24, 80, CASES[i].day, ALPHABET_UTF8);
+        const Moment midnight = moment_of_local_day(moment_local_day(scene->app->now) + 1);
+        app_night(scene->app, CASES[i].begins, CASES[i].ends);
+        app_tick(scene->app, (Moment){midnight.ms + CASES[i].minute * MS_PER_MINUTE});
+        if (scene->app->scheme != CASES[i].shown)
+            fail_msg("case %zu: %s", i, scheme_name(scene->app->scheme));
+        app_tick(scene->app, (Moment){midnight.ms + 12 * MS_PER_HOUR}); /* noon */
+        assert_int_equal(scene->app->scheme, CASES[i].day);
+        scene_close(scene);
+    }
+}
+
+static void a_theme_that_is_chosen_ends_the_night_by_the_clock(void **unused)
+{
+    (void)unused;
+    Scene *scene = scene_season(24, 80, SCHEME_LIGHT, ALPHABET_UTF8);
+    const Civil civil = moment_local(scene->app->now);
+    app_night(scene->app, civil.hour * 60 + civil.minute,
+              (civil.hour * 60 + civil.minute + 1) % 1440);
+    assert_int_equal(scene->app->scheme, SCHEME_NIGHT);
+    scene_keys(scene, "T"); /* the one after what is shown */
+    assert_int_equal(scene->app->scheme, SCHEME_DEFAULT);
+    app_tick(scene->app, scene->app->now);
+    assert_int_equal(scene->app->scheme, SCHEME_DEFAULT);
+    scene_close(scene);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -215,6 +262,8 @@ int main(void)
         cmocka_unit_test(every_theme_is_a_table),
         cmocka_unit_test(no_state_is_told_by_an_ink_alone),
         cmocka_unit_test(no_window_is_too_small),
+        cmocka_unit_test(the_night_theme_comes_and_goes_by_the_clock),
+        cmocka_unit_test(a_theme_that_is_chosen_ends_the_night_by_the_clock),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
