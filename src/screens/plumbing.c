@@ -258,6 +258,19 @@ static void draw_corner(const Canvas *c, int row, int col, Run run, bool down)
     mark(c, row, col, run.ink, g);
 }
 
+/* The verdict beside the arrow. A doubt whose word is wider than the column is a question mark
+ * there: the word stands in the head of the board. */
+static void draw_verdict(Area area, int col, Ink ink, const char *verdict)
+{
+    char text[64];
+    const char *bracket = strchr(verdict, '(');
+    snprintf(text, sizeof text, "%s", verdict);
+    for (Text words = text_of(verdict); bracket != NULL && words.n > 0;)
+        if (width_of(text_cut(&words, ' ')) > area.cols - col)
+            snprintf(text, sizeof text, "%.*s(?)", (int)(bracket - verdict), verdict);
+    area_wrap(area, 0, col, ink, text_of(text));
+}
+
 static void draw_tap(const Canvas *c, const Piece *piece, int row, int from, Run run)
 {
     const App *app = c->app;
@@ -268,7 +281,7 @@ static void draw_tap(const Canvas *c, const Piece *piece, int row, int from, Run
     Area below =
         area_cols(area_rows(c->area, row + 1, c->plan->levels + 2), 0, piece->col + piece->width);
     Ink ink = line->delivers ? ink_of_class(line->quality) : INK_CAUTION;
-    area_wrap(below, 0, piece->col + 1, ink, text_of(tap_verdict(line)));
+    draw_verdict(below, piece->col + 1, ink, tap_verdict(line));
     if (line->runs && line->running.ml_min > 0 && c->plan->levels >= 4) { /* under the verdict */
         char rate[64], text[80];
         snprintf(text, sizeof text, "%s/min", app_volume(app, line->running.ml_min, rate));

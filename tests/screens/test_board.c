@@ -228,6 +228,23 @@ static void a_wide_board_has_the_chart_and_what_is_due(void **unused)
     scene_close(scene);
 }
 
+/* Beside the arrow there are seven columns: "(chlorine)" was broken inside the word. */
+static void a_doubt_that_is_too_long_for_its_column_is_a_question_mark(void **unused)
+{
+    (void)unused;
+    Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+    scene_entry(scene, "-1m", KIND_TEST, "line", "galley", "chlorine_mg_l", "6", NULL);
+    scene_tell(scene);
+    Str text = {0};
+    scene_draw(scene, &text);
+    assert_non_null(strstr(text.s, "drink (chlorine)")); /* in the head */
+    assert_non_null(strstr(text.s, "  (?)"));
+    assert_null(strstr(text.s, "(chlori\n"));
+    assert_null(strstr(text.s, "(chlori "));
+    str_finish(&text);
+    scene_close(scene);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -245,6 +262,7 @@ int main(void)
         cmocka_unit_test(names_with_wide_and_combining_letters_keep_the_rows_straight),
         cmocka_unit_test(a_wide_board_has_the_chart_and_what_is_due),
         cmocka_unit_test(the_other_small_screens),
+        cmocka_unit_test(a_doubt_that_is_too_long_for_its_column_is_a_question_mark),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
