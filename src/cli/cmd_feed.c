@@ -3,6 +3,7 @@
 
 #include "base/memory.h"
 #include "model/field.h"
+#include "model/tell.h"
 #include "reckon/counter.h"
 #include "reckon/flow.h"
 #include "store/running.h"

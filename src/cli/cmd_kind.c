@@ -6,6 +6,7 @@
 #include "cli/help.h"
 #include "cli/kind_words.h"
 #include "cli/print.h"
+#include "model/tell.h"
 #include "store/port.h"
 
 #include <stdio.h>

@@ -3,7 +3,8 @@
 
 #include "base/memory.h"
 #include "cli/print.h"
-#include "model/field.h"
+#include "model/kinds.h"
+#include "model/tell.h"
 #include "store/port.h"
 
 #include <errno.h>

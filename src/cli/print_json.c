@@ -2,6 +2,7 @@
 #include "cli/print.h"
 
 #include "base/json_out.h"
+#include "model/tell.h"
 #include "outlook/words.h"
 
 #include <math.h>

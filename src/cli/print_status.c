@@ -3,6 +3,7 @@
 #include "cli/print.h"
 
 #include "base/memory.h"
+#include "model/tell.h"
 #include "outlook/service.h"
 #include "outlook/words.h"
 

@@ -7,12 +7,14 @@
 #ifndef ULLAGE_MODEL_EVENT_H
 #define ULLAGE_MODEL_EVENT_H
 
-#include "base/moment.h"
 #include "base/label.h"
+#include "base/moment.h"
 #include "base/units.h"
 #include "base/uuid.h"
 #include "model/quality.h"
 
+#include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 /* The values stand in logs: the list only grows at its end. */
@@ -114,6 +116,20 @@ typedef struct {
     int64_t method, dose_mg_l, residual_mg_l, minutes, temp_c, ph, ntu, asserted;
     int64_t altitude_m, uv_mj_cm2;
 } TreatEvent;
+/* The places of its fields: what was measured counts only where it was given (treatment.h). */
+enum {
+    TREAT_VESSEL,
+    TREAT_METHOD,
+    TREAT_DOSE,
+    TREAT_RESIDUAL,
+    TREAT_MINUTES,
+    TREAT_TEMP,
+    TREAT_PH,
+    TREAT_NTU,
+    TREAT_ALTITUDE,
+    TREAT_UV_DOSE,
+    TREAT_ASSERTED
+};
 typedef struct {
     Label line;
     int32_t count, pad;
@@ -151,6 +167,7 @@ typedef struct {
     Label source;
     int64_t type, quality;
 } SourceEvent;
+enum { SOURCE_NAME, SOURCE_TYPE, SOURCE_CLASS }; /* the places of its fields: a fill brings one */
 typedef struct {
     int64_t persons;
 } CrewEvent;
@@ -165,6 +182,7 @@ typedef struct {
 typedef struct {
     Uuid entry; /* void, settle */
 } EntryEvent;
+enum { ENTRY_NAMED = 0 }; /* the entry's place among the fields of a void and of a settle */
 typedef struct {
     Label vessel, stage;
     int64_t care, until; /* Care; ms since the epoch */
@@ -218,6 +236,13 @@ typedef struct {
     } u;
     char note[NOTE_MAX + 1]; /* "" = none; for kind note it is the entry itself */
 } Event;
+
+static inline bool event_has(const Event *e, int field)
+{
+    return (e->has >> field & 1u) != 0;
+}
+/* Bytes of the union that the kind uses; 0 for one that is none. */
+size_t event_payload_size(KindId kind);
 
 /* Makes *e an empty entry of that kind: header and payload zero, no note. Only what the kind uses
  * is cleared, so that replay stays cheap. A couple always has its order: one that names no vessel

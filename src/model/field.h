@@ -86,8 +86,4 @@ int64_t field_number_of(const Event *e, const Field *f);
 Label *field_label(Event *e, const Field *f);
 const Label *field_label_of(const Event *e, const Field *f);
 
-/* The log line without the time: "fill A1 8 L from Holm tap": the kind, the positional fields, then
- * the others each behind its option's name; the note in quotes where `with_note`. Appends. */
-void event_tell(const Event *e, Units units, bool with_note, Str *out);
-
 #endif

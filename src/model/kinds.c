@@ -2,8 +2,6 @@
 
 #include "model/kinds_private.h"
 
-#include <string.h>
-
 static const Kind *const kinds[KIND_END] = {
     [KIND_FILL] = &kind_fill,
     [KIND_DRAW] = &kind_draw,
@@ -53,19 +51,4 @@ const Kind *kind_nearest(Text name)
     for (int i = 1; i < KIND_END; i++)
         nearest_offer(&near, kinds[i]->name);
     return near.name != NULL ? kind_named(text_of(near.name)) : NULL;
-}
-
-int kind_field(const Kind *kind, Text name)
-{
-    for (int i = 0; i < kind->field_count; i++)
-        if (text_is(name, kind->fields[i].name))
-            return i;
-    return -1;
-}
-
-bool kind_refused_then(const Kind *kind, Fault *fault)
-{
-    if (kind->earlier != NULL && strstr(fault->text, "There is no ") == fault->text)
-        fault_suffix(fault, " Before it was named: %s.", kind->earlier);
-    return fault_prefix(fault, "At that time: ");
 }

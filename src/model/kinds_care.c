@@ -148,7 +148,6 @@ const Kind kind_leadtime = {
     .gist = "how many days ahead what falls due is told",
     .example = "21",
     FIELDS(leadtime_fields),
-    .payload_size = sizeof(LeadtimeEvent),
     .present = leadtime_present,
     .apply = leadtime_apply,
 };
@@ -161,7 +160,6 @@ const Kind kind_putoff = {
     .caution = "A cartridge, a lamp or water past its life is not made better by it: "
                "verdicts and classes stay what they are.",
     FIELDS(putoff_fields),
-    .payload_size = sizeof(PutoffEvent),
     .complete = putoff_complete,
     .check = putoff_check,
     .apply = putoff_apply,

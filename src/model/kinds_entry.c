@@ -24,14 +24,14 @@ const Kind kind_note = {
 };
 
 static const Field entry_fields[] = {
-    {.name = "entry",
-     .option = "entry",
-     .help = "the entry: a unique beginning of its id, or 'last'",
-     .type = FIELD_ENTRY,
-     .required = true,
-     .position = 1,
-     .column = COLUMN_MORE,
-     .offset = offsetof(Event, u.entry.entry)},
+    [ENTRY_NAMED] = {.name = "entry",
+                     .option = "entry",
+                     .help = "the entry: a unique beginning of its id, or 'last'",
+                     .type = FIELD_ENTRY,
+                     .required = true,
+                     .position = 1,
+                     .column = COLUMN_MORE,
+                     .offset = offsetof(Event, u.entry.entry)},
 };
 
 /* Which entries a void takes out is for whoever feeds the fold: strike.h. */
@@ -47,7 +47,6 @@ const Kind kind_void = {
     .gist = "takes another entry out; voiding a void brings it back",
     .example = "last",
     FIELDS(entry_fields),
-    .payload_size = sizeof(EntryEvent),
     .apply = void_apply,
 };
 
@@ -78,7 +77,6 @@ const Kind kind_settle = {
     .gist = "a discrepancy was looked at: it leaves the list",
     .example = "last",
     FIELDS(entry_fields),
-    .payload_size = sizeof(EntryEvent),
     .check = settle_check,
     .apply = settle_apply,
 };

@@ -113,7 +113,6 @@ const Kind kind_couple = {
     .example = "galley A1 A2 A3",
     .caution = "Vent the line before a coupling is opened.",
     FIELDS(couple_fields),
-    .payload_size = sizeof(CoupleEvent),
     .check = couple_check,
     .present = couple_present,
     .apply = couple_apply,
@@ -206,7 +205,6 @@ const Kind kind_pressurise = {
     .caution = "Never above the lowest rated pressure on the line. Vent before a lid "
                "or coupling is opened.",
     FIELDS(pressurise_fields),
-    .payload_size = sizeof(PressuriseEvent),
     .check = pressurise_check,
     .apply = pressurise_apply,
 };
@@ -293,7 +291,6 @@ const Kind kind_flowtest = {
     .gist = "seconds to run a known volume at the tap: how open the train is",
     .example = "galley 1 --seconds 14",
     FIELDS(flowtest_fields),
-    .payload_size = sizeof(FlowtestEvent),
     .check = flowtest_check,
     .apply = flowtest_apply,
 };

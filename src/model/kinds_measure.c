@@ -217,7 +217,6 @@ const Kind kind_test = {
     .caution = "A test speaks of one sample. Absent never makes water better than it was logged; "
                "local rules and a laboratory come first.",
     FIELDS(test_fields),
-    .payload_size = sizeof(TestEvent),
     .complete = test_complete,
     .check = test_check,
     .apply = test_apply,
@@ -405,7 +404,6 @@ const Kind kind_meter = {
     .gist = "a reading of the water meter on a line: what nobody logged is booked",
     .example = "galley 1234.5",
     FIELDS(meter_fields),
-    .payload_size = sizeof(MeterEvent),
     .check = meter_check,
     .apply = meter_apply,
 };

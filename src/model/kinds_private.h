@@ -2,7 +2,7 @@
 #ifndef ULLAGE_MODEL_KINDS_PRIVATE_H
 #define ULLAGE_MODEL_KINDS_PRIVATE_H
 
-#include "model/kinds.h"
+#include "model/kind.h"
 
 /* The field table of a kind's record. */
 #define FIELDS(array) .fields = (array), .field_count = (int)(sizeof(array) / sizeof((array)[0]))

@@ -257,7 +257,6 @@ const Kind kind_stage = {
     .caution = "Declare a train purifying only where its maker's certificate says so for "
                "water of unknown quality; a sediment or carbon stage does not disinfect.",
     FIELDS(stage_fields),
-    .payload_size = sizeof(StageEvent),
     .check = stage_check,
     .present = stage_present,
     .apply = stage_apply,
@@ -291,7 +290,6 @@ const Kind kind_unstage = {
     .example = "carbon",
     .caution = "Vent the line before a housing is opened.",
     FIELDS(stage_name_fields),
-    .payload_size = sizeof(NameEvent),
     .check = stage_name_check,
     .apply = unstage_apply,
 };
@@ -344,7 +342,6 @@ const Kind kind_swap = {
                "touched.",
     .earlier = "'stage NAME --fitted TIME' says when the one in it was fitted",
     FIELDS(swap_fields),
-    .payload_size = sizeof(SwapEvent),
     .check = swap_check,
     .apply = swap_apply,
 };
@@ -391,7 +388,6 @@ const Kind kind_spares = {
     .gist = "how many spare cartridges or lamps of a stage are aboard",
     .example = "sediment 2",
     FIELDS(spares_fields),
-    .payload_size = sizeof(SparesEvent),
     .check = spares_check,
     .present = spares_present,
     .apply = spares_apply,

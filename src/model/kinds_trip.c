@@ -8,7 +8,6 @@
 
 static const char *const source_words[] = {"mains", "vendor", "well", "spring", "stream",
                                            "lake",  "rain",   "hose", "other",  NULL};
-enum { SOURCE_NAME, SOURCE_TYPE, SOURCE_CLASS };
 static const Field source_fields[] = {
     [SOURCE_NAME] = {.name = "source",
                      .option = "source",
@@ -80,7 +79,6 @@ const Kind kind_source = {
     .example = "\"Holm tap\" --type mains --class potable",
     .caution = "Call a source potable only where its water is declared fit to drink.",
     FIELDS(source_fields),
-    .payload_size = sizeof(SourceEvent),
     .check = source_check,
     .present = source_present,
     .apply = source_apply,
@@ -120,7 +118,6 @@ const Kind kind_crew = {
     .gist = "persons aboard, from this time on",
     .example = "2",
     FIELDS(crew_fields),
-    .payload_size = sizeof(CrewEvent),
     .present = crew_present,
     .apply = crew_apply,
 };
@@ -241,7 +238,6 @@ const Kind kind_stop = {
     .gist = "a planned refill: names it, or amends the plan",
     .example = "\"Holm tap\" --eta \"2026-12-01 12:00\"",
     FIELDS(stop_fields),
-    .payload_size = sizeof(StopEvent),
     .check = stop_check,
     .present = stop_present,
     .apply = stop_apply,
@@ -280,7 +276,6 @@ const Kind kind_unstop = {
     .gist = "a planned refill taken out of the plan",
     .example = "\"Holm tap\"",
     FIELDS(unstop_fields),
-    .payload_size = sizeof(NameEvent),
     .check = unstop_check,
     .apply = unstop_apply,
 };

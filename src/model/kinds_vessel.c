@@ -312,7 +312,6 @@ const Kind kind_vessel = {
     .gist = "a vessel: names it, or amends what is known of it",
     .example = "A1 --capacity 12 --heel 0.2 --tare 3.1 --duty line",
     FIELDS(vessel_fields),
-    .payload_size = sizeof(VesselEvent),
     .check = vessel_check,
     .present = vessel_present,
     .apply = vessel_apply,
@@ -367,7 +366,6 @@ const Kind kind_retire = {
     .gist = "a vessel leaves the boat or vehicle, with what it holds",
     .example = "A1",
     FIELDS(retire_fields),
-    .payload_size = sizeof(NameEvent),
     .check = retire_check,
     .apply = retire_apply,
 };

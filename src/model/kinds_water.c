@@ -197,8 +197,7 @@ static bool fill_brings(const State *state, const Event *e, Event *out)
     out->zone = e->zone;
     out->u.source.source = e->u.fill.source;
     out->u.source.quality = e->u.fill.quality;
-    out->has = 1u << kind_field(&kind_source, text_of("source")) |
-               1u << kind_field(&kind_source, text_of("class"));
+    out->has = 1u << SOURCE_NAME | 1u << SOURCE_CLASS;
     return true;
 }
 
@@ -212,7 +211,6 @@ const Kind kind_fill = {
     FIELDS(fill_fields),
     .several = true,
     .moves_water = true,
-    .payload_size = sizeof(FillEvent),
     .complete = fill_complete,
     .check = fill_check,
     .brings = fill_brings,
@@ -343,7 +341,6 @@ const Kind kind_draw = {
     .example = "galley 3.5 --for cook",
     FIELDS(draw_fields),
     .moves_water = true,
-    .payload_size = sizeof(DrawEvent),
     .complete = draw_complete,
     .check = draw_check,
     .apply = draw_apply,
@@ -404,7 +401,6 @@ const Kind kind_sound = {
     .caution = "Vent a vessel before its lid is opened.",
     FIELDS(sound_fields),
     .moves_water = true,
-    .payload_size = sizeof(SoundEvent),
     .check = sound_check,
     .apply = sound_apply,
 };
@@ -520,7 +516,6 @@ const Kind kind_decant = {
                "treatment that was carried out as its maker and local rules require.",
     FIELDS(decant_fields),
     .moves_water = true,
-    .payload_size = sizeof(DecantEvent),
     .check = decant_check,
     .apply = decant_apply,
 };
@@ -585,7 +580,6 @@ const Kind kind_dump = {
     FIELDS(dump_fields),
     .several = true,
     .moves_water = true,
-    .payload_size = sizeof(DumpEvent),
     .check = dump_check,
     .apply = dump_apply,
 };

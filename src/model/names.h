@@ -3,7 +3,7 @@
 #ifndef ULLAGE_MODEL_NAMES_H
 #define ULLAGE_MODEL_NAMES_H
 
-#include "model/kinds.h"
+#include "model/state.h"
 
 /* Vessels aboard in a row, each once: "A1 A3", "A1, A3", "A1-A4", "a1-4". A name that has a space
  * or a hyphen in it is taken whole where it stands alone or between commas. Returns how many; 0

@@ -1,7 +1,5 @@
 #include "model/state.h"
 
-#include "model/kinds.h"
-
 #include <string.h>
 
 /* No padding: see state.h. */

@@ -226,6 +226,22 @@ int state_stage(const State *state, const Label *label);
 int state_source(const State *state, const Label *label);
 int state_stop(const State *state, const Label *label);
 
+/* What a label names; decides completion, "did you mean" and what must exist. */
+typedef enum {
+    NAMES_NOTHING,
+    NAMES_VESSEL,
+    NAMES_LINE,
+    NAMES_STAGE,
+    NAMES_SOURCE,
+    NAMES_STOP
+} Names;
+
+/* Walks and looks up whatever the label names: the i-th name in the state (NULL past the last;
+ * retired vessels are walked too), and the index of a name that is there now, -1 where it is not.
+ */
+const Label *state_name(const State *state, Names names, int i);
+int state_find(const State *state, Names names, const Label *label);
+
 bool vessel_aboard(const Vessel *vessel);
 /* Water above the heel, never negative. */
 int64_t vessel_usable(const Vessel *vessel);
@@ -255,7 +271,5 @@ void state_twice(State *state, const Event *e, const Label *name, int64_t at, ui
                  int64_t within);
 void state_discrepancy(State *state, const Event *e, DiscrepancyKind kind, const Label *name,
                        int64_t amount);
-/* The discrepancy in words: "draw galley 9 L: the line could give only 7.2 L". Appends. */
-void discrepancy_tell(const Discrepancy *d, Units units, Str *out);
 
 #endif

@@ -1,6 +1,5 @@
 #include "model/treatment.h"
 
-#include "model/kinds.h"
 #include "reckon/atmosphere.h"
 #include "reckon/disinfection.h"
 #include "reckon/ultraviolet.h"
@@ -32,23 +31,21 @@ static const char uv_needs[] =
     "Log --uv-dose of 40 mJ/cm2 or more, validated for that flow, and --ntu below 1, with a lamp "
     "aboard whose life is stated and not over";
 
-static double measured(const Event *e, const char *name, int64_t thousandths)
+static double measured(const Event *e, int field, int64_t thousandths)
 {
-    return event_has(e, kind_field(kind_of(KIND_TREAT), text_of(name)))
-               ? (double)thousandths / 1000.0
-               : NAN;
+    return event_has(e, field) ? (double)thousandths / 1000.0 : NAN;
 }
 
 static Measured measured_of(const Event *e)
 {
     const TreatEvent *t = &e->u.treat;
-    return (Measured){.residual = measured(e, "residual_mg_l", t->residual_mg_l),
-                      .minutes = measured(e, "minutes", t->minutes),
-                      .temperature = measured(e, "temp_c", t->temp_c),
-                      .ph = measured(e, "ph", t->ph),
-                      .ntu = measured(e, "ntu", t->ntu),
-                      .altitude = measured(e, "altitude_m", t->altitude_m),
-                      .uv_dose = measured(e, "uv_mj_cm2", t->uv_mj_cm2)};
+    return (Measured){.residual = measured(e, TREAT_RESIDUAL, t->residual_mg_l),
+                      .minutes = measured(e, TREAT_MINUTES, t->minutes),
+                      .temperature = measured(e, TREAT_TEMP, t->temp_c),
+                      .ph = measured(e, TREAT_PH, t->ph),
+                      .ntu = measured(e, TREAT_NTU, t->ntu),
+                      .altitude = measured(e, TREAT_ALTITUDE, t->altitude_m),
+                      .uv_dose = measured(e, TREAT_UV_DOSE, t->uv_mj_cm2)};
 }
 
 static Finding judge_chlorine(const Measured *m)
@@ -158,17 +155,17 @@ void treatment_tested(Vessel *v, const Event *e)
 {
     const TreatEvent *t = &e->u.treat;
     const struct {
-        const char *field;
+        int field;
         ResultId id;
         int64_t value;
-    } tested[] = {{"residual_mg_l", RESULT_CHLORINE, t->residual_mg_l},
-                  {"ph", RESULT_PH, t->ph},
-                  {"ntu", RESULT_NTU, t->ntu},
-                  {"temp_c", RESULT_TEMP, t->temp_c}};
+    } tested[] = {{TREAT_RESIDUAL, RESULT_CHLORINE, t->residual_mg_l},
+                  {TREAT_PH, RESULT_PH, t->ph},
+                  {TREAT_NTU, RESULT_NTU, t->ntu},
+                  {TREAT_TEMP, RESULT_TEMP, t->temp_c}};
     v->tested = 0;
     results_residual(&v->results, (Result){0}, false);
     for (size_t i = 0; i < sizeof tested / sizeof tested[0]; i++)
-        if (event_has(e, kind_field(kind_of(KIND_TREAT), text_of(tested[i].field))))
+        if (event_has(e, tested[i].field))
             v->results.latest[tested[i].id] = (Result){e->at.ms, tested[i].value};
     if (v->results.latest[RESULT_CHLORINE].at != 0)
         v->tested = TESTED_VESSEL | TESTED_ALONE;

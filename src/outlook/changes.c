@@ -1,6 +1,7 @@
 /* changes.c - what an entry did, in lines: the preview under a form, the echo behind a command. */
 #include "model/field.h"
 #include "model/line.h"
+#include "model/tell.h"
 #include "outlook/board.h"
 #include "outlook/words.h"
 

@@ -1,5 +1,6 @@
 /* The log screen: every entry as it was written, the newest first; search, filter, amend, take
  * back. */
+#include "model/tell.h"
 #include "paint/width.h"
 #include "screens/screens.h"
 #include "tui/entry.h"

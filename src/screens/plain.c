@@ -1,5 +1,6 @@
 /* The board in plain words, top to bottom: for a screen reader, and for all that did not fit the
  * drawing. Nothing here is told by place or colour. */
+#include "model/tell.h"
 #include "paint/width.h"
 #include "screens/screens.h"
 #include "screens/words.h"

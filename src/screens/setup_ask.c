@@ -1,7 +1,7 @@
 /* The questions of the set-up, a step at a time as a form, each with its proposal: Enter takes it.
  * The entries of a step are written, all or none, with the Enter on its last question. Esc leaves;
  * what is written stays, and the set-up goes on from there another time. */
-#include "model/field.h"
+#include "model/tell.h"
 #include "screens/screens.h"
 #include "screens/setup.h"
 

@@ -7,7 +7,7 @@
 #include "screens/words.h"
 #include "tui/pane.h"
 
-#include "model/field.h"
+#include "model/tell.h"
 #include "outlook/service.h"
 
 #include <stdio.h>

@@ -1,7 +1,7 @@
 #include "screens/wide.h"
 
 #include "base/memory.h"
-#include "model/field.h"
+#include "model/tell.h"
 #include "outlook/plan.h"
 #include "paint/width.h"
 

@@ -1,6 +1,6 @@
 #include "screens/words.h"
 
-#include "model/field.h"
+#include "model/tell.h"
 #include "paint/width.h"
 
 #include <stdio.h>

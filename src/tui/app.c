@@ -1,7 +1,7 @@
 #include "tui/app.h"
 
 #include "base/memory.h"
-#include "model/field.h"
+#include "model/tell.h"
 #include "outlook/words.h"
 #include "paint/width.h"
 

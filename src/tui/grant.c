@@ -1,8 +1,8 @@
 #include "tui/grant.h"
 
 #include "base/memory.h"
-#include "model/field.h"
 #include "model/fold.h"
+#include "model/tell.h"
 #include "outlook/forecast_view.h"
 #include "store/running.h"
 #include "store/sync.h"

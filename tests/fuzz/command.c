@@ -12,6 +12,7 @@
 #include "model/audit.h"
 #include "model/field.h"
 #include "model/fold.h"
+#include "model/tell.h"
 #include "store/port.h"
 #include "support/logbook.h"
 

@@ -36,7 +36,7 @@ static void test_a_cleared_entry_is_empty_whatever_was_there(void **state)
         /* a couple has its order, if only an empty one */
         assert_int_equal(e.has, k == KIND_COUPLE ? 1u << COUPLE_ORDER : 0);
         const unsigned char *payload = (const unsigned char *)&e.u;
-        for (size_t i = 0; i < kind_of((KindId)k)->payload_size; i++)
+        for (size_t i = 0; i < event_payload_size((KindId)k); i++)
             assert_int_equal(payload[i], 0);
     }
 }

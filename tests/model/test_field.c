@@ -423,61 +423,6 @@ static void test_a_seventeenth_vessel_in_an_order_is_refused(void **state)
 
 /* ---- shown ---- */
 
-static void test_an_entry_is_told_in_the_words_of_the_command_line(void **state)
-{
-    (void)state;
-    static const struct {
-        const char *words, *told;
-        Units units;
-    } lines[] = {
-        {"fill A1 8 --from \"Holm tap\"", "fill A1 8 L from Holm tap", UNITS_METRIC},
-        {"fill A1 =11.5 --note \"slow tap\"", "fill A1 level 11.5 L \"slow tap\"", UNITS_METRIC},
-        {"draw galley 3.5 --for cook", "draw galley 3.5 L for cook", UNITS_METRIC},
-        {"draw W1 4", "draw W1 1.1 gal", UNITS_US},
-        {"decant B1 A3 5 --treated", "decant B1 A3 5 L treated", UNITS_METRIC},
-        {"dump B1", "dump B1", UNITS_METRIC},
-        {"couple galley A1 A2", "couple galley A1 A2", UNITS_METRIC},
-        {"pressurise galley 276", "pressurise galley 2.8 bar", UNITS_METRIC},
-        {"pressurise galley 276", "pressurise galley 40 psi", UNITS_IMPERIAL},
-        {"flowtest galley 1 --seconds 14", "flowtest galley 1 L 14 s", UNITS_METRIC},
-        {"treat B1 chlorine --residual 1.0 --ph 7.5", "treat B1 chlorine residual 1 mg/L ph 7.5",
-         UNITS_METRIC},
-        {"crew 2", "crew 2", UNITS_METRIC},
-        {"note \"pump hose replaced\"", "note \"pump hose replaced\"", UNITS_METRIC},
-        {"stage lamp --type uv --line galley --purifying",
-         "stage lamp type uv line galley purifying", UNITS_METRIC},
-    };
-    Logbook *book = aboard();
-    for (size_t i = 0; i < sizeof lines / sizeof lines[0]; i++) {
-        Event e;
-        Fault fault;
-        Str told = {0};
-        assert_true(book_read(book, book_state(book), lines[i].words, &e, &fault));
-        event_tell(&e, lines[i].units, true, &told);
-        assert_string_equal(told.s, lines[i].told);
-        str_finish(&told);
-    }
-    book_close(book);
-}
-
-static void test_a_flag_that_was_set_to_no_is_told_so(void **state)
-{
-    (void)state;
-    Event e;
-    memset(&e, 0, sizeof e);
-    event_clear(&e, KIND_DECANT);
-    e.has = 8;
-    Str told = {0};
-    event_tell(&e, UNITS_METRIC, false, &told);
-    assert_string_equal(told.s, "decant not treated");
-    str_clear(&told);
-    event_clear(&e, KIND_COUPLE);
-    e.has = 2;
-    event_tell(&e, UNITS_METRIC, true, &told);
-    assert_string_equal(told.s, "couple (none)");
-    str_finish(&told);
-}
-
 /* Whatever an entry holds, its fields as interchange text read back give the same entry. */
 static void test_the_text_of_every_field_reads_back_as_the_same_entry(void **state)
 {
@@ -588,46 +533,6 @@ static void test_each_text_of_an_entry_must_be_one(void **state)
     book_close(book);
 }
 
-/* Every kind of discrepancy has a sentence of its own, with what entry and what it is about. */
-static void test_each_discrepancy_is_told_in_words_of_its_own(void **state)
-{
-    (void)state;
-    static const struct {
-        DiscrepancyKind kind;
-        int64_t amount;
-        const char *words;
-    } cases[] = {
-        {DISCREPANCY_GAIN, 1500, "draw A1: 1.5 L more than reckoned"},
-        {DISCREPANCY_DRAW_BEYOND, 1500, "draw A1: 1.5 L more went out than was there"},
-        {DISCREPANCY_PAST_BRIM, 1500, "draw A1: 1.5 L more than the vessel holds"},
-        {DISCREPANCY_NO_SUCH, 0, "draw A1: no such vessel, line, stage or stop"},
-        {DISCREPANCY_NOT_RAISED, 0, "draw A1: treatment did not raise its class"},
-        {DISCREPANCY_ABOVE_HEEL, 1500, "draw A1: not sanitised: it held 1.5 L above its heel"},
-        {DISCREPANCY_COUPLED, 0, "draw A1: drawn by its own label"},
-        {DISCREPANCY_CLASS_IGNORED, 0, "draw A1: was named before"},
-        {DISCREPANCY_NO_ROOM, 0, "draw A1: one more than can be kept"},
-        {DISCREPANCY_LEVEL_FELL, 1500, "draw A1: ends 1.5 L lower"},
-        {DISCREPANCY_METER_FEWER, 1500, "draw A1: 1.5 L fewer than the draws"},
-        {DISCREPANCY_RUN_LONG, 1500, "for over 20 minutes, 1.5 L so far; a leak"},
-        {DISCREPANCY_RUN_DRIP, 1500, "every quarter of an hour for 3 hours, 1.5 L; a leak?"},
-        {DISCREPANCY_LEAK, 1500, "1.5 L"},
-        {DISCREPANCY_TWICE, 59999, "that another machine logged in the same minute"},
-        {DISCREPANCY_TWICE, 60000, "logged 1 minute before"},
-        {DISCREPANCY_TWICE, 120000, "logged 2 minutes before"},
-    };
-    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
-        const Discrepancy d = {.kind = (uint8_t)cases[i].kind,
-                               .entry_kind = KIND_DRAW,
-                               .name = {"A1"},
-                               .amount = cases[i].amount};
-        Str out = {0};
-        discrepancy_tell(&d, UNITS_METRIC, &out);
-        if (strstr(out.s, cases[i].words) == NULL)
-            fail_msg("expected \"%s\", got: %s", cases[i].words, out.s);
-        str_finish(&out);
-    }
-}
-
 int main(void)
 {
     setenv("TZ", "UTC", 1);
@@ -644,12 +549,9 @@ int main(void)
         cmocka_unit_test(test_a_refused_text_leaves_the_entry_as_it_was),
         cmocka_unit_test(test_the_unit_that_is_shown_is_the_one_that_is_read),
         cmocka_unit_test(test_a_seventeenth_vessel_in_an_order_is_refused),
-        cmocka_unit_test(test_an_entry_is_told_in_the_words_of_the_command_line),
-        cmocka_unit_test(test_a_flag_that_was_set_to_no_is_told_so),
         cmocka_unit_test(test_the_text_of_every_field_reads_back_as_the_same_entry),
         cmocka_unit_test(test_a_note_is_kept_whole_or_refused),
         cmocka_unit_test(test_each_text_of_an_entry_must_be_one),
-        cmocka_unit_test(test_each_discrepancy_is_told_in_words_of_its_own),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

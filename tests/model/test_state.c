@@ -1,6 +1,7 @@
 /* The state: look-ups, slots, lamp time, the words of a discrepancy. */
 #include "model/state.h"
 
+#include "model/tell.h"
 #include "support/logbook.h"
 
 #include <setjmp.h>

@@ -2,6 +2,8 @@
  * entry that is written and what the screen says of it. */
 #include "support/scene.h"
 
+#include "model/tell.h"
+
 typedef struct {
     KindId kind;
     const char *before; /* keys that make it possible */

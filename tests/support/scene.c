@@ -1,4 +1,5 @@
 #include "support/scene.h"
+#include "model/tell.h"
 #include "support/look.h"
 
 const SceneSize SCENE_SIZES[SCENE_SIZE_COUNT] = {{24, 80, ALPHABET_UTF8},

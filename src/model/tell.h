@@ -1,0 +1,15 @@
+/* tell.h - an entry, and a discrepancy, as a line of text for people. */
+#ifndef ULLAGE_MODEL_TELL_H
+#define ULLAGE_MODEL_TELL_H
+
+#include "model/event.h"
+#include "model/state.h"
+
+/* The log line without the time: "fill A1 8 L from Holm tap": the kind, the positional fields, then
+ * the others each behind its option's name; the note in quotes where `with_note`. Appends. */
+void event_tell(const Event *e, Units units, bool with_note, Str *out);
+
+/* The discrepancy in words: "draw galley 9 L: the line could give only 7.2 L". Appends. */
+void discrepancy_tell(const Discrepancy *d, Units units, Str *out);
+
+#endif
