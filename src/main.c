@@ -2,6 +2,7 @@
 #include "base/memory.h"
 #include "cli/cli.h"
 #include "paint/glyph.h"
+#include "screens/screens.h"
 #include "tui/loop.h"
 
 #include <langinfo.h>
@@ -45,7 +46,7 @@ static bool board_open(Session *session, Fault *fault)
                                 .demo = demo,
                                 .shift_ms = shift_ms};
     session->board = true;
-    return tui_run_on(session->log, &options, &session->status, fault);
+    return tui_run_on(session->log, &SCREENS, &options, &session->status, fault);
 }
 
 int main(int argc, char **argv)

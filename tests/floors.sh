@@ -17,7 +17,7 @@ BEGIN {
     may["outlook"] = "base model reckon outlook"
     may["topics"] = "base model reckon outlook topics"
     may["paint"] = "base model reckon outlook paint"
-    may["tui"] = "base model reckon store outlook topics paint tui"
+    may["tui"] = "base model reckon store outlook paint tui"
     may["screens"] = "base model reckon outlook topics paint tui screens"
     may["cli"] = "base model reckon store outlook topics paint cli"
 }

@@ -387,14 +387,12 @@ static void draw_empty(Area area)
     Area inner = area_inset(area, area.rows > 8 ? 2 : 0, area.cols > 50 ? 4 : 1);
     int row = area_wrap(inner, 0, 0, INK_TITLE, text_of("No vessel is aboard yet."));
     Str text = {0};
-    const Screen *set_up = screen_named("set-up");
     char key[16];
-    if (set_up != NULL)
-        str_addf(&text, "%s begins the set-up: how many vessels, of what size, in what order. ",
-                 press_name(set_up->press, key));
-    str_adds(&text,
-             "a writes any single entry: begin with `vessel`, then `couple` them in their order "
-             "from the air side to the tap. z takes back the latest entry.");
+    str_addf(&text,
+             "%s begins the set-up: how many vessels, of what size, in what order. a writes any "
+             "single entry: begin with `vessel`, then `couple` them in their order from the air "
+             "side to the tap. z takes back the latest entry.",
+             press_name(SCREEN_SETUP.press, key));
     area_wrap(inner, row + (area.rows > 8 ? 1 : 0), 0, INK_TEXT, text_of(text.s));
     str_finish(&text);
 }

@@ -28,13 +28,12 @@ static void act_leave(App *app, int quit, Wish *wish)
 
 static void act_next(App *app, int step, Wish *wish)
 {
+    const Screen *const *screens = app->table->screens;
     int count = 0, at = 0;
-    for (; SCREENS[count] != NULL; count++)
-        if (SCREENS[count] == app_top(app))
+    for (; screens[count] != NULL; count++)
+        if (screens[count] == app_top(app))
             at = count;
-    if (count == 0)
-        return;
-    const Screen *next = SCREENS[(at + step + count) % count];
+    const Screen *next = screens[(at + step + count) % count];
     app_home(app);
     app_open(app, next, wish);
 }
@@ -47,7 +46,7 @@ static void act_scheme(App *app, int unused, Wish *wish)
     wish->kind = WISH_THEME;
 }
 
-static const Action general_actions_table[] = {
+static const Action actions[] = {
     {'f', 0, "fill", "log water into a vessel", 1, act_form, KIND_FILL},
     {'d', 0, "draw", "log water drawn at the tap or from a vessel", 2, act_form, KIND_DRAW},
     {'s', 0, "sound", "log a measured level", 3, act_form, KIND_SOUND},
@@ -68,8 +67,5 @@ static const Action general_actions_table[] = {
     {PRESS_CTRL('L'), 0, "redraw", "send the whole screen again", 0, act_wish, WISH_REDRAW},
     {PRESS_CTRL('Z'), 0, "suspend", "stop; the shell's fg comes back", 0, act_wish, WISH_SUSPEND},
 };
-const Action *general_actions(int *count)
-{
-    *count = sizeof general_actions_table / sizeof *general_actions_table;
-    return general_actions_table;
-}
+
+const ActionList GENERAL_ACTIONS = {actions, sizeof actions / sizeof *actions};

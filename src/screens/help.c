@@ -39,27 +39,28 @@ static void help_action(HelpLine *line, const Action *action)
 static int help_lines(const App *app, HelpLine out[HELP_LINES_MAX])
 {
     const Screen *about = help_about(app);
-    int n = 0, general;
+    int n = 0;
     out[n++] = (HelpLine){.text = about->gist, .heading = true};
     for (int i = 0; i < about->action_count && n < HELP_LINES_MAX; i++)
         help_action(&out[n++], &about->actions[i]);
-    const Action *actions = general_actions(&general);
+    const ActionList *general = app->table->general;
+    const Screen *const *screens = app->table->screens;
     if (n < HELP_LINES_MAX)
         out[n++] = (HelpLine){.text = "everywhere", .heading = true};
-    for (int i = 0; i < general && n < HELP_LINES_MAX; i++)
-        help_action(&out[n++], &actions[i]);
+    for (int i = 0; i < general->count && n < HELP_LINES_MAX; i++)
+        help_action(&out[n++], &general->actions[i]);
     if (n < HELP_LINES_MAX)
         out[n++] = (HelpLine){.text = "in a form", .heading = true};
     for (int i = 0; i < SCREEN_FORM.action_count && n < HELP_LINES_MAX; i++)
         help_action(&out[n++], &SCREEN_FORM.actions[i]);
     if (n < HELP_LINES_MAX)
         out[n++] = (HelpLine){.text = "screens", .heading = true};
-    for (int i = 0; SCREENS[i] != NULL && n < HELP_LINES_MAX; i++) {
+    for (int i = 0; screens[i] != NULL && n < HELP_LINES_MAX; i++) {
         HelpLine *line = &out[n++];
-        *line = (HelpLine){.text = SCREENS[i]->gist};
+        *line = (HelpLine){.text = screens[i]->gist};
         char key[16];
-        press_name(SCREENS[i]->press, key);
-        snprintf(line->key, sizeof line->key, "%s %s", key, SCREENS[i]->name);
+        press_name(screens[i]->press, key);
+        snprintf(line->key, sizeof line->key, "%s %s", key, screens[i]->name);
     }
     return n;
 }

@@ -12,6 +12,10 @@ extern const Screen SCREEN_BOARD, SCREEN_LOG, SCREEN_VESSELS, SCREEN_SERVICE, SC
 extern const Screen SCREEN_FORM, SCREEN_HELP, SCREEN_KINDS, SCREEN_PLAIN, SCREEN_SETUP_ASK,
     SCREEN_SUM;
 
+/* What an App is opened with; what works on every screen (general.c). */
+extern const ScreenTable SCREENS;
+extern const ActionList GENERAL_ACTIONS;
+
 /* A form for a kind on top. `about`: see form_begin; "" for the usual proposals. */
 void app_open_form(App *app, KindId kind, const char *about, Wish *wish);
 /* The form for the fills that were made at a stop that is past. */

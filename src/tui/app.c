@@ -12,9 +12,11 @@
 
 enum { SMALLEST_ROWS = 6, SMALLEST_COLS = 24, MESSAGE_ROWS = 3 };
 
-App *app_create(int rows, int cols, Scheme scheme, Alphabet alphabet, bool ascii)
+App *app_create(const ScreenTable *table, int rows, int cols, Scheme scheme, Alphabet alphabet,
+                bool ascii)
 {
     App *app = memory_get(sizeof *app);
+    app->table = table;
     app->scheme = app->by_day = scheme;
     app->alphabet = alphabet;
     app->ascii = ascii;
@@ -23,8 +25,8 @@ App *app_create(int rows, int cols, Scheme scheme, Alphabet alphabet, bool ascii
     state_init(&app->state);
     board_make(&app->board, &app->state, 0, app->now);
     app_resize(app, rows, cols);
-    app->stack[0].screen = SCREENS[0];
-    app->stack[0].own = memory_get(SCREENS[0]->own_size + 1);
+    app->stack[0].screen = table->screens[0];
+    app->stack[0].own = memory_get(table->screens[0]->own_size + 1);
     app->depth = 1;
     return app;
 }
@@ -54,6 +56,15 @@ void app_destroy(App *app)
 const Screen *app_top(const App *app)
 {
     return app->stack[app->depth - 1].screen;
+}
+
+const Screen *app_screen(const App *app, const char *name)
+{
+    const Screen *const *screens = app->table->screens;
+    for (int i = 0; screens[i] != NULL; i++)
+        if (strcmp(screens[i]->name, name) == 0)
+            return screens[i];
+    return NULL;
 }
 
 void *app_own(const App *app, const Screen *screen)
@@ -302,12 +313,18 @@ static bool too_small(const App *app)
     return app->rows < SMALLEST_ROWS || app->cols < SMALLEST_COLS;
 }
 
-static const Screen *screen_of(Press press)
+static const Screen *screen_of(const App *app, Press press)
 {
-    for (int i = 0; SCREENS[i] != NULL && press != PRESS_NONE; i++)
-        if (SCREENS[i]->press == press)
-            return SCREENS[i];
+    const Screen *const *screens = app->table->screens;
+    for (int i = 0; screens[i] != NULL && press != PRESS_NONE; i++)
+        if (screens[i]->press == press)
+            return screens[i];
     return NULL;
+}
+
+static const Action *general_of(const App *app, Press press)
+{
+    return action_of(app->table->general->actions, app->table->general->count, press);
 }
 
 /* A key that does nothing says so, and whether the case is to blame. */
@@ -315,8 +332,6 @@ static void key_unknown(App *app, Press press)
 {
     const Screen *top = app_top(app);
     char key[16], lower[16];
-    int count = 0;
-    const Action *general = general_actions(&count);
     press_name(press, key);
     if (press < 'A' || press > 'Z' || top->typed) {
         app_say(app, INK_NOTICE, "%s means nothing here.%s", key,
@@ -325,7 +340,7 @@ static void key_unknown(App *app, Press press)
     }
     const Press small = press - 'A' + 'a';
     const Action *action = action_of(top->actions, top->action_count, small);
-    action = action != NULL ? action : action_of(general, count, small);
+    action = action != NULL ? action : general_of(app, small);
     press_name(small, lower);
     if (action != NULL)
         app_say(app, INK_NOTICE, "%s means nothing here: caps lock? %s is %s.", key, lower,
@@ -337,8 +352,7 @@ static void key_unknown(App *app, Press press)
 static void key_pressed(App *app, Press press, Wish *wish)
 {
     const Screen *top = app_top(app);
-    int count = 0;
-    const Action *actions = general_actions(&count), *general = action_of(actions, count, press);
+    const Action *general = general_of(app, press);
     if (press == PRESS_CTRL('L') || press == PRESS_CTRL('Z')) {
         general->act(app, general->argument, wish);
         return;
@@ -359,7 +373,7 @@ static void key_pressed(App *app, Press press, Wish *wish)
         general->act(app, general->argument, wish);
         return;
     }
-    const Screen *named = top->typed ? NULL : screen_of(press);
+    const Screen *named = top->typed ? NULL : screen_of(app, press);
     if (named != NULL) {
         app_home(app);
         app_open(app, named, wish);
@@ -444,8 +458,8 @@ static void hint_visit(Hints *h, int col, int end, const Action *action)
 static void hints_walk(Hints *h)
 {
     const Screen *top = app_top(h->app);
-    int count = 0;
-    const Action *general = general_actions(&count), *keys = action_of(general, count, '?');
+    const ActionList *general = h->app->table->general;
+    const Action *keys = general_of(h->app, '?');
     h->end = h->area.cols - 1;
     h->col = 1;
     if (!top->typed) { /* `?` is always there: it leads to all the others */
@@ -458,10 +472,12 @@ static void hints_walk(Hints *h)
                 hint_visit(h, h->col, h->end, &top->actions[i]);
     }
     for (int rank = 1; rank < 100 && !top->typed; rank++) {
-        for (int i = 0; i < count; i++)
-            if (general[i].rank == rank && &general[i] != keys &&
-                action_of(top->actions, top->action_count, general[i].press) == NULL)
-                hint_visit(h, h->col, h->end, &general[i]);
+        for (int i = 0; i < general->count; i++) {
+            const Action *action = &general->actions[i];
+            if (action->rank == rank && action != keys &&
+                action_of(top->actions, top->action_count, action->press) == NULL)
+                hint_visit(h, h->col, h->end, action);
+        }
     }
 }
 

@@ -77,6 +77,8 @@ typedef struct {
 } Opening;
 
 struct App {
+    const ScreenTable *table; /* borrowed */
+
     /* the world as it was last told */
     Moment now;
     State state;
@@ -120,11 +122,13 @@ struct App {
     int outbox_count;
 };
 
+/* The table must outlive the App. */
+App *app_create(const ScreenTable *table, int rows, int cols, Scheme scheme, Alphabet alphabet,
+                bool ascii);
 /* From then to then, each day, the night theme is shown, unless the terminal has no colour or a
  * theme is chosen meanwhile (app_theme). */
 void app_night(App *app, int begins, int ends);
 void app_theme(App *app, Scheme scheme);
-App *app_create(int rows, int cols, Scheme scheme, Alphabet alphabet, bool ascii);
 void app_destroy(App *app);
 
 /* ---- what the loop tells ---- */
@@ -164,6 +168,8 @@ void app_draw(const App *app, Sheet *sheet); /* the sheet takes the App's size *
 /* Memory of the topmost opening of a screen (Screen.own_size bytes); NULL where it is not open. */
 void *app_own(const App *app, const Screen *screen);
 const Screen *app_top(const App *app);
+const Screen *app_screen(const App *app,
+                         const char *name);                /* NULL: a key opens none of that name */
 void app_open(App *app, const Screen *screen, Wish *wish); /* on top; brought up where it is open */
 void app_close(App *app);                                  /* the topmost; the board stays */
 void app_home(App *app);                                   /* all but the board */

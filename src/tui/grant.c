@@ -216,7 +216,7 @@ bool grant_first(Grant *grant, Moment now, Fault *fault)
 {
     if (!grant_tell(grant, now, fault))
         return false;
-    const Screen *set_up = screen_named("set-up");
+    const Screen *set_up = app_screen(grant->app, "set-up");
     if (grant->app->entries == 0 && set_up != NULL) {
         Wish wish = {0};
         app_open(grant->app, set_up, &wish);

@@ -364,7 +364,8 @@ static void loop_run(Loop *loop)
     }
 }
 
-bool tui_run_on(Log *log, const TuiOptions *options, int *status, Fault *fault)
+bool tui_run_on(Log *log, const ScreenTable *screens, const TuiOptions *options, int *status,
+                Fault *fault)
 {
     Loop loop = {.shift_ms = options->shift_ms};
     TermOptions wanted = {options->scheme, options->alphabet, options->mouse};
@@ -372,8 +373,8 @@ bool tui_run_on(Log *log, const TuiOptions *options, int *status, Fault *fault)
     if (!term_open(&wanted, &loop.term, fault))
         return false;
     signals_hear(&loop.signals);
-    App *app = app_create(loop.term.rows, loop.term.cols, loop.term.scheme, loop.term.alphabet,
-                          loop.term.ascii);
+    App *app = app_create(screens, loop.term.rows, loop.term.cols, loop.term.scheme,
+                          loop.term.alphabet, loop.term.ascii);
     app->units = options->units;
     app_night(app, options->night_begins, options->night_ends);
     app->demo = options->demo;
@@ -384,7 +385,7 @@ bool tui_run_on(Log *log, const TuiOptions *options, int *status, Fault *fault)
     log_on_wait(log, loop_waits, &loop);
     bool good = grant_first(&loop.grant, clock_now(options->shift_ms), fault);
     if (good && options->far && app->entries > 0)
-        app_open(app, screen_named("far view"), &(Wish){0});
+        app_open(app, app_screen(app, "far view"), &(Wish){0});
     if (good) {
         loop.minute = app->now.ms / MS_PER_MINUTE;
         loop_run(&loop);

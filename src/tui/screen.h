@@ -56,12 +56,17 @@ typedef struct {
                 Wish *wish); /* keys that are no action; false: not mine; may be NULL */
 } Screen;
 
-/* All screens that can be opened by a key, in the order of help and Tab, the one that is always
- * open first. Ends in NULL. */
-extern const Screen *const SCREENS[];
-const Screen *screen_named(const char *name); /* among SCREENS; NULL where there is none */
+typedef struct {
+    const Action *actions;
+    int count;
+} ActionList;
 
-/* What works on every screen that is not typed into. */
-const Action *general_actions(int *count);
+/* The screens that an App is opened with. */
+typedef struct {
+    /* Those that a key opens, in the order of help and Tab, the one that is always open first. Ends
+     * in NULL. */
+    const Screen *const *screens;
+    const ActionList *general; /* what works on every screen that is not typed into */
+} ScreenTable;
 
 #endif

@@ -14,6 +14,7 @@
 #include "paint/width.h"
 #include "store/port.h"
 #include "support/logbook.h"
+#include "screens/screens.h"
 #include "tui/grant.h"
 
 #include <locale.h>
@@ -349,7 +350,7 @@ static void round_run(Round *round, long keys)
         give_up(round, "no log", fault.text);
     season_make(round);
     bool ascii = dice_one_in(dice, 3);
-    round->app = app_create(24, 80, (Scheme)dice_from(dice, 0, SCHEME_COUNT - 1),
+    round->app = app_create(&SCREENS, 24, 80, (Scheme)dice_from(dice, 0, SCHEME_COUNT - 1),
                             ascii ? ALPHABET_ASCII : (Alphabet)dice_from(dice, 0, 1), ascii);
     round->app->units = (Units)dice_from(dice, 0, 2);
     sheet_init(&round->sheet, 24, 80);

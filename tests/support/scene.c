@@ -348,7 +348,7 @@ Scene *scene_open(int rows, int cols, Scheme scheme, Alphabet alphabet)
     scene->log = memory_get(SCENE_LOG_MAX * sizeof *scene->log);
     scene->voided = memory_get(SCENE_LOG_MAX * sizeof *scene->voided);
     scene->now = (Moment){INT64_C(1795545720000)};
-    scene->app = app_create(rows, cols, scheme, alphabet, alphabet == ALPHABET_ASCII);
+    scene->app = app_create(&SCREENS, rows, cols, scheme, alphabet, alphabet == ALPHABET_ASCII);
     sheet_init(&scene->sheet, rows, cols);
     scene_tell(scene);
     return scene;

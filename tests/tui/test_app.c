@@ -205,31 +205,27 @@ static void below_the_smallest_size_nothing_is_entered_blindly(void **unused)
 
 static void help_tells_every_action_of_the_tables(void **unused)
 {
-    int count;
-    const Action *actions = general_actions(&count);
     (void)unused;
     app_resize(scene->app, 90, 100);
     scene_keys(scene, "?");
-    for (int i = 0; i < count; i++)
-        assert_true(scene_shows(scene, actions[i].help));
-    for (int i = 0; SCREENS[i]; i++)
-        assert_true(scene_shows(scene, SCREENS[i]->gist));
+    for (int i = 0; i < GENERAL_ACTIONS.count; i++)
+        assert_true(scene_shows(scene, GENERAL_ACTIONS.actions[i].help));
+    for (int i = 0; SCREENS.screens[i]; i++)
+        assert_true(scene_shows(scene, SCREENS.screens[i]->gist));
 }
 
 static void help_is_never_cut_on_a_narrow_screen(void **unused)
 {
     (void)unused;
     static const int COLS[] = {24, 30, 40, 60, 80};
-    int count;
-    const Action *actions = general_actions(&count);
     for (size_t c = 0; c < sizeof COLS / sizeof *COLS; c++) {
         Str text = {0};
         app_resize(scene->app, 300, COLS[c]);
         scene_keys(scene, "?");
         assert_null(strstr(scene_draw(scene, &text), glyph(scene->app->alphabet, GLYPH_CUT)));
-        for (int i = 0; i < count; i++) { /* the last word of each is there */
-            const char *last = strrchr(actions[i].help, ' ');
-            assert_non_null(strstr(text.s, last ? last + 1 : actions[i].help));
+        for (int i = 0; i < GENERAL_ACTIONS.count; i++) { /* the last word of each is there */
+            const char *help = GENERAL_ACTIONS.actions[i].help, *last = strrchr(help, ' ');
+            assert_non_null(strstr(text.s, last ? last + 1 : help));
         }
         str_finish(&text);
         scene_keys(scene, "\x1b");
@@ -238,18 +234,18 @@ static void help_is_never_cut_on_a_narrow_screen(void **unused)
 
 static void no_key_is_declared_twice(void **unused)
 {
-    int count;
-    const Action *actions = general_actions(&count);
+    const Action *actions = GENERAL_ACTIONS.actions;
+    const Screen *const *screens = SCREENS.screens;
     (void)unused;
-    for (int a = 0; a < count; a++) {
+    for (int a = 0; a < GENERAL_ACTIONS.count; a++) {
         for (int b = 0; b < a; b++)
             assert_int_not_equal(actions[a].press, actions[b].press);
-        for (int s = 0; SCREENS[s]; s++)
-            assert_int_not_equal(actions[a].press, SCREENS[s]->press);
+        for (int s = 0; screens[s]; s++)
+            assert_int_not_equal(actions[a].press, screens[s]->press);
     }
-    for (int s = 0; SCREENS[s]; s++)
+    for (int s = 0; screens[s]; s++)
         for (int t = 0; t < s; t++)
-            assert_int_not_equal(SCREENS[s]->press, SCREENS[t]->press);
+            assert_int_not_equal(screens[s]->press, screens[t]->press);
 }
 
 static void a_click_on_a_key_hint_is_that_key(void **unused)
