@@ -112,7 +112,7 @@ static bool program_run(Session *session, Command *room, Arguments *before, int 
     if (!good)
         return false;
     if (arguments_get(before, OPTION_HELP) != NULL) {
-        help_program();
+        help_program(session->commands);
         return true;
     }
     if (arguments_get(before, OPTION_VERSION) != NULL) {
@@ -121,7 +121,7 @@ static bool program_run(Session *session, Command *room, Arguments *before, int 
     }
     if (before->taken >= argc)
         return alone_run(session, before, fault);
-    session->command = command_named(text_of(argv[before->taken]), room, fault);
+    session->command = command_named(session->commands, text_of(argv[before->taken]), room, fault);
     if (session->command == NULL)
         return false;
     return command_run(session, before, argc - before->taken - 1, argv + before->taken + 1, fault);
@@ -137,7 +137,7 @@ static void out_widen(void)
 
 int cli_run(int argc, char **argv, Dashboard dashboard)
 {
-    Session session = session_begin(dashboard);
+    Session session = session_begin(&COMMANDS, dashboard);
     Command room; /* of a kind */
     Arguments before = {0};
     Fault fault = {0};

@@ -7,7 +7,6 @@
 #include "cli/command.h"
 
 #include "base/memory.h"
-#include "cli/commands.h"
 #include "cli/help.h"
 #include "cli/kind_words.h"
 #include "paint/ink.h"
@@ -18,6 +17,7 @@
 #include <string.h>
 
 typedef struct {
+    const CommandTable *commands;
     const Command *command; /* NULL: none is typed yet */
     Command room;           /* of a kind */
     OptionList made;
@@ -79,11 +79,9 @@ static void offer_names(Typed *t, Names names)
 
 static void offer_commands(Typed *t, bool all)
 {
-    int count = 0;
-    const Command *const *commands = commands_all(&count);
-    for (int i = 0; i < count && all; i++)
-        if (!commands[i]->hidden)
-            offer(t, commands[i]->name, commands[i]->gist);
+    for (int i = 0; i < t->commands->count && all; i++)
+        if (!t->commands->commands[i]->hidden)
+            offer(t, t->commands->commands[i]->name, t->commands->commands[i]->gist);
     for (int id = 1; id < KIND_END; id++)
         offer(t, kind_of((KindId)id)->name, kind_of((KindId)id)->gist);
 }
@@ -283,7 +281,7 @@ static bool word_take(Typed *t, int *i, int count, const char **words)
         ++*i;
     } else if (t->command == NULL) {
         Fault ignored = {0};
-        t->command = command_named(text_of(word), &t->room, &ignored);
+        t->command = command_named(t->commands, text_of(word), &t->room, &ignored);
         if (t->command == NULL)
             return false;
         options_of(t, count - *i - 1, words + *i + 1);
@@ -326,6 +324,7 @@ static bool run_complete(Session *session, Fault *fault)
     const int count = session->arguments.word_count;
     const char **words = session->arguments.words;
     Typed *t = memory_get(sizeof *t);
+    t->commands = session->commands;
     t->path = session->path.s;
     t->words = memory_get(((size_t)count + 1) * sizeof *t->words);
     options_of(t, 0, NULL);

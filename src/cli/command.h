@@ -29,8 +29,22 @@ struct Command {
     const Kind *kind; /* whose entries it logs; NULL for all others */
 };
 
+/* The records, in the order of the help, without those of the kinds. */
+struct CommandTable {
+    const Command *const *commands;
+    int count;
+};
+
+/* The command of that name; that of a kind is made in *room. NULL with FAULT_USAGE: there is none;
+ * names the nearest. */
+const Command *command_named(const CommandTable *table, Text name, Command *room, Fault *fault);
+
 /* The command of a kind (cmd_kind.c). */
 Command kind_command(const Kind *kind);
+
+/* What --help without a command prints: the commands of the table, the kinds, the options; to
+ * standard output (cmd_help.c). */
+void help_program(const CommandTable *table);
 
 extern const Command command_status;
 extern const Command command_log;

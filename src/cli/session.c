@@ -387,10 +387,11 @@ Moment session_clock(void)
     return (Moment){(int64_t)t.tv_sec * MS_PER_SECOND + t.tv_nsec / 1000000};
 }
 
-Session session_begin(Dashboard dashboard)
+Session session_begin(const CommandTable *commands, Dashboard dashboard)
 {
     return (Session){.now = session_clock(),
                      .colour = wants_colour(),
                      .looks = {.theme = -1, .alphabet = -1, .mouse = -1},
+                     .commands = commands,
                      .dashboard = dashboard};
 }

@@ -52,6 +52,7 @@ const Option *options_alone(int *count);
 
 typedef struct Session Session;
 typedef struct Command Command;
+typedef struct CommandTable CommandTable;
 
 /* The dashboard, supplied by main: runs on the session's open log until the person leaves it. */
 typedef bool (*Dashboard)(Session *session, Fault *fault);
@@ -79,13 +80,14 @@ struct Session {
     bool asserted;    /* --asserted: LOG_ASSERTED */
     bool units_asked; /* --units was given; else the log's own setting is read by session_open */
     Units units;
-    Looks looks;            /* settled for the commands that have them */
-    bool colour;            /* standard output is a terminal and colour is wanted */
-    bool board;             /* the dashboard ran: what failed is no matter of the words given */
-    int status;             /* exit status of a command that succeeds; above 128: the signal that
-                               ended the board */
-    Log *log;               /* NULL until session_open */
-    Dashboard dashboard;    /* NULL: none in this build */
+    Looks looks;         /* settled for the commands that have them */
+    bool colour;         /* standard output is a terminal and colour is wanted */
+    bool board;          /* the dashboard ran: what failed is no matter of the words given */
+    int status;          /* exit status of a command that succeeds; above 128: the signal that
+                            ended the board */
+    Log *log;            /* NULL until session_open */
+    Dashboard dashboard; /* NULL: none in this build */
+    const CommandTable *commands;
     const Command *command; /* that runs; NULL for the program alone */
     Arguments arguments;
 };
@@ -125,10 +127,10 @@ bool session_settle(Session *session, const Arguments *arguments, Fault *fault);
 /* Looks from the environment, then the options before the command's name, then those after it
  * (NULL: none). False with FAULT_USAGE: no such theme or alphabet, both alphabets at once. */
 bool session_looks(Session *session, const Arguments *before, const Arguments *own, Fault *fault);
-Session session_begin(Dashboard dashboard);
 /* "21:30-6": local hours, the minutes may be left out. False with FAULT_USAGE: anything else, or as
  * long as a day. */
 bool night_parse(const char *text, Looks *looks, Fault *fault);
+Session session_begin(const CommandTable *commands, Dashboard dashboard);
 void session_finish(Session *session);
 
 #endif

@@ -34,12 +34,11 @@ static void the_program_lists_every_command_and_kind(void **unused)
     (void)unused;
     Run r;
     char text[80];
-    int count = 0;
-    const Command *const *all = commands_all(&count);
+    const Command *const *all = COMMANDS.commands;
     run_begin(&r, "UTC0");
     run_expect(&r, 0, "--help");
     fits(&r);
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < COMMANDS.count; i++) {
         snprintf(text, sizeof text, "\n  %s ", all[i]->name);
         if (all[i]->hidden)
             run_not_said(&r, text);
@@ -59,11 +58,11 @@ static void every_command_has_its_help_with_every_option(void **unused)
     (void)unused;
     Run r;
     char words[80];
-    int count = 0, common = 0;
-    const Command *const *all = commands_all(&count);
+    int common = 0;
+    const Command *const *all = COMMANDS.commands;
     const Option *shared = options_common(&common);
     run_begin(&r, "UTC0");
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < COMMANDS.count; i++) {
         snprintf(words, sizeof words, "%s --help", all[i]->name);
         run_expect(&r, 0, words);
         fits(&r);
@@ -228,9 +227,8 @@ static void the_manual_of_the_program_knows_every_command_and_option(void **unus
 {
     (void)unused;
     char *text = manual("ullage.1"), line[80];
-    int count = 0;
-    const Command *const *all = commands_all(&count);
-    for (int i = 0; i < count; i++) {
+    const Command *const *all = COMMANDS.commands;
+    for (int i = 0; i < COMMANDS.count; i++) {
         snprintf(line, sizeof line, "\n.It Cm %s", all[i]->name);
         if (strstr(text, line) == NULL)
             fail_msg("ullage.1 does not know the command %s", all[i]->name);
