@@ -46,7 +46,7 @@ static void act_scheme(App *app, int unused, Wish *wish)
     wish->kind = WISH_THEME;
 }
 
-static const Action actions[] = {
+static const Action general_actions[] = {
     {'f', 0, "fill", "log water into a vessel", 1, act_form, KIND_FILL},
     {'d', 0, "draw", "log water drawn at the tap or from a vessel", 2, act_form, KIND_DRAW},
     {'s', 0, "sound", "log a measured level", 3, act_form, KIND_SOUND},
@@ -68,4 +68,5 @@ static const Action actions[] = {
     {PRESS_CTRL('Z'), 0, "suspend", "stop; the shell's fg comes back", 0, act_wish, WISH_SUSPEND},
 };
 
-const ActionList GENERAL_ACTIONS = {actions, sizeof actions / sizeof *actions};
+const ActionList GENERAL_ACTIONS = {general_actions,
+                                    sizeof general_actions / sizeof *general_actions};

@@ -126,9 +126,9 @@ typedef struct {
     JsonMember *members;
     int max, *count;
     Str *bytes;
-} Reading;
+} JsonMembers;
 
-static bool key_fits(const Reading *r, Text key, Fault *fault)
+static bool key_fits(const JsonMembers *r, Text key, Fault *fault)
 {
     const JsonMember *members = r->members;
     const char *bytes = r->bytes->s;
@@ -146,7 +146,7 @@ static bool key_fits(const Reading *r, Text key, Fault *fault)
 }
 
 /* Keeps the row under `stmt` as the next member. */
-static bool row_keep(const Reading *r, sqlite3_stmt *stmt, Fault *fault)
+static bool row_keep(const JsonMembers *r, sqlite3_stmt *stmt, Fault *fault)
 {
     Text key = r->object ? db_text(stmt, 0) : (Text){0}, word = db_text(stmt, 1);
     JsonMember *m = &r->members[*r->count];
@@ -173,7 +173,7 @@ static bool row_keep(const Reading *r, sqlite3_stmt *stmt, Fault *fault)
     return true;
 }
 
-static bool rows_keep(const Reading *r, sqlite3_stmt *stmt, Fault *fault)
+static bool rows_keep(const JsonMembers *r, sqlite3_stmt *stmt, Fault *fault)
 {
     int key_type = r->object ? SQLITE_TEXT : SQLITE_INTEGER;
     DbStep step;
@@ -190,7 +190,7 @@ static bool rows_keep(const Reading *r, sqlite3_stmt *stmt, Fault *fault)
     return step == DB_END && (*r->count > 0 || empty(r->reader, r->text, r->object, fault));
 }
 
-static bool read_members(Reading r, Fault *fault)
+static bool read_members(JsonMembers r, Fault *fault)
 {
     if (!text_is_utf8(r.text))
         return fault_set(fault, FAULT_REFUSED, "the line is not UTF-8.");
@@ -220,12 +220,14 @@ static bool read_members(Reading r, Fault *fault)
 bool json_object(JsonReader *reader, Text text, JsonMember *members, int max, int *count,
                  Fault *fault)
 {
-    return read_members((Reading){reader, text, true, members, max, count, &reader->object}, fault);
+    return read_members((JsonMembers){reader, text, true, members, max, count, &reader->object},
+                        fault);
 }
 
 bool json_list(JsonReader *reader, Text text, JsonMember *items, int max, int *count, Fault *fault)
 {
-    return read_members((Reading){reader, text, false, items, max, count, &reader->list}, fault);
+    return read_members((JsonMembers){reader, text, false, items, max, count, &reader->list},
+                        fault);
 }
 
 bool json_thousandths(Text number, int64_t *thousandths, Fault *fault)
