@@ -7,16 +7,7 @@ static void the_board_in_every_size_and_both_alphabets(void **unused)
 {
     (void)unused;
     scene_golden_sizes("board", "");
-}
-
-static void the_board_in_the_inks_of_every_theme(void **unused)
-{
-    (void)unused;
-    for (int s = 0; s < SCHEME_COUNT; s++) { /* roles are the same in each: the map is one */
-        Scene *scene = scene_season(24, 80, (Scheme)s, ALPHABET_UTF8);
-        scene_golden_inks(scene, "board");
-        scene_close(scene);
-    }
+    scene_golden_ascii("board", "");
 }
 
 static void an_empty_log_says_how_to_begin(void **unused)
@@ -249,7 +240,6 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_board_in_every_size_and_both_alphabets),
-        cmocka_unit_test(the_board_in_the_inks_of_every_theme),
         cmocka_unit_test(an_empty_log_says_how_to_begin),
         cmocka_unit_test(a_crowd_is_wrapped_or_condensed),
         cmocka_unit_test(no_vessel_is_ever_left_out_without_a_word),

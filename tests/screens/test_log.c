@@ -26,7 +26,7 @@ static const Event *last_of(const Scene *scene, KindId kind)
 static void the_log_looks_as_drawn_before(void **state)
 {
     (void)state;
-    for (int i = 0; i < SCENE_SIZE_COUNT; i++) {
+    for (int i = 0; i < SCENE_GOLDEN_COUNT; i++) {
         const SceneSize *size = &SCENE_SIZES[i];
         Scene *scene = log_scene(size->rows, size->cols, size->alphabet);
         scene_keys(scene, "jjx");

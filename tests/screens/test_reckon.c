@@ -31,13 +31,13 @@ static void presses(Scene *scene, Press press, int times)
         scene_press(scene, press);
 }
 
-static void the_list_in_every_size_and_both_alphabets(void **unused)
+static void the_list_in_every_size(void **unused)
 {
     (void)unused;
     scene_golden_sizes("reckoners", "6");
 }
 
-static void a_topic_in_every_size_and_both_alphabets(void **unused)
+static void a_topic_in_every_size(void **unused)
 {
     (void)unused;
     scene_golden_sizes("reckoner-chlorine", "6\n");
@@ -233,8 +233,8 @@ static void a_treatment_that_falls_short_is_not_written_by_the_form_unless_asser
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(the_list_in_every_size_and_both_alphabets),
-        cmocka_unit_test(a_topic_in_every_size_and_both_alphabets),
+        cmocka_unit_test(the_list_in_every_size),
+        cmocka_unit_test(a_topic_in_every_size),
         cmocka_unit_test(a_refusal_in_every_size),
         cmocka_unit_test(six_opens_the_list_and_enter_the_topic),
         cmocka_unit_test(the_result_follows_every_key),

@@ -18,7 +18,7 @@ static Scene *service_scene(int rows, int cols, Alphabet alphabet)
 static void service_looks_as_drawn_before(void **state)
 {
     (void)state;
-    for (int i = 0; i < SCENE_SIZE_COUNT; i++) {
+    for (int i = 0; i < SCENE_GOLDEN_COUNT; i++) {
         const SceneSize *size = &SCENE_SIZES[i];
         Scene *scene = service_scene(size->rows, size->cols, size->alphabet);
         scene_golden_sheet(scene, "service");

@@ -1,16 +1,16 @@
 /* The set-up: its questions in an empty log, and amending later. */
 #include "support/scene.h"
 
-static void the_set_up_in_every_size_and_both_alphabets(void **unused)
+static void the_set_up_in_every_size(void **unused)
 {
     (void)unused;
     scene_golden_sizes("set-up", "8");
 }
 
-static void the_questions_in_every_size_and_both_alphabets(void **unused)
+static void the_questions_in_every_size(void **unused)
 {
     (void)unused;
-    for (int i = 0; i < SCENE_SIZE_COUNT; i++) {
+    for (int i = 0; i < SCENE_GOLDEN_COUNT; i++) {
         Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, SCENE_SIZES[i].alphabet);
         scene_keys(scene, "8\n3\n\n\n\n1x"); /* the sixth question, an answer that is wrong */
         app_resize(scene->app, SCENE_SIZES[i].rows, SCENE_SIZES[i].cols);
@@ -211,8 +211,8 @@ static void the_cursor_walks_over_headings(void **unused)
 int main(void)
 {
     const struct CMUnitTest tests[] = {
-        cmocka_unit_test(the_set_up_in_every_size_and_both_alphabets),
-        cmocka_unit_test(the_questions_in_every_size_and_both_alphabets),
+        cmocka_unit_test(the_set_up_in_every_size),
+        cmocka_unit_test(the_questions_in_every_size),
         cmocka_unit_test(the_questions_in_their_inks),
         cmocka_unit_test(the_first_start_offers_the_demo_and_no_later_one_does),
         cmocka_unit_test(enter_all_the_way_sets_up_and_shows_the_board),

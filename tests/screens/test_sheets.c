@@ -4,13 +4,6 @@
 
 #include <ctype.h>
 
-/* Keys that lead to each sheet that there is. */
-static const char *const SHEETS[] = {
-    "",    "0",     "2", "2/holm", "3",  "3\n", "3v", "4",  "4\n", "5",  "5v",          "6",
-    "6\n", "6jj\n", "7", "7\n",    "8",  "8e",  "9",  "a",  "t",   "?",  "f",           "d",
-    "s",   "w",     "z", "2m",     "3m", "4m",  "7m", "7n", "3o",  "3r", "fA2\t\t99\t", "a\n"};
-enum { SHEET_COUNT = sizeof SHEETS / sizeof *SHEETS };
-
 static bool is_glyph(const Scene *scene, int row, int col, Glyph g)
 {
     const Cell *cell = sheet_cell(&scene->sheet, row, col);
@@ -57,15 +50,15 @@ static void the_cursor_stands_on_what_is_chosen_in_every_sheet(void **unused)
 {
     (void)unused;
     static const char *const MOVES[] = {"j", "j", "G", "k", "\t", "\t", "\n", "x"};
-    for (int s = 0; s < SHEET_COUNT; s++)
+    for (int s = 0; s < SCENE_SHEET_COUNT; s++)
         for (int i = 0; i < SCENE_SIZE_COUNT; i++) {
             const SceneSize *size = &SCENE_SIZES[i];
             Scene *scene = scene_season(size->rows, size->cols, SCHEME_DEFAULT, size->alphabet);
-            scene_keys(scene, SHEETS[s]);
-            cursor_check(scene, SHEETS[s]);
+            scene_keys(scene, SCENE_SHEETS[s]);
+            cursor_check(scene, SCENE_SHEETS[s]);
             for (size_t m = 0; m < sizeof MOVES / sizeof *MOVES; m++) {
                 scene_keys(scene, MOVES[m]);
-                cursor_check(scene, SHEETS[s]);
+                cursor_check(scene, SCENE_SHEETS[s]);
             }
             scene_close(scene);
         }
@@ -102,12 +95,12 @@ static void words_check(Scene *scene, const char *keys)
 static void no_letter_and_no_figure_has_an_ink_of_drawings(void **unused)
 {
     (void)unused;
-    for (int s = 0; s < SHEET_COUNT; s++)
+    for (int s = 0; s < SCENE_SHEET_COUNT; s++)
         for (int i = 0; i < SCENE_SIZE_COUNT; i++) {
             Scene *scene = scene_season(SCENE_SIZES[i].rows, SCENE_SIZES[i].cols, SCHEME_DEFAULT,
                                         ALPHABET_UTF8);
-            scene_keys(scene, SHEETS[s]);
-            words_check(scene, SHEETS[s]);
+            scene_keys(scene, SCENE_SHEETS[s]);
+            words_check(scene, SCENE_SHEETS[s]);
             scene_close(scene);
         }
 }

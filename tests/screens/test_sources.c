@@ -20,7 +20,7 @@ static Scene *sources_scene(int rows, int cols, Alphabet alphabet)
 static void the_sources_look_as_drawn_before(void **state)
 {
     (void)state;
-    for (int i = 0; i < SCENE_SIZE_COUNT; i++) {
+    for (int i = 0; i < SCENE_GOLDEN_COUNT; i++) {
         const SceneSize *size = &SCENE_SIZES[i];
         Scene *scene = sources_scene(size->rows, size->cols, size->alphabet);
         scene_keys(scene, "j");

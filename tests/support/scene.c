@@ -2,6 +2,13 @@
 #include "model/tell.h"
 #include "support/look.h"
 
+/* clang-format off */
+const char *const SCENE_SHEETS[SCENE_SHEET_COUNT] = {
+    "", "0", "2", "2/holm", "2m", "3", "3\n", "3v", "3m", "3o", "3r", "4", "4\n", "4m", "5", "5v", "5+x",
+    "6", "6\n", "6jj\n", "6jjjjjjjjjj\n", "6jjjjjjjjj\n\t\t\t500\t", "7", "7\n", "7m", "7n", "8", "8e", "9",
+    "a", "a\n", "d", "f", "fA2\t\t99\t", "fZ9\tx\t99", "s", "t", "w", "z", "?"};
+/* clang-format on */
+
 const SceneSize SCENE_SIZES[SCENE_SIZE_COUNT] = {{24, 80, ALPHABET_UTF8},
                                                  {50, 132, ALPHABET_UTF8},
                                                  {12, 40, ALPHABET_UTF8},
@@ -456,14 +463,23 @@ void scene_golden_inks(Scene *scene, const char *name)
     str_finish(&text);
 }
 
+static void golden_size(const char *name, const char *go, const SceneSize *size)
+{
+    Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, size->alphabet);
+    scene_keys(scene, go);
+    app_resize(scene->app, size->rows, size->cols);
+    scene_tell(scene); /* as the loop does */
+    scene_golden_sheet(scene, name);
+    scene_close(scene);
+}
+
 void scene_golden_sizes(const char *name, const char *go)
 {
-    for (int i = 0; i < SCENE_SIZE_COUNT; i++) {
-        Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, SCENE_SIZES[i].alphabet);
-        scene_keys(scene, go);
-        app_resize(scene->app, SCENE_SIZES[i].rows, SCENE_SIZES[i].cols);
-        scene_tell(scene); /* as the loop does */
-        scene_golden_sheet(scene, name);
-        scene_close(scene);
-    }
+    for (int i = 0; i < SCENE_GOLDEN_COUNT; i++)
+        golden_size(name, go, &SCENE_SIZES[i]);
+}
+
+void scene_golden_ascii(const char *name, const char *go)
+{
+    golden_size(name, go, &SCENE_SIZES[SCENE_SIZE_COUNT - 1]);
 }

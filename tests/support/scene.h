@@ -43,14 +43,19 @@ typedef struct {
     char refusal[FAULT_TEXT_MAX];
 } Scene;
 
-/* The sizes and alphabets in which every screen is kept: the usual, the wide one, the least that is
- * promised. */
+/* The sizes that screens are tried in: the usual, the wide one, the least that is promised; the
+ * usual one in ASCII. Golden are the first of them, and in ASCII three screens: what the others say
+ * there test_alphabets.c holds against UTF-8. */
 typedef struct {
     int rows, cols;
     Alphabet alphabet;
 } SceneSize;
-enum { SCENE_SIZE_COUNT = 4 };
+enum { SCENE_SIZE_COUNT = 4, SCENE_GOLDEN_COUNT = 3 };
 extern const SceneSize SCENE_SIZES[SCENE_SIZE_COUNT];
+
+/* Keys that lead from the season's board to each sheet that there is. */
+enum { SCENE_SHEET_COUNT = 40 };
+extern const char *const SCENE_SHEETS[SCENE_SHEET_COUNT];
 
 void scene_tell(Scene *scene);
 void scene_write(Scene *scene, Event *e);
@@ -73,7 +78,8 @@ bool scene_shows(Scene *scene, const char *part);
 void scene_golden_sheet(Scene *scene, const char *name);
 /* The inks against tests/golden/<name>-<cols>x<rows>-inks.txt. */
 void scene_golden_inks(Scene *scene, const char *name);
-/* A screen in those sizes. `go`: keys that lead to it. */
+/* A screen in the golden sizes; in ASCII. `go`: keys that lead to it. */
 void scene_golden_sizes(const char *name, const char *go);
+void scene_golden_ascii(const char *name, const char *go);
 
 #endif
