@@ -129,14 +129,6 @@ static void a_link_stays_a_link(void **state)
     kit_finish(&kit);
 }
 
-static void overwrite(const char *path, const char *sql)
-{
-    sqlite3 *db;
-    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(db, sql, NULL, NULL, NULL), SQLITE_OK);
-    sqlite3_close(db);
-}
-
 static void a_stick_without_hard_links_takes_it_too(void **state)
 {
     (void)state;
@@ -168,13 +160,10 @@ static void a_log_that_is_being_written_to_is_waited_for(void **state)
     (void)state;
     Kit kit;
     char copy[160];
-    sqlite3 *writer;
     kit_init(&kit);
     snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
     log_close(kit_open(kit.path, LOG_WRITE));
-    assert_int_equal(sqlite3_open(kit.path, &writer), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(writer, "PRAGMA journal_mode=DELETE", NULL, NULL, NULL),
-                     SQLITE_OK);
+    sqlite3 *writer = kit_beside(kit.path, "PRAGMA journal_mode=DELETE");
     Log *log = kit_open(kit.path, LOG_READ);
     Fault fault = {0};
     assert_int_equal(sqlite3_exec(writer, "BEGIN EXCLUSIVE", NULL, NULL, NULL), SQLITE_OK);
@@ -225,7 +214,7 @@ static void what_is_asserted_is_copied(void **state)
     kit_init(&kit);
     snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
     log_close(kit_open(kit.path, LOG_WRITE));
-    overwrite(kit.path, "CREATE TRIGGER mine AFTER INSERT ON entry BEGIN SELECT 1; END");
+    kit_sql(kit.path, "CREATE TRIGGER mine AFTER INSERT ON entry BEGIN SELECT 1; END");
     Fault fault = {0};
     Log *log = kit_open(kit.path, LOG_READ);
     assert_false(log_backup(log, copy, false, &fault));
@@ -253,7 +242,7 @@ static void a_damaged_copy_never_replaces_a_good_one(void **state)
     Fault fault = {0};
     assert_true(log_backup(log, copy, false, &fault));
     log_close(log);
-    overwrite(kit.path, "DROP TRIGGER entry_stays; UPDATE entry SET zone=zone+1");
+    kit_sql(kit.path, "DROP TRIGGER entry_stays; UPDATE entry SET zone=zone+1");
     log = kit_open(kit.path, LOG_READ);
     assert_false(log_backup(log, copy, true, &fault));
     assert_says(fault, "left as it was");

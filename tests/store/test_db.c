@@ -129,11 +129,7 @@ static void where_wal_cannot_be_had_the_rollback_journal_serves(void **state)
     char out[40];
     kit_init(&kit);
     log_close(kit_open(kit.path, LOG_WRITE));
-    sqlite3 *db;
-    assert_int_equal(sqlite3_open(kit.path, &db), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(db, "PRAGMA journal_mode=DELETE; BEGIN; SELECT * FROM entry",
-                                  NULL, NULL, NULL),
-                     SQLITE_OK);
+    sqlite3 *db = kit_beside(kit.path, "PRAGMA journal_mode=DELETE; BEGIN; SELECT * FROM entry");
     sqlite3_stmt *held;
     assert_int_equal(sqlite3_prepare_v2(db, "SELECT * FROM sqlite_schema", -1, &held, NULL),
                      SQLITE_OK);
@@ -156,9 +152,7 @@ static void a_log_that_another_program_is_writing_to_is_waited_for_and_then_refu
     kit_init(&kit);
     Log *log = kit_open(kit.path, LOG_WRITE);
     kit_import(log, KIT_SETUP);
-    sqlite3 *db;
-    assert_int_equal(sqlite3_open(kit.path, &db), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(db, "BEGIN IMMEDIATE", NULL, NULL, NULL), SQLITE_OK);
+    sqlite3 *db = kit_beside(kit.path, "BEGIN IMMEDIATE");
     Event e;
     Fault fault = {0};
     event_clear(&e, KIND_CREW);
@@ -167,9 +161,7 @@ static void a_log_that_another_program_is_writing_to_is_waited_for_and_then_refu
     assert_false(log_append(log, &e, KIT_NOW, &fault));
     assert_int_equal(fault.kind, FAULT_LOG);
     assert_says(fault, "another program is writing to this log");
-    State *s = malloc(sizeof *s);
-    kit_state(log, s, NULL); /* readers are not held up */
-    free(s);
+    kit_usable(log); /* readers are not held up */
     sqlite3_exec(db, "COMMIT", NULL, NULL, NULL);
     assert_true(log_append(log, &e, KIT_NOW, &fault));
     sqlite3_close(db);

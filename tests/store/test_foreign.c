@@ -5,15 +5,6 @@
 
 #include <time.h>
 
-static void foreign(const char *path, const char *sql)
-{
-    sqlite3 *db;
-    assert_int_equal(sqlite3_open(path, &db), SQLITE_OK);
-    if (sqlite3_exec(db, sql, NULL, NULL, NULL) != SQLITE_OK)
-        fail_msg("%s: %s", sql, sqlite3_errmsg(db));
-    sqlite3_close(db);
-}
-
 static void begin(Kit *kit)
 {
     kit_init(kit);
@@ -84,7 +75,7 @@ static void what_is_not_ours_is_listed_and_stops_writing_until_it_is_asserted(vo
         Kit kit;
         begin(&kit);
         Log *open = kit_open(kit.path, LOG_WRITE); /* a board that is open meanwhile */
-        foreign(kit.path, parts[i].sql);
+        kit_sql(kit.path, parts[i].sql);
         Fault fault = {0};
         assert_false(append(open, &fault));
         assert_int_equal(fault.kind, FAULT_LOG);
@@ -119,7 +110,7 @@ static void statistics_are_nobodys(void **state)
     (void)state;
     Kit kit;
     begin(&kit);
-    foreign(kit.path, "ANALYZE");
+    kit_sql(kit.path, "ANALYZE");
     Log *log = kit_open(kit.path, LOG_WRITE);
     Fault fault = {0};
     assert_true(append(log, &fault));
@@ -149,7 +140,7 @@ static void an_entry_that_a_trigger_drops_is_not_called_written(void **state)
         Fault fault = {0};
         assert_true(append(two, &fault));
         log_close(two);
-        foreign(kit.path, drops[i]);
+        kit_sql(kit.path, drops[i]);
         Log *log = kit_open(kit.path, LOG_WRITE | LOG_ASSERTED);
         assert_false(append(log, &fault));
         assert_says(fault, "did not take the entry");
@@ -173,7 +164,7 @@ static void a_void_that_a_trigger_drops_is_not_called_written(void **state)
     for (size_t i = 0; i < sizeof drops / sizeof *drops; i++) {
         Kit kit;
         begin(&kit);
-        foreign(kit.path, drops[i]);
+        kit_sql(kit.path, drops[i]);
         Log *log = kit_open(kit.path, LOG_WRITE | LOG_ASSERTED);
         Event last, e;
         Fault fault = {0};
@@ -196,7 +187,7 @@ static void a_trigger_without_an_end_is_stopped(void **state)
     (void)state;
     Kit kit;
     begin(&kit);
-    foreign(kit.path, "CREATE TABLE mine(a);"
+    kit_sql(kit.path, "CREATE TABLE mine(a);"
                       "CREATE TRIGGER endless AFTER INSERT ON entry BEGIN INSERT INTO mine "
                       "SELECT max(n) FROM (WITH RECURSIVE c(n) AS (SELECT 1 UNION ALL SELECT n+1 "
                       "FROM c) SELECT n FROM c); END");
@@ -218,7 +209,7 @@ static void what_is_too_large_for_any_entry_is_not_read(void **state)
     (void)state;
     Kit kit;
     begin(&kit);
-    foreign(kit.path, "INSERT INTO entry(at,id,kind,zone,note) VALUES(1790000000000,"
+    kit_sql(kit.path, "INSERT INTO entry(at,id,kind,zone,note) VALUES(1790000000000,"
                       "x'00000000000040008000000000000001',21,0,CAST(zeroblob(5000000) AS TEXT))");
     Log *log = kit_open(kit.path, LOG_READ);
     Fault fault = {0};

@@ -462,9 +462,7 @@ static bool append_inside(void *context, const Event *e, bool voided)
     again.id = (Uuid){{0}};
     assert_false(log_append(log, &again, KIT_NOW, &fault));
     assert_says(fault, "while it is being read");
-    State *s = malloc(sizeof *s);
-    kit_state(log, s, NULL); /* reading inside is fine */
-    free(s);
+    kit_usable(log); /* reading inside is fine */
     return true;
 }
 

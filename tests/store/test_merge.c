@@ -14,6 +14,28 @@ static LogIntake merged(Log *log, const char *other)
     return intake;
 }
 
+/* An empty log, and another one beside it that is merged into it. */
+typedef struct {
+    Kit kit;
+    char other[160];
+    Log *from, *log;
+} Pair;
+
+static void pair_init(Pair *pair)
+{
+    kit_init(&pair->kit);
+    snprintf(pair->other, sizeof pair->other, "%s/other.db", pair->kit.dir);
+    pair->from = kit_open(pair->other, LOG_WRITE);
+    pair->log = kit_open(pair->kit.path, LOG_WRITE);
+}
+
+static void pair_finish(Pair *pair)
+{
+    log_close(pair->from);
+    log_close(pair->log);
+    kit_finish(&pair->kit);
+}
+
 static void both_directions_and_repeatedly_give_the_same(void **state)
 {
     (void)state;
@@ -140,11 +162,9 @@ static void an_entry_that_cannot_be_read_stops_the_merge(void **state)
         ("x'00000000000040008000000000000001',5,0,'"
          "0123456789012345678901234567890123456789012345678',7,NULL")};
     for (int i = 0; i < 6; i++) {
-        Kit kit;
-        char other[160];
-        kit_init(&kit);
-        snprintf(other, sizeof other, "%s/other.db", kit.dir);
-        Log *bad = kit_open(other, LOG_WRITE), *log = kit_open(kit.path, LOG_WRITE);
+        Pair pair;
+        pair_init(&pair);
+        Log *bad = pair.from, *log = pair.log;
         Fault fault = {0};
         LogIntake intake;
         char sql[400];
@@ -153,15 +173,13 @@ static void an_entry_that_cannot_be_read_stops_the_merge(void **state)
                  "INSERT INTO entry(at,id,kind,zone,name,n1,code) VALUES(1790000000000,%s)",
                  rows[i]);
         assert_true(db_run(&bad->db, sql, &fault));
-        assert_false(log_merge(log, other, KIT_NOW, &intake, &fault));
+        assert_false(log_merge(log, pair.other, KIT_NOW, &intake, &fault));
         assert_says(fault, "00000000-0000-4000-8000-000000000001");
         char *left = kit_export(log, PORT_JSON);
         assert_string_equal(left, "");
         free(left);
         assert_false(log_verify(bad, (LogReport){0}, &fault));
-        log_close(bad);
-        log_close(log);
-        kit_finish(&kit);
+        pair_finish(&pair);
     }
 }
 
@@ -170,36 +188,30 @@ static void an_entry_that_cannot_be_read_stops_the_merge(void **state)
 static void an_entry_of_both_with_other_content_is_loud(void **state)
 {
     (void)state;
-    Kit kit;
-    char other[160];
-    kit_init(&kit);
-    snprintf(other, sizeof other, "%s/other.db", kit.dir);
-    Log *from = kit_open(other, LOG_WRITE), *log = kit_open(kit.path, LOG_WRITE);
+    Pair pair;
+    pair_init(&pair);
+    Log *from = pair.from, *log = pair.log;
     Fault fault = {0};
     LogIntake intake;
     kit_import(log, KIT_SETUP);
-    assert_true(merged(from, kit.path).added > 0);
+    assert_true(merged(from, pair.kit.path).added > 0);
     assert_true(db_run(&from->db,
                        "DROP TRIGGER entry_stays; UPDATE entry SET zone=zone+60 WHERE id IN "
                        "(SELECT id FROM entry LIMIT 1)",
                        &fault));
-    assert_false(log_merge(log, other, KIT_NOW, &intake, &fault));
+    assert_false(log_merge(log, pair.other, KIT_NOW, &intake, &fault));
     assert_int_equal(fault.kind, FAULT_LOG);
     assert_says(fault, "its seal does not fit");
-    log_close(from);
-    log_close(log);
-    kit_finish(&kit);
+    pair_finish(&pair);
 }
 
 /* The other machine's clock was three days ahead. Its entry is refused until it is voided there. */
 static void an_entry_of_a_clock_that_was_ahead_is_refused(void **state)
 {
     (void)state;
-    Kit kit;
-    char other[160];
-    kit_init(&kit);
-    snprintf(other, sizeof other, "%s/other.db", kit.dir);
-    Log *from = kit_open(other, LOG_WRITE), *log = kit_open(kit.path, LOG_WRITE);
+    Pair pair;
+    pair_init(&pair);
+    Log *from = pair.from, *log = pair.log;
     Fault fault = {0};
     LogIntake intake;
     Event e, out;
@@ -208,22 +220,17 @@ static void an_entry_of_a_clock_that_was_ahead_is_refused(void **state)
     e.at = ahead;
     e.has = 1;
     assert_true(log_append(from, &e, ahead, &fault));
-    assert_false(log_merge(log, other, KIT_NOW, &intake, &fault));
+    assert_false(log_merge(log, pair.other, KIT_NOW, &intake, &fault));
     assert_int_equal(fault.kind, FAULT_REFUSED);
     assert_says(fault, "2026-11-27T00:00:00+00:00 is in the future");
     const Moment nearly = {ahead.ms - CLOCK_GRACE_MS - MS_PER_SECOND};
-    assert_false(log_merge(log, other, (Moment){nearly.ms - 1}, &intake, &fault));
-    event_clear(&out, KIND_VOID);
-    out.at = KIT_NOW;
-    out.has = 1;
-    out.u.entry.entry = e.id;
+    assert_false(log_merge(log, pair.other, (Moment){nearly.ms - 1}, &intake, &fault));
+    event_about(&out, KIND_VOID, &e.id, KIT_NOW);
     assert_true(log_append(from, &out, KIT_NOW, &fault));
-    assert_true(log_merge(log, other, KIT_NOW, &intake, &fault));
+    assert_true(log_merge(log, pair.other, KIT_NOW, &intake, &fault));
     assert_int_equal(intake.added, 2);
-    assert_true(log_merge(from, kit.path, nearly, &intake, &fault));
-    log_close(from);
-    log_close(log);
-    kit_finish(&kit);
+    assert_true(log_merge(from, pair.kit.path, nearly, &intake, &fault));
+    pair_finish(&pair);
 }
 
 int main(void)

@@ -122,13 +122,11 @@ static void a_log_that_is_being_written_to_is_left_as_it_is(void **state)
     (void)state;
     Kit kit;
     char copy[160];
-    sqlite3 *writer;
     kit_init(&kit);
     snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
     log_with(copy, 1);
     log_with(kit.path, 2);
-    assert_int_equal(sqlite3_open(kit.path, &writer), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(writer, "BEGIN IMMEDIATE", NULL, NULL, NULL), SQLITE_OK);
+    sqlite3 *writer = kit_beside(kit.path, "BEGIN IMMEDIATE");
     Fault fault = {0};
     Str kept = {0};
     const time_t begun = time(NULL);
@@ -155,12 +153,7 @@ static void what_is_not_sound_is_not_put_there(void **state)
     snprintf(copy, sizeof copy, "%s/copy.db", kit.dir);
     log_with(copy, 3);
     log_with(kit.path, 1);
-    sqlite3 *db;
-    assert_int_equal(sqlite3_open(copy, &db), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(db, "DROP TRIGGER entry_stays; UPDATE entry SET zone=zone+1",
-                                  NULL, NULL, NULL),
-                     SQLITE_OK);
-    sqlite3_close(db);
+    kit_sql(copy, "DROP TRIGGER entry_stays; UPDATE entry SET zone=zone+1");
     Fault fault = {0};
     Str kept = {0};
     assert_false(log_restore(kit.path, copy, KIT_NOW, &kept, &fault));

@@ -158,7 +158,6 @@ static void bench_begin(Bench *b, int entries, int live, int page, uint64_t seed
 {
     char sql[80];
     Fault fault = {0};
-    sqlite3 *db;
     memset(b, 0, sizeof *b);
     b->page = (size_t)page;
     kit_init(&b->kit);
@@ -167,9 +166,7 @@ static void bench_begin(Bench *b, int entries, int live, int page, uint64_t seed
     snprintf(b->hurt_wal, sizeof b->hurt_wal, "%s-wal", b->hurt);
     snprintf(b->out, sizeof b->out, "%s/new.db", b->kit.dir);
     snprintf(sql, sizeof sql, "PRAGMA page_size=%d; VACUUM", page);
-    assert_int_equal(sqlite3_open(b->kit.path, &db), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(db, sql, NULL, NULL, NULL), SQLITE_OK);
-    sqlite3_close(db);
+    kit_sql(b->kit.path, sql);
     Event *events = calloc((size_t)entries, sizeof *events);
     kit_log(events, entries, seed);
     Log *log = kit_open(b->kit.path, LOG_WRITE);

@@ -71,9 +71,7 @@ static void the_fixture_can_be_read_without_being_written_to(void **state)
     kit_init(&kit);
     kit_copy(FIXTURES "/log-v1.db", kit.path);
     char *before = file_text(kit.path);
-    sqlite3 *busy;
-    assert_int_equal(sqlite3_open(kit.path, &busy), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(busy, "BEGIN IMMEDIATE", NULL, NULL, NULL), SQLITE_OK);
+    sqlite3 *busy = kit_beside(kit.path, "BEGIN IMMEDIATE");
     Log *log = kit_open(kit.path, LOG_READ);
     State *s = malloc(sizeof *s);
     int64_t entries;
@@ -204,10 +202,7 @@ static void refused_after(const char *sql, LogMode mode, const char *says)
     Kit kit;
     kit_init(&kit);
     log_close(kit_open(kit.path, LOG_WRITE));
-    sqlite3 *db;
-    assert_int_equal(sqlite3_open(kit.path, &db), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(db, sql, NULL, NULL, NULL), SQLITE_OK);
-    sqlite3_close(db);
+    kit_sql(kit.path, sql);
     Fault fault = {0};
     if (log_open_tuned(kit.path, mode, KIT_TUNING, &fault) != NULL)
         fail_msg("opened after %s", sql);
@@ -232,10 +227,7 @@ static void a_table_of_another_program_is_not_taken_over(void **state)
     (void)state;
     Kit kit;
     kit_init(&kit);
-    sqlite3 *db;
-    assert_int_equal(sqlite3_open(kit.path, &db), SQLITE_OK);
-    assert_int_equal(sqlite3_exec(db, "CREATE TABLE pets(name)", NULL, NULL, NULL), SQLITE_OK);
-    sqlite3_close(db);
+    kit_sql(kit.path, "CREATE TABLE pets(name)");
     Fault fault = {0};
     assert_null(log_open_tuned(kit.path, LOG_WRITE, KIT_TUNING, &fault));
     assert_says(fault, "of another program");

@@ -101,6 +101,37 @@ static void box_finish(Box *box)
     str_finish(&box->said);
 }
 
+/* Machines of one folder, in the order in which they joined it. */
+typedef struct {
+    Kit kit;
+    Box box[3];
+    int count;
+} Fleet;
+
+static void fleet_join(Fleet *fleet)
+{
+    static const char *const names[] = {"a", "b", "c"};
+    box_init(&fleet->box[fleet->count], &fleet->kit, names[fleet->count], "f");
+    fleet->count++;
+}
+
+/* Returns the machines. */
+static Box *fleet_init(Fleet *fleet, int count)
+{
+    kit_init(&fleet->kit);
+    fleet->count = 0;
+    while (fleet->count < count)
+        fleet_join(fleet);
+    return fleet->box;
+}
+
+static void fleet_finish(Fleet *fleet)
+{
+    for (int i = 0; i < fleet->count; i++)
+        box_finish(&fleet->box[i]);
+    kit_finish(&fleet->kit);
+}
+
 static void box_sync(Box *box)
 {
     Fault fault = {0};
@@ -190,11 +221,8 @@ static void said(const Box *box, const char *words)
 static void two_machines_come_to_the_same_and_rest(void **state)
 {
     (void)state;
-    Kit kit;
-    Box box[2];
-    kit_init(&kit);
-    box_init(&box[0], &kit, "a", "f");
-    box_init(&box[1], &kit, "b", "f");
+    Fleet fleet;
+    Box *box = fleet_init(&fleet, 2);
     kit_import(box[0].log, KIT_SETUP);
     box_note(&box[0], "one");
     box_note(&box[1], "two");
@@ -227,20 +255,16 @@ static void two_machines_come_to_the_same_and_rest(void **state)
     assert_string_equal(folder.s, box[0].folder);
     assert_int_equal(heard.ms, KIT_NOW.ms);
     str_finish(&folder);
-    for (int i = 0; i < 2; i++)
-        box_finish(&box[i]);
-    kit_finish(&kit);
+    fleet_finish(&fleet);
 }
 
 static void an_entry_tells_which_machine_wrote_it(void **state)
 {
     (void)state;
-    Kit kit;
-    Box box[2];
-    kit_init(&kit);
+    Fleet fleet;
+    Box *box = fleet_init(&fleet, 2);
     for (int i = 0; i < 2; i++) {
         Machine machine;
-        box_init(&box[i], &kit, i == 0 ? "a" : "b", "f");
         box_sync(&box[i]);
         assert_true(machine_read(text_of(box[i].count.machine), &machine));
         for (int n = 0; n < 20; n++) { /* in one millisecond: the ids count on */
@@ -250,27 +274,22 @@ static void an_entry_tells_which_machine_wrote_it(void **state)
         }
     }
     assert_string_not_equal(box[0].count.machine, box[1].count.machine);
-    for (int i = 0; i < 2; i++)
-        box_finish(&box[i]);
-    kit_finish(&kit);
+    fleet_finish(&fleet);
 }
 
 static void a_folder_that_is_not_there_or_holds_the_log_is_refused(void **state)
 {
     (void)state;
-    Kit kit;
-    Box box;
+    Fleet fleet;
+    Box *box = fleet_init(&fleet, 1);
     Fault fault = {0};
-    kit_init(&kit);
-    box_init(&box, &kit, "a", "f");
-    assert_false(log_sync(box.log, "/nonexistent/f", KIT_NOW, (SyncTell){0}, &box.count, &fault));
+    assert_false(log_sync(box->log, "/nonexistent/f", KIT_NOW, (SyncTell){0}, &box->count, &fault));
     assert_int_equal(fault.kind, FAULT_REFUSED);
     assert_says(fault, "Is its disk there?");
-    assert_false(log_sync(box.log, kit.dir, KIT_NOW, (SyncTell){0}, &box.count, &fault));
+    assert_false(log_sync(box->log, fleet.kit.dir, KIT_NOW, (SyncTell){0}, &box->count, &fault));
     assert_int_equal(fault.kind, FAULT_REFUSED);
     assert_says(fault, "the log itself lies in");
-    box_finish(&box);
-    kit_finish(&kit);
+    fleet_finish(&fleet);
 }
 
 /* ---- what a folder does to files ---- */
@@ -278,20 +297,18 @@ static void a_folder_that_is_not_there_or_holds_the_log_is_refused(void **state)
 static void a_file_cut_at_any_byte_gives_its_whole_lines_and_later_the_rest(void **state)
 {
     (void)state;
-    Kit kit;
-    Box from;
+    Fleet fleet;
+    Box *from = fleet_init(&fleet, 1);
     char path[256];
     size_t n;
-    kit_init(&kit);
-    box_init(&from, &kit, "a", "f");
     Event events[6];
     kit_log(events, 6, 9);
-    kit_feed(from.log, events, 0, 6);
-    box_sync(&from);
-    own_path(&from, path, sizeof path);
-    char *bytes = bytes_of(path, &n), *want = kit_export(from.log, PORT_JSON);
+    kit_feed(from->log, events, 0, 6);
+    box_sync(from);
+    own_path(from, path, sizeof path);
+    char *bytes = bytes_of(path, &n), *want = kit_export(from->log, PORT_JSON);
     Str folder = {0};
-    str_addf(&folder, "%s/cut", kit.dir);
+    str_addf(&folder, "%s/cut", fleet.kit.dir);
     mkdir(folder.s, 0700);
     snprintf(path, sizeof path, "%s/other.jsonl", folder.s);
     for (size_t cut = 0; cut <= n; cut++) {
@@ -326,8 +343,7 @@ static void a_file_cut_at_any_byte_gives_its_whole_lines_and_later_the_rest(void
     str_finish(&folder);
     free(bytes);
     free(want);
-    box_finish(&from);
-    kit_finish(&kit);
+    fleet_finish(&fleet);
 }
 
 /* Each entry stands in one file only; the names are what is left of them. */
@@ -379,18 +395,15 @@ static void every_name_that_a_synchroniser_makes_is_read(void **state)
 static void a_line_that_is_damaged_costs_itself_and_comes_when_it_is_mended(void **state)
 {
     (void)state;
-    Kit kit;
-    Box from, to;
+    Fleet fleet;
+    Box *box = fleet_init(&fleet, 2), *from = &box[0], *to = &box[1];
     char path[256];
     size_t n;
-    kit_init(&kit);
-    box_init(&from, &kit, "a", "f");
-    box_init(&to, &kit, "b", "f");
     Event events[8];
     kit_log(events, 8, 5);
-    kit_feed(from.log, events, 0, 8);
-    box_sync(&from);
-    own_path(&from, path, sizeof path);
+    kit_feed(from->log, events, 0, 8);
+    box_sync(from);
+    own_path(from, path, sizeof path);
     char *bytes = bytes_of(path, &n);
     char *hurt = memcpy(calloc(1, n), bytes, n);
     char *third = hurt;
@@ -398,22 +411,20 @@ static void a_line_that_is_damaged_costs_itself_and_comes_when_it_is_mended(void
         third = strchr(third, '\n') + 1;
     third[30] ^= 1;
     bytes_to(path, hurt, n);
-    box_sync(&to);
-    assert_int_equal(to.count.added, 7);
-    assert_int_equal(to.count.waiting, 1);
-    said(&to, "1 line of it waits");
-    box_sync(&to); /* nothing changed: nothing to read, nothing to say */
-    assert_string_equal(to.said.s, "");
+    box_sync(to);
+    assert_int_equal(to->count.added, 7);
+    assert_int_equal(to->count.waiting, 1);
+    said(to, "1 line of it waits");
+    box_sync(to); /* nothing changed: nothing to read, nothing to say */
+    assert_string_equal(to->said.s, "");
     bytes_to(path, bytes, n);
-    box_sync(&to);
-    assert_int_equal(to.count.added, 1);
-    assert_int_equal(to.count.waiting, 0);
-    assert_int_equal(box_entries(&to), 8);
+    box_sync(to);
+    assert_int_equal(to->count.added, 1);
+    assert_int_equal(to->count.waiting, 0);
+    assert_int_equal(box_entries(to), 8);
     free(hurt);
     free(bytes);
-    box_finish(&from);
-    box_finish(&to);
-    kit_finish(&kit);
+    fleet_finish(&fleet);
 }
 
 /* Its seal fits, so its writer means it; and yet it is no line of this program. It costs itself. */
@@ -496,12 +507,9 @@ static void what_is_remembered_of_files_may_be_damaged(void **state)
         "DELETE FROM setting WHERE name='sync.own'",
     };
     for (size_t i = 0; i < sizeof damages / sizeof *damages; i++) {
-        Kit kit;
-        Box box[2];
+        Fleet fleet;
+        Box *box = fleet_init(&fleet, 2);
         Fault fault = {0};
-        kit_init(&kit);
-        box_init(&box[0], &kit, "a", "f");
-        box_init(&box[1], &kit, "b", "f");
         for (int k = 0; k < 2; k++) {
             box_note(&box[k], "before");
             box_sync(&box[k]);
@@ -516,9 +524,7 @@ static void what_is_remembered_of_files_may_be_damaged(void **state)
             box_sync(&box[k % 2]);
         same_everywhere(box, 2, 4);
         assert_int_equal(box[0].count.read + box[1].count.read, 0); /* and at rest again */
-        box_finish(&box[0]);
-        box_finish(&box[1]);
-        kit_finish(&kit);
+        fleet_finish(&fleet);
     }
 }
 
@@ -542,15 +548,12 @@ static bool not_now(void *context, Fault *fault)
 static void two_processes_of_a_machine_write_each_entry_once(void **state)
 {
     (void)state;
-    Kit kit;
-    Box box[2];
+    Fleet fleet;
+    Box *box = fleet_init(&fleet, 2);
     Fault fault = {0};
     SyncCount count;
     char path[256];
     size_t n;
-    kit_init(&kit);
-    box_init(&box[0], &kit, "a", "f");
-    box_init(&box[1], &kit, "b", "f");
     box_sync(&box[0]);
     box_note(&box[1], "from there");
     box_sync(&box[1]);
@@ -572,9 +575,7 @@ static void two_processes_of_a_machine_write_each_entry_once(void **state)
     assert_int_equal(box_entries(&box[0]), 2);
     box_sync(&box[0]);
     same_everywhere(box, 2, 3);
-    box_finish(&box[0]);
-    box_finish(&box[1]);
-    kit_finish(&kit);
+    fleet_finish(&fleet);
 }
 
 /* A bit of any byte of a line is turned: either the line says the same, or it is not taken. */
@@ -609,12 +610,9 @@ static void no_single_bit_makes_another_entry(void **state)
 static void an_entry_that_cannot_be_read_stops_nobody(void **state)
 {
     (void)state;
-    Kit kit;
-    Box box[2];
+    Fleet fleet;
+    Box *box = fleet_init(&fleet, 2);
     Fault fault = {0};
-    kit_init(&kit);
-    box_init(&box[0], &kit, "a", "f");
-    box_init(&box[1], &kit, "b", "f");
     kit_import(box[0].log, KIT_SETUP);
     box_sync(&box[0]);
     box_sync(&box[1]);
@@ -638,38 +636,33 @@ static void an_entry_that_cannot_be_read_stops_nobody(void **state)
     assert_int_equal(box[1].count.sent, 1);
     box_sync(&box[0]);
     assert_int_equal(box[0].count.added, 1);
-    box_finish(&box[0]);
-    box_finish(&box[1]);
-    kit_finish(&kit);
+    fleet_finish(&fleet);
 }
 
 static void what_is_no_file_of_ours_is_named_and_left_alone(void **state)
 {
     (void)state;
-    Kit kit;
-    Box box;
+    Fleet fleet;
+    Box *box = fleet_init(&fleet, 1);
     char path[256];
-    kit_init(&kit);
-    box_init(&box, &kit, "a", "f");
-    snprintf(path, sizeof path, "%s/shopping.jsonl", box.folder);
+    snprintf(path, sizeof path, "%s/shopping.jsonl", box->folder);
     bytes_to(path, "{\"buy\":\"rope\"}\n", 15);
-    snprintf(path, sizeof path, "%s/long.jsonl", box.folder);
+    snprintf(path, sizeof path, "%s/long.jsonl", box->folder);
     char *zeros = calloc(1, 300000);
     bytes_to(path, zeros, 300000);
-    snprintf(path, sizeof path, "%s/link.jsonl", box.folder);
+    snprintf(path, sizeof path, "%s/link.jsonl", box->folder);
     assert_int_equal(symlink("/etc/passwd", path), 0);
-    snprintf(path, sizeof path, "%s/pipe.jsonl", box.folder);
+    snprintf(path, sizeof path, "%s/pipe.jsonl", box->folder);
     assert_int_equal(mkfifo(path, 0600), 0);
-    box_note(&box, "one");
-    box_sync(&box);
-    said(&box, "shopping.jsonl is no file of this program");
-    said(&box, "long.jsonl is no file of this program");
-    assert_int_equal(box.count.sent, 1);
-    box_sync(&box);
-    assert_string_equal(box.said.s, "");
+    box_note(box, "one");
+    box_sync(box);
+    said(box, "shopping.jsonl is no file of this program");
+    said(box, "long.jsonl is no file of this program");
+    assert_int_equal(box->count.sent, 1);
+    box_sync(box);
+    assert_string_equal(box->said.s, "");
     free(zeros);
-    box_finish(&box);
-    kit_finish(&kit);
+    fleet_finish(&fleet);
 }
 
 /* ---- machines that are not what they were ---- */
@@ -677,48 +670,36 @@ static void what_is_no_file_of_ours_is_named_and_left_alone(void **state)
 static void an_entry_of_a_clock_that_was_ahead_waits_until_its_time_or_its_void(void **state)
 {
     (void)state;
-    Kit kit;
-    Box from, to;
-    kit_init(&kit);
-    box_init(&from, &kit, "a", "f");
-    box_init(&to, &kit, "b", "f");
-    from.now.ms = KIT_NOW.ms + 3 * MS_PER_DAY;
-    box_note(&from, "ahead");
-    from.now = KIT_NOW;
+    Fleet fleet;
+    Box *box = fleet_init(&fleet, 2), *from = &box[0], *to = &box[1];
+    from->now.ms = KIT_NOW.ms + 3 * MS_PER_DAY;
+    box_note(from, "ahead");
+    from->now = KIT_NOW;
     Event out;
     Fault fault = {0};
-    box_sync(&from);
-    box_sync(&to);
-    assert_int_equal(to.count.added, 0);
-    said(&to, "is in the future: one of the clocks is wrong");
-    box_sync(&to);
-    said(&to, "is in the future");
+    box_sync(from);
+    box_sync(to);
+    assert_int_equal(to->count.added, 0);
+    said(to, "is in the future: one of the clocks is wrong");
+    box_sync(to);
+    said(to, "is in the future");
     Event e;
-    assert_true(log_find(from.log, text_of("last"), &e, &fault));
-    event_clear(&out, KIND_VOID);
-    out.at = KIT_NOW;
-    out.has = 1;
-    out.u.entry.entry = e.id;
-    assert_true(log_append(from.log, &out, KIT_NOW, &fault));
-    box_sync(&from);
-    box_sync(&to);
-    box_sync(&to);
-    assert_string_equal(to.said.s, "");
-    Box both[2] = {from, to};
-    same_everywhere(both, 2, 2);
-    box_finish(&from);
-    box_finish(&to);
-    kit_finish(&kit);
+    assert_true(log_find(from->log, text_of("last"), &e, &fault));
+    event_about(&out, KIND_VOID, &e.id, KIT_NOW);
+    assert_true(log_append(from->log, &out, KIT_NOW, &fault));
+    box_sync(from);
+    box_sync(to);
+    box_sync(to);
+    assert_string_equal(to->said.s, "");
+    same_everywhere(box, 2, 2);
+    fleet_finish(&fleet);
 }
 
 static void a_clock_in_2001_stops_nobody(void **state)
 {
     (void)state;
-    Kit kit;
-    Box box[2];
-    kit_init(&kit);
-    box_init(&box[0], &kit, "a", "f");
-    box_init(&box[1], &kit, "b", "f");
+    Fleet fleet;
+    Box *box = fleet_init(&fleet, 2);
     box[1].now.ms = INT64_C(980000000000); /* 2001-01-20 */
     box_note(&box[0], "right");
     box_note(&box[1], "old");
@@ -727,9 +708,7 @@ static void a_clock_in_2001_stops_nobody(void **state)
         assert_string_equal(box[i % 2].said.s, "");
     }
     same_everywhere(box, 2, 2);
-    box_finish(&box[0]);
-    box_finish(&box[1]);
-    kit_finish(&kit);
+    fleet_finish(&fleet);
 }
 
 /* Both copies of a log write under one name, until the second to come finds lines that it never
@@ -737,19 +716,16 @@ static void a_clock_in_2001_stops_nobody(void **state)
 static void a_cloned_machine_takes_a_name_of_its_own(void **state)
 {
     (void)state;
-    Kit kit;
-    Box box[3];
-    kit_init(&kit);
-    box_init(&box[0], &kit, "a", "f");
-    box_init(&box[1], &kit, "b", "f");
+    Fleet fleet;
+    Box *box = fleet_init(&fleet, 2);
     box_note(&box[0], "before");
     box_sync(&box[0]);
     box_sync(&box[1]);
     char copy[160];
     Fault fault = {0};
-    snprintf(copy, sizeof copy, "%s/c.db", kit.dir);
+    snprintf(copy, sizeof copy, "%s/c.db", fleet.kit.dir);
     assert_true(log_backup(box[0].log, copy, false, &fault));
-    box_init(&box[2], &kit, "c", "f");
+    fleet_join(&fleet);
     box_note(&box[0], "of the first");
     box_note(&box[2], "of the copy");
     box_sync(&box[0]);
@@ -761,26 +737,21 @@ static void a_cloned_machine_takes_a_name_of_its_own(void **state)
         assert_string_equal(box[i].said.s, "");
     }
     same_everywhere(box, 3, 3);
-    for (int i = 0; i < 3; i++)
-        box_finish(&box[i]);
-    kit_finish(&kit);
+    fleet_finish(&fleet);
 }
 
 static void a_machine_put_back_to_a_backup_gets_all_back_and_is_named(void **state)
 {
     (void)state;
-    Kit kit;
-    Box box[3];
+    Fleet fleet;
+    Box *box = fleet_init(&fleet, 3);
     char month[160];
     Fault fault = {0};
-    kit_init(&kit);
     for (int i = 0; i < 3; i++) {
-        static const char *const names[] = {"a", "b", "c"};
-        box_init(&box[i], &kit, names[i], "f");
-        box_note(&box[i], names[i]);
+        box_note(&box[i], "before");
         box_sync(&box[i]);
     }
-    snprintf(month, sizeof month, "%s/month.db", kit.dir);
+    snprintf(month, sizeof month, "%s/month.db", fleet.kit.dir);
     assert_true(log_backup(box[0].log, month, false, &fault));
     for (int i = 0; i < 3; i++) {
         box_note(&box[i], "later");
@@ -800,9 +771,7 @@ static void a_machine_put_back_to_a_backup_gets_all_back_and_is_named(void **sta
         assert_string_equal(box[i].said.s, "");
     }
     same_everywhere(box, 3, 7);
-    for (int i = 0; i < 3; i++)
-        box_finish(&box[i]);
-    kit_finish(&kit);
+    fleet_finish(&fleet);
 }
 
 /* The whole machine, its folder too, was put back. Only what others have seen of it can tell. */
@@ -862,12 +831,9 @@ static void a_machine_put_back_with_its_folder_is_named_by_what_others_saw(void 
 static void a_machine_grows_its_file_again_and_shrinking_deletes_nothing(void **state)
 {
     (void)state;
-    Kit kit;
-    Box box[3];
+    Fleet fleet;
+    Box *box = fleet_init(&fleet, 2);
     char path[256];
-    kit_init(&kit);
-    box_init(&box[0], &kit, "a", "f");
-    box_init(&box[1], &kit, "b", "f");
     box_note(&box[0], "one");
     box_note(&box[1], "two");
     box_sync(&box[0]);
@@ -880,12 +846,10 @@ static void a_machine_grows_its_file_again_and_shrinking_deletes_nothing(void **
     box_sync(&box[0]);
     said(&box[0], "is gone from");
     box_sync(&box[1]);
-    box_init(&box[2], &kit, "c", "f");
+    fleet_join(&fleet);
     box_sync(&box[2]);
     same_everywhere(box, 3, 2);
-    for (int i = 0; i < 3; i++)
-        box_finish(&box[i]);
-    kit_finish(&kit);
+    fleet_finish(&fleet);
 }
 
 /* ---- kills ---- */
@@ -917,11 +881,8 @@ static void a_kill_at_any_write_loses_and_doubles_nothing(void **state)
     for (int torn = 0; torn < 2; torn++) {
         bool killed = true;
         for (int n = 0; killed && n < 400; n++) {
-            Kit kit;
-            Box box[2];
-            kit_init(&kit);
-            box_init(&box[0], &kit, "a", "f");
-            box_init(&box[1], &kit, "b", "f");
+            Fleet fleet;
+            Box *box = fleet_init(&fleet, 2);
             Event events[12];
             kit_log(events, 12, 21);
             kit_feed(box[0].log, events, 0, 6);
@@ -943,9 +904,7 @@ static void a_kill_at_any_write_loses_and_doubles_nothing(void **state)
             }
             same_everywhere(box, 2, 12 + (n % 2 == 0));
             assert_int_equal(files_in(box[0].folder), 2);
-            for (int i = 0; i < 2; i++)
-                box_finish(&box[i]);
-            kit_finish(&kit);
+            fleet_finish(&fleet);
         }
         assert_false(killed);
     }

@@ -58,9 +58,7 @@ static void a_sound_log_is_proved_line_by_line_also_for_a_reader(void **state)
         assert_int_equal(report.bad, 0);
         assert_true(report.good >= 8);
         kit_sound(log); /* and the log can be used as before */
-        State *s = malloc(sizeof *s);
-        kit_state(log, s, NULL);
-        free(s);
+        kit_usable(log);
         log_close(log);
     }
     kit_finish(&kit);
@@ -121,9 +119,7 @@ static void tampering_is_found(void **state)
         Kit kit;
         kit_init(&kit);
         make(kit.path);
-        sqlite3 *db;
-        assert_int_equal(sqlite3_open(kit.path, &db), SQLITE_OK);
-        assert_int_equal(sqlite3_exec(db, cases[i].sql, NULL, NULL, NULL), SQLITE_OK);
+        sqlite3 *db = kit_beside(kit.path, cases[i].sql);
         assert_true(sqlite3_total_changes(db) > 0 || strncmp(cases[i].sql, "DROP", 4) == 0);
         sqlite3_close(db);
         Log *log = kit_open(kit.path, LOG_READ);
@@ -230,16 +226,11 @@ static void many_findings_are_counted(void **state)
         Kit kit;
         kit_init(&kit);
         make(kit.path);
-        sqlite3 *db;
-        assert_int_equal(sqlite3_open(kit.path, &db), SQLITE_OK);
-        assert_int_equal(sqlite3_exec(db, many[i].sql, NULL, NULL, NULL), SQLITE_OK);
-        sqlite3_close(db);
+        kit_sql(kit.path, many[i].sql);
         Log *log = kit_open(kit.path, LOG_WRITE);
         Asked asked = {.words = many[i].says};
         Fault fault = {0};
-        State *s = malloc(sizeof *s);
-        kit_state(log, s, NULL);
-        free(s);
+        kit_usable(log);
         assert_int_equal(log_verify(log, (LogReport){asked_for, &asked}, &fault), many[i].sound);
         assert_true(asked.met);
         log_close(log);
