@@ -2,6 +2,8 @@
  * POSIX TZ strings, so that no zone files are needed. */
 #include "base/moment.h"
 
+#include "support/zone.h"
+
 #include <inttypes.h>
 #include <setjmp.h>
 #include <stdarg.h>
@@ -14,11 +16,8 @@
 
 #include <cmocka.h>
 
-#include "support/zone.h" /* after cmocka: it fails a test */
-
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 
-#define CENTRAL_EUROPE "CET-1CEST,M3.5.0,M10.5.0/3"
 #define EASTERN "EST5EDT,M3.2.0,M11.1.0"
 #define HALF_HOUR_SHIFT "LHST-10:30LHDT-11,M10.1.0,M4.1.0"
 #define MIDNIGHT_GAP "AAA3BBB,M10.3.0/0,M2.3.0/0"          /* 00:00 -> 01:00; 00:00 -> 23:00 */
@@ -33,7 +32,7 @@ static int64_t reading(const char *clocks)
 {
     char text[40];
     snprintf(text, sizeof text, "%sZ", clocks);
-    return at(text).ms;
+    return utc(text).ms;
 }
 
 static void assert_moment(Moment m, const char *expected)
@@ -163,7 +162,7 @@ static void test_a_moment_before_1970_has_its_civil_time(void **state)
 static void test_an_offset_moves_the_day(void **state)
 {
     (void)state;
-    Moment m = at("2026-12-31T23:30:00Z");
+    Moment m = utc("2026-12-31T23:30:00Z");
     assert_true(moment_day(m, 0) == civil_day_number(2026, 12, 31));
     assert_true(moment_day(m, 60) == civil_day_number(2027, 1, 1));
     assert_true(moment_day(m, -12 * 60) == civil_day_number(2026, 12, 31));
@@ -190,16 +189,16 @@ static void test_only_none_is_unknown(void **state)
 static void test_local_time_follows_the_zone(void **state)
 {
     (void)state;
-    set_zone(CENTRAL_EUROPE);
-    assert_int_equal(moment_local_zone(at("2026-01-15T12:00:00Z")), 60);
-    assert_int_equal(moment_local_zone(at("2026-07-15T12:00:00Z")), 120);
-    assert_int_equal(moment_local_zone(at("2026-03-29T00:59:59.999Z")), 60);
-    assert_int_equal(moment_local_zone(at("2026-03-29T01:00:00Z")), 120);
-    set_zone(EASTERN);
-    assert_int_equal(moment_local_zone(at("2026-01-15T12:00:00Z")), -300);
-    assert_true(moment_local_day(at("2027-01-01T04:59:59Z")) == civil_day_number(2026, 12, 31));
-    assert_true(moment_local_day(at("2027-01-01T05:00:00Z")) == civil_day_number(2027, 1, 1));
-    Civil c = moment_local(at("2026-07-04T00:30:15.250Z"));
+    zone_set(CENTRAL_EUROPE);
+    assert_int_equal(moment_local_zone(utc("2026-01-15T12:00:00Z")), 60);
+    assert_int_equal(moment_local_zone(utc("2026-07-15T12:00:00Z")), 120);
+    assert_int_equal(moment_local_zone(utc("2026-03-29T00:59:59.999Z")), 60);
+    assert_int_equal(moment_local_zone(utc("2026-03-29T01:00:00Z")), 120);
+    zone_set(EASTERN);
+    assert_int_equal(moment_local_zone(utc("2026-01-15T12:00:00Z")), -300);
+    assert_true(moment_local_day(utc("2027-01-01T04:59:59Z")) == civil_day_number(2026, 12, 31));
+    assert_true(moment_local_day(utc("2027-01-01T05:00:00Z")) == civil_day_number(2027, 1, 1));
+    Civil c = moment_local(utc("2026-07-04T00:30:15.250Z"));
     assert_int_equal(c.day, 3);
     assert_int_equal(c.hour, 20);
     assert_int_equal(c.minute, 30);
@@ -207,9 +206,9 @@ static void test_local_time_follows_the_zone(void **state)
     assert_int_equal(c.milli, 250);
     assert_int_equal(c.zone, -240);
     /* The seconds of old zones are cut: 0:19:32 east, as Amsterdam had (RFC 3339 section 5.8). */
-    set_zone("AMT-0:19:32");
+    zone_set("AMT-0:19:32");
     assert_int_equal(moment_local_zone((Moment){0}), 19);
-    set_zone("WST0:19:32");
+    zone_set("WST0:19:32");
     assert_int_equal(moment_local_zone((Moment){0}), -19);
 }
 
@@ -229,7 +228,7 @@ static void assert_found(const char *clocks, const char *first, const char *seco
 static void test_a_gap_has_no_moment_and_an_overlap_two(void **state)
 {
     (void)state;
-    set_zone(CENTRAL_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     assert_found("2026-03-29T01:59:59.999", "2026-03-29T00:59:59.999Z", NULL);
     assert_found("2026-03-29T02:00:00", NULL, NULL);
     assert_found("2026-03-29T02:30:00", NULL, NULL);
@@ -239,16 +238,16 @@ static void test_a_gap_has_no_moment_and_an_overlap_two(void **state)
     assert_found("2026-10-25T02:00:00", "2026-10-25T00:00:00Z", "2026-10-25T01:00:00Z");
     assert_found("2026-10-25T02:59:59.999", "2026-10-25T00:59:59.999Z", "2026-10-25T01:59:59.999Z");
     assert_found("2026-10-25T03:00:00", "2026-10-25T02:00:00Z", NULL);
-    set_zone(EASTERN);
+    zone_set(EASTERN);
     assert_found("2026-03-08T02:30:00", NULL, NULL);
     assert_found("2026-11-01T01:30:00", "2026-11-01T05:30:00Z", "2026-11-01T06:30:00Z");
-    set_zone(HALF_HOUR_SHIFT);
+    zone_set(HALF_HOUR_SHIFT);
     assert_found("2026-10-04T01:59:00", "2026-10-03T15:29:00Z", NULL);
     assert_found("2026-10-04T02:15:00", NULL, NULL);
     assert_found("2026-10-04T02:30:00", "2026-10-03T15:30:00Z", NULL);
     assert_found("2026-04-05T01:45:00", "2026-04-04T14:45:00Z", "2026-04-04T15:15:00Z");
     assert_found("2026-04-05T02:00:00", "2026-04-04T15:30:00Z", NULL);
-    set_zone(DAY_LEFT_OUT);
+    zone_set(DAY_LEFT_OUT);
     assert_found("2026-12-29T23:59:59", "2026-12-30T09:59:59Z", NULL);
     assert_found("2026-12-30T00:00:00", NULL, NULL);
     assert_found("2026-12-30T12:00:00", NULL, NULL);
@@ -269,9 +268,9 @@ static void test_local_times_are_found_as_clocks_show_them(void **state)
     (void)state;
     enum { QUARTER = 15 * 60 * 1000, STEPS = 400 * 96 };
     static unsigned char shown[STEPS];
-    const int64_t start = at("2026-01-01T00:00:00Z").ms;
+    const int64_t start = utc("2026-01-01T00:00:00Z").ms;
     for (size_t z = 0; z < COUNT(zones); z++) {
-        set_zone(zones[z]);
+        zone_set(zones[z]);
         memset(shown, 0, sizeof shown);
         for (int64_t i = -200; i < STEPS + 200; i++) {
             Moment m = {start + i * QUARTER};
@@ -296,22 +295,22 @@ static void test_local_times_are_found_as_clocks_show_them(void **state)
 static void test_a_local_day_begins_at_its_first_moment(void **state)
 {
     (void)state;
-    set_zone(CENTRAL_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     assert_moment(moment_of_local_day(civil_day_number(2026, 3, 29)), "2026-03-28T23:00:00Z");
     assert_moment(moment_of_local_day(civil_day_number(2026, 3, 30)), "2026-03-29T22:00:00Z");
     assert_moment(moment_of_local_day(civil_day_number(2027, 1, 1)), "2026-12-31T23:00:00Z");
     assert_moment(moment_of_local_day(civil_day_number(2028, 2, 29)), "2028-02-28T23:00:00Z");
-    set_zone(MIDNIGHT_GAP); /* the day begins at 01:00 */
+    zone_set(MIDNIGHT_GAP); /* the day begins at 01:00 */
     assert_moment(moment_of_local_day(civil_day_number(2026, 10, 18)), "2026-10-18T03:00:00Z");
-    assert_int_equal(moment_local(at("2026-10-18T03:00:00Z")).hour, 1);
-    set_zone(MIDNIGHT_TWICE); /* the first of two midnights */
+    assert_int_equal(moment_local(utc("2026-10-18T03:00:00Z")).hour, 1);
+    zone_set(MIDNIGHT_TWICE); /* the first of two midnights */
     assert_moment(moment_of_local_day(civil_day_number(2026, 11, 1)), "2026-11-01T04:00:00Z");
-    set_zone(ACROSS_MIDNIGHT); /* the gap begins the evening before: the day begins at 00:30 */
+    zone_set(ACROSS_MIDNIGHT); /* the gap begins the evening before: the day begins at 00:30 */
     assert_moment(moment_of_local_day(civil_day_number(2026, 4, 6)), "2026-04-05T23:30:00Z");
     assert_moment(moment_of_local_day(civil_day_number(2026, 9, 6)), "2026-09-05T23:00:00Z");
-    set_zone(NEW_YEAR_GAP);
+    zone_set(NEW_YEAR_GAP);
     assert_moment(moment_of_local_day(civil_day_number(2026, 1, 1)), "2025-12-31T23:00:00Z");
-    set_zone(DAY_LEFT_OUT); /* a day that never was: the first moment of the next */
+    zone_set(DAY_LEFT_OUT); /* a day that never was: the first moment of the next */
     assert_moment(moment_of_local_day(civil_day_number(2026, 12, 30)), "2026-12-30T10:00:00Z");
     assert_moment(moment_of_local_day(civil_day_number(2026, 12, 31)), "2026-12-30T10:00:00Z");
 }
@@ -320,7 +319,7 @@ static void test_nothing_before_the_first_moment_belongs_to_the_day(void **state
 {
     (void)state;
     for (size_t z = 0; z < COUNT(zones); z++) {
-        set_zone(zones[z]);
+        zone_set(zones[z]);
         int64_t end = civil_day_number(2027, 3, 1);
         for (int64_t day = civil_day_number(2025, 12, 30); day < end; day++) {
             Moment first = moment_of_local_day(day);
@@ -348,7 +347,7 @@ static void test_moments_are_printed_in_rfc_3339(void **state)
 {
     (void)state;
     char out[40];
-    Moment m = at("2026-11-24T17:30:00Z");
+    Moment m = utc("2026-11-24T17:30:00Z");
     assert_ptr_equal(moment_print_utc(m, out), out);
     assert_string_equal(out, "2026-11-24T17:30:00Z");
     assert_string_equal(moment_print_zone(m, 60, out), "2026-11-24T18:30:00+01:00");
@@ -365,7 +364,7 @@ static void test_moments_are_printed_in_rfc_3339(void **state)
     assert_string_equal(moment_print_utc((Moment){civil_day_number(1, 1, 1) * MS_PER_DAY}, out),
                         "0001-01-01T00:00:00Z");
     /* RFC 3339 section 5.8: these two are the same instant. */
-    m = at("1996-12-19T16:39:57-08:00");
+    m = utc("1996-12-19T16:39:57-08:00");
     assert_string_equal(moment_print_utc(m, out), "1996-12-20T00:39:57Z");
     assert_string_equal(moment_print_zone(m, -480, out), "1996-12-19T16:39:57-08:00");
 }
@@ -391,27 +390,28 @@ static void test_any_number_fits_the_room_for_a_moment(void **state)
 static void test_people_read_local_time_with_the_year_where_it_differs(void **state)
 {
     (void)state;
-    set_zone(CENTRAL_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     char out[40];
-    Moment now = at("2026-11-25T08:00:00Z");
-    assert_string_equal(moment_print_local(at("2026-11-24T17:30:59Z"), now, out),
+    Moment now = utc("2026-11-25T08:00:00Z");
+    assert_string_equal(moment_print_local(utc("2026-11-24T17:30:59Z"), now, out),
                         "Tue 24 Nov 18:30");
-    assert_string_equal(moment_print_date(at("2026-11-24T17:30:59Z"), now, out), "Tue 24 Nov");
-    assert_string_equal(moment_print_local(at("2025-11-24T17:30:00Z"), now, out),
+    assert_string_equal(moment_print_date(utc("2026-11-24T17:30:59Z"), now, out), "Tue 24 Nov");
+    assert_string_equal(moment_print_local(utc("2025-11-24T17:30:00Z"), now, out),
                         "Mon 24 Nov 2025 18:30");
-    assert_string_equal(moment_print_date(at("2025-11-24T17:30:00Z"), now, out), "Mon 24 Nov 2025");
-    assert_string_equal(moment_print_day(at("2026-11-04T17:30:59Z"), now, out), "4 Nov");
-    assert_string_equal(moment_print_day(at("2025-11-24T17:30:00Z"), now, out), "24 Nov 25");
-    assert_string_equal(moment_print_local(at("2026-06-01T00:05:00Z"), now, out),
+    assert_string_equal(moment_print_date(utc("2025-11-24T17:30:00Z"), now, out),
+                        "Mon 24 Nov 2025");
+    assert_string_equal(moment_print_day(utc("2026-11-04T17:30:59Z"), now, out), "4 Nov");
+    assert_string_equal(moment_print_day(utc("2025-11-24T17:30:00Z"), now, out), "24 Nov 25");
+    assert_string_equal(moment_print_local(utc("2026-06-01T00:05:00Z"), now, out),
                         "Mon 1 Jun 02:05");
     /* The year is that of local clocks: half an hour before midnight UTC, 2027 has begun here. */
-    assert_string_equal(moment_print_local(at("2026-12-31T23:30:00Z"), now, out),
+    assert_string_equal(moment_print_local(utc("2026-12-31T23:30:00Z"), now, out),
                         "Fri 1 Jan 2027 00:30");
     assert_string_equal(
-        moment_print_local(at("2026-12-31T23:30:00Z"), at("2026-12-31T23:10:00Z"), out),
+        moment_print_local(utc("2026-12-31T23:30:00Z"), utc("2026-12-31T23:10:00Z"), out),
         "Fri 1 Jan 00:30");
-    set_zone(EASTERN);
-    assert_string_equal(moment_print_local(at("2027-01-01T04:30:00Z"), now, out),
+    zone_set(EASTERN);
+    assert_string_equal(moment_print_local(utc("2027-01-01T04:30:00Z"), now, out),
                         "Thu 31 Dec 23:30");
 }
 
@@ -425,15 +425,15 @@ int main(void)
         cmocka_unit_test(test_a_moment_before_1970_has_its_civil_time),
         cmocka_unit_test(test_an_offset_moves_the_day),
         cmocka_unit_test(test_only_none_is_unknown),
-        cmocka_unit_test_setup(test_local_time_follows_the_zone, reset_zone),
-        cmocka_unit_test_setup(test_a_gap_has_no_moment_and_an_overlap_two, reset_zone),
-        cmocka_unit_test_setup(test_local_times_are_found_as_clocks_show_them, reset_zone),
-        cmocka_unit_test_setup(test_a_local_day_begins_at_its_first_moment, reset_zone),
-        cmocka_unit_test_setup(test_nothing_before_the_first_moment_belongs_to_the_day, reset_zone),
-        cmocka_unit_test_setup(test_moments_are_printed_in_rfc_3339, reset_zone),
-        cmocka_unit_test_setup(test_any_number_fits_the_room_for_a_moment, reset_zone),
+        cmocka_unit_test_setup(test_local_time_follows_the_zone, zone_reset),
+        cmocka_unit_test_setup(test_a_gap_has_no_moment_and_an_overlap_two, zone_reset),
+        cmocka_unit_test_setup(test_local_times_are_found_as_clocks_show_them, zone_reset),
+        cmocka_unit_test_setup(test_a_local_day_begins_at_its_first_moment, zone_reset),
+        cmocka_unit_test_setup(test_nothing_before_the_first_moment_belongs_to_the_day, zone_reset),
+        cmocka_unit_test_setup(test_moments_are_printed_in_rfc_3339, zone_reset),
+        cmocka_unit_test_setup(test_any_number_fits_the_room_for_a_moment, zone_reset),
         cmocka_unit_test_setup(test_people_read_local_time_with_the_year_where_it_differs,
-                               reset_zone),
+                               zone_reset),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

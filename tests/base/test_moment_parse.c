@@ -1,6 +1,8 @@
 /* Times as RFC 3339 writes them and as people type them. Time zones are POSIX TZ strings. */
 #include "base/moment.h"
 
+#include "support/zone.h"
+
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stddef.h>
@@ -12,11 +14,8 @@
 
 #include <cmocka.h>
 
-#include "support/zone.h" /* after cmocka: it fails a test */
-
 #define COUNT(array) (sizeof(array) / sizeof(array)[0])
 
-#define CENTRAL_EUROPE "CET-1CEST,M3.5.0,M10.5.0/3"
 #define EASTERN "EST5EDT,M3.2.0,M11.1.0"
 #define HALF_HOUR_SHIFT "LHST-10:30LHDT-11,M10.1.0,M4.1.0"
 #define MIDNIGHT_GAP "AAA3BBB,M10.3.0/0,M2.3.0/0"          /* 00:00 -> 01:00; 00:00 -> 23:00 */
@@ -90,10 +89,10 @@ static void test_every_leap_second_of_the_rfc_is_read_as_59(void **state)
         char leap[40], before[40];
         snprintf(leap, sizeof leap, "%sT23:59:60Z", dates[i]);
         snprintf(before, sizeof before, "%sT23:59:59Z", dates[i]);
-        assert_true(at(leap).ms == at(before).ms);
+        assert_true(utc(leap).ms == utc(before).ms);
     }
-    assert_true(at("1998-12-31T23:59:60.25Z").ms == at("1998-12-31T23:59:59.25Z").ms);
-    assert_true(at("1999-01-01T10:29:60+10:30").ms == at("1998-12-31T23:59:59Z").ms);
+    assert_true(utc("1998-12-31T23:59:60.25Z").ms == utc("1998-12-31T23:59:59.25Z").ms);
+    assert_true(utc("1999-01-01T10:29:60+10:30").ms == utc("1998-12-31T23:59:59Z").ms);
 }
 
 static void assert_rfc3339_refused(Text text, FaultKind kind, const char *says)
@@ -228,7 +227,7 @@ static void assert_typed(const char *text, const char *now, const char *expected
     Moment m = MOMENT_NONE;
     int zone = 4711;
     Fault fault = {0};
-    if (!moment_parse(text_of(text), at(now), &m, &zone, &fault))
+    if (!moment_parse(text_of(text), utc(now), &m, &zone, &fault))
         fail_msg("now %s: %s", now, fault.text);
     char out[40];
     moment_print_zone(m, zone, out);
@@ -241,7 +240,7 @@ static void assert_not_typed(const char *text, const char *now, FaultKind kind, 
     Moment m = {4711};
     int zone = 4711;
     Fault fault = {0};
-    if (moment_parse(text_of(text), at(now), &m, &zone, &fault))
+    if (moment_parse(text_of(text), utc(now), &m, &zone, &fault))
         fail_msg("\"%s\" was taken", text);
     assert_says(&fault, kind, says);
     assert_true(m.ms == 4711);
@@ -251,7 +250,7 @@ static void assert_not_typed(const char *text, const char *now, FaultKind kind, 
 static void test_a_time_is_read_as_it_is_typed(void **state)
 {
     (void)state;
-    set_zone(CENTRAL_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     const char *now = "2026-11-25T10:15:30.250+01:00";
     static const struct {
         const char *text, *expected;
@@ -309,14 +308,14 @@ static void test_a_time_is_read_as_it_is_typed(void **state)
     for (size_t i = 0; i < COUNT(cases); i++)
         assert_typed(cases[i].text, now, cases[i].expected);
     Moment m = MOMENT_NONE;
-    assert_true(moment_parse(text_of("now"), at(now), &m, NULL, NULL));
-    assert_true(m.ms == at(now).ms);
+    assert_true(moment_parse(text_of("now"), utc(now), &m, NULL, NULL));
+    assert_true(m.ms == utc(now).ms);
 }
 
 static void test_words_count_local_days(void **state)
 {
     (void)state;
-    set_zone(EASTERN); /* the 25th in UTC, the evening of the 24th here */
+    zone_set(EASTERN); /* the 25th in UTC, the evening of the 24th here */
     const char *now = "2026-11-25T02:00:00Z";
     assert_typed("yesterday 18:30", now, "2026-11-23T18:30:00-05:00");
     assert_typed("today 18:30", now, "2026-11-24T18:30:00-05:00");
@@ -337,7 +336,7 @@ static void test_words_count_local_days(void **state)
 static void test_a_local_time_in_a_gap_is_refused_with_its_offsets(void **state)
 {
     (void)state;
-    set_zone(CENTRAL_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     const char *now = "2026-03-29T10:00:00+02:00";
     static const char *const typed[] = {"2026-03-29 02:30", "2026-03-29T02:30:00", "today 2:30",
                                         "02:30"};
@@ -362,10 +361,10 @@ static void test_a_local_time_in_a_gap_is_refused_with_its_offsets(void **state)
     assert_typed("02:30", "2026-03-29T01:30:00+01:00", "2026-03-28T02:30:00+01:00");
     assert_not_typed("02:30", "2026-03-30T00:20:00+02:00", FAULT_REFUSED, "does not exist");
     assert_typed("02:30", "2026-03-30T02:30:00+02:00", "2026-03-30T02:30:00+02:00");
-    set_zone(HALF_HOUR_SHIFT);
+    zone_set(HALF_HOUR_SHIFT);
     assert_not_typed("2026-10-04 02:15", now, FAULT_REFUSED, "02:15:00+10:30 (by the");
     assert_not_typed("2026-10-04 02:15", now, FAULT_REFUSED, "02:15:00+11:00 (by those");
-    set_zone(MIDNIGHT_GAP);
+    zone_set(MIDNIGHT_GAP);
     assert_not_typed("2026-10-18 00:00", now, FAULT_REFUSED, "00:00:00-03:00");
     assert_not_typed("2026-10-18 00:59:59", now, FAULT_REFUSED, "00:59:59-02:00");
     assert_typed("2026-10-18 01:00", now, "2026-10-18T01:00:00-02:00");
@@ -375,7 +374,7 @@ static void test_a_local_time_in_a_gap_is_refused_with_its_offsets(void **state)
 static void test_a_local_time_that_exists_twice_is_refused_with_its_offsets(void **state)
 {
     (void)state;
-    set_zone(CENTRAL_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     const char *now = "2026-10-25T10:00:00+01:00";
     static const char *const typed[] = {"2026-10-25 02:30", "2026-10-25T02:30:00", "today 2:30"};
     for (size_t i = 0; i < COUNT(typed); i++) {
@@ -395,14 +394,14 @@ static void test_a_local_time_that_exists_twice_is_refused_with_its_offsets(void
     assert_typed("02:30", "2026-10-25T02:30:00+01:00", "2026-10-25T02:30:00+01:00");
     assert_not_typed("02:30", "2026-10-25T02:29:00+02:00", FAULT_REFUSED, "yesterday 02:30");
     assert_typed("02:30", "2026-10-26T00:20:00+01:00", "2026-10-25T02:30:00+01:00");
-    set_zone(HALF_HOUR_SHIFT);
+    zone_set(HALF_HOUR_SHIFT);
     assert_not_typed("2026-04-05 01:45", now, FAULT_REFUSED, "01:45:00+11:00 (the first)");
     assert_not_typed("2026-04-05 01:45", now, FAULT_REFUSED, "01:45:00+10:30 (the second)");
-    set_zone(MIDNIGHT_GAP);
+    zone_set(MIDNIGHT_GAP);
     assert_not_typed("2026-02-14 23:30", now, FAULT_REFUSED, "23:30:00-02:00 (the first)");
     /* The clocks went back from 00:30 of the 6th to 23:30 of the 5th: a time of tomorrow has been.
      */
-    set_zone(ACROSS_MIDNIGHT);
+    zone_set(ACROSS_MIDNIGHT);
     assert_typed("00:15", "2026-09-05T23:45:00Z", "2026-09-06T00:15:00+01:00");
     assert_typed("00:15", "2026-09-06T00:20:00Z", "2026-09-06T00:15:00+00:00");
 }
@@ -410,7 +409,7 @@ static void test_a_local_time_that_exists_twice_is_refused_with_its_offsets(void
 static void test_what_is_no_time_is_refused_with_a_sentence(void **state)
 {
     (void)state;
-    set_zone(CENTRAL_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     const char *now = "2026-11-25T10:15:30+01:00";
     static const char *const shapeless[] = {
         "",
@@ -497,18 +496,18 @@ static void test_what_is_no_time_is_refused_with_a_sentence(void **state)
     assert_typed("2027-01-01 00:59:60", now, "2027-01-01T00:59:59+01:00");
     Moment m;
     Fault fault = {0};
-    assert_false(moment_parse((Text){NULL, 0}, at(now), &m, NULL, &fault));
-    assert_false(moment_parse(text_slice("18:30\0", 6), at(now), &m, NULL, &fault));
+    assert_false(moment_parse((Text){NULL, 0}, utc(now), &m, NULL, &fault));
+    assert_false(moment_parse(text_slice("18:30\0", 6), utc(now), &m, NULL, &fault));
     char words[300];
     memset(words, '9', sizeof words);
-    assert_false(moment_parse(text_slice(words, sizeof words), at(now), &m, NULL, &fault));
+    assert_false(moment_parse(text_slice(words, sizeof words), utc(now), &m, NULL, &fault));
     assert_says(&fault, FAULT_USAGE, "9...\" is not a time");
 }
 
 static void test_alone_at_the_very_start_of_the_log(void **state)
 {
     (void)state;
-    set_zone(CENTRAL_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     assert_typed("01:30", "1970-01-01T01:00:00Z", "1970-01-01T01:30:00+01:00");
     assert_not_typed("23:30", "1970-01-01T01:00:00Z", FAULT_REFUSED, "is before 1970");
 }
@@ -517,7 +516,7 @@ static void test_alone_at_the_very_start_of_the_log(void **state)
 static void test_a_clock_time_up_to_two_hours_ahead_is_refused_with_both_days(void **state)
 {
     (void)state;
-    set_zone(CENTRAL_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     const char *now = "2026-11-24T22:13:00+01:00";
     Moment m, is;
     Fault fault;
@@ -543,7 +542,7 @@ static void test_a_clock_time_up_to_two_hours_ahead_is_refused_with_both_days(vo
 static void test_the_date_of_today_is_now_until_noon(void **state)
 {
     (void)state;
-    set_zone(CENTRAL_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     static const struct {
         const char *text, *now, *is;
     } cases[] = {
@@ -582,7 +581,7 @@ static void test_a_bare_time_that_is_planned_is_the_next_one(void **state)
     };
     Moment now, m, is;
     Fault fault;
-    set_zone(CENTRAL_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     assert_true(moment_parse_rfc3339(text_of("2026-11-24T08:00:00+01:00"), &now, NULL, &fault));
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         assert_true(moment_parse_rfc3339(text_of(cases[i].is), &is, NULL, &fault));
@@ -596,17 +595,17 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_a_bare_time_that_is_planned_is_the_next_one),
-        cmocka_unit_test_setup(test_the_examples_of_rfc_3339_are_read, reset_zone),
-        cmocka_unit_test_setup(test_every_leap_second_of_the_rfc_is_read_as_59, reset_zone),
-        cmocka_unit_test_setup(test_what_is_not_rfc_3339_is_refused, reset_zone),
-        cmocka_unit_test_setup(test_what_is_printed_is_read_back, reset_zone),
-        cmocka_unit_test_setup(test_a_time_is_read_as_it_is_typed, reset_zone),
-        cmocka_unit_test_setup(test_words_count_local_days, reset_zone),
-        cmocka_unit_test_setup(test_a_local_time_in_a_gap_is_refused_with_its_offsets, reset_zone),
+        cmocka_unit_test_setup(test_the_examples_of_rfc_3339_are_read, zone_reset),
+        cmocka_unit_test_setup(test_every_leap_second_of_the_rfc_is_read_as_59, zone_reset),
+        cmocka_unit_test_setup(test_what_is_not_rfc_3339_is_refused, zone_reset),
+        cmocka_unit_test_setup(test_what_is_printed_is_read_back, zone_reset),
+        cmocka_unit_test_setup(test_a_time_is_read_as_it_is_typed, zone_reset),
+        cmocka_unit_test_setup(test_words_count_local_days, zone_reset),
+        cmocka_unit_test_setup(test_a_local_time_in_a_gap_is_refused_with_its_offsets, zone_reset),
         cmocka_unit_test_setup(test_a_local_time_that_exists_twice_is_refused_with_its_offsets,
-                               reset_zone),
-        cmocka_unit_test_setup(test_what_is_no_time_is_refused_with_a_sentence, reset_zone),
-        cmocka_unit_test_setup(test_alone_at_the_very_start_of_the_log, reset_zone),
+                               zone_reset),
+        cmocka_unit_test_setup(test_what_is_no_time_is_refused_with_a_sentence, zone_reset),
+        cmocka_unit_test_setup(test_alone_at_the_very_start_of_the_log, zone_reset),
         cmocka_unit_test(test_a_clock_time_up_to_two_hours_ahead_is_refused_with_both_days),
         cmocka_unit_test(test_the_date_of_today_is_now_until_noon),
     };

@@ -38,6 +38,33 @@ static bool day_aboard(Use *use, const Home *home, int at, bool aboard, int32_t 
     return is;
 }
 
+/* The days of a home that has somebody aboard, one after the other. */
+typedef struct {
+    const Home *home;
+    Use use;
+    int at;   /* the day */
+    int read; /* how many there were, with this one */
+    bool aboard;
+} Days;
+
+static void days_begin(Days *days, const Home *home)
+{
+    *days = (Days){.home = home, .at = -1};
+    use_init(&days->use);
+}
+
+static bool days_next(Days *days)
+{
+    while (++days->at < days->home->days) {
+        days->aboard = day_aboard(&days->use, days->home, days->at, days->aboard, 1);
+        if (days->aboard) {
+            days->read++;
+            return true;
+        }
+    }
+    return false;
+}
+
 /* Draws at 08, 12, 18 and 21 o'clock; nothing drawn is a sounding that agrees. */
 enum { PARTS = 4 };
 static void day_draw(Use *use, int64_t midnight, const double part[PARTS], int from, int to)
@@ -63,20 +90,16 @@ static void day_parts(double litres, unsigned seed, double part[PARTS])
 
 static void home_within(const Home *home, unsigned seed, Cover cover[HORIZONS])
 {
-    Use use;
-    use_init(&use);
-    bool aboard = false;
-    int read = 0;
-    for (int at = 0; at < home->days; at++) {
-        aboard = day_aboard(&use, home, at, aboard, 1);
-        if (!aboard)
-            continue;
+    Days days;
+    days_begin(&days, home);
+    while (days_next(&days)) {
+        const int at = days.at;
         double part[PARTS];
         const int64_t midnight = midnight_of(home, at), two = midnight + 14 * HOUR_MS;
         day_parts(home->litres[at], seed + (unsigned)at, part);
-        day_draw(&use, midnight, part, 0, 2);
-        if (++read > WARM_UP && at % EVERY == 0) {
-            const ForecastRate rate = forecast_rate(&use, two, 0, 1);
+        day_draw(&days.use, midnight, part, 0, 2);
+        if (days.read > WARM_UP && at % EVERY == 0) {
+            const ForecastRate rate = forecast_rate(&days.use, two, 0, 1);
             for (int i = 0; i < HORIZONS; i++) {
                 const double whole = home_total(home, at, horizons[i]);
                 if (isnan(whole))
@@ -88,7 +111,7 @@ static void home_within(const Home *home, unsigned seed, Cover cover[HORIZONS])
                           horizons[i]);
             }
         }
-        day_draw(&use, midnight, part, 2, PARTS);
+        day_draw(&days.use, midnight, part, 2, PARTS);
     }
 }
 
@@ -157,10 +180,7 @@ static void home_silent(const Home *home, unsigned seed, bool lived, Cover cover
 {
     static Home true_home;
     true_home = *home;
-    Use use;
-    use_init(&use);
-    bool aboard = false;
-    int left = 0, since = 99, read = 0;
+    int left = 0, since = 99;
     double gone = 0.0;
     int64_t known = midnight_of(home, 0);
     bool silent[DAYS_MAX] = {false};
@@ -172,13 +192,13 @@ static void home_silent(const Home *home, unsigned seed, bool lived, Cover cover
         if (silent[at] && !lived)
             true_home.litres[at] = 0.0;
     }
-    for (int at = 0; at < home->days; at++) {
-        aboard = day_aboard(&use, &true_home, at, aboard, 1);
+    Days days;
+    days_begin(&days, &true_home);
+    while (days_next(&days)) {
+        const int at = days.at;
         const int64_t midnight = midnight_of(home, at);
-        if (!aboard)
-            continue;
         if (at % 40 == 39) { /* a sounding that agrees, whatever was gone */
-            use_unlogged(&use, known, midnight + 6 * HOUR_MS, 0, llround(gone * 1000.0));
+            use_unlogged(&days.use, known, midnight + 6 * HOUR_MS, 0, llround(gone * 1000.0));
             known = midnight + 6 * HOUR_MS;
             gone = 0.0;
         }
@@ -187,14 +207,14 @@ static void home_silent(const Home *home, unsigned seed, bool lived, Cover cover
             gone += true_home.litres[at];
         } else {
             double part[PARTS] = {true_home.litres[at]};
-            day_draw(&use, midnight, part, 0, PARTS);
+            day_draw(&days.use, midnight, part, 0, PARTS);
             since++;
         }
         const double total = home_total(&true_home, at, WEEK);
-        if (++read <= 2 * WARM_UP || isnan(total))
+        if (days.read <= 2 * WARM_UP || isnan(total))
             continue;
-        const ForecastRate now = forecast_rate(&use, midnight + DAY_MS, 0, 1);
-        const ForecastRate rate = forecast_since(now, &use, known, midnight + DAY_MS, 0);
+        const ForecastRate now = forecast_rate(&days.use, midnight + DAY_MS, 0, 1);
+        const ForecastRate rate = forecast_since(now, &days.use, known, midnight + DAY_MS, 0);
         cover_add(&cover[since == 0   ? DURING
                          : since <= 3 ? RETURNED
                                       : LATER],
@@ -206,19 +226,15 @@ static void home_silent(const Home *home, unsigned seed, bool lived, Cover cover
 
 static void home_sure(const Home *home, double *said, double *held, int *count)
 {
-    Use use;
-    use_init(&use);
-    bool aboard = false;
-    int read = 0;
-    for (int at = 0; at < home->days; at++) {
-        aboard = day_aboard(&use, home, at, aboard, 1);
-        if (!aboard)
-            continue;
+    Days days;
+    days_begin(&days, home);
+    while (days_next(&days)) {
+        const int at = days.at;
         double part[PARTS] = {home->litres[at]};
-        day_draw(&use, midnight_of(home, at), part, 0, PARTS);
-        if (++read <= WARM_UP || at % EVERY != 0)
+        day_draw(&days.use, midnight_of(home, at), part, 0, PARTS);
+        if (days.read <= WARM_UP || at % EVERY != 0)
             continue;
-        const ForecastRate rate = forecast_rate(&use, midnight_of(home, at + 1), 0, 1);
+        const ForecastRate rate = forecast_rate(&days.use, midnight_of(home, at + 1), 0, 1);
         for (int i = 0; i < HORIZONS; i++) {
             const double total = home_total(home, at, horizons[i]);
             for (int step = 0; step < 12 && !isnan(total); step++) {
@@ -244,35 +260,31 @@ typedef struct {
  * unlogged; a leak is as large as two days' mean use. */
 static void home_leaks(const Home *home, unsigned seed, double unlogged, Leaks *leaks)
 {
-    Use use;
-    use_init(&use);
-    bool aboard = false;
-    int read = 0;
+    Days days;
+    days_begin(&days, home);
     int64_t known = midnight_of(home, 0);
     double missing = 0.0, error = 0.0, mean = 0.0;
-    for (int at = 0; at < home->days; at++) {
-        aboard = day_aboard(&use, home, at, aboard, 1);
-        if (!aboard)
-            continue;
+    while (days_next(&days)) {
+        const int at = days.at;
         const double litres = home->litres[at];
         const double off = litres * fmin(1.0, 2.0 * unlogged * chance(&seed));
         double part[PARTS] = {litres - off};
         missing += off;
         mean += litres;
-        day_draw(&use, midnight_of(home, at), part, 0, PARTS);
-        if (++read % 7 != 0)
+        day_draw(&days.use, midnight_of(home, at), part, 0, PARTS);
+        if (days.read % 7 != 0)
             continue;
         const double stick = 0.6 * chance(&seed) - 0.3;
         const int64_t to = midnight_of(home, at + 1) - HOUR_MS;
         const int64_t ml = llround((missing + stick - error) * 1000.0);
-        Use leaking = use;
-        const bool ordinary = use_missing(&use, known, to, 0, ml, 1000);
-        if (read > WARM_UP) {
+        Use leaking = days.use;
+        const bool ordinary = use_missing(&days.use, known, to, 0, ml, 1000);
+        if (days.read > WARM_UP) {
             leaks->soundings++;
             leaks->named += !ordinary;
             leaks->leaks++;
             leaks->found +=
-                !use_missing(&leaking, known, to, 0, ml + llround(2000.0 * mean / read), 1000);
+                !use_missing(&leaking, known, to, 0, ml + llround(2000.0 * mean / days.read), 1000);
         }
         missing = 0.0;
         error = stick;

@@ -27,9 +27,7 @@ static void begin(Run *r)
         "source \"Holm tap\" --type mains --class potable",
         "stop \"Holm tap\" --eta +2d",
     };
-    run_begin(r, "UTC0");
-    for (size_t i = 0; i < sizeof LOG / sizeof *LOG; i++)
-        run_expect(r, 0, LOG[i]);
+    run_begin_with(r, "UTC0", LOG, sizeof LOG / sizeof LOG[0]);
 }
 
 /* Is there a line that begins with the word and a tab? */

@@ -1,6 +1,7 @@
 /* due: its windows and statuses, reminders that were put off, the calendar as two other programs
  * read it, the reminder for a timer, the completion of the shell. */
 #include "support/run.h"
+#include "support/zone.h"
 
 #include "base/text.h"
 
@@ -12,8 +13,6 @@
 #include <sys/stat.h>
 
 #include <cmocka.h>
-
-#define MIDDLE_EUROPE "CET-1CEST,M3.5.0,M10.5.0/3"
 
 /* One vessel, sanitised on the last of January of a leap year, filled on 1 May; a cartridge of 30
  * days; a lamp of 9000 hours (375 days). */
@@ -31,9 +30,7 @@ static const char *const season[] = {
 
 static void begin(Run *r)
 {
-    run_begin(r, MIDDLE_EUROPE);
-    for (size_t i = 0; i < sizeof season / sizeof season[0]; i++)
-        run_expect(r, 0, season[i]);
+    run_begin_with(r, CENTRAL_EUROPE, season, sizeof season / sizeof season[0]);
 }
 
 /* ---- windows and statuses ---- */

@@ -1,5 +1,6 @@
 /* The commands of the kinds: words, options, times, the echo, --dry-run, --json, taking back. */
 #include "support/run.h"
+#include "support/zone.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -10,8 +11,6 @@
 #include <time.h>
 
 #include <cmocka.h>
-
-#define MIDDLE_EUROPE "CET-1CEST,M3.5.0,M10.5.0/3"
 
 /* A small set-up in the past: two vessels on a line, a reserve, a wash vessel, a stage. */
 static const char *const set_up[] = {
@@ -30,9 +29,7 @@ static const char *const set_up[] = {
 
 static void begin(Run *r)
 {
-    run_begin(r, MIDDLE_EUROPE);
-    for (size_t i = 0; i < sizeof set_up / sizeof set_up[0]; i++)
-        run_expect(r, 0, set_up[i]);
+    run_begin_with(r, CENTRAL_EUROPE, set_up, sizeof set_up / sizeof set_up[0]);
 }
 
 static void every_kind_of_the_contract_is_logged_from_its_words(void **unused)

@@ -1,6 +1,6 @@
 /* `ullage outlook`: sentences and a table in a pipe, a chart on a terminal, JSON, what-ifs that
  * write nothing. */
-#include "support/run.h"
+#include "support/run_json.h"
 
 #include <fcntl.h>
 #include <pthread.h>
@@ -32,9 +32,7 @@ static const char *const trip[] = {
 static void begin(Run *r)
 {
     char words[120];
-    run_begin(r, "UTC0");
-    for (size_t i = 0; i < sizeof trip / sizeof trip[0]; i++)
-        run_expect(r, 0, trip[i]);
+    run_begin_with(r, "UTC0", trip, sizeof trip / sizeof trip[0]);
     for (int day = 2; day < 20; day++) {
         snprintf(words, sizeof words, "draw galley 8 --at 2024-05-%02dT19:00:00Z", day);
         run_expect(r, 0, words);
@@ -42,34 +40,6 @@ static void begin(Run *r)
                  day);
         run_expect(r, 0, words);
     }
-}
-
-/* One value out of the last output by SQLite's JSON path; "null", "absent". The caller frees it. */
-static char *json_at(const Run *r, const char *path)
-{
-    sqlite3 *db = NULL;
-    sqlite3_stmt *s = NULL;
-    assert_int_equal(sqlite3_open(":memory:", &db), SQLITE_OK);
-    assert_int_equal(
-        sqlite3_prepare_v2(db, "SELECT ifnull(json_type(?1, ?2), 'absent'), json_extract(?1, ?2)",
-                           -1, &s, NULL),
-        SQLITE_OK);
-    sqlite3_bind_text(s, 1, r->out, -1, SQLITE_STATIC);
-    sqlite3_bind_text(s, 2, path, -1, SQLITE_STATIC);
-    assert_int_equal(sqlite3_step(s), SQLITE_ROW);
-    const char *type = (const char *)sqlite3_column_text(s, 0);
-    const char *value = (const char *)sqlite3_column_text(s, 1);
-    char *copy = strdup(strcmp(type, "null") == 0 || strcmp(type, "absent") == 0 ? type : value);
-    sqlite3_finalize(s);
-    sqlite3_close(db);
-    return copy;
-}
-
-static void json_is(const Run *r, const char *path, const char *expected)
-{
-    char *value = json_at(r, path);
-    assert_string_equal(value, expected);
-    free(value);
 }
 
 static double json_number(const Run *r, const char *path)

@@ -1,6 +1,7 @@
 /* import, export, merge, verify, backup, units, demo. */
 #include "base/text.h"
 #include "support/run.h"
+#include "support/zone.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -164,7 +165,7 @@ static void what_goes_out_comes_in_again_as_it_was(void **unused)
     static const char *const forms[] = {"export", "export --csv"};
     Run r;
     char first[8000], log[300], words[400];
-    run_begin(&r, "CET-1CEST,M3.5.0,M10.5.0/3");
+    run_begin(&r, CENTRAL_EUROPE);
     r.input = A1 FILL;
     run_expect(&r, 0, "import -");
     run_expect(&r, 0, "note =SUM(A1) --at \"2024-05-02 09:00\"");

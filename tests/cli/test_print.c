@@ -1,6 +1,8 @@
 /* Tables, wrapping and times. */
 #include "cli/print.h"
 
+#include "support/zone.h"
+
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdlib.h>
@@ -70,8 +72,7 @@ static void a_moment_leaves_nothing_to_guess(void **unused)
 static void distances_are_in_local_civil_days(void **unused)
 {
     (void)unused;
-    setenv("TZ", "CET-1CEST,M3.5.0,M10.5.0/3", 1);
-    tzset();
+    zone_set(CENTRAL_EUROPE);
     const Moment now = {
         INT64_C(1711828800000)}; /* 2024-03-30T20:00:00Z: 21:00, the eve of a 23 h day */
     static const struct {

@@ -1,5 +1,6 @@
 /* Bad input: each has its exit status and its sentence, and nothing is written. */
 #include "support/run.h"
+#include "support/zone.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -12,11 +13,9 @@
 #include <cmocka.h>
 #include <sqlite3.h>
 
-#define MIDDLE_EUROPE "CET-1CEST,M3.5.0,M10.5.0/3"
-
 static void begin(Run *r)
 {
-    run_begin(r, MIDDLE_EUROPE);
+    run_begin(r, CENTRAL_EUROPE);
     run_expect(
         r, 0,
         "vessel A1 --capacity 12 --heel 0.2 --class potable --level 4 --at \"2024-01-01 08:00\"");

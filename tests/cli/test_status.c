@@ -1,5 +1,5 @@
 /* status, due, outlook, log: what they print, exactly where others rely on it. */
-#include "support/run.h"
+#include "support/run_json.h"
 
 #include <setjmp.h>
 #include <stdarg.h>
@@ -31,34 +31,7 @@ static const char *const season[] = {
 
 static void begin(Run *r)
 {
-    run_begin(r, "UTC0");
-    for (size_t i = 0; i < sizeof season / sizeof season[0]; i++)
-        run_expect(r, 0, season[i]);
-}
-
-/* One value out of the last output by SQLite's JSON path, as text ("null" for null). */
-static void json_is(const Run *r, const char *path, const char *expected)
-{
-    sqlite3 *db = NULL;
-    sqlite3_stmt *s = NULL;
-    assert_int_equal(sqlite3_open(":memory:", &db), SQLITE_OK);
-    assert_int_equal(
-        sqlite3_prepare_v2(db,
-                           "SELECT json_valid(?1), ifnull(json_type(?1, ?2), 'absent'),"
-                           " json_extract(?1, ?2)",
-                           -1, &s, NULL),
-        SQLITE_OK);
-    sqlite3_bind_text(s, 1, r->out, -1, SQLITE_STATIC);
-    sqlite3_bind_text(s, 2, path, -1, SQLITE_STATIC);
-    assert_int_equal(sqlite3_step(s), SQLITE_ROW);
-    assert_int_equal(sqlite3_column_int(s, 0), 1);
-    const char *type = (const char *)sqlite3_column_text(s, 1);
-    const char *value = (const char *)sqlite3_column_text(s, 2);
-    const char *got = strcmp(type, "null") == 0 || strcmp(type, "absent") == 0 ? type : value;
-    if (strcmp(got, expected) != 0)
-        fail_msg("%s is %s, not %s", path, got, expected);
-    sqlite3_finalize(s);
-    sqlite3_close(db);
+    run_begin_with(r, "UTC0", season, sizeof season / sizeof season[0]);
 }
 
 /* The keys of an object in their order, separated by blanks. */

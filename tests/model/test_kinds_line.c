@@ -8,39 +8,19 @@
 
 #include <cmocka.h>
 
-static void assert_order(Logbook *book, const char *line, const char *order)
-{
-    Str is = {0};
-    const Line *l = book_line(book, line);
-    for (int i = 0; i < l->count; i++)
-        str_addf(&is, "%s%s", i > 0 ? " " : "", book->state.vessels[l->order[i]].label.s);
-    assert_string_equal(is.s != NULL ? is.s : "", order);
-    str_finish(&is);
-}
-
-static Logbook *aboard(void)
-{
-    Logbook *book = book_open();
-    book_say(book, "vessel A1 --capacity 12 --class potable --level 12");
-    book_say(book, "vessel A2 --capacity 12 --class potable --level 12");
-    book_say(book, "vessel A3 --capacity 12 --class potable --level 12");
-    book_say(book, "couple galley A1 A2 A3");
-    return book;
-}
-
 /* ---- couple ---- */
 
 static void test_coupling_sets_the_whole_order_air_side_first(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
-    assert_order(book, "galley", "A1 A2 A3");
+    Logbook *book = book_of_three();
+    book_order(book, "galley", "A1 A2 A3");
     book_say(book, "couple galley A3 A1");
-    assert_order(book, "galley", "A3 A1");
+    book_order(book, "galley", "A3 A1");
     assert_int_equal(book_vessel(book, "A2")->line, -1);
     assert_int_equal(book_vessel(book, "A1")->position, 1);
     book_say(book, "couple galley"); /* none uncouples all */
-    assert_order(book, "galley", "");
+    book_order(book, "galley", "");
     assert_int_equal(book_vessel(book, "A1")->line, -1);
     book_close(book);
 }
@@ -48,16 +28,16 @@ static void test_coupling_sets_the_whole_order_air_side_first(void **state)
 static void test_the_latest_coupling_that_names_a_vessel_has_it(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_pass(book, 2);
     book_say(book, "couple shower A2");
-    assert_order(book, "galley", "A1 A3");
-    assert_order(book, "shower", "A2");
+    book_order(book, "galley", "A1 A3");
+    book_order(book, "shower", "A2");
     assert_int_equal(book_vessel(book, "A3")->position, 1);
     book_pass(book, -1);
     book_say(book, "couple shower A1"); /* back-dated: the shower had A1 for a day */
-    assert_order(book, "galley", "A3");
-    assert_order(book, "shower", "A2");
+    book_order(book, "galley", "A3");
+    book_order(book, "shower", "A2");
     assert_int_equal(book_vessel(book, "A1")->line, -1);
     book_close(book);
 }
@@ -65,7 +45,7 @@ static void test_the_latest_coupling_that_names_a_vessel_has_it(void **state)
 static void test_a_coupling_that_can_not_be_is_refused(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_refuses(book, "couple galley A1 A1", "A1 stands twice in the order");
     book_refuses(book, "couple galley A1 A9", "There is no vessel 'A9'. Did you mean 'A1'?");
     book_refuses(book, "couple A1 A2", "'A1' is a vessel. Name the line first");
@@ -76,19 +56,19 @@ static void test_a_coupling_that_can_not_be_is_refused(void **state)
     book_refuses(book, "couple", "couple: say which line");
     book_force(book, "couple loft A1");
     assert_int_equal(book_discrepancies(book, DISCREPANCY_NO_ROOM), 1);
-    assert_order(book, "galley", "A1 A2 A3");
+    book_order(book, "galley", "A1 A2 A3");
     book_close(book);
 }
 
 static void test_an_order_with_a_vessel_twice_or_gone_keeps_the_rest(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_pass(book, 1);
     book_force(book, "couple galley A1 A2 A1 A3");
     book_pass(book, -0.5);
     book_say(book, "retire A2"); /* back-dated */
-    assert_order(book, "galley", "A1 A3");
+    book_order(book, "galley", "A1 A3");
     assert_int_equal(book_discrepancies(book, DISCREPANCY_SAME_VESSEL), 1);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_NO_SUCH), 1);
     book_close(book);
@@ -97,7 +77,7 @@ static void test_an_order_with_a_vessel_twice_or_gone_keeps_the_rest(void **stat
 static void test_coupling_moves_no_water_and_no_class(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_say(book, "vessel B1 --capacity 5 --class non-potable --level 5");
     book_say(book, "couple galley B1 A1 A2 A3");
     assert_int_equal(book_vessel(book, "A1")->quality, CLASS_POTABLE);
@@ -110,7 +90,7 @@ static void test_coupling_moves_no_water_and_no_class(void **state)
 static void test_pressurising_keeps_the_working_pressure(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     assert_int_equal(book_line(book, "galley")->working_pa, -1);
     book_say(book, "pressurise galley 2.76bar");
     assert_int_equal(book_line(book, "galley")->working_pa, 276000);
@@ -123,7 +103,7 @@ static void test_pressurising_keeps_the_working_pressure(void **state)
 static void test_a_pressure_above_the_lowest_known_rating_is_refused(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_say(book, "pressurise galley 10000"); /* nothing is known of them: nothing to hold it to */
     book_say(book, "vessel A1 --rated 410");
     book_say(book, "vessel A3 --rated 300");
@@ -142,7 +122,7 @@ static void test_a_pressure_above_the_lowest_known_rating_is_refused(void **stat
 static void test_a_plain_can_on_the_line_takes_no_pressure_at_all(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_say(book, "vessel A1 --rated 410");
     book_say(book, "vessel A2 --rated 0");
     book_say(book, "pressurise galley 0");
@@ -156,7 +136,7 @@ static void test_a_plain_can_on_the_line_takes_no_pressure_at_all(void **state)
 static void test_what_is_asserted_is_logged_and_folds_as_any_other(void **state)
 {
     (void)state;
-    Logbook *said = aboard(), *merged = aboard();
+    Logbook *said = book_of_three(), *merged = book_of_three();
     book_say(said, "vessel A1 --rated 100");
     book_say(merged, "vessel A1 --rated 100");
     book_say(said, "dump A2 5");
@@ -172,7 +152,7 @@ static void test_what_is_asserted_is_logged_and_folds_as_any_other(void **state)
 static void test_pressurising_what_is_not_there_is_refused(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_refuses(book, "pressurise galey 276", "Did you mean 'galley'?");
     book_say(book, "couple galley");
     book_refuses(book, "pressurise galley 276", "No vessel is coupled in galley");
@@ -189,7 +169,7 @@ static void test_pressurising_what_is_not_there_is_refused(void **state)
 static void test_a_flowtest_is_held_against_the_first_after_a_swap(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_say(book, "stage sediment --type sediment --line galley");
     book_say(book, "pressurise galley 276");
     book_say(book, "flowtest galley 1 --seconds 15");
@@ -216,7 +196,7 @@ static void test_a_flowtest_is_held_against_the_first_after_a_swap(void **state)
 static void test_a_counted_flow_is_believed_when_a_week_knows_no_faster_one(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_say(book, "flowtest galley 1 --seconds 30");
     book_pass(book, 1);
     book_say(book, "flowtest galley 1 --seconds 20 --counted"); /* more: the base as well */

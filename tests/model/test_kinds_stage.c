@@ -8,20 +8,10 @@
 
 #include <cmocka.h>
 
-static Logbook *aboard(void)
-{
-    Logbook *book = book_open();
-    book_say(book, "vessel A1 --capacity 12 --class potable --level 12");
-    book_say(book, "vessel A2 --capacity 12 --class potable --level 12");
-    book_say(book, "vessel A3 --capacity 12 --class potable --level 12");
-    book_say(book, "couple galley A1 A2 A3");
-    return book;
-}
-
 static void test_a_stage_counts_the_litres_of_its_line_since_it_was_fitted(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_say(book, "draw galley 2");
     book_say(book, "stage sediment --type sediment --line galley --position 1 --life-litres 4000 "
                    "--life-days 180");
@@ -58,7 +48,7 @@ static void test_a_used_cartridge_brings_its_days_and_litres(void **state)
 static void test_a_stage_of_another_line_counts_none_of_it(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_say(book, "stage lamp --type uv --line shower");
     book_say(book, "draw galley 3");
     assert_int_equal(book_stage(book, "lamp")->through_ml, 0);
@@ -68,7 +58,7 @@ static void test_a_stage_of_another_line_counts_none_of_it(void **state)
 static void test_a_swap_begins_litres_and_hours_again_and_takes_a_spare(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_say(book, "stage lamp --type uv --line galley --life-hours 9000 --lamp always");
     book_say(book, "spares lamp 1");
     book_say(book, "draw galley 5");
@@ -89,7 +79,7 @@ static void test_a_swap_begins_litres_and_hours_again_and_takes_a_spare(void **s
 static void test_a_lamp_burns_always_or_only_with_the_flow(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_say(book, "stage lamp --type uv --line galley --lamp with-flow --rated-lpm 4");
     book_say(book, "draw galley 8");
     book_pass(book, 3);
@@ -106,7 +96,7 @@ static void test_a_lamp_burns_always_or_only_with_the_flow(void **state)
 static void test_naming_a_stage_again_amends_it_and_keeps_what_is_left_out(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_say(book, "stage carbon --type carbon-block --line galley --position 2 --life-litres 3000 "
                    "--rated-lpm 4 --purifying");
     book_say(book, "draw galley 1");
@@ -129,7 +119,7 @@ static void test_naming_a_stage_again_amends_it_and_keeps_what_is_left_out(void 
 static void test_stages_stand_by_position_and_then_by_label(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_say(book, "stage lamp --type uv --line galley --position 3");
     book_say(book, "stage c10 --type carbon-block --line galley --position 2");
     book_say(book, "stage c9 --type carbon-block --line galley --position 2");
@@ -148,7 +138,7 @@ static void test_stages_stand_by_position_and_then_by_label(void **state)
 static void test_a_stage_taken_out_is_gone_with_its_count(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_say(book, "stage sediment --type sediment --line galley");
     book_say(book, "stage carbon --type carbon-granular --line galley");
     book_say(book, "draw galley 2");
@@ -163,7 +153,7 @@ static void test_a_stage_taken_out_is_gone_with_its_count(void **state)
 static void test_a_stage_that_can_not_be_is_refused(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     book_refuses(book, "stage sediment --line galley", "give its --type and its --line");
     book_refuses(book, "stage sediment --type sediment", "give its --type and its --line");
     book_refuses(book, "stage sediment --type sediment --line A1", "'A1' is a vessel");
@@ -179,7 +169,7 @@ static void test_a_stage_that_can_not_be_is_refused(void **state)
 static void test_the_seventeenth_stage_is_refused(void **state)
 {
     (void)state;
-    Logbook *book = aboard();
+    Logbook *book = book_of_three();
     char words[] = "stage s? --type other --line galley";
     for (int i = 0; i < STAGES_MAX; i++) {
         words[7] = (char)('a' + i);
@@ -198,7 +188,7 @@ static void test_stage_entries_without_their_stage_are_listed(void **state)
     static const char *const entries[] = {"swap sediment", "spares sediment 2", "unstage sediment",
                                           "stage sediment --life-days 9"};
     for (size_t i = 0; i < sizeof entries / sizeof entries[0]; i++) {
-        Logbook *book = aboard();
+        Logbook *book = book_of_three();
         const size_t named = book_say(book, "stage sediment --type sediment --line galley");
         book_pass(book, 1);
         book_say(book, entries[i]);

@@ -9,13 +9,6 @@
 
 #include <cmocka.h>
 
-static void assert_holds(Logbook *book, const char *vessel, int64_t ml, Quality quality)
-{
-    const Vessel *v = book_vessel(book, vessel);
-    if (v->volume != ml || v->quality != (uint8_t)quality)
-        fail_msg("%s holds %d mL, %s", vessel, (int)v->volume, quality_name((Quality)v->quality));
-}
-
 /* A1 potable and half full, B1 clean and empty, W1 for washing. */
 static Logbook *aboard(void)
 {
@@ -37,7 +30,7 @@ static void test_sanitising_an_empty_vessel_makes_it_potable_and_wastes_the_heel
     book_refuses(book, "sanitise B1", "more than its heel of 0.5 L");
     book_say(book, "draw B1 4.5");
     book_say(book, "sanitise B1");
-    assert_holds(book, "B1", 0, CLASS_POTABLE);
+    book_holds(book, "B1", 0, CLASS_POTABLE);
     assert_int_equal(book_state(book)->totals.dumped, 500);
     assert_true(book_vessel(book, "B1")->sanitised_at == book->now.ms);
     book_close(book);
@@ -49,7 +42,7 @@ static void test_sanitising_a_vessel_that_turns_out_to_hold_water_does_nothing(v
     Logbook *book = aboard();
     book_force(book, "fill B1 5 --class non-potable");
     book_force(book, "sanitise B1");
-    assert_holds(book, "B1", 5000, CLASS_NON_POTABLE);
+    book_holds(book, "B1", 5000, CLASS_NON_POTABLE);
     assert_true(book_vessel(book, "B1")->sanitised_at == MOMENT_NONE_MS);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_ABOVE_HEEL), 1);
     book_say(book, "vessel C1 --capacity 12 --heel 0.5");
@@ -93,7 +86,7 @@ static void test_treatment_makes_questionable_water_potable(void **state)
     book_say(book, "fill B1 5 --from \"Fen well\"");
     book_say(book, "treat B1 chlorine --dose 2 --residual 1.0 --minutes 60 --temp 10 --ph 7.5 "
                    "--ntu 0.5");
-    assert_holds(book, "B1", 5000, CLASS_POTABLE);
+    book_holds(book, "B1", 5000, CLASS_POTABLE);
     book_close(book);
 }
 
@@ -103,7 +96,7 @@ static void test_what_was_treated_on_the_owners_word_stays_marked_wherever_it_go
     Logbook *book = aboard();
     book_say(book, "fill B1 8 --from \"Fen well\"");
     book_say(book, "treat B1 filter --asserted");
-    assert_holds(book, "B1", 8000, CLASS_POTABLE);
+    book_holds(book, "B1", 8000, CLASS_POTABLE);
     assert_true(book_vessel(book, "B1")->marks & MARK_ASSERTED);
     book_say(book, "decant B1 A1 2"); /* decanted */
     assert_true(book_vessel(book, "A1")->marks & MARK_ASSERTED);
@@ -130,7 +123,7 @@ static void test_an_empty_vessel_can_be_sanitised_but_not_treated(void **state)
     Logbook *book = aboard();
     book_refuses(book, "treat W1 boil", "there is no water to treat");
     book_force(book, "treat W1 boil");
-    assert_holds(book, "W1", 0, CLASS_QUESTIONABLE);
+    book_holds(book, "W1", 0, CLASS_QUESTIONABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_NOT_RAISED), 1);
     book_close(book);
 }

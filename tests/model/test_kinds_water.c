@@ -12,13 +12,6 @@
 
 #include <cmocka.h>
 
-static void assert_holds(Logbook *book, const char *vessel, int64_t ml, Quality quality)
-{
-    const Vessel *v = book_vessel(book, vessel);
-    if (v->volume != ml || v->quality != (uint8_t)quality)
-        fail_msg("%s holds %d mL, %s", vessel, (int)v->volume, quality_name((Quality)v->quality));
-}
-
 static double days(double ms)
 {
     return (ms - (double)BOOK_BEGIN_MS) / (double)MS_PER_DAY;
@@ -44,12 +37,12 @@ static void test_a_fill_adds_its_litres_and_the_worse_class(void **state)
 {
     (void)state;
     Logbook *book = aboard();
-    assert_holds(book, "A1", 6000, CLASS_POTABLE);
+    book_holds(book, "A1", 6000, CLASS_POTABLE);
     book_say(book, "fill A1 2 --class questionable");
-    assert_holds(book, "A1", 8000, CLASS_QUESTIONABLE);
+    book_holds(book, "A1", 8000, CLASS_QUESTIONABLE);
     book_say(book, "fill A1 1 --class non-potable");
     book_say(book, "fill A1 1 --from \"Holm tap\"");
-    assert_holds(book, "A1", 10000, CLASS_NON_POTABLE);
+    book_holds(book, "A1", 10000, CLASS_NON_POTABLE);
     assert_int_equal(book_state(book)->totals.filled, 10000);
     book_close(book);
 }
@@ -65,7 +58,7 @@ static void test_water_of_unknown_class_is_questionable(void **state)
     for (int i = 0; i < 3; i++) {
         Logbook *book = aboard();
         book_say(book, unknown[i]);
-        assert_holds(book, "B1", 1000, CLASS_QUESTIONABLE);
+        book_holds(book, "B1", 1000, CLASS_QUESTIONABLE);
         book_close(book);
     }
 }
@@ -75,7 +68,7 @@ static void test_a_class_given_with_the_fill_goes_before_that_of_the_source(void
     (void)state;
     Logbook *book = aboard();
     book_say(book, "fill B1 1 --from \"Holm tap\" --class questionable");
-    assert_holds(book, "B1", 1000, CLASS_QUESTIONABLE);
+    book_holds(book, "B1", 1000, CLASS_QUESTIONABLE);
     book_close(book);
 }
 
@@ -85,7 +78,7 @@ static void test_an_unnamed_vessel_class_is_never_assumed_potable(void **state)
     Logbook *book = aboard();
     book_say(book, "vessel C1 --capacity 5");
     book_say(book, "fill C1 5 --from \"Holm tap\"");
-    assert_holds(book, "C1", 5000, CLASS_QUESTIONABLE);
+    book_holds(book, "C1", 5000, CLASS_QUESTIONABLE);
     book_close(book);
 }
 
@@ -95,9 +88,9 @@ static void test_a_vessel_keeps_its_class_when_it_runs_empty(void **state)
     Logbook *book = aboard();
     book_say(book, "fill B1 5 --class non-potable");
     book_say(book, "dump B1");
-    assert_holds(book, "B1", 0, CLASS_NON_POTABLE);
+    book_holds(book, "B1", 0, CLASS_NON_POTABLE);
     book_say(book, "fill B1 5 --from \"Holm tap\"");
-    assert_holds(book, "B1", 5000, CLASS_NON_POTABLE);
+    book_holds(book, "B1", 5000, CLASS_NON_POTABLE);
     book_close(book);
 }
 
@@ -107,7 +100,7 @@ static void test_what_does_not_fit_was_drunk_before_and_the_fill_then_fits(void 
     Logbook *book = aboard();
     book_pass(book, 1);
     book_say(book, "fill A1 8 --from \"Holm tap\""); /* 6 + 8 > 12 */
-    assert_holds(book, "A1", 12000, CLASS_POTABLE);
+    book_holds(book, "A1", 12000, CLASS_POTABLE);
     assert_int_equal(book_vessel(book, "A1")->unlogged, 2000);
     assert_int_equal(book_state(book)->totals.unlogged, 2000);
     assert_int_equal(book_state(book)->totals.filled, 14000);
@@ -121,10 +114,10 @@ static void test_a_level_after_the_fill_gives_the_litres(void **state)
     (void)state;
     Logbook *book = aboard();
     book_say(book, "fill A1 =11.5 --from \"Holm tap\"");
-    assert_holds(book, "A1", 11500, CLASS_POTABLE);
+    book_holds(book, "A1", 11500, CLASS_POTABLE);
     assert_int_equal(book_state(book)->totals.filled, 11500);
     book_say(book, "fill A1 full");
-    assert_holds(book, "A1", 12000, CLASS_QUESTIONABLE);
+    book_holds(book, "A1", 12000, CLASS_QUESTIONABLE);
     book_close(book);
 }
 
@@ -133,10 +126,10 @@ static void test_litres_and_a_level_give_the_level_before(void **state)
     (void)state;
     Logbook *book = aboard();
     book_say(book, "fill A1 5 --level 10 --from \"Holm tap\""); /* so it held 5, not 6 */
-    assert_holds(book, "A1", 10000, CLASS_POTABLE);
+    book_holds(book, "A1", 10000, CLASS_POTABLE);
     assert_int_equal(book_state(book)->totals.unlogged, 1000);
     book_say(book, "fill A1 1.5 --level 12 --from \"Holm tap\""); /* so it held 10.5, not 10 */
-    assert_holds(book, "A1", 12000, CLASS_POTABLE);
+    book_holds(book, "A1", 12000, CLASS_POTABLE);
     assert_int_equal(book_state(book)->totals.gained, 500);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_GAIN), 1);
     book_close(book);
@@ -153,7 +146,7 @@ static void test_a_fill_that_can_not_be_is_refused(void **state)
     book_refuses(book, "fill A1", "litres or level is missing");
     book_refuses(book, "fill A7 1", "Did you mean 'A1'?");
     book_refuses(book, "fill A1 0", "too little");
-    assert_holds(book, "A1", 6000, CLASS_POTABLE);
+    book_holds(book, "A1", 6000, CLASS_POTABLE);
     book_close(book);
 }
 
@@ -162,10 +155,10 @@ static void test_a_fill_that_became_impossible_is_done_as_far_as_it_can_be(void 
     (void)state;
     Logbook *book = aboard();
     book_force(book, "fill A1 15 --from \"Holm tap\"");
-    assert_holds(book, "A1", 12000, CLASS_POTABLE);
+    book_holds(book, "A1", 12000, CLASS_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_PAST_BRIM), 1);
     book_force(book, "fill A1 8 --level 5 --from \"Holm tap\""); /* the level is believed */
-    assert_holds(book, "A1", 5000, CLASS_POTABLE);
+    book_holds(book, "A1", 5000, CLASS_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_LEVEL_FELL), 1);
     book_close(book);
 }
@@ -189,7 +182,7 @@ static void test_an_uncoupled_vessel_is_drawn_by_its_own_label(void **state)
     Logbook *book = aboard();
     book_say(book, "fill W1 10 --class non-potable");
     book_say(book, "draw W1 4");
-    assert_holds(book, "W1", 6000, CLASS_NON_POTABLE);
+    book_holds(book, "W1", 6000, CLASS_NON_POTABLE);
     assert_int_equal(book_state(book)->totals.drawn, 4000);
     assert_int_equal(book_state(book)->use.day_ml, 0); /* washing is no part of the use forecast */
     book_say(book, "draw A1 1 --for drink");
@@ -209,7 +202,7 @@ static void test_a_draw_beyond_what_is_there_is_refused(void **state)
     book_refuses(book, "draw --line galy --litres 1", "Did you mean 'galley'?");
     book_refuses(book, "draw galley 10%", "measured against a vessel");
     book_say(book, "draw galley 5.8");
-    assert_holds(book, "A1", 200, CLASS_POTABLE);
+    book_holds(book, "A1", 200, CLASS_POTABLE);
     book_close(book);
 }
 
@@ -222,7 +215,7 @@ static void test_a_draw_that_became_impossible_takes_what_is_there(void **state)
     book_pass(book, 1);
     book_say(book, "draw galley 5");
     book_void(book, fill); /* the 6 L were never filled */
-    assert_holds(book, "A1", 0, CLASS_POTABLE);
+    book_holds(book, "A1", 0, CLASS_POTABLE);
     const State *s = book_state(book);
     assert_int_equal(s->totals.drawn, 0);
     assert_int_equal(s->discrepancy_count, 1);
@@ -250,10 +243,10 @@ static void test_an_impossible_draw_of_one_vessel_leaves_its_heel(void **state)
     (void)state;
     Logbook *book = aboard();
     book_force(book, "draw A1 5.9");
-    assert_holds(book, "A1", 200, CLASS_POTABLE);
+    book_holds(book, "A1", 200, CLASS_POTABLE);
     assert_int_equal(book_state(book)->discrepancies[0].amount, 100);
     book_force(book, "draw A1 1");
-    assert_holds(book, "A1", 200, CLASS_POTABLE);
+    book_holds(book, "A1", 200, CLASS_POTABLE);
     book_close(book);
 }
 
@@ -263,7 +256,7 @@ static void test_a_coupled_vessel_drawn_by_its_label_in_a_merged_log_is_listed(v
     Logbook *book = aboard();
     book_say(book, "couple galley A1");
     book_force(book, "draw --vessel A1 --litres 1");
-    assert_holds(book, "A1", 5000, CLASS_POTABLE);
+    book_holds(book, "A1", 5000, CLASS_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_COUPLED), 1);
     book_close(book);
 }
@@ -278,8 +271,8 @@ static void test_a_coupled_vessel_drawn_by_its_label_gives_through_its_line(void
     book_say(book, "stage sediment --type sediment --line galley");
     book_say(book, "couple galley W1 A1");
     book_force(book, "draw --vessel W1 --litres 2");
-    assert_holds(book, "W1", 1000, CLASS_NON_POTABLE);
-    assert_holds(book, "A1", 6000, CLASS_NON_POTABLE);
+    book_holds(book, "W1", 1000, CLASS_NON_POTABLE);
+    book_holds(book, "A1", 6000, CLASS_NON_POTABLE);
     assert_int_equal(book_stage(book, "sediment")->through_ml, 2000);
     assert_true(book_line(book, "galley")->fouled_at == book->now.ms);
     book_close(book);
@@ -288,7 +281,7 @@ static void test_a_coupled_vessel_drawn_by_its_label_gives_through_its_line(void
     book_say(book, "vessel W2 --capacity 10 --heel 0.5 --class non-potable --level 0.5");
     book_say(book, "couple galley W2 A1");
     book_force(book, "draw --vessel W2 --litres 2");
-    assert_holds(book, "A1", 6000, CLASS_POTABLE);
+    book_holds(book, "A1", 6000, CLASS_POTABLE);
     assert_true(book_line(book, "galley")->fouled_at == MOMENT_NONE_MS);
     book_close(book);
 }
@@ -317,7 +310,7 @@ static void test_a_higher_sounding_is_a_gain_and_is_listed(void **state)
     (void)state;
     Logbook *book = aboard();
     book_say(book, "sound A1 6.5");
-    assert_holds(book, "A1", 6500, CLASS_POTABLE);
+    book_holds(book, "A1", 6500, CLASS_POTABLE);
     assert_int_equal(book_state(book)->totals.gained, 500);
     const Discrepancy *d = &book_state(book)->discrepancies[0];
     assert_int_equal(d->kind, DISCREPANCY_GAIN);
@@ -386,7 +379,7 @@ static void test_a_gain_beyond_a_sticks_error_is_questionable(void **state)
         book_say(book, words);
         snprintf(words, sizeof words, "sound A1 %d.%03d", cases[i].to / 1000, cases[i].to % 1000);
         book_say(book, words);
-        assert_holds(book, "A1", cases[i].to, cases[i].quality);
+        book_holds(book, "A1", cases[i].to, cases[i].quality);
         book_close(book);
     }
 }
@@ -491,15 +484,15 @@ static void test_gains_begin_anew_with_water_that_was_raised_and_with_a_clean_ve
     book_say(book, "vessel A1 --capacity 12 --heel 0.2 --class potable --level 5");
     book_say(book, "sound A1 5.6");
     book_say(book, "sound A1 5.7");
-    assert_holds(book, "A1", 5700, CLASS_QUESTIONABLE);
+    book_holds(book, "A1", 5700, CLASS_QUESTIONABLE);
     book_say(book, "treat A1 filter --asserted");
     book_say(book, "sound A1 6.3");
-    assert_holds(book, "A1", 6300, CLASS_POTABLE);
+    book_holds(book, "A1", 6300, CLASS_POTABLE);
     book_say(book, "dump A1");
     book_say(book, "sanitise A1");
     book_say(book, "fill A1 1 --class potable");
     book_say(book, "sound A1 1.6");
-    assert_holds(book, "A1", 1600, CLASS_POTABLE);
+    book_holds(book, "A1", 1600, CLASS_POTABLE);
     book_close(book);
 }
 
@@ -541,9 +534,9 @@ static void test_a_loss_from_a_coupled_vessel_is_a_draw_that_nobody_logged(void 
              "stage lamp --type uv --line galley --life-litres 100 --rated-lpm 2 --lamp with-flow");
     book_say(book, "couple galley W1 A1 A2");
     book_say(book, "sound W1 3");
-    assert_holds(book, "W1", 3000, CLASS_NON_POTABLE);
-    assert_holds(book, "A1", 12000, CLASS_NON_POTABLE);
-    assert_holds(book, "A2", 12000, CLASS_NON_POTABLE);
+    book_holds(book, "W1", 3000, CLASS_NON_POTABLE);
+    book_holds(book, "A1", 12000, CLASS_NON_POTABLE);
+    book_holds(book, "A2", 12000, CLASS_NON_POTABLE);
     assert_int_equal(book_stage(book, "lamp")->through_ml, 9000);
     assert_true(stage_lamp_ms(book_stage(book, "lamp"), book->now.ms) ==
                 INT64_C(270000)); /* 4.5 min */
@@ -584,8 +577,8 @@ static void test_an_amended_capacity_passes_nothing(void **state)
     book_say(book, "couple galley W1 A1");
     book_say(book, "stage sediment --type sediment --line galley");
     book_force(book, "vessel W1 --capacity 10");
-    assert_holds(book, "W1", 10000, CLASS_NON_POTABLE);
-    assert_holds(book, "A1", 5000, CLASS_POTABLE);
+    book_holds(book, "W1", 10000, CLASS_NON_POTABLE);
+    book_holds(book, "A1", 5000, CLASS_POTABLE);
     assert_int_equal(book_stage(book, "sediment")->through_ml, 0);
     book_close(book);
 }
@@ -643,7 +636,7 @@ static void test_water_found_in_an_empty_vessel_is_questionable(void **state)
     (void)state;
     Logbook *book = aboard();
     book_say(book, "sound B1 3");
-    assert_holds(book, "B1", 3000, CLASS_QUESTIONABLE);
+    book_holds(book, "B1", 3000, CLASS_QUESTIONABLE);
     book_close(book);
 }
 
@@ -652,13 +645,13 @@ static void test_a_scale_and_a_percentage_give_a_level(void **state)
     (void)state;
     Logbook *book = aboard();
     book_say(book, "sound A1 9.1kg"); /* 3.1 kg tare */
-    assert_holds(book, "A1", 6000, CLASS_POTABLE);
+    book_holds(book, "A1", 6000, CLASS_POTABLE);
     book_say(book, "sound A1 40%");
-    assert_holds(book, "A1", 4800, CLASS_POTABLE);
+    book_holds(book, "A1", 4800, CLASS_POTABLE);
     book_refuses(book, "sound A1 12.1", "past the brim");
     book_refuses(book, "sound B1 9.1kg", "empty mass is not known");
     book_force(book, "sound A1 13");
-    assert_holds(book, "A1", 12000, CLASS_QUESTIONABLE);
+    book_holds(book, "A1", 12000, CLASS_QUESTIONABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_PAST_BRIM), 1);
     book_close(book);
 }
@@ -699,8 +692,8 @@ static void test_decanting_takes_the_class_and_the_age_along(void **state)
     book_say(book, "fill B1 8 --class questionable");
     book_pass(book, 5);
     book_say(book, "decant B1 A1 2");
-    assert_holds(book, "B1", 6000, CLASS_QUESTIONABLE);
-    assert_holds(book, "A1", 8000, CLASS_QUESTIONABLE);
+    book_holds(book, "B1", 6000, CLASS_QUESTIONABLE);
+    book_holds(book, "A1", 8000, CLASS_QUESTIONABLE);
     assert_true(fabs(days(book_vessel(book, "A1")->mean_fill) - 3 * 2.0 / 8) < 1e-9);
     assert_int_equal(book_state(book)->totals.drawn, 0); /* not use */
     book_close(book);
@@ -712,10 +705,10 @@ static void test_treated_on_the_way_questionable_water_arrives_as_potable(void *
     Logbook *book = aboard();
     book_say(book, "fill B1 8 --class questionable");
     book_say(book, "decant B1 A1 5 --treated");
-    assert_holds(book, "A1", 11000, CLASS_POTABLE);
-    assert_holds(book, "B1", 3000, CLASS_QUESTIONABLE);
+    book_holds(book, "A1", 11000, CLASS_POTABLE);
+    book_holds(book, "B1", 3000, CLASS_QUESTIONABLE);
     book_say(book, "decant B1 W1 1 --treated"); /* the walls of W1 are questionable */
-    assert_holds(book, "W1", 1000, CLASS_QUESTIONABLE);
+    book_holds(book, "W1", 1000, CLASS_QUESTIONABLE);
     book_close(book);
 }
 
@@ -726,11 +719,11 @@ static void test_non_potable_water_stays_so_through_treatment(void **state)
     book_say(book, "fill B1 8 --class non-potable");
     book_refuses(book, "decant B1 A1 1 --treated", "no treatment here makes it fit to drink");
     book_force(book, "decant B1 A1 1 --treated");
-    assert_holds(book, "A1", 7000, CLASS_NON_POTABLE);
+    book_holds(book, "A1", 7000, CLASS_NON_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_NOT_RAISED), 1);
     book_refuses(book, "treat B1 chlorine", "treatment never raises it");
     book_force(book, "treat B1 boil");
-    assert_holds(book, "B1", 7000, CLASS_NON_POTABLE);
+    book_holds(book, "B1", 7000, CLASS_NON_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_NOT_RAISED), 2);
     book_close(book);
 }
@@ -745,8 +738,8 @@ static void test_a_decant_that_can_not_be_is_refused_or_done_in_part(void **stat
     book_refuses(book, "decant A1 W1 2", "has room for 1 L only");
     book_refuses(book, "decant A1 Q 2", "There is no vessel");
     book_force(book, "decant A1 W1 8"); /* 2 L were not there, 5 L did not fit */
-    assert_holds(book, "W1", 10000, CLASS_QUESTIONABLE);
-    assert_holds(book, "A1", 5000, CLASS_POTABLE);
+    book_holds(book, "W1", 10000, CLASS_QUESTIONABLE);
+    book_holds(book, "A1", 5000, CLASS_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_DRAW_BEYOND), 1);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_PAST_BRIM), 1);
     book_force(book, "decant A1 A1 1");
@@ -762,7 +755,7 @@ static void test_dumping_is_no_use_and_takes_the_heel_too(void **state)
     Logbook *book = aboard();
     book_pass(book, 1);
     book_say(book, "dump A1 2");
-    assert_holds(book, "A1", 4000, CLASS_POTABLE);
+    book_holds(book, "A1", 4000, CLASS_POTABLE);
     assert_false(book_vessel(book, "A1")->known_at == book->now.ms);
     book_say(book, "dump A1");
     const Vessel *v = book_vessel(book, "A1");
@@ -793,7 +786,7 @@ test_an_entry_for_a_vessel_that_is_not_there_is_listed_and_changes_no_water(void
         book_say(book, "retire A1"); /* back-dated: it had gone before */
         assert_int_equal(book_discrepancies(book, DISCREPANCY_NO_SUCH), 1);
         assert_string_equal(book_state(book)->discrepancies[0].name.s, "A1");
-        assert_holds(book, "B1", 0, CLASS_POTABLE);
+        book_holds(book, "B1", 0, CLASS_POTABLE);
         book_close(book);
     }
 }

@@ -97,7 +97,7 @@ static void what_is_overdue_is_swapped_now_and_not_in_the_past(void **unused)
 static void dates_are_local_days_also_where_the_clocks_change(void **unused)
 {
     (void)unused;
-    zone_set("CET-1CEST,M3.5.0,M10.5.0/3");
+    zone_set(CENTRAL_EUROPE);
     Part parts[STAGES_MAX];
     Logbook *book = book_open();
     book_at(book, "2026-10-23T10:00:00Z");

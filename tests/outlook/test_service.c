@@ -16,7 +16,6 @@
 
 /* Central European rules written out, so that no zone files are needed: clocks go forward on the
  * last Sunday of March at 02:00, back on the last of October at 03:00. */
-#define MIDDLE_EUROPE "CET-1CEST,M3.5.0,M10.5.0/3"
 /* Clocks go forward at midnight on the first Sunday of November. */
 #define GAP_AT_MIDNIGHT "<-03>3<-02>,M11.1.0/0,M2.3.0/0"
 
@@ -56,7 +55,7 @@ static Board *board_of_flow(const char *first, const char *second, const char *p
 static void days_of_life_end_on_a_local_date_across_the_change_of_the_clocks(void **unused)
 {
     (void)unused;
-    zone_set(MIDDLE_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     /* 20 March 18:30 (+01:00) and 30 days: 19 April, which begins at 22:00 UTC the day before. */
     due_by_days("2026-03-20T17:30:00Z", "30", "2026-03-20T17:30:00Z", "2026-04-18T22:00:00Z",
                 SERVICE_OK);
@@ -91,7 +90,7 @@ static void a_date_whose_midnight_does_not_exist_begins_when_the_day_does(void *
 static void soon_begins_fourteen_civil_days_before_and_due_with_the_day(void **unused)
 {
     (void)unused;
-    zone_set(MIDDLE_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     /* Due on 19 April local; the clocks change in between. */
     due_by_days("2026-03-20T17:30:00Z", "30", "2026-04-04T21:59:59Z", "2026-04-18T22:00:00Z",
                 SERVICE_OK);
@@ -230,7 +229,7 @@ static void the_last_tenth_is_soon_without_any_rate(void **unused)
 static void a_lamp_that_always_burns_is_due_by_its_hours(void **unused)
 {
     (void)unused;
-    zone_set(MIDDLE_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     Logbook *book = book_open();
     book_at(book, "2026-06-01T08:00:00Z");
     book_say(book, "stage lamp --type uv --line galley --life-hours 9000 --lamp always");
@@ -442,7 +441,7 @@ static void the_lead_time_moves_where_soon_begins(void **unused)
 static void sanitising_and_stale_water_fall_on_their_days(void **unused)
 {
     (void)unused;
-    zone_set(MIDDLE_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     Logbook *book = book_open();
     DueItem *items = calloc(DUE_MAX, sizeof *items);
     book_at(book, "2028-01-31T22:30:00Z"); /* 23:30 local, of a leap year */
@@ -495,7 +494,7 @@ static void water_is_stale_by_its_mean_age(void **unused)
 static void a_lamp_of_hours_does_not_feel_the_clocks_change(void **unused)
 {
     (void)unused;
-    zone_set(MIDDLE_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     Logbook *book = book_open();
     book_at(book, "2026-03-28T12:00:00Z"); /* 13:00 local; the clocks go forward that night */
     book_say(book, "stage lamp --type uv --line galley --life-hours 48 --lamp always");
@@ -612,7 +611,7 @@ static void what_falls_due_after_it_was_put_off_to_keeps_its_date(void **unused)
 static void a_window_counts_local_days_and_what_has_no_date(void **unused)
 {
     (void)unused;
-    zone_set(MIDDLE_EUROPE);
+    zone_set(CENTRAL_EUROPE);
     const Moment now = utc("2026-03-28T22:59:59Z"); /* 23:59:59 local, before the clocks change */
     static const struct {
         const char *at;

@@ -8,21 +8,6 @@
 
 #include <cmocka.h>
 
-void zone_set(const char *tz)
-{
-    setenv("TZ", tz, 1);
-    tzset();
-}
-
-Moment utc(const char *rfc3339)
-{
-    Moment m = MOMENT_NONE;
-    int zone = 0;
-    Fault fault = {0};
-    assert_true(moment_parse_rfc3339(text_of(rfc3339), &m, &zone, &fault));
-    return m;
-}
-
 void book_at(Logbook *book, const char *rfc3339)
 {
     book->now = utc(rfc3339);

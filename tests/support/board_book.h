@@ -6,9 +6,8 @@
 
 #include "outlook/board.h"
 #include "support/logbook.h"
+#include "support/zone.h"
 
-void zone_set(const char *tz); /* the process's TZ */
-Moment utc(const char *rfc3339);
 void book_at(Logbook *book, const char *rfc3339); /* what is said next is said then */
 
 /* The board at a time; NULL: the book's now. */

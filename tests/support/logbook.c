@@ -345,6 +345,24 @@ const Stage *book_stage(Logbook *book, const char *label)
     return &book->state.stages[i];
 }
 
+void book_order(Logbook *book, const char *line, const char *order)
+{
+    Str is = {0};
+    const Line *l = book_line(book, line);
+    str_adds(&is, "");
+    for (int i = 0; i < l->count; i++)
+        str_addf(&is, "%s%s", i > 0 ? " " : "", book->state.vessels[l->order[i]].label.s);
+    assert_string_equal(is.s, order);
+    str_finish(&is);
+}
+
+void book_holds(Logbook *book, const char *vessel, int64_t ml, Quality quality)
+{
+    const Vessel *v = book_vessel(book, vessel);
+    if (v->volume != ml || v->quality != (uint8_t)quality)
+        fail_msg("%s holds %d mL, %s", vessel, (int)v->volume, quality_name((Quality)v->quality));
+}
+
 int book_discrepancies(Logbook *book, DiscrepancyKind kind)
 {
     const State *state = book_state(book);
@@ -352,4 +370,14 @@ int book_discrepancies(Logbook *book, DiscrepancyKind kind)
     for (int i = 0; i < state->discrepancy_count; i++)
         n += state->discrepancies[i].kind == (uint8_t)kind;
     return n;
+}
+
+Logbook *book_of_three(void)
+{
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 12");
+    book_say(book, "vessel A2 --capacity 12 --class potable --level 12");
+    book_say(book, "vessel A3 --capacity 12 --class potable --level 12");
+    book_say(book, "couple galley A1 A2 A3");
+    return book;
 }

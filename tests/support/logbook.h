@@ -30,6 +30,8 @@ bool state_equal(const State *a, const State *b);
 #define BOOK_BEGIN_MS INT64_C(1780300800000)
 
 Logbook *book_open(void);
+/* And A1, A2 and A3 of 12 L aboard, full and potable, coupled in that order on the galley. */
+Logbook *book_of_three(void);
 void book_close(Logbook *book);
 void book_pass(Logbook *book, double days); /* negative: back, for a back-dated entry */
 
@@ -59,6 +61,10 @@ void book_state_before(const Logbook *book, const Event *e, State *state);
 const Vessel *book_vessel(Logbook *book, const char *label); /* must be aboard */
 const Line *book_line(Logbook *book, const char *label);     /* must be there */
 const Stage *book_stage(Logbook *book, const char *label);   /* must be there */
+/* The vessels of a line from the air side on, as in "A1 A3"; else the test fails. */
+void book_order(Logbook *book, const char *line, const char *order);
+/* What a vessel holds; else the test fails. */
+void book_holds(Logbook *book, const char *vessel, int64_t ml, Quality quality);
 /* How many discrepancies of the kind are listed. */
 int book_discrepancies(Logbook *book, DiscrepancyKind kind);
 

@@ -201,6 +201,13 @@ void run_expect(Run *r, int status, const char *words)
         fail_msg("ullage %s: done, but it complains: %s", words, r->err);
 }
 
+void run_begin_with(Run *r, const char *tz, const char *const *commands, size_t count)
+{
+    run_begin(r, tz);
+    for (size_t i = 0; i < count; i++)
+        run_expect(r, 0, commands[i]);
+}
+
 void run_refused(Run *r, int status, const char *words, const char *sentence)
 {
     run_expect(r, status, words);

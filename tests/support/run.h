@@ -23,6 +23,8 @@ enum { RUN_NOBODY = 65534, RUN_CAN_NOT = 125 /* the program may not be run by no
 
 /* `tz` in POSIX form, so that no zone files are needed. */
 void run_begin(Run *run, const char *tz);
+/* And runs the commands, each of which must be done. */
+void run_begin_with(Run *run, const char *tz, const char *const *commands, size_t count);
 void run_end(Run *run);
 
 /* Runs `ullage` with the words, "..." around words that have spaces. Returns the exit status; -1

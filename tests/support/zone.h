@@ -1,32 +1,14 @@
-/* zone.h - tests that set the time zone by a POSIX rule, so that no zone files are needed. */
-#ifndef ULLAGE_SUPPORT_ZONE_H
-#define ULLAGE_SUPPORT_ZONE_H
+/* zone.h - the time zone by a POSIX rule, so that no zone files are needed; and moments. */
+#ifndef ULLAGE_TESTS_SUPPORT_ZONE_H
+#define ULLAGE_TESTS_SUPPORT_ZONE_H
 
 #include "base/moment.h"
 
-#include <stdlib.h>
-#include <time.h>
+/* Clocks go forward on the last Sunday of March at 02:00, back on the last of October at 03:00. */
+#define CENTRAL_EUROPE "CET-1CEST,M3.5.0,M10.5.0/3"
 
-static void set_zone(const char *zone)
-{
-    setenv("TZ", zone, 1);
-    tzset();
-}
-
-static int reset_zone(void **state)
-{
-    (void)state;
-    set_zone("UTC0");
-    return 0;
-}
-
-static Moment at(const char *rfc3339)
-{
-    Moment m = MOMENT_NONE;
-    Fault fault = {0};
-    if (!moment_parse_rfc3339(text_of(rfc3339), &m, NULL, &fault))
-        fail_msg("%s", fault.text);
-    return m;
-}
+void zone_set(const char *tz); /* the process's TZ */
+int zone_reset(void **state);  /* to UTC; a tear-down */
+Moment utc(const char *rfc3339);
 
 #endif
