@@ -420,55 +420,69 @@ static bool form_fault(Fault *fault, Text text)
                      text_quote(text).s);
 }
 
+static bool clock_read(Text text, Text part, Clock *clock, Fault *fault)
+{
+    bool shaped;
+    return clock_parse(text, part, clock, &shaped, fault) || (!shaped && form_fault(fault, text));
+}
+
+static bool clock_of_day(Text text, int64_t day, Text part, Moment *m, int *zone, Fault *fault)
+{
+    Clock clock;
+    return clock_read(text, part, &clock, fault) &&
+           moment_on_day(text, day, &clock, m, zone, fault);
+}
+
+static bool day_alone(Text text, int days, Fault *fault)
+{
+    return fault_set(fault, FAULT_USAGE, "%s needs a time behind it: write it as \"%s 18:30\".",
+                     text_quote(text).s,
+                     days < 0   ? "yesterday"
+                     : days > 0 ? "tomorrow"
+                                : "today");
+}
+
+/* A date, with what the reader has behind it: a clock time, or nothing. */
+static bool date_parse(Text text, const Civil *date, Reader *r, Moment *m, int *zone, Fault *fault)
+{
+    if (!civil_date_valid(date->year, date->month, date->day))
+        return date_fault(fault, text, date);
+    const int64_t day = civil_day_number(date->year, date->month, date->day);
+    if (r->s == r->end) {
+        const Clock noon = {.c.hour = 12}; /* clocks do not jump over it */
+        return moment_on_day(text, day, &noon, m, zone, fault);
+    }
+    if (!take(r, 'T') && !take(r, 't') && !take(r, ' '))
+        return form_fault(fault, text);
+    const Text rest = text_trim(text_slice(r->s, (size_t)(r->end - r->s)));
+    return clock_of_day(text, day, rest, m, zone, fault);
+}
+
 bool moment_parse(Text text, Moment now, Moment *m, int *zone, Fault *fault)
 {
-    Moment there = {0};
-    int offset = 0;
-    Text part = text_trim(text);
-    Text rest = part;
-    int days = 0;
-    bool shaped = false;
-    bool good = false;
-    Clock clock = {0};
-    Civil date = {0};
+    const Text part = text_trim(text);
     Reader r = reader_of(part);
-
+    Text rest;
+    Moment there = now;
+    Civil date = {0};
+    int offset = 0, days = 0;
+    bool good = true;
     if (part.n == 0)
         return form_fault(fault, text);
     if (text_is_nocase(part, "now")) {
-        there = now;
         offset = moment_local_zone(now);
-        good = true;
     } else if (part.s[0] == '-' || part.s[0] == '+') {
         good = steps_parse(text, part, now, &there, &offset, fault);
     } else if (day_word(part, &days, &rest)) {
-        if (rest.n == 0)
-            return fault_set(fault, FAULT_USAGE,
-                             "%s needs a time behind it: write it as \"%s 18:30\".",
-                             text_quote(text).s,
-                             days < 0   ? "yesterday"
-                             : days > 0 ? "tomorrow"
-                                        : "today");
-        if (!clock_parse(text, rest, &clock, &shaped, fault))
-            return shaped ? false : form_fault(fault, text);
-        good = moment_on_day(text, moment_local_day(now) + days, &clock, &there, &offset, fault);
+        good = rest.n == 0
+                   ? day_alone(text, days, fault)
+                   : clock_of_day(text, moment_local_day(now) + days, rest, &there, &offset, fault);
     } else if (take_date(&r, &date)) {
-        if (!civil_date_valid(date.year, date.month, date.day))
-            return date_fault(fault, text, &date);
-        clock.c.hour = 12; /* a date alone: noon, which clocks do not jump over */
-        if (r.s < r.end) {
-            if (!take(&r, 'T') && !take(&r, 't') && !take(&r, ' '))
-                return form_fault(fault, text);
-            rest = text_trim(text_slice(r.s, (size_t)(r.end - r.s)));
-            if (!clock_parse(text, rest, &clock, &shaped, fault))
-                return shaped ? false : form_fault(fault, text);
-        }
-        good = moment_on_day(text, civil_day_number(date.year, date.month, date.day), &clock,
-                             &there, &offset, fault);
+        good = date_parse(text, &date, &r, &there, &offset, fault);
     } else {
-        if (!clock_parse(text, part, &clock, &shaped, fault))
-            return shaped ? false : form_fault(fault, text);
-        good = moment_most_recent(text, now, &clock, &there, &offset, fault);
+        Clock clock;
+        good = clock_read(text, part, &clock, fault) &&
+               moment_most_recent(text, now, &clock, &there, &offset, fault);
     }
     if (!good)
         return false;

@@ -298,6 +298,29 @@ static bool set_flag(Event *e, int field, Text text, Fault *fault)
                      field_at(e, field)->option);
 }
 
+static bool set_moment(Event *e, int field, Text text, const Reading *reading, Fault *fault)
+{
+    Moment m = MOMENT_NONE;
+    int zone = 0;
+    /* what is planned or put off lies ahead */
+    const bool good = field_at(e, field)->past
+                          ? moment_parse_past(text, reading->now, &m, &zone, fault)
+                          : moment_parse_ahead(text, reading->now, &m, &zone, fault);
+    if (good)
+        put_number(e, field, m.ms);
+    return good;
+}
+
+static bool set_entry(Event *e, int field, Text text, Fault *fault)
+{
+    Uuid id;
+    if (!uuid_parse(text, &id, fault))
+        return false;
+    memcpy((char *)e + field_at(e, field)->offset, &id, sizeof id);
+    e->has |= 1u << field;
+    return true;
+}
+
 bool event_set(Event *e, int field, Text text, const Reading *reading, Fault *fault)
 {
     int64_t value;
@@ -331,24 +354,10 @@ bool event_set(Event *e, int field, Text text, const Reading *reading, Fault *fa
         return set_choice(e, field, text, fault);
     case FIELD_FLAG:
         return set_flag(e, field, text, fault);
-    case FIELD_MOMENT: {
-        Moment m = MOMENT_NONE;
-        int zone = 0;
-        /* what is planned or put off lies ahead */
-        if (!(field_at(e, field)->past ? moment_parse_past : moment_parse_ahead)(text, reading->now,
-                                                                                 &m, &zone, fault))
-            return false;
-        value = m.ms;
-        break;
-    }
-    case FIELD_ENTRY: {
-        Uuid id;
-        if (!uuid_parse(text, &id, fault))
-            return false;
-        memcpy((char *)e + field_at(e, field)->offset, &id, sizeof id);
-        e->has |= 1u << field;
-        return true;
-    }
+    case FIELD_MOMENT:
+        return set_moment(e, field, text, reading, fault);
+    case FIELD_ENTRY:
+        return set_entry(e, field, text, fault);
     }
     put_number(e, field, value);
     return true;

@@ -158,43 +158,31 @@ static bool stage_check(const State *state, const Event *e, Fault *fault)
                      e->u.stage.stage.s);
 }
 
-static void stage_apply(State *state, const Event *e)
+/* The slot of a stage that was not there, behind the others of its line; -1 with a discrepancy: it
+ * names no line (`line` is -1), or there is no room. */
+static int stage_new(State *state, const Event *e, int line)
+{
+    const Label *label = &e->u.stage.stage;
+    if (line < 0 || state->stage_count == STAGES_MAX) {
+        state_discrepancy(state, e, line < 0 ? DISCREPANCY_NO_SUCH : DISCREPANCY_NO_ROOM, label, 0);
+        return -1;
+    }
+    int others[STAGES_MAX];
+    const int last = line_stages(state, line, others);
+    state->stages[state->stage_count] = (Stage){.label = *label,
+                                                .fitted_at = e->at.ms,
+                                                .spares = -1,
+                                                .put_off = MOMENT_NONE_MS,
+                                                .cost = -1,
+                                                .line = line,
+                                                .position = last + 1,
+                                                .type = STAGE_OTHER};
+    return state->stage_count++;
+}
+
+static void stage_amend(Stage *stage, const Event *e)
 {
     const StageEvent *p = &e->u.stage;
-    use_seen(&state->use, e->at.ms, e->zone);
-    int index = state_stage(state, &p->stage);
-    int line = -1;
-    if (event_has(e, STAGE_LINE)) {
-        line = state_line_ensure(state, &p->line);
-        if (line < 0) {
-            state_discrepancy(state, e, DISCREPANCY_NO_ROOM, &p->line, 0);
-            return;
-        }
-    }
-    if (index < 0) {
-        if (line < 0) {
-            state_discrepancy(state, e, DISCREPANCY_NO_SUCH, &p->stage, 0);
-            return;
-        }
-        if (state->stage_count == STAGES_MAX) {
-            state_discrepancy(state, e, DISCREPANCY_NO_ROOM, &p->stage, 0);
-            return;
-        }
-        int others[STAGES_MAX];
-        const int last = line_stages(state, line, others);
-        index = state->stage_count++;
-        state->stages[index] = (Stage){.label = p->stage,
-                                       .fitted_at = e->at.ms,
-                                       .spares = -1,
-                                       .put_off = MOMENT_NONE_MS,
-                                       .cost = -1,
-                                       .line = line,
-                                       .position = last + 1,
-                                       .type = STAGE_OTHER};
-    }
-    Stage *stage = &state->stages[index];
-    if (line >= 0)
-        stage->line = line;
     if (event_has(e, STAGE_TYPE))
         stage->type = (uint8_t)p->type;
     if (event_has(e, STAGE_POSITION))
@@ -217,6 +205,24 @@ static void stage_apply(State *state, const Event *e)
         stage->through_ml = p->through;
     if (event_has(e, STAGE_COST))
         stage->cost = p->cost;
+}
+
+static void stage_apply(State *state, const Event *e)
+{
+    const StageEvent *p = &e->u.stage;
+    use_seen(&state->use, e->at.ms, e->zone);
+    const int line = event_has(e, STAGE_LINE) ? state_line_ensure(state, &p->line) : -1;
+    if (event_has(e, STAGE_LINE) && line < 0) {
+        state_discrepancy(state, e, DISCREPANCY_NO_ROOM, &p->line, 0);
+        return;
+    }
+    const int known = state_stage(state, &p->stage);
+    const int index = known >= 0 ? known : stage_new(state, e, line);
+    if (index < 0)
+        return;
+    if (line >= 0)
+        state->stages[index].line = line;
+    stage_amend(&state->stages[index], e);
 }
 
 static bool stage_present(const State *state, const Event *e, Event *out)

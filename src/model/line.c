@@ -324,62 +324,68 @@ static void round_volumes(const double *W, int n, int64_t total, int64_t *whole)
     }
 }
 
+/* Classes and oldest times move with the water, in order, as far down as any is asked for. */
+static void press_classes(State *state, const Line *line, const double *demand, int lead)
+{
+    for (int j = lead + 1; j < line->count; j++) {
+        double beyond = 0;
+        for (int i = j; i < line->count; i++)
+            beyond += demand[i];
+        if (beyond <= 0)
+            return;
+        const Vessel *up = &state->vessels[line->order[j - 1]];
+        Vessel *v = &state->vessels[line->order[j]];
+        v->quality = (uint8_t)quality_worst((Quality)v->quality, (Quality)up->quality);
+        v->marks |= up->marks;
+        if (v->oldest_fill == MOMENT_NONE_MS ||
+            (up->oldest_fill != MOMENT_NONE_MS && up->oldest_fill < v->oldest_fill))
+            v->oldest_fill = up->oldest_fill;
+    }
+}
+
+/* From the lead on: each in its turn gives what it has above its heel to those behind it. */
+static void press_on(State *state, const Line *line, int lead, double *s, double *W, double *demand)
+{
+    double left = 1; /* the fraction of every demand that is still to be met */
+    for (; left > 0 && lead < line->count - 1; demand[++lead] = 0) { /* it takes in no more */
+        double asked = 0;
+        for (int j = lead + 1; j < line->count; j++)
+            asked += demand[j];
+        if (asked <= 0)
+            return;
+        const double heel = (double)state->vessels[line->order[lead]].heel;
+        const double had = W[lead] > heel ? W[lead] - heel : 0;
+        const double part = asked * left <= had ? left : had / asked;
+        if (part > 0) {
+            press_classes(state, line, demand, lead);
+            press_part(s, W, demand, lead, line->count, part);
+            left -= part;
+        }
+    }
+}
+
 void line_pressurise(State *state, int index, int64_t p_pa, int64_t ambient_pa)
 {
     Line *line = &state->lines[index];
-    const int n = line->count;
-    int lead = line_lead(state, line);
+    const int n = line->count, lead = line_lead(state, line);
     if (lead < 0 || p_pa <= 0 || ambient_pa <= 0)
         return;
     double s[VESSELS_ABOARD_MAX], W[VESSELS_ABOARD_MAX], demand[VESSELS_ABOARD_MAX];
     const double share = (double)p_pa / ((double)p_pa + (double)ambient_pa);
-    const int first = lead;
     int64_t total = 0;
-    for (int j = first; j < n; j++) {
+    for (int j = lead; j < n; j++) {
         const Vessel *v = &state->vessels[line->order[j]];
         s[j] = v->mean_fill;
         W[j] = (double)v->volume;
         demand[j] = j == lead ? 0 : (double)vessel_room(v) * share;
         total += v->volume;
     }
-    double left = 1; /* the fraction of every demand that is still to be met */
-    while (left > 0 && lead < n - 1) {
-        double asked = 0;
-        for (int j = lead + 1; j < n; j++)
-            asked += demand[j];
-        if (asked <= 0)
-            break;
-        const double heel = (double)state->vessels[line->order[lead]].heel;
-        const double had = W[lead] > heel ? W[lead] - heel : 0;
-        const double part = asked * left <= had ? left : had / asked;
-        if (part > 0) {
-            /* Classes and oldest times move with the water, in order. */
-            for (int j = lead + 1; j < n; j++) {
-                double beyond = 0;
-                for (int i = j; i < n; i++)
-                    beyond += demand[i];
-                if (beyond <= 0)
-                    break;
-                const Vessel *up = &state->vessels[line->order[j - 1]];
-                Vessel *v = &state->vessels[line->order[j]];
-                v->quality = (uint8_t)quality_worst((Quality)v->quality, (Quality)up->quality);
-                v->marks |= up->marks;
-                if (v->oldest_fill == MOMENT_NONE_MS ||
-                    (up->oldest_fill != MOMENT_NONE_MS && up->oldest_fill < v->oldest_fill))
-                    v->oldest_fill = up->oldest_fill;
-            }
-            press_part(s, W, demand, lead, n, part);
-            left -= part;
-        }
-        if (part < 0 || left <= 0)
-            break;
-        demand[++lead] = 0; /* the new lead takes in no more */
-    }
+    press_on(state, line, lead, s, W, demand);
     int64_t whole[VESSELS_ABOARD_MAX];
-    round_volumes(W + first, n - first, total, whole);
-    for (int j = first; j < n; j++) {
+    round_volumes(W + lead, n - lead, total, whole);
+    for (int j = lead; j < n; j++) {
         Vessel *v = &state->vessels[line->order[j]];
-        v->volume = whole[j - first];
+        v->volume = whole[j - lead];
         if (v->volume > v->capacity)
             v->volume = v->capacity; /* never: the headspace only shrinks */
         v->mean_fill = s[j] > (double)v->oldest_fill ? s[j] : (double)v->oldest_fill; /* rounding */

@@ -124,7 +124,7 @@ void discrepancy_tell(const Discrepancy *d, Units units, Str *out)
         return;
     case DISCREPANCY_METER_FEWER:
         str_addf(out, "%s fewer than the draws that were logged; check them, or the meter", amount);
-        break;
+        return;
     case DISCREPANCY_RUN_LONG:
         str_addf(out, "water ran on for over %d minutes, %s so far; a leak, or a tap left open?",
                  METER_RUN_MINUTES, amount);

@@ -92,64 +92,31 @@ Glyph glyph_mark(Quality quality)
     return (Glyph)(GLYPH_MARK_POTABLE + (int)quality);
 }
 
+/* U+00C0..U+017F without their accents, '?' where there is no single letter. */
+static const char latin[] = "AAAAAAACEEEEIIIIDNOOOOOxOUUUUYTsaaaaaaaceeeeiiiidnooooo/ouuuuyty"
+                            "AaAaAaCcCcCcCcDdDdEeEeEeEeEeGgGgGgGgHhHhIiIiIiIiIiIiJjKkkLlLlLlLl"
+                            "LlNnNnNnnNnOoOoOoOoRrRrRrSsSsSsSsTtTtTtUuUuUuUuUuUuWwYyYZzZzZzs";
+
+static const struct {
+    uint32_t code;
+    char plain;
+} signs[] = {
+    {0xa0, ' '},    {0xab, '"'},    {0xb0, 'o'},    {0xb2, '2'},   {0xb3, '3'},   {0xb4, '\''},
+    {0xb5, 'u'},    {0xb7, '.'},    {0xbb, '"'},    {0x3bc, 'u'},  {0x2002, ' '}, {0x2003, ' '},
+    {0x2009, ' '},  {0x2010, '-'},  {0x2011, '-'},  {0x2012, '-'}, {0x2013, '-'}, {0x2014, '-'},
+    {0x2018, '\''}, {0x2019, '\''}, {0x201c, '"'},  {0x201d, '"'}, {0x201e, '"'}, {0x2022, '.'},
+    {0x2026, '~'},  {0x202f, ' '},  {0x2032, '\''}, {0x2033, '"'}, {0x2190, '<'}, {0x2192, '>'},
+    {0x2212, '-'},  {0x2248, '~'},
+};
+
 char glyph_ascii(uint32_t code)
 {
-    /* U+00C0..U+017F without their accents, '?' where there is no single letter. */
-    static const char latin[] = "AAAAAAACEEEEIIIIDNOOOOOxOUUUUYTsaaaaaaaceeeeiiiidnooooo/ouuuuyty"
-                                "AaAaAaCcCcCcCcDdDdEeEeEeEeEeGgGgGgGgHhHhIiIiIiIiIiIiJjKkkLlLlLlLl"
-                                "LlNnNnNnnNnOoOoOoOoRrRrRrSsSsSsSsTtTtTtUuUuUuUuUuUuWwYyYZzZzZzs";
     if (code < 0x7f)
-        return (char)(code < 0x20 ? 0x3f : code);
+        return code < 0x20 ? '?' : (char)code;
     if (code >= 0xc0 && code < 0xc0 + sizeof latin - 1)
         return latin[code - 0xc0];
-    switch (code) {
-    case 0xa0:
-    case 0x2002:
-    case 0x2003:
-    case 0x2009:
-    case 0x202f:
-        return ' ';
-    case 0x2010:
-    case 0x2011:
-    case 0x2012:
-    case 0x2013:
-    case 0x2014:
-    case 0x2212:
-        return '-';
-    case 0x2018:
-    case 0x2019:
-    case 0x2032:
-    case 0xb4:
-        return '\'';
-    case 0x201c:
-    case 0x201d:
-    case 0x201e:
-    case 0xab:
-    case 0xbb:
-    case 0x2033:
-        return '"';
-    case 0xb7:
-    case 0x2022:
-        return '.';
-    case 0xd7:
-        return 'x';
-    case 0x2026:
-    case 0x2248:
-        return '~';
-    case 0x2192:
-        return '>';
-    case 0x2190:
-        return '<';
-    case 0xb0:
-        return 'o';
-    case 0xb5:
-    case 0x3bc:
-        return 'u';
-    case 0xb2:
-        return '2';
-    case 0xb3:
-        return '3';
-    default:
-        return '?';
-    }
+    for (size_t i = 0; i < sizeof signs / sizeof signs[0]; i++)
+        if (signs[i].code == code)
+            return signs[i].plain;
+    return '?';
 }

@@ -90,8 +90,8 @@ const char *glyph_bar(Alphabet alphabet, int eighths);
 Glyph glyph_water(Quality quality);
 Glyph glyph_mark(Quality quality);
 
-/* An ASCII stand-in for a code point, of the same number of columns as `columns` says (1 or 2):
- * letters lose their accents, dashes and quotes become plain, the rest '?'. */
+/* An ASCII stand-in for a code point: letters lose their accents, dashes and quotes become plain,
+ * the rest '?'. Of one column: for a code point of two it is put twice (cell.c). */
 char glyph_ascii(uint32_t code);
 
 #endif

@@ -26,10 +26,32 @@ static bool fault_no_space(const Db *db, Fault *fault)
                      db->name);
 }
 
+static int system_errno(const Db *db)
+{
+    return db->handle != NULL ? sqlite3_system_errno(db->handle) : 0;
+}
+
+/* What was given to the disk may yet be on it, although it did not say so. */
+static bool fault_disk(const Db *db, int rc, const char *why, Fault *fault)
+{
+    const int system = system_errno(db);
+    if (db->ending || rc == SQLITE_IOERR_FSYNC || rc == SQLITE_IOERR_DIR_FSYNC)
+        return fault_set(fault, FAULT_LOG,
+                         "%s: the disk failed while it was being written to (%s), and it is not "
+                         "certain whether the entry is in the log. Look with ullage log before "
+                         "you enter it again, and make a backup on another disk.",
+                         db->name, why);
+    if (system == ENOSPC || system == EDQUOT)
+        return fault_no_space(db, fault);
+    return fault_set(fault, FAULT_LOG,
+                     "%s: reading or writing the file failed (%s), and nothing was written.",
+                     db->name, why);
+}
+
 bool db_fault(const Db *db, int rc, Fault *fault)
 {
-    int system = db->handle != NULL ? sqlite3_system_errno(db->handle) : 0;
     const char *words = db->handle != NULL ? sqlite3_errmsg(db->handle) : sqlite3_errstr(rc);
+    const char *why = system_errno(db) != 0 ? strerror(system_errno(db)) : words;
     switch (rc & 0xff) {
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
@@ -63,22 +85,9 @@ bool db_fault(const Db *db, int rc, Fault *fault)
     case SQLITE_PERM:
     case SQLITE_AUTH:
         return fault_set(fault, FAULT_LOG, "%s can't be opened: %s. Check its permissions.",
-                         db->name, system != 0 ? strerror(system) : words);
+                         db->name, why);
     case SQLITE_IOERR:
-        /* What was given to the disk may yet be on it, although it did not say so. */
-        if (db->ending || rc == SQLITE_IOERR_FSYNC || rc == SQLITE_IOERR_DIR_FSYNC) {
-            return fault_set(
-                fault, FAULT_LOG,
-                "%s: the disk failed while it was being written to (%s), and it is not "
-                "certain whether the entry is in the log. Look with ullage log before "
-                "you enter it again, and make a backup on another disk.",
-                db->name, system != 0 ? strerror(system) : words);
-        }
-        if (system == ENOSPC || system == EDQUOT)
-            return fault_no_space(db, fault);
-        return fault_set(fault, FAULT_LOG,
-                         "%s: reading or writing the file failed (%s), and nothing was written.",
-                         db->name, system != 0 ? strerror(system) : words);
+        return fault_disk(db, rc, why, fault);
     case SQLITE_INTERRUPT:
         return fault_set(fault, FAULT_LOG,
                          "%s: a trigger that another program has put into it does not come to an "

@@ -230,70 +230,88 @@ bool json_list(JsonReader *reader, Text text, JsonMember *items, int max, int *c
                         fault);
 }
 
-bool json_thousandths(Text number, int64_t *thousandths, Fault *fault)
+/* A number as it is written: digits x 10^exponent, `figures` of them. Leading zeros are no figures,
+ * and trailing ones go into the exponent, so that 1.5000000000000000000 is exact. */
+typedef struct {
+    int64_t digits, exponent;
+    int figures; /* FIGURES_MANY: more than can be within range and exact */
+    bool minus;
+} Decimal;
+enum { FIGURES_MAX = 18, FIGURES_MANY = 99 };
+
+static bool at_power(Text number, size_t i)
 {
-    /* value = digits x 10^(exponent - fraction); leading zeros do not count as digits */
-    int64_t digits = 0, exponent = 0, written = 0;
-    int figures = 0;
-    size_t i = 0;
-    bool minus = i < number.n && number.s[i] == '-', point = false, power_minus = false;
-    if (minus)
-        i++;
-    int64_t zeros = 0; /* trailing ones, kept back so that 1.5000000000000000000 is exact */
-    for (; i < number.n && number.s[i] != 'e' && number.s[i] != 'E'; i++) {
+    return number.s[i] == 'e' || number.s[i] == 'E';
+}
+
+/* Up to the power of ten; returns where that begins. */
+static size_t mantissa_read(Text number, Decimal *d)
+{
+    size_t i = d->minus ? 1 : 0;
+    bool point = false;
+    int64_t zeros = 0; /* kept back until a figure follows */
+    for (; i < number.n && !at_power(number, i) && d->figures != FIGURES_MANY; i++) {
         if (number.s[i] == '.') {
             point = true;
             continue;
         }
         if (point)
-            exponent--;
+            d->exponent--;
         if (number.s[i] == '0') {
             zeros++;
             continue;
         }
-        for (; zeros > 0 && figures > 0 && figures < 18; zeros--) {
-            digits *= 10;
-            figures++;
+        for (; zeros > 0 && d->figures > 0 && d->figures < FIGURES_MAX; zeros--) {
+            d->digits *= 10;
+            d->figures++;
         }
         zeros = 0;
-        if (figures >= 18) {
-            figures = 99; /* more than can be within range and exact */
-            break;
+        if (d->figures >= FIGURES_MAX) {
+            d->figures = FIGURES_MANY;
+            continue;
         }
-        digits = digits * 10 + (number.s[i] - '0');
-        figures++;
+        d->digits = d->digits * 10 + (number.s[i] - '0');
+        d->figures++;
     }
-    exponent += zeros;
-    while (i < number.n && number.s[i] != 'e' && number.s[i] != 'E')
+    d->exponent += zeros;
+    while (i < number.n && !at_power(number, i))
         i++;
-    if (i < number.n) {
-        i++;
-        power_minus = i < number.n && number.s[i] == '-';
-        for (; i < number.n; i++)
-            if (number.s[i] >= '0' && number.s[i] <= '9' && written < 1000000)
-                written = written * 10 + (number.s[i] - '0');
-        exponent += power_minus ? -written : written;
-    }
-    if (figures == 0) {
+    return i;
+}
+
+static int64_t power_read(Text number, size_t i)
+{
+    enum { ENOUGH = 1000000 }; /* all above is out of range alike */
+    int64_t power = 0;
+    const bool minus = i + 1 < number.n && number.s[i + 1] == '-';
+    for (; i < number.n; i++)
+        if (number.s[i] >= '0' && number.s[i] <= '9' && power < ENOUGH)
+            power = power * 10 + (number.s[i] - '0');
+    return minus ? -power : power;
+}
+
+static bool number_refuse(Text number, const char *why, Fault *fault)
+{
+    return fault_set(fault, FAULT_REFUSED, "%.*s %s.", (int)(number.n < 40 ? number.n : 40),
+                     number.s, why);
+}
+
+bool json_thousandths(Text number, int64_t *thousandths, Fault *fault)
+{
+    Decimal d = {.minus = number.n > 0 && number.s[0] == '-'};
+    d.exponent += power_read(number, mantissa_read(number, &d));
+    if (d.figures == 0) {
         *thousandths = 0;
         return true;
     }
-    if (figures > 18 || exponent + figures > 15) {
-        /* too large and too fine look alike here: say which by where the point stands */
-        bool fine = figures <= 18 ? false : exponent < 0;
-        return fine ? fault_set(fault, FAULT_REFUSED, "%.*s has more than three decimals.",
-                                (int)(number.n < 40 ? number.n : 40), number.s)
-                    : fault_set(fault, FAULT_REFUSED, "%.*s is too large.",
-                                (int)(number.n < 40 ? number.n : 40), number.s);
-    }
-    exponent += 3;
-    if (exponent < 0) {
-        return fault_set(fault, FAULT_REFUSED, "%.*s has more than three decimals.",
-                         (int)(number.n < 40 ? number.n : 40), number.s);
-    }
-    for (; exponent > 0; exponent--)
-        digits *= 10;
-    *thousandths = minus ? -digits : digits;
+    /* too large and too fine look alike here: which it is the point says */
+    if (d.figures == FIGURES_MANY ? d.exponent >= 0 : d.exponent + d.figures > 15)
+        return number_refuse(number, "is too large", fault);
+    if (d.figures == FIGURES_MANY || d.exponent < -3)
+        return number_refuse(number, "has more than three decimals", fault);
+    for (int64_t e = d.exponent; e > -3; e--)
+        d.digits *= 10;
+    *thousandths = d.minus ? -d.digits : d.digits;
     return true;
 }
 

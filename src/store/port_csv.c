@@ -156,62 +156,64 @@ static bool record_plain(CsvRecord *record, Text line, Fault *fault)
     return cell_end(record, from, line.n, fault);
 }
 
+/* What stands in quotes, from behind the opening one on, to the end of its cell. *open: they do not
+ * end on this line. */
+static bool cell_quoted(CsvRecord *record, Text line, size_t *i, bool *open, Fault *fault)
+{
+    for (;;) {
+        const char *quote = memchr(line.s + *i, '"', line.n - *i);
+        *open = quote == NULL;
+        const size_t n = *open ? line.n - *i : (size_t)(quote - line.s) - *i;
+        str_add(&record->bytes, text_slice(line.s + *i, n));
+        *i += *open ? n : n + 1;
+        if (*open)
+            return true;
+        if (*i >= line.n || line.s[*i] != '"')
+            break;
+        str_addc(&record->bytes, '"'); /* a doubled one is one of the content */
+        ++*i;
+    }
+    if (*i + 1 == line.n && line.s[*i] == '\r')
+        ++*i;
+    return *i >= line.n || line.s[*i] == record->between ||
+           fault_set(fault, FAULT_REFUSED, "cell %d: there is something behind the closing quote.",
+                     record->count + 1);
+}
+
+static bool cell_plain(CsvRecord *record, Text line, size_t *i, Fault *fault)
+{
+    const size_t from = *i;
+    for (; *i < line.n && line.s[*i] != record->between; ++*i)
+        if (line.s[*i] == '"')
+            return fault_set(fault, FAULT_REFUSED, "cell %d: a quote inside a cell without quotes.",
+                             record->count + 1);
+    /* the CR of CRLF; inside quotes it is content */
+    const bool cr = *i > from && *i == line.n && line.s[*i - 1] == '\r';
+    str_add(&record->bytes, text_slice(line.s + from, *i - from - cr));
+    return true;
+}
+
 /* One line of a record. *open: inside quotes at its end. */
 static bool record_line(CsvRecord *record, Text line, bool *open, Fault *fault)
 {
-    size_t i = 0;
     bool quoted = *open;
-    for (;;) {
+    for (size_t i = 0;; i++) { /* the comma */
         if (!quoted && i < line.n && line.s[i] == '"') {
             quoted = true;
             i++;
         }
-        if (quoted) {
-            const char *quote = memchr(line.s + i, '"', line.n - i);
-            if (quote == NULL) {
-                str_add(&record->bytes, text_slice(line.s + i, line.n - i));
-                *open = true;
-                return true;
-            }
-            size_t n = (size_t)(quote - line.s) - i;
-            str_add(&record->bytes, text_slice(line.s + i, n));
-            i += n + 1;
-            if (i < line.n && line.s[i] == '"') {
-                str_addc(&record->bytes, '"');
-                i++;
-                continue;
-            }
-            quoted = false;
-            if (i + 1 == line.n && line.s[i] == '\r')
-                i++;
-            if (i < line.n && line.s[i] != record->between) {
-                return fault_set(fault, FAULT_REFUSED,
-                                 "cell %d: there is something behind the closing quote.",
-                                 record->count + 1);
-            }
-        } else {
-            size_t n = 0;
-            while (i + n < line.n && line.s[i + n] != record->between) {
-                if (line.s[i + n] == '"') {
-                    return fault_set(fault, FAULT_REFUSED,
-                                     "cell %d: a quote inside a cell without quotes.",
-                                     record->count + 1);
-                }
-                n++;
-            }
-            /* the CR of CRLF; inside quotes it is content */
-            bool cr = n > 0 && i + n == line.n && line.s[i + n - 1] == '\r';
-            str_add(&record->bytes, text_slice(line.s + i, cr ? n - 1 : n));
-            i += n;
-        }
+        *open = false;
+        if (quoted ? !cell_quoted(record, line, &i, open, fault)
+                   : !cell_plain(record, line, &i, fault))
+            return false;
+        if (*open)
+            return true;
+        quoted = false;
         if (!cell_end(record, record->from, record->bytes.n, fault))
             return false;
         record->from = record->bytes.n;
-        if (i >= line.n) {
-            *open = false;
+        if (i >= line.n)
             return true;
-        }
-        i++; /* the comma */
     }
 }
 
