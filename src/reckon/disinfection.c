@@ -198,22 +198,19 @@ TreatmentVerdict disinfection_judge_chlorine(double residual_mg_l, double minute
         return verdict_short(r, "the values lie outside the published contact tables", 0.0, 0.0);
     r.giardia_log = credit.giardia_log;
     r.virus_log = credit.virus_log;
-    if (isfinite(ntu) && ntu >= DISINFECTION_CLOUDY_NTU) {
+    if (isfinite(ntu) && ntu >= DISINFECTION_CLOUDY_NTU)
         return verdict_short(r, "the water is too cloudy for chlorine: filter it first",
                              DISINFECTION_CLOUDY_NTU, ntu);
-    }
     if (residual_mg_l < WHO_RESIDUAL)
         return verdict_short(r, "the residual is too low", WHO_RESIDUAL, residual_mg_l);
     if (minutes < WHO_MINUTES)
         return verdict_short(r, "the contact was too short", WHO_MINUTES, minutes);
-    if (credit.virus_log < DISINFECTION_VIRUS_LOG - HAIR) {
+    if (credit.virus_log < DISINFECTION_VIRUS_LOG - HAIR)
         return verdict_short(r, "the contact falls short of 4-log viruses", DISINFECTION_VIRUS_LOG,
                              credit.virus_log);
-    }
-    if (credit.giardia_log < DISINFECTION_GIARDIA_LOG - HAIR) {
+    if (credit.giardia_log < DISINFECTION_GIARDIA_LOG - HAIR)
         return verdict_short(r, "the contact falls short of 3-log Giardia",
                              DISINFECTION_GIARDIA_LOG, credit.giardia_log);
-    }
     return r;
 }
 

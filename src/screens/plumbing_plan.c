@@ -195,18 +195,18 @@ bool plumbing_plan(const App *app, int rows, int cols, Plumbing *plan)
     static const struct {
         int least, notes, narrowest, most;
         bool airy;
-    } WISHED[] = {{6, 6, 10, 12, true}, {6, 5, 10, 12, true}, {4, 4, 8, 5, true},
+    } wished[] = {{6, 6, 10, 12, true}, {6, 5, 10, 12, true}, {4, 4, 8, 5, true},
                   {4, 4, 7, 5, true},   {4, 4, 6, 4, false},  {3, 4, 6, 4, false},
                   {3, 3, 6, 4, false},  {2, 3, 6, 4, false},  {2, 3, 5, 3, false},
                   {1, 3, 5, 2, false}};
     int widest = cols >= 100 ? 12 : 9;
     if (app->board.vessel_count == 0)
         return false;
-    for (size_t i = any_residual(&app->board) ? 0 : 1; i < sizeof WISHED / sizeof *WISHED; i++) {
-        for (int pitch = widest; pitch >= WISHED[i].narrowest; pitch--) {
-            lay(plan, app, cols, pitch, 3 + WISHED[i].least + WISHED[i].notes);
+    for (size_t i = any_residual(&app->board) ? 0 : 1; i < sizeof wished / sizeof *wished; i++) {
+        for (int pitch = widest; pitch >= wished[i].narrowest; pitch--) {
+            lay(plan, app, cols, pitch, 3 + wished[i].least + wished[i].notes);
             if (plan->banks < BANKS_MAX && plan->piece[0].width <= cols &&
-                fit(plan, rows, WISHED[i].least, WISHED[i].most, WISHED[i].notes, WISHED[i].airy))
+                fit(plan, rows, wished[i].least, wished[i].most, wished[i].notes, wished[i].airy))
                 return true;
         }
     }

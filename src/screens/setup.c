@@ -79,11 +79,11 @@ enum { ASK_COUNT = sizeof setup_asks / sizeof *setup_asks };
  * practice, no source); the label of the thing goes first. */
 static const struct {
     const char *word, *type, *litres, *days, *hours;
-} USUAL_STAGES[] = {
+} usual_stages[] = {
     {"sediment", "sediment", "4000", "180", "-"}, {"carbon", "carbon-block", "1500", "180", "-"},
     {"lamp", "uv", "-", "365", "9000"},           {"uv", "uv", "-", "365", "9000"},
     {"membrane", "membrane", "-", "730", "-"},    {"", "other", "-", "180", "-"}};
-enum { USUAL_COUNT = sizeof USUAL_STAGES / sizeof *USUAL_STAGES };
+enum { USUAL_COUNT = sizeof usual_stages / sizeof *usual_stages };
 
 static const char *const yes_no[] = {"yes", "no", NULL};
 static const char *const units_words[] = {"metric", "us", "imperial", NULL};
@@ -384,12 +384,12 @@ static const char *usual(const char *label, const char *field)
 {
     int i = 0;
     while (i < USUAL_COUNT - 1 &&
-           strncmp(label, USUAL_STAGES[i].word, strlen(USUAL_STAGES[i].word)) != 0)
+           strncmp(label, usual_stages[i].word, strlen(usual_stages[i].word)) != 0)
         i++;
-    return strcmp(field, "type") == 0          ? USUAL_STAGES[i].type
-           : strcmp(field, "life_litres") == 0 ? USUAL_STAGES[i].litres
-           : strcmp(field, "life_days") == 0   ? USUAL_STAGES[i].days
-                                               : USUAL_STAGES[i].hours;
+    return strcmp(field, "type") == 0          ? usual_stages[i].type
+           : strcmp(field, "life_litres") == 0 ? usual_stages[i].litres
+           : strcmp(field, "life_days") == 0   ? usual_stages[i].days
+                                               : usual_stages[i].hours;
 }
 
 static void row_propose(const Reader *r, FormField *row)

@@ -16,12 +16,11 @@ enum { PAGES = 512 };
 static bool copy_fault(sqlite3 *copy, const char *target, int rc, Fault *fault)
 {
     int system = sqlite3_system_errno(copy);
-    if ((rc & 0xff) == SQLITE_FULL || system == ENOSPC || system == EDQUOT) {
+    if ((rc & 0xff) == SQLITE_FULL || system == ENOSPC || system == EDQUOT)
         return fault_set(fault, FAULT_LOG,
                          "%s: the disk is full, and no backup was made. Make room, or name a place "
                          "on another disk.",
                          target);
-    }
     return fault_set(fault, FAULT_LOG,
                      "%s: the backup could not be written (%s). No backup was made.", target,
                      system != 0 ? strerror(system) : sqlite3_errmsg(copy));

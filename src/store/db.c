@@ -285,10 +285,9 @@ static int wait_turn(void *context, int asked)
 bool db_begin(Db *db, bool write, Fault *fault)
 {
     if (db->depth > 0) {
-        if (write && !db->writes) {
+        if (write && !db->writes)
             return fault_set(fault, FAULT_LOG,
                              "%s: the log can't be written to while it is being read.", db->name);
-        }
         db->depth++;
         return true;
     }
@@ -366,30 +365,27 @@ static bool file_ready(const char *path, bool create, bool *created, Fault *faul
     if (path[0] == '\0')
         return fault_set(fault, FAULT_LOG, "no log is named. Name one with --log FILE.");
     if (stat(path, &info) == 0) {
-        if (S_ISDIR(info.st_mode)) {
+        if (S_ISDIR(info.st_mode))
             return fault_set(fault, FAULT_LOG,
                              "%s is a folder, and a log is a file. Name a file in it: --log "
                              "%s/water.db",
                              path, path);
-        }
-        if (!S_ISREG(info.st_mode)) {
+        if (!S_ISREG(info.st_mode))
             return fault_set(
                 fault, FAULT_LOG,
                 "%s is no regular file, so it can't be a log. Name one with --log FILE.", path);
-        }
         return true;
     }
     if (errno != ENOENT)
         return fault_set(fault, FAULT_LOG, "%s can't be opened: %s.", path, strerror(errno));
     if (!db_linked(path, fault))
         return false;
-    if (!create) {
+    if (!create)
         return fault_set(
             fault, FAULT_LOG,
             "there is no log at %s yet. Begin one by naming a vessel (ullage vessel A1 "
             "--capacity 12), by importing, or by starting ullage without a command.",
             path);
-    }
     if (!folders_make(path, fault))
         return false;
     int fd = open(path, O_RDWR | O_CREAT | O_EXCL | O_CLOEXEC, 0600);

@@ -79,12 +79,11 @@ static bool prefix_parse(Text id, Uuid *low, Uuid *high, int *digits, Fault *fau
                     : c >= 'a' && c <= 'f' ? c - 'a' + 10
                     : c >= 'A' && c <= 'F' ? c - 'A' + 10
                                            : -1;
-        if (digit < 0 || *digits == 32) {
+        if (digit < 0 || *digits == 32)
             return fault_set(fault, FAULT_REFUSED,
                              "'%.*s' is no id: an id is made of up to 32 of 0-9 a-f. ullage log "
                              "shows them; 'last' is the latest entry.",
                              (int)(id.n < 60 ? id.n : 60), id.s);
-        }
         int shift = *digits % 2 == 0 ? 4 : 0, at = *digits / 2;
         low->b[at] = (uint8_t)(low->b[at] | digit << shift);
         high->b[at] = (uint8_t)((high->b[at] & (shift == 4 ? 0x0f : 0xf0)) | digit << shift);
@@ -108,11 +107,10 @@ static bool find_range(Log *log, Text id, const Uuid *low, const Uuid *high, Eve
     } else if (step == DB_ROW) {
         good = codec_decode(&log->codec, walk.rows, true, &first, fault);
         step = good ? stretch_walk_next(&walk, fault) : DB_BAD;
-        if (step == DB_ROW) {
+        if (step == DB_ROW)
             good =
                 fault_set(fault, FAULT_REFUSED,
                           "several ids begin with %.*s: give more digits of it.", (int)id.n, id.s);
-        }
         good = good && step == DB_END;
     }
     if (good)
@@ -240,11 +238,10 @@ bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fa
 
 bool log_all_read(const Log *log, Fault *fault)
 {
-    if (log->passed > 0) {
+    if (log->passed > 0)
         return fault_set(fault, FAULT_LOG, "%lld entr%s passed over. The first: %s",
                          (long long)log->passed, log->passed == 1 ? "y was" : "ies were",
                          log->passed_first.text);
-    }
     return (log->astray == 0 && log->lacking == 0) ||
            fault_set(fault, FAULT_LOG,
                      "%s is damaged: entries are missing, stand there twice or out of their order. "

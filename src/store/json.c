@@ -79,16 +79,14 @@ static bool refuse(JsonReader *reader, Text text, bool object, Fault *fault)
 {
     Text trimmed = text_trim(text);
     const char *brackets = object ? "{}" : "[]", *what = object ? "object" : "list";
-    if (trimmed.n == 0 || trimmed.s[0] != brackets[0]) {
+    if (trimmed.n == 0 || trimmed.s[0] != brackets[0])
         return fault_set(fault, FAULT_REFUSED, "%s begins with '%c'.",
                          object ? "an entry" : "a list", brackets[0]);
-    }
-    if (trimmed.n == 1 || trimmed.s[trimmed.n - 1] != brackets[1]) {
+    if (trimmed.n == 1 || trimmed.s[trimmed.n - 1] != brackets[1])
         return fault_set(fault, FAULT_REFUSED,
                          "it does not end with '%c'. Was it cut off, or is there something behind "
                          "the %s?",
                          brackets[1], object ? "entry" : "list");
-    }
     int64_t position = 0;
     if (sqlite3_libversion_number() >= POSITION_VERSION) {
         sqlite3_stmt *stmt;
@@ -97,12 +95,11 @@ static bool refuse(JsonReader *reader, Text text, bool object, Fault *fault)
         position = sqlite3_column_int64(stmt, 0);
         sqlite3_reset(stmt);
     }
-    if (position > 0) {
+    if (position > 0)
         return fault_set(fault, FAULT_REFUSED,
                          "it is no JSON %s (RFC 8259), or too deep a nest of brackets: see "
                          "character %lld.",
                          what, (long long)position);
-    }
     return fault_set(fault, FAULT_REFUSED,
                      "it is no JSON %s (RFC 8259), or too deep a nest of brackets.", what);
 }
@@ -136,10 +133,9 @@ static bool key_fits(const JsonMembers *r, Text key, Fault *fault)
         return fault_set(fault, FAULT_REFUSED, "no field's name is empty or has a quote in it.");
     /* the earlier keys are not pointed to yet: they stand in `bytes` one after the other */
     for (int i = 0; i < *r->count; i++) {
-        if (text_equal(text_slice(bytes, members[i].key.n), key)) {
+        if (text_equal(text_slice(bytes, members[i].key.n), key))
             return fault_set(fault, FAULT_REFUSED, "field %.*s: it is given twice.",
                              (int)(key.n < 40 ? key.n : 40), key.s);
-        }
         bytes += members[i].key.n + members[i].text.n;
     }
     return true;
@@ -152,16 +148,14 @@ static bool row_keep(const JsonMembers *r, sqlite3_stmt *stmt, Fault *fault)
     JsonMember *m = &r->members[*r->count];
     if (r->object && !key_fits(r, key, fault))
         return false;
-    if (!type_of(word, &m->type)) {
+    if (!type_of(word, &m->type))
         return fault_set(fault, FAULT_LOG, "this version of SQLite knows a type of JSON '%.*s'.",
                          (int)word.n, word.s);
-    }
     bool spelt = m->type == JSON_TRUE || m->type == JSON_FALSE || m->type == JSON_NULL;
     Text text = spelt ? word : db_text(stmt, 2);
-    if (text.s == NULL) {
+    if (text.s == NULL)
         return fault_set(fault, FAULT_REFUSED, "field %.*s: its number can't be read.",
                          (int)(key.n < 40 ? key.n : 40), key.s);
-    }
     /* SQLite makes three bytes, which are no UTF-8, of an escape that is half a surrogate pair */
     if (!text_is_utf8(key) || !text_is_utf8(text))
         return fault_set(fault, FAULT_REFUSED, "a text has half of a surrogate pair in it.");
@@ -180,10 +174,9 @@ static bool rows_keep(const JsonMembers *r, sqlite3_stmt *stmt, Fault *fault)
     while ((step = db_step(r->reader->db, stmt, fault)) == DB_ROW) {
         if (sqlite3_column_type(stmt, 0) != key_type)
             return refuse(r->reader, r->text, r->object, fault);
-        if (*r->count == r->max) {
+        if (*r->count == r->max)
             return fault_set(fault, FAULT_REFUSED, "too many %s.",
                              r->object ? "fields" : "things in the list");
-        }
         if (!row_keep(r, stmt, fault))
             return false;
     }

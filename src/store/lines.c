@@ -66,10 +66,9 @@ bool lines_next(Lines *lines, Text *line, bool *end, Fault *fault)
     lines->start += n + (newline != NULL ? 1 : 0);
     lines->cut = newline == NULL;
     lines->number++;
-    if (n > LINE_BYTES_MAX) {
+    if (n > LINE_BYTES_MAX)
         return fault_set(fault, FAULT_REFUSED, "the line is longer than %d bytes; no entry is.",
                          LINE_BYTES_MAX);
-    }
     if (lines->number == 1 && n >= 3 && memcmp(line->s, "\xef\xbb\xbf", 3) == 0)
         *line = text_slice(line->s + 3, n - 3);
     lines->last = *line;

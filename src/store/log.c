@@ -94,10 +94,9 @@ bool log_moved(const Log *log)
 
 bool log_reopen(Log *log, Fault *fault)
 {
-    if (access(log->db.path, F_OK) != 0) {
+    if (access(log->db.path, F_OK) != 0)
         return fault_set(fault, FAULT_LOG, "%s is not there. Put the log back, then open it anew.",
                          log->db.path);
-    }
     if (db_reopen(&log->db, fault) && ready(log, fault))
         return true;
     db_shut(&log->db);
@@ -219,12 +218,11 @@ bool log_units(Log *log, Units *units, Fault *fault)
     bool there;
     *units = UNITS_METRIC;
     bool good = setting_get(&log->db, "units", &value, &there, fault);
-    if (good && there && !units_parse(text_of(value.s), units, &why)) {
+    if (good && there && !units_parse(text_of(value.s), units, &why))
         good = fault_set(fault, FAULT_LOG,
                          "%s: the log's own units can't be read: %s Set them anew with 'ullage "
                          "units metric', or give --units.",
                          log->db.name, why.text);
-    }
     str_finish(&value);
     return good;
 }
@@ -345,10 +343,9 @@ bool log_new_id(Log *log, Moment now, Uuid *id, Fault *fault)
 {
     uint8_t random[10];
     uint32_t mark;
-    if (getrandom(random, sizeof random, 0) != (ssize_t)sizeof random) {
+    if (getrandom(random, sizeof random, 0) != (ssize_t)sizeof random)
         return fault_set(fault, FAULT_LOG, "the system gives no random numbers: %s.",
                          strerror(errno));
-    }
     if (!mark_of(log, &mark, fault))
         return false;
     uuid_mark_put(random, mark);
@@ -399,10 +396,9 @@ static bool target_ready(Log *log, const Event *e, Spot *target, Fault *fault)
     uuid_print(&e->u.entry.entry, id);
     if (!entry_spot(log, &e->u.entry.entry, &found, target, fault))
         return false;
-    if (!found) {
+    if (!found)
         return fault_set(fault, FAULT_REFUSED,
                          "there is no entry %s in this log. See ullage log for the ids.", id);
-    }
     if (!struck_is(log, target, &out, fault))
         return false;
     return !out || fault_set(fault, FAULT_REFUSED,

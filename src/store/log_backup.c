@@ -36,18 +36,16 @@ static bool backup_to(Log *log, const char *target, bool replace, Fault *fault)
     struct stat info;
     if (!db_linked(target, fault))
         return false;
-    if (same_file(log->db.path, target)) {
+    if (same_file(log->db.path, target))
         return fault_set(fault, FAULT_REFUSED,
                          "%s is the log itself. Name another file for the backup.", target);
-    }
     const bool there = stat(target, &info) == 0;
-    if (there && (!replace || !S_ISREG(info.st_mode))) {
+    if (there && (!replace || !S_ISREG(info.st_mode)))
         return fault_set(fault, FAULT_REFUSED,
                          S_ISREG(info.st_mode)
                              ? "%s is there already. Name a new file, or say --replace."
                              : "%s is no file. Name a file for the backup.",
                          target);
-    }
     Str part = {0};
     Fault why = {0};
     if (!backup_begin(&log->db, target, &part, fault))
@@ -55,14 +53,13 @@ static bool backup_to(Log *log, const char *target, bool replace, Fault *fault)
     /* An unsound copy never takes the place of an older one; where there is none, it is better than
      * nothing, and is not called good. */
     const bool sound = copy_sound(log, part.s, &why);
-    if (!backup_end(&part, target, sound || !there, replace, fault)) {
+    if (!backup_end(&part, target, sound || !there, replace, fault))
         return !sound && there
                    ? fault_set(fault, FAULT_LOG,
                                "%s was left as it was: the log is damaged, and so is its copy. Run "
                                "ullage verify; keep the older backup.",
                                target)
                    : false;
-    }
     return sound ||
            fault_set(fault, FAULT_LOG,
                      "The log is damaged: it was copied to %s as it is, and the copy is not "

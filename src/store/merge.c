@@ -152,10 +152,9 @@ static bool rows_in(Intake *intake, Log *from, Moment now, Fault *fault)
     bool has = false, good = rows != NULL && mine_open(intake->log, mine, fault);
     mine->ids = &intake->ids;
     mine->ids->greatest = (Uuid){{0}};
-    while (good && (step = db_step(&from->db, rows, fault)) == DB_ROW) {
+    while (good && (step = db_step(&from->db, rows, fault)) == DB_ROW)
         good = mine_has(intake->log, mine, rows, &has, fault) &&
                row_in(intake, from, rows, has, now, fault);
-    }
     good = good &&
            (intake->count.added == 0 || mine_before(intake->log, mine, &SPOT_AFTER_ALL, fault));
     db_done(mine->rows);
@@ -183,10 +182,9 @@ bool log_merge(Log *log, const char *other, Moment now, LogIntake *intake, Fault
 {
     if (!db_linked(other, fault))
         return false;
-    if (access(other, F_OK) != 0) {
+    if (access(other, F_OK) != 0)
         return fault_set(fault, FAULT_LOG, "%s can't be merged: %s. Name the file of another log.",
                          other, strerror(errno));
-    }
     /* log_open_tuned(LOG_READ) makes sure that it is a log, of a version that is known */
     Log *from = log_open_tuned(other, LOG_READ, log->tuning, fault);
     if (from == NULL)

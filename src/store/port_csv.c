@@ -242,11 +242,10 @@ bool csv_next(Lines *lines, CsvRecord *record, bool *end, Fault *fault)
         const bool plain = !open && (line.n == 0 || memchr(line.s, '"', line.n) == NULL);
         if (plain ? !record_plain(record, line, fault) : !record_line(record, line, &open, fault))
             return false;
-        if (record->bytes.n > LINE_BYTES_MAX) {
+        if (record->bytes.n > LINE_BYTES_MAX)
             return fault_set(fault, FAULT_REFUSED,
                              "the record is longer than %d bytes; is a quote not closed?",
                              LINE_BYTES_MAX);
-        }
     } while (open);
     *end = false;
     return true;
@@ -302,25 +301,22 @@ bool csv_header(const CsvRecord *record, CsvHeader *header, Fault *fault)
             header->names[i] = label_of(name);
             good = known_field(header, i, name) || header->common[i] != 0;
         }
-        if (!good) {
+        if (!good)
             return fault_set(fault, FAULT_REFUSED, "the header names a column '%.*s' that is none.",
                              (int)(name.n < 60 ? name.n : 60), name.s);
-        }
         for (int j = 0; j < i; j++) {
-            if (label_equal(&header->names[i], &header->names[j])) {
+            if (label_equal(&header->names[i], &header->names[j]))
                 return fault_set(fault, FAULT_REFUSED, "the header names the column %s twice.",
                                  header->names[i].s);
-            }
         }
         if (header->common[i] == 'k')
             header->kind = i;
         else if (header->common[i] == 'a')
             header->at = i;
     }
-    if (header->kind < 0 || header->at < 0) {
+    if (header->kind < 0 || header->at < 0)
         return fault_set(fault, FAULT_REFUSED,
                          "the first line must name the columns, and among them at and kind.");
-    }
     return true;
 }
 
@@ -354,10 +350,9 @@ static bool cell_common(char common, Text text, Moment now, Event *e, Fault *fau
 static bool cell_to_field(int field, Text text, JsonReader *reader, Event *e, Fault *fault)
 {
     const Kind *kind = kind_of((KindId)e->kind);
-    if (field < 0) {
+    if (field < 0)
         return fault_set(fault, FAULT_REFUSED, "an entry of kind %s has no such field.",
                          kind->name);
-    }
     const Field *f = &kind->fields[field];
     return f->type == FIELD_LABELS ? cell_list(reader, e, field, text, fault)
                                    : value_set(e, f, field, text, fault);
@@ -366,10 +361,9 @@ static bool cell_to_field(int field, Text text, JsonReader *reader, Event *e, Fa
 bool csv_entry(const CsvHeader *header, const CsvRecord *record, Moment now, JsonReader *reader,
                Event *e, Fault *fault)
 {
-    if (record->count != header->count) {
+    if (record->count != header->count)
         return fault_set(fault, FAULT_REFUSED, "%d cells where the header names %d columns.",
                          record->count, header->count);
-    }
     if (!text_is_utf8((Text){record->bytes.s, record->bytes.n}))
         return fault_set(fault, FAULT_REFUSED, "the line is not UTF-8.");
     const Kind *kind = value_kind(unguard(csv_cell(record, header->kind)), fault);

@@ -21,17 +21,15 @@ static bool string_needed(const JsonMember *value, Fault *fault)
 static bool number_of(Event *e, const Field *f, int field, const JsonMember *value, Fault *fault)
 {
     int64_t number;
-    if (value->type != JSON_NUMBER) {
+    if (value->type != JSON_NUMBER)
         return fault_set(fault, FAULT_REFUSED, "a number is needed, not %s.",
                          json_type_name(value->type));
-    }
     if (!json_thousandths(value->text, &number, fault))
         return false;
     if (f->type == FIELD_COUNT) {
-        if (number % 1000 != 0) {
+        if (number % 1000 != 0)
             return fault_set(fault, FAULT_REFUSED, "%.*s is no whole number.", (int)value->text.n,
                              value->text.s);
-        }
         number /= 1000;
     }
     *field_number(e, f) = number;
@@ -50,10 +48,9 @@ static bool field_of(JsonReader *reader, Event *e, const Field *f, int field,
                              json_type_name(value->type));
         return value_order(reader, e, field, value->text, fault);
     case FIELD_FLAG:
-        if (value->type != JSON_TRUE && value->type != JSON_FALSE) {
+        if (value->type != JSON_TRUE && value->type != JSON_FALSE)
             return fault_set(fault, FAULT_REFUSED, "true or false is needed, not %s.",
                              json_type_name(value->type));
-        }
         return value_set(e, f, field, value->text, fault);
     case FIELD_LABEL:
     case FIELD_CHOICE:

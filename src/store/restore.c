@@ -109,14 +109,12 @@ bool log_restore(const char *path, const char *backup, Moment now, Str *kept, Fa
 {
     if (!db_linked(path, fault) || !db_linked(backup, fault))
         return false;
-    if (is_same(path, backup)) {
+    if (is_same(path, backup))
         return fault_set(fault, FAULT_REFUSED, "%s is the log itself. Name a backup of it.",
                          backup);
-    }
-    if (access(backup, F_OK) != 0) {
+    if (access(backup, F_OK) != 0)
         return fault_set(fault, FAULT_LOG, "%s can't be put back: %s. Name the file of a backup.",
                          backup, strerror(errno));
-    }
     Log *from = log_open(backup, LOG_READ, fault);
     if (from == NULL)
         return false;
@@ -125,10 +123,9 @@ bool log_restore(const char *path, const char *backup, Moment now, Str *kept, Fa
                           "%s is not sound, and was not put in the place of the log. See ullage "
                           "--log %s verify.",
                           backup, backup);
-    if (good) {
+    if (good)
         good = access(path, F_OK) == 0 ? put_over(&from->db, path, now, kept, fault)
                                        : db_backup(&from->db, path, false, fault);
-    }
     log_close(from);
     return good;
 }

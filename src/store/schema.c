@@ -144,25 +144,22 @@ static bool schema_judge(Db *db, bool migrate, bool *behind, Fault *fault)
         return false;
     *behind = version < schema_version();
     bool empty = application == 0 && version == 0 && things == 0;
-    if (empty && !migrate) {
+    if (empty && !migrate)
         return fault_set(fault, FAULT_LOG,
                          "%s is empty: there is no log in it yet. Begin one by naming a vessel "
                          "(ullage vessel A1 --capacity 12) or by importing.",
                          db->name);
-    }
-    if (!empty && (application != SCHEMA_APPLICATION_ID || version < 1)) {
+    if (!empty && (application != SCHEMA_APPLICATION_ID || version < 1))
         return fault_set(fault, FAULT_LOG,
                          "%s is a database of another program, not a water log. Name the log with "
                          "--log FILE.",
                          db->name);
-    }
-    if (version > schema_version()) {
+    if (version > schema_version())
         return fault_set(
             fault, FAULT_LOG,
             "%s was written by a newer version of this program (log version %lld; this "
             "program knows up to %d). Install the newer version; the log is untouched.",
             db->name, (long long)version, schema_version());
-    }
     return true;
 }
 
@@ -272,13 +269,12 @@ bool schema_own(Db *db, Fault *fault)
     if (!all_known(db, &known, fault) ||
         (!known && !schema_differs(db, foreign_add, &foreign, fault)))
         return false;
-    if (foreign.count > 0) {
+    if (foreign.count > 0)
         return fault_set(fault, FAULT_LOG,
                          "%s has parts in it that are not of this program (%s, %d in all), and "
                          "nothing was written: they may change or drop what is logged. ullage "
                          "verify lists them. If they are meant, say --asserted.",
                          db->name, foreign.first, foreign.count);
-    }
     db->owned = version;
     return true;
 }

@@ -234,10 +234,9 @@ static bool graph_strikes(Log *log, const VoidNode *nodes, size_t count, const U
     Uuid id;
     *out = false;
     db_bind_blob(stmt, 1, target->b, sizeof target->b);
-    while ((step = db_step(&log->db, stmt, fault)) == DB_ROW && !*out) {
+    while ((step = db_step(&log->db, stmt, fault)) == DB_ROW && !*out)
         *out =
             db_bytes(stmt, 0, id.b, sizeof id.b) && void_graph_fate(nodes, count, &id) == VOID_ACTS;
-    }
     sqlite3_reset(stmt);
     return step != DB_BAD;
 }

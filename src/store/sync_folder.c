@@ -134,10 +134,9 @@ static int file_order(const void *a, const void *b)
 bool sync_folder_list(Sync *s, Fault *fault)
 {
     DIR *dir = opendir(s->path.s);
-    if (dir == NULL) {
+    if (dir == NULL)
         return fault_set(fault, FAULT_REFUSED, "the folder %s can't be read: %s.", s->path.s,
                          strerror(errno));
-    }
     for (struct dirent *entry; (entry = readdir(dir)) != NULL;) {
         struct stat info;
         if (!is_ours(entry->d_name) ||

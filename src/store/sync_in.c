@@ -175,12 +175,11 @@ static void tell_file(Taking *r, const Memory *was)
         sync_say(r->s, "%s, at byte %" PRId64 ": %s %" PRId64 " line%s of it wait%s.", name,
                  r->first, r->why.text, waiting, waiting == 1 ? "" : "s", waiting == 1 ? "s" : "");
     }
-    if (r->others_seen) {
+    if (r->others_seen)
         sync_say(r->s,
                  "%s has seen more of this machine than its log holds: it was put back to an older "
                  "copy. What is missing comes back when that machine syncs again.",
                  name);
-    }
     r->s->count->waiting += stranger(r) ? 0 : waiting;
 }
 

@@ -15,10 +15,9 @@ enum { FORMAT = 1, SYNC_LINE_MEMBERS_MAX = 8, TAIL = 19 }; /* ,"seal":"01234567"
 bool machine_make(Machine *machine, Fault *fault)
 {
     uint8_t random[MACHINE_DIGITS / 2];
-    if (getrandom(random, sizeof random, 0) != (ssize_t)sizeof random) {
+    if (getrandom(random, sizeof random, 0) != (ssize_t)sizeof random)
         return fault_set(fault, FAULT_LOG, "the system gives no random numbers: %s.",
                          strerror(errno));
-    }
     for (size_t i = 0; i < sizeof random; i++)
         snprintf(machine->s + 2 * i, 3, "%02x", random[i]);
     return true;
@@ -90,10 +89,9 @@ static bool own_line(JsonReader *reader, const JsonMember *members, int count, S
     int zone;
     if (count == 3 && text_is(members[0].key, "ullage") && text_is(members[2].key, "machine")) {
         out->type = SYNC_HEADER;
-        if (!text_is(members[1].text, "1")) {
+        if (!text_is(members[1].text, "1"))
             return fault_set(fault, FAULT_REFUSED,
                              "it is of a newer version of this program. Install that version.");
-        }
         return machine_read(members[2].text, &out->machine) || damaged(fault);
     }
     if (count == 2 && text_is(members[0].key, "seen") && text_is(members[1].key, "of")) {
@@ -157,10 +155,9 @@ void sync_line_seen(Moment at, const Seen *seen, int count, Str *out)
     char words[48];
     const size_t from = out->n;
     str_addf(out, "{\"seen\":\"%s\",\"of\":[", moment_print_utc(at, words));
-    for (int i = 0; i < count; i++) {
+    for (int i = 0; i < count; i++)
         str_addf(out, "%s\"%s %" PRId64 " %016" PRIx64 "\"", i > 0 ? "," : "", seen[i].machine.s,
                  seen[i].tally.entries, seen[i].tally.sum);
-    }
     str_adds(out, "]");
     sealed(out, crc32c(0, out->s + from, out->n - from));
 }

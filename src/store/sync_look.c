@@ -90,14 +90,13 @@ static bool own_check(Sync *s, Fault *fault)
     }
     close(fd);
     s->anew = !mine;
-    if (good && !mine) {
+    if (good && !mine)
         sync_say(
             s,
             "%s is not as this log left it: the log was put back to an older copy, or there is a "
             "copy of it on another machine. What the file holds is taken in, and this log goes on "
             "under another name.",
             s->own_name.s);
-    }
     return good;
 }
 

@@ -26,10 +26,9 @@ static bool put_out(Writing *w, Fault *fault)
 {
     for (size_t at = 0; at < w->lines.n;) {
         const ssize_t n = write(w->fd, w->lines.s + at, w->lines.n - at);
-        if (n < 0 && errno != EINTR) {
+        if (n < 0 && errno != EINTR)
             return fault_set(fault, FAULT_LOG, "%s/%s can't be written: %s.", w->s->path.s,
                              w->s->own_name.s, strerror(errno));
-        }
         at += n > 0 ? (size_t)n : 0;
     }
     str_clear(&w->lines);
@@ -63,11 +62,10 @@ static bool entries_out(Writing *w, Fault *fault)
         good = w->lines.n < WRITE_BYTES || put_out(w, fault);
     }
     db_done(rows);
-    if (good && unread > 0) {
+    if (good && unread > 0)
         sync_say(s,
                  "%" PRId64 " entr%s of this log can't be read and went to nobody: ullage verify.",
                  unread, unread == 1 ? "y" : "ies");
-    }
     return good && step == DB_END;
 }
 
@@ -106,10 +104,9 @@ static bool own_open(Writing *w, const char *part, Fault *fault)
     w->fd =
         openat(s->folder, begins ? part : s->own_name.s,
                O_RDWR | O_APPEND | O_NOFOLLOW | O_CLOEXEC | (begins ? O_CREAT | O_TRUNC : 0), 0600);
-    if (w->fd < 0) {
+    if (w->fd < 0)
         return fault_set(fault, FAULT_LOG, "%s/%s can't be written: %s.", s->path.s, s->own_name.s,
                          strerror(errno));
-    }
     if (begins)
         sync_line_header(&s->machine, &w->lines);
     else if (pread(w->fd, &last, 1, s->own.offset - 1) == 1 && last != '\n')
@@ -127,10 +124,9 @@ static bool own_close(Writing *w, const char *part, bool good, Fault *fault)
     if (good && (fsync(w->fd) != 0 ||
                  (begins && (renameat(s->folder, part, s->folder, s->own_name.s) != 0 ||
                              (fsync(s->folder) != 0 && errno != EINVAL))) ||
-                 fstat(w->fd, &info) != 0 || !sync_tail_of(w->fd, info.st_size, &s->own.tail))) {
+                 fstat(w->fd, &info) != 0 || !sync_tail_of(w->fd, info.st_size, &s->own.tail)))
         good = fault_set(fault, FAULT_LOG, "%s/%s can't be written: %s.", s->path.s, s->own_name.s,
                          strerror(errno));
-    }
     if (good) {
         sync_memory_stat(&s->own, &info);
         s->own.offset = info.st_size;

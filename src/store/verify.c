@@ -136,18 +136,16 @@ static void say_rows(Proof *proof, const Rows *rows)
         verify_say(proof, true, "entries: all %lld can be read, and each seal fits",
                    (long long)rows->rows);
     }
-    if (rows->hidden > SHOWN_MAX) {
+    if (rows->hidden > SHOWN_MAX)
         verify_say(proof, true, "and %lld more that are shown with '?'",
                    (long long)(rows->hidden - SHOWN_MAX));
-    }
-    if (rows->sealed.entries < rows->rows - rows->bad) {
+    if (rows->sealed.entries < rows->rows - rows->bad)
         verify_say(
             proof, true,
             "%lld entries have no seal yet (of an older version, or another program): ullage "
             "verify "
             "--seal gives them one",
             (long long)(rows->rows - rows->bad - rows->sealed.entries));
-    }
 }
 
 /* A row that is gone has no seal that could tell. */

@@ -39,7 +39,7 @@ char *press_name(Press press, char *out)
     static const struct {
         Press press;
         const char *name;
-    } NAMED[] = {{PRESS_TAB, "Tab"},
+    } named[] = {{PRESS_TAB, "Tab"},
                  {PRESS_ENTER, "Enter"},
                  {PRESS_ESC, "Esc"},
                  {PRESS_BACKTAB, "Shift-Tab"},
@@ -55,9 +55,9 @@ char *press_name(Press press, char *out)
                  {PRESS_PAGE_DOWN, "Page Down"},
                  {' ', "Space"}};
     out[0] = '\0';
-    for (size_t i = 0; i < sizeof NAMED / sizeof *NAMED; i++)
-        if (NAMED[i].press == press)
-            snprintf(out, 16, "%s", NAMED[i].name);
+    for (size_t i = 0; i < sizeof named / sizeof *named; i++)
+        if (named[i].press == press)
+            snprintf(out, 16, "%s", named[i].name);
     if (out[0])
         return out;
     if (press > 0 && press < 0x20)

@@ -190,7 +190,7 @@ void propose_tested(const Event *e, int field, const State *state, char *out, si
         const char *field;
         ResultId id;
         int64_t within;
-    } ASKED[] = {{"residual_mg_l", RESULT_CHLORINE, MS_PER_HOUR},
+    } asked[] = {{"residual_mg_l", RESULT_CHLORINE, MS_PER_HOUR},
                  {"ph", RESULT_PH, MS_PER_DAY},
                  {"ntu", RESULT_NTU, MS_PER_DAY},
                  {"temp_c", RESULT_TEMP, MS_PER_DAY}};
@@ -200,10 +200,10 @@ void propose_tested(const Event *e, int field, const State *state, char *out, si
     const int vessel = state_vessel(state, &e->u.treat.vessel);
     if (vessel < 0 || !(state->vessels[vessel].tested & TESTED_VESSEL))
         return;
-    for (size_t i = 0; i < sizeof ASKED / sizeof *ASKED; i++) {
-        const Result *result = &state->vessels[vessel].results.latest[ASKED[i].id];
-        if (field_is(kind_of(KIND_TREAT), field, ASKED[i].field) && result->at != 0 &&
-            e->at.ms - result->at <= ASKED[i].within)
+    for (size_t i = 0; i < sizeof asked / sizeof *asked; i++) {
+        const Result *result = &state->vessels[vessel].results.latest[asked[i].id];
+        if (field_is(kind_of(KIND_TREAT), field, asked[i].field) && result->at != 0 &&
+            e->at.ms - result->at <= asked[i].within)
             snprintf(out, size, "%s", thousandths_print(result->value, number));
     }
 }

@@ -21,10 +21,10 @@ static Moment at(const char *text)
 }
 
 /* Tue 24 Nov 2026, 18:42. */
-static const char NOW[] = "2026-11-24T18:42:00Z";
+static const char now[] = "2026-11-24T18:42:00Z";
 static const struct {
     const char *typed, *ahead, *past; /* NULL: no such time */
-} CASES[] = {
+} cases[] = {
     {"fri 12:00", "2026-11-27T12:00:00Z", "2026-11-20T12:00:00Z"},
     {"Friday 12:00", "2026-11-27T12:00:00Z", "2026-11-20T12:00:00Z"},
     {"fri", "2026-11-27T12:00:00Z", "2026-11-20T12:00:00Z"},
@@ -54,19 +54,19 @@ static void days_are_the_nearest_on_the_side_that_is_meant(void **unused)
     (void)unused;
     setenv("TZ", "UTC0", 1);
     tzset();
-    for (size_t i = 0; i < sizeof CASES / sizeof *CASES; i++) {
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         for (int ahead = 0; ahead < 2; ahead++) {
-            const char *wanted = ahead ? CASES[i].ahead : CASES[i].past;
+            const char *wanted = ahead ? cases[i].ahead : cases[i].past;
             Moment m = MOMENT_NONE;
             int zone;
             char is[64] = "";
             Fault fault = {0};
             const bool good = (ahead ? moment_parse_ahead : moment_parse_past)(
-                text_of(CASES[i].typed), at(NOW), &m, &zone, &fault);
+                text_of(cases[i].typed), at(now), &m, &zone, &fault);
             if (good)
                 moment_print_utc(m, is);
             if (good != (wanted != NULL) || (wanted && strcmp(is, wanted) != 0))
-                fail_msg("%s %s: %s %s", CASES[i].typed, ahead ? "ahead" : "past", is, fault.text);
+                fail_msg("%s %s: %s %s", cases[i].typed, ahead ? "ahead" : "past", is, fault.text);
         }
     }
 }

@@ -63,10 +63,9 @@ typedef struct {
 static void partner_day(Partner *partner, const Home *home, int at)
 {
     double y = home->litres[at];
-    if (!isnan(y)) {
+    if (!isnan(y))
         partner->level =
             isnan(partner->level) ? y : partner->level + partner->alpha * (y - partner->level);
-    }
     partner->forecast[at] = WEEK * partner->level;
     if (at >= 2 * WEEK) { /* the first week's levels are hardly smoothed yet: leave them out */
         double total = home_total(home, at - WEEK, WEEK);
@@ -287,13 +286,12 @@ static bool run(const Home *homes, int count, Logs logs, bool each)
         within += inside >= 0.70 && inside <= 0.90;
         ratios += one.ours / one.partner;
         tally_sum(&all, &one);
-        if (each) {
+        if (each)
             (void)printf("  %-6s %4d origins, inside %.3f (below %.3f, above %.3f), WAPE %.3f, "
                          "pinball ratio %.3f\n",
                          homes[i].name, one.origins, inside, (double)one.below / one.origins,
                          (double)one.above / one.origins, one.missed / one.wanted,
                          one.ours / one.partner);
-        }
     }
     if (counted == 0) {
         (void)printf("no home has more than %d days\n", WARM_UP + WEEK);
@@ -311,10 +309,9 @@ static bool run(const Home *homes, int count, Logs logs, bool each)
         (void)printf("  pinball over the deciles %.4f of the partner's (mean of the homes' ratios "
                      "%.4f), %.4f of one fitted to each home in hindsight\n",
                      ratio, ratios / counted, all.ours / all.fitted);
-    for (int i = 0; i < HORIZONS; i++) {
+    for (int i = 0; i < HORIZONS; i++)
         (void)printf("  %2d days ahead: covers %.4f, WAPE %.4f\n", horizons[i],
                      (double)other[i].inside / other[i].origins, other[i].missed / other[i].wanted);
-    }
     bool met = goal("covers 0.77 to 0.83", inside >= 0.77 && inside <= 0.83);
     for (int i = 0; i < HORIZONS - 1; i++) { /* 28 days for information */
         const double covers = (double)other[i].inside / other[i].origins;

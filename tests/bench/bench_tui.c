@@ -70,14 +70,14 @@ static bool changes_of_screen(Terminal *t)
 {
     static const struct {
         const char *what, *key;
-    } CHANGES[] = {{"the board to a form", "f"},     {"a form to the board", "\033"},
+    } changes[] = {{"the board to a form", "f"},     {"a form to the board", "\033"},
                    {"the board to the log", "2"},    {"the log to the vessels", "3"},
                    {"the vessels to service", "4"},  {"service to the outlook", "5"},
                    {"the outlook to its keys", "?"}, {"the keys to the outlook", "\033"},
                    {"the outlook to the board", "1"}};
     bool met = true;
-    for (size_t i = 0; i < sizeof CHANGES / sizeof *CHANGES; i++)
-        met = keys(t, CHANGES[i].what, CHANGES[i].key) && met;
+    for (size_t i = 0; i < sizeof changes / sizeof *changes; i++)
+        met = keys(t, changes[i].what, changes[i].key) && met;
     return met;
 }
 

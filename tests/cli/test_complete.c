@@ -17,7 +17,7 @@
 
 static void begin(Run *r)
 {
-    static const char *const LOG[] = {
+    static const char *const log[] = {
         "vessel A1 --capacity 12 --class potable",
         "vessel \"old one\" --capacity 12",
         "vessel W1 --capacity 20 --duty wash",
@@ -27,7 +27,7 @@ static void begin(Run *r)
         "source \"Holm tap\" --type mains --class potable",
         "stop \"Holm tap\" --eta +2d",
     };
-    run_begin_with(r, "UTC0", LOG, sizeof LOG / sizeof LOG[0]);
+    run_begin_with(r, "UTC0", log, sizeof log / sizeof log[0]);
 }
 
 /* Is there a line that begins with the word and a tab? */

@@ -41,7 +41,7 @@ static _Noreturn void give_up(const Trial *trial, const char *what, const char *
     exit(1);
 }
 
-static const char *const WORDS[] = {
+static const char *const words[] = {
     "",
     "0",
     "8",
@@ -119,7 +119,7 @@ static const char *const WORDS[] = {
     "nan",
     "1/2",
 };
-static const char CHARS[] = "0123456789.,-+=%:; LlkgAaPpTtZe\"'\\\xc3\xa9\xff";
+static const char chars[] = "0123456789.,-+=%:; LlkgAaPpTtZe\"'\\\xc3\xa9\xff";
 
 static void word_make(Trial *trial, Str *word)
 {
@@ -134,13 +134,13 @@ static void word_make(Trial *trial, Str *word)
             str_adds(word, label->s);
     } else if (dice_one_in(dice, 4)) {
         for (int64_t n = dice_from(dice, 0, dice_one_in(dice, 20) ? 3000 : 12); n > 0; n--)
-            str_addc(word, CHARS[dice_from(dice, 0, sizeof CHARS - 2)]);
+            str_addc(word, chars[dice_from(dice, 0, sizeof chars - 2)]);
     } else {
-        str_adds(word, WORDS[dice_from(dice, 0, sizeof WORDS / sizeof *WORDS - 1)]);
+        str_adds(word, words[dice_from(dice, 0, sizeof words / sizeof *words - 1)]);
     }
     if (dice_one_in(dice, 12) && word->n > 0)
         word->s[dice_from(dice, 0, (int64_t)word->n - 1)] =
-            CHARS[dice_from(dice, 0, sizeof CHARS - 2)];
+            chars[dice_from(dice, 0, sizeof chars - 2)];
     trial->word = word->s;
 }
 

@@ -66,7 +66,7 @@ static void season_text(Trial *trial, PortFormat format, Str *text)
 
 /* ---- damage ---- */
 
-static const char *const PIECES[] = {
+static const char *const pieces[] = {
     "\"",
     ",",
     ":",
@@ -140,7 +140,7 @@ static void damage(Trial *trial)
     if (text->n == 0)
         return;
     size_t at = (size_t)dice_from(dice, 0, (int64_t)text->n - 1);
-    const char *piece = PIECES[dice_from(dice, 0, sizeof PIECES / sizeof *PIECES - 1)];
+    const char *piece = pieces[dice_from(dice, 0, sizeof pieces / sizeof *pieces - 1)];
     Str line = {0};
     switch (dice_from(dice, 0, 8)) {
     case 0:

@@ -12,9 +12,9 @@
 #include "base/memory.h"
 #include "model/audit.h"
 #include "paint/width.h"
+#include "screens/screens.h"
 #include "store/port.h"
 #include "support/logbook.h"
-#include "screens/screens.h"
 #include "tui/grant.h"
 
 #include <locale.h>
@@ -91,14 +91,14 @@ static void season_make(Round *round)
 
 /* ---- what is pressed ---- */
 
-static const Press NAMED[] = {PRESS_ENTER,     PRESS_ENTER,     PRESS_ENTER,     PRESS_ESC,
+static const Press named[] = {PRESS_ENTER,     PRESS_ENTER,     PRESS_ENTER,     PRESS_ESC,
                               PRESS_TAB,       PRESS_TAB,       PRESS_TAB,       PRESS_BACKTAB,
                               PRESS_BACKSPACE, PRESS_DELETE,    PRESS_UP,        PRESS_DOWN,
                               PRESS_DOWN,      PRESS_LEFT,      PRESS_RIGHT,     PRESS_RIGHT,
                               PRESS_HOME,      PRESS_END,       PRESS_PAGE_UP,   PRESS_PAGE_DOWN,
                               PRESS_CTRL('L'), PRESS_CTRL('U'), PRESS_CTRL('Z'), PRESS_CTRL('A')};
-static const char LETTERS[] = "fdswaztT?q12345678jkhl/+-=<>[]nNgGxrcpuvmeio 0.9";
-static const char *const WORDS[] = {
+static const char letters[] = "fdswaztT?q12345678jkhl/+-=<>[]nNgGxrcpuvmeio 0.9";
+static const char *const words[] = {
     "8",
     "12 L",
     "full",
@@ -135,7 +135,7 @@ static const char *const WORDS[] = {
     "\xe2\x80\x8f\xe2\x80\xae",
 };
 /* What a person does on purpose: without it few forms would ever be written. '\n' is Enter. */
-static const char *const STORIES[] = {
+static const char *const stories[] = {
     "\033\033f\n",
     "\033\033f\n",
     "\033\033d\t2\n",
@@ -164,7 +164,7 @@ static const char *const STORIES[] = {
     "\033\033f\t\t3 L\n",
 };
 /* Wide, combining, joining, of the private range, the last one, and half of a pair. */
-static const Press ODD[] = {0x6c34, 0x0301, 0x200d, 0xfe0f, 0x1f30a, 0xe000, 0x10ffff,
+static const Press odd[] = {0x6c34, 0x0301, 0x200d, 0xfe0f, 0x1f30a, 0xe000, 0x10ffff,
                             0xd800, 0x00a0, 0x0085, 0x202e, 0xffff,  0x1f1e6};
 
 /* A name out of the state, or a word that some field takes. */
@@ -179,7 +179,7 @@ static const char *word_of(Round *round)
             return round->word;
         }
     }
-    return WORDS[dice_from(&round->dice, 0, sizeof WORDS / sizeof *WORDS - 1)];
+    return words[dice_from(&round->dice, 0, sizeof words / sizeof *words - 1)];
 }
 
 static Press press_next(Round *round)
@@ -197,17 +197,17 @@ static Press press_next(Round *round)
         return PRESS_CTRL('U');
     }
     if (which < 10) {
-        round->typing = STORIES[dice_from(dice, 0, sizeof STORIES / sizeof *STORIES - 1)];
+        round->typing = stories[dice_from(dice, 0, sizeof stories / sizeof *stories - 1)];
         return PRESS_TAB;
     }
     if (which < 50)
-        return NAMED[dice_from(dice, 0, sizeof NAMED / sizeof *NAMED - 1)];
+        return named[dice_from(dice, 0, sizeof named / sizeof *named - 1)];
     if (which < 90)
-        return (Press)LETTERS[dice_from(dice, 0, sizeof LETTERS - 2)];
+        return (Press)letters[dice_from(dice, 0, sizeof letters - 2)];
     if (which < 96)
         return (Press)dice_from(dice, 1, 0x17f);
     if (which < 98)
-        return ODD[dice_from(dice, 0, sizeof ODD / sizeof *ODD - 1)];
+        return odd[dice_from(dice, 0, sizeof odd / sizeof *odd - 1)];
     return (Press)dice_from(dice, 0, PRESS_CLICK + 3);
 }
 
@@ -227,12 +227,12 @@ static void text_random(Round *round, Str *text)
 
 static void size_random(Round *round)
 {
-    static const int SIZES[][2] = {{24, 80}, {24, 80}, {50, 132}, {17, 60},  {12, 40},
+    static const int sizes[][2] = {{24, 80}, {24, 80}, {50, 132}, {17, 60},  {12, 40},
                                    {5, 20},  {6, 24},  {1, 1},    {100, 240}};
     Dice *dice = &round->dice;
-    int64_t i = dice_from(dice, 0, sizeof SIZES / sizeof *SIZES);
-    if (i < (int64_t)(sizeof SIZES / sizeof *SIZES))
-        app_resize(round->app, SIZES[i][0], SIZES[i][1]);
+    int64_t i = dice_from(dice, 0, sizeof sizes / sizeof *sizes);
+    if (i < (int64_t)(sizeof sizes / sizeof *sizes))
+        app_resize(round->app, sizes[i][0], sizes[i][1]);
     else
         app_resize(round->app, (int)dice_from(dice, -1, 70), (int)dice_from(dice, -1, 200));
 }
@@ -251,9 +251,9 @@ static void another_writes(Round *round)
 
 static void time_passes(Round *round)
 {
-    static const int64_t SPANS[] = {0, 0, 0, 0, 1, 700, 60000, 3600000, MS_PER_DAY};
+    static const int64_t spans[] = {0, 0, 0, 0, 1, 700, 60000, 3600000, MS_PER_DAY};
     Dice *dice = &round->dice;
-    int64_t most = SPANS[dice_from(dice, 0, dice_one_in(dice, 50) ? 8 : 5)];
+    int64_t most = spans[dice_from(dice, 0, dice_one_in(dice, 50) ? 8 : 5)];
     round->now.ms += dice_from(dice, 0, most);
 }
 

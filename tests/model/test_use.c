@@ -146,10 +146,9 @@ static void equal_histories_give_equal_bytes(void **state)
         use_crew(uses[i], START, 60, 2);
         for (int day = 0; day < 40; day++) {
             draw_on(uses[i], day, 3000 + 700 * (day % 5));
-            if (day % 4 == 3) {
+            if (day % 4 == 3)
                 use_unlogged(uses[i], START + (day - 3) * DAY, START + day * DAY + 18 * HOUR, 60,
                              900);
-            }
         }
     }
     assert_memory_equal(&one, &two, sizeof one);

@@ -23,7 +23,7 @@
 typedef struct {
     const char *id, *raised, *act, *names; /* names: what its sentence calls the act */
 } Story;
-static const Story STORIES[] = {
+static const Story stories[] = {
     {"above-rated",
      "vessel A1 --capacity 12 --rated 200kPa\ncouple galley A1\npressurise galley 300 --asserted",
      "pressurise galley 0", "Vent the line"},
@@ -113,7 +113,7 @@ static const Story STORIES[] = {
     {"sound-overdue", POTABLE "+8", "sound A1 4", "Sound it"},
     {"crew-unknown", "vessel A1 --capacity 12", "crew 1", "Log the crew"},
 };
-enum { STORY_COUNT = sizeof STORIES / sizeof *STORIES };
+enum { STORY_COUNT = sizeof stories / sizeof *stories };
 
 static void say_all(Logbook *book, const char *lines)
 {
@@ -134,7 +134,7 @@ static void every_alert_is_raised_names_an_act_and_is_gone_when_it_is_done(void 
     (void)unused;
     zone_set("UTC0");
     for (int i = 0; i < STORY_COUNT; i++) {
-        const Story *story = &STORIES[i];
+        const Story *story = &stories[i];
         Logbook *book = book_open();
         if (strcmp(story->id, "crew-unknown") != 0)
             say_all(book, "crew 2");
@@ -217,7 +217,7 @@ static void no_rule_is_without_its_story(void **unused)
             const Rule *rule = &rooms[r]->rules[i];
             int found = 0;
             for (int s = 0; s < STORY_COUNT; s++)
-                found += strcmp(STORIES[s].id, rule->id) == 0;
+                found += strcmp(stories[s].id, rule->id) == 0;
             for (size_t o = 0; o < sizeof others / sizeof *others; o++)
                 found += strcmp(others[o], rule->id) == 0;
             if (found != 1)

@@ -129,10 +129,9 @@ static void odds_are_those_of_every_way_the_days_can_go(void **state)
     for (double away = 0.0; away < 13.0; away += 3.0) {
         rate.away = away;
         for (double days = 0.25; days < 10.0; days += 0.75) {
-            for (double litres = 1.0; litres < 100.0; litres *= 3.0) {
+            for (double litres = 1.0; litres < 100.0; litres *= 3.0)
                 assert_close(forecast_lasts(&rate, litres, days),
                              every_way(&rate, litres, days, away, 0.0), 1e-5);
-            }
         }
     }
 }
@@ -364,10 +363,9 @@ static void the_expected_level_falls_by_what_goes_unlogged(void **state)
     Use use;
     use_init(&use);
     use_crew(&use, START, 0, 2);
-    for (int i = 0; i < 10; i++) {
+    for (int i = 0; i < 10; i++)
         use_unlogged(&use, START + 2 * i * DAY, START + (2 * i + 2) * DAY, 0,
                      4000 + 200 * (i % 2 * 2 - 1));
-    }
     int64_t known = START + 20 * DAY;
     ForecastLevel level = level_of(&use, 44.0, known, known + 3 * DAY);
     assert_close(level.expected, 37.6, 0.2); /* a little of the prior in it */
@@ -467,12 +465,11 @@ static void a_silence_that_ended_takes_hold_of_the_early_edge(void **state)
     (void)state;
     ForecastRate rate = rate_of(8.0, 10.0, 1.0), after = rate;
     after.maybe = 40.0;
-    for (double days = 1.0; days < 12.0; days += 1.0) {
+    for (double days = 1.0; days < 12.0; days += 1.0)
         assert_close(forecast_lasts(&after, 80.0, days),
                      0.75 * forecast_lasts(&rate, 80.0, days) +
                          0.25 * forecast_lasts(&rate, 40.0, days),
                      1e-12);
-    }
     assert_close(forecast_band(&after, 80.0).median.days / forecast_band(&rate, 80.0).median.days,
                  1.0, 0.15);
     assert_close(forecast_band(&after, 80.0).early.days, forecast_time(&rate, 40.0, 0.4).days, 0.1);

@@ -131,12 +131,12 @@ static void life_left_is_rounded_down_but_for_what_is_new(void **unused)
     static const struct {
         double left;
         const char *text;
-    } CASES[] = {{1, "100 %"},     {0.9999, "100 %"}, {0.995, "100 %"}, {0.9949, "99 %"},
+    } cases[] = {{1, "100 %"},     {0.9999, "100 %"}, {0.995, "100 %"}, {0.9949, "99 %"},
                  {0.829, "82 %"},  {0.29, "29 %"},    {0.0199, "1 %"},  {0.01, "1 %"},
                  {0.0099, "<1 %"}, {1e-12, "<1 %"},   {0, "0 %"},       {-1, ""}};
     char out[8];
-    for (size_t i = 0; i < sizeof CASES / sizeof *CASES; i++)
-        assert_string_equal(service_life_text(CASES[i].left, out), CASES[i].text);
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++)
+        assert_string_equal(service_life_text(cases[i].left, out), cases[i].text);
 }
 
 /* 5 L a day are logged and each sounding finds 2 more missing. Five days after the last, 10 L are

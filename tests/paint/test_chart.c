@@ -82,17 +82,17 @@ static Chart fortnight(void)
 static void a_fortnight_looks_as_drawn_before(void **state)
 {
     (void)state;
-    static const int SIZES[][2] = {{16, 72}, {30, 120}, {9, 40}};
+    static const int sizes[][2] = {{16, 72}, {30, 120}, {9, 40}};
     Chart chart = fortnight();
     setenv("TZ", "UTC", 1);
     tzset();
     setlocale(LC_CTYPE, "C.UTF-8");
-    for (size_t i = 0; i < sizeof SIZES / sizeof *SIZES; i++) {
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
         for (int alphabet = 0; alphabet < ALPHABET_COUNT; alphabet++) {
             char name[64];
             Paper paper;
-            paper_draw(&paper, &chart, SIZES[i][0], SIZES[i][1], (Alphabet)alphabet);
-            snprintf(name, sizeof name, "chart-%dx%d-%s", SIZES[i][1], SIZES[i][0],
+            paper_draw(&paper, &chart, sizes[i][0], sizes[i][1], (Alphabet)alphabet);
+            snprintf(name, sizeof name, "chart-%dx%d-%s", sizes[i][1], sizes[i][0],
                      alphabet == ALPHABET_UTF8 ? "utf8" : "ascii");
             golden_text(name, &paper.text);
             paper_finish(&paper);
@@ -275,16 +275,16 @@ static void a_short_span_is_told_in_hours_and_another_year_is_named(void **state
 static void any_size_and_any_numbers_are_safe(void **state)
 {
     (void)state;
-    static const double VALUES[] = {0, -5, 1e9, 1e-9, 12.345};
+    static const double values[] = {0, -5, 1e9, 1e-9, 12.345};
     for (int rows = 1; rows < 24; rows++) {
         for (int cols = 1; cols < 90; cols += 3) {
-            for (size_t i = 0; i < sizeof VALUES / sizeof *VALUES; i++) {
+            for (size_t i = 0; i < sizeof values / sizeof *values; i++) {
                 Chart chart = fortnight();
-                ChartPoint points[2] = {{day(-3), VALUES[i], CLASS_POTABLE},
+                ChartPoint points[2] = {{day(-3), values[i], CLASS_POTABLE},
                                         {day(2), (double)NAN, CLASS_NON_POTABLE}};
                 chart.series[0].points = points;
                 chart.series[0].count = 2;
-                chart.rules[0].value = VALUES[i];
+                chart.rules[0].value = values[i];
                 chart.until = i % 2 ? day(4000) : day(-9.9);
                 Paper paper;
                 paper_draw(&paper, &chart, rows, cols, (Alphabet)(i % 2));

@@ -34,12 +34,12 @@ static void the_palette_is_that_of_xterm(void **unused)
     (void)unused;
     static const struct {
         int colour, rgb[3];
-    } KNOWN[] = {{16, {0, 0, 0}},      {231, {255, 255, 255}}, {196, {255, 0, 0}},
+    } known[] = {{16, {0, 0, 0}},      {231, {255, 255, 255}}, {196, {255, 0, 0}},
                  {74, {95, 175, 215}}, {232, {8, 8, 8}},       {255, {238, 238, 238}}};
-    for (size_t i = 0; i < sizeof KNOWN / sizeof *KNOWN; i++) {
+    for (size_t i = 0; i < sizeof known / sizeof *known; i++) {
         int rgb[3];
-        ink_rgb(KNOWN[i].colour, rgb);
-        assert_memory_equal(rgb, KNOWN[i].rgb, sizeof rgb);
+        ink_rgb(known[i].colour, rgb);
+        assert_memory_equal(rgb, known[i].rgb, sizeof rgb);
     }
 }
 
@@ -122,22 +122,22 @@ static void the_eight_colours_never_meet_themselves(void **unused)
  * there, and nothing but bold elsewhere. */
 static void the_eight_colours_can_be_read_on_a_console_whatever_its_ground(void **unused)
 {
-    static const int CONSOLE[8][3] = {{0, 0, 0},   {170, 0, 0},   {0, 170, 0},   {170, 85, 0},
+    static const int console[8][3] = {{0, 0, 0},   {170, 0, 0},   {0, 170, 0},   {170, 85, 0},
                                       {0, 0, 170}, {170, 0, 170}, {0, 170, 170}, {170, 170, 170}};
-    static const Scheme PAINTED[] = {SCHEME_DEFAULT, SCHEME_LIGHT};
+    static const Scheme painted[] = {SCHEME_DEFAULT, SCHEME_LIGHT};
     (void)unused;
-    for (size_t s = 0; s < sizeof PAINTED / sizeof *PAINTED; s++) {
+    for (size_t s = 0; s < sizeof painted / sizeof *painted; s++) {
         for (int i = 0; i < INK_COUNT; i++) {
-            const Pen pen = ink_pen(PAINTED[s], (Ink)i);
+            const Pen pen = ink_pen(painted[s], (Ink)i);
             assert_in_range(pen.fg8, 0, 7); /* nothing is left to what the terminal has */
             assert_in_range(pen.bg8, 0, 7);
             for (int bold = 0; bold <= ((pen.attributes & PEN_BOLD) != 0); bold++) {
                 int fg[3];
                 for (int c = 0; c < 3; c++)
-                    fg[c] = CONSOLE[pen.fg8][c] + (bold ? 85 : 0);
-                const double contrast = rgb_contrast(fg, CONSOLE[pen.bg8]);
+                    fg[c] = console[pen.fg8][c] + (bold ? 85 : 0);
+                const double contrast = rgb_contrast(fg, console[pen.bg8]);
                 if (contrast < 4.5)
-                    fail_msg("%s, %s: %.2f", scheme_name(PAINTED[s]), ink_name((Ink)i), contrast);
+                    fail_msg("%s, %s: %.2f", scheme_name(painted[s]), ink_name((Ink)i), contrast);
             }
         }
     }

@@ -12,7 +12,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const char LETTERS[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789.,-?()";
+static const char letters[] = "ABCDEFGHIJKLMNOPQRSTUVWXYZ0123456789.,-?()";
 
 static void a_word_is_as_wide_and_as_high_as_it_says(void **unused)
 {
@@ -65,14 +65,14 @@ static void no_two_letters_look_alike(void **unused)
 {
     (void)unused;
     for (int a = 0; a < ALPHABET_COUNT; a++) {
-        for (size_t i = 0; i < sizeof LETTERS - 1; i++) {
-            assert_true(tall_cols((char[2]){LETTERS[i], '\0'}, 1) > 0);
+        for (size_t i = 0; i < sizeof letters - 1; i++) {
+            assert_true(tall_cols((char[2]){letters[i], '\0'}, 1) > 0);
             for (size_t k = 0; k < i; k++) {
                 Str one = {0}, other = {0};
-                letter_text(LETTERS[i], (Alphabet)a, &one);
-                letter_text(LETTERS[k], (Alphabet)a, &other);
+                letter_text(letters[i], (Alphabet)a, &one);
+                letter_text(letters[k], (Alphabet)a, &other);
                 if (strcmp(one.s, other.s) == 0)
-                    fail_msg("%c and %c look alike", LETTERS[i], LETTERS[k]);
+                    fail_msg("%c and %c look alike", letters[i], letters[k]);
                 str_finish(&one);
                 str_finish(&other);
             }

@@ -76,10 +76,10 @@ static void wrapping_breaks_at_spaces_and_inside_long_words_only(void **unused)
 {
     (void)unused;
     Text rest = text_of("lasts to Sunday  29 November"), line;
-    static const char *const LINES[] = {"lasts to", "Sunday  29", "November"};
+    static const char *const lines[] = {"lasts to", "Sunday  29", "November"};
     for (int i = 0; i < 3; i++) {
         assert_true(width_wrap(&rest, 10, &line));
-        assert_true(text_is(line, LINES[i]));
+        assert_true(text_is(line, lines[i]));
     }
     assert_false(width_wrap(&rest, 10, &line));
     rest = text_of("unbreakable");

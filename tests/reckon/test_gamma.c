@@ -93,10 +93,9 @@ static void chi_square_quantiles_agree_with_the_handbook(void **state)
     for (size_t i = 0; i < sizeof handbook / sizeof handbook[0]; i++) {
         for (size_t j = 0; j < 5; j++) {
             double x = chi2_quantile(handbook[i][0], 1.0 - exceeding[j]);
-            if (fabs(x - handbook[i][j + 1]) > 0.00051) {
+            if (fabs(x - handbook[i][j + 1]) > 0.00051)
                 fail_msg("df %g, P(exceeding) %g: got %.6f, printed %.3f", handbook[i][0],
                          exceeding[j], x, handbook[i][j + 1]);
-            }
         }
     }
 }

@@ -129,10 +129,9 @@ static void more_heat_more_work_more_people_never_need_less(void **state)
         assert_true(now >= before);
         before = now;
     }
-    for (int w = WORK_REST; w < WORK_HARD; w++) {
+    for (int w = WORK_REST; w < WORK_HARD; w++)
         assert_true(load_need(NEED_BASIC, 2, 3, 30, (Work)w, 5).low <=
                     load_need(NEED_BASIC, 2, 3, 30, (Work)(w + 1), 5).low);
-    }
     assert_true(load_need(NEED_BASIC, 2, 3, 30, WORK_HARD, 5).total_low >
                 load_need(NEED_BASIC, 2, 3, 30, WORK_HARD, 4).total_low);
 }

@@ -30,15 +30,15 @@ typedef Scene *(*Begin)(int rows, int cols, Scheme scheme, Alphabet alphabet);
 
 static void compare(Begin begin, const char *keys)
 {
-    static const int SIZES[][2] = {{24, 80}, {50, 132}, {12, 40}, {17, 60}};
+    static const int sizes[][2] = {{24, 80}, {50, 132}, {12, 40}, {17, 60}};
     Scene *fine = begin(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
     Scene *plain = begin(24, 80, SCHEME_DEFAULT, ALPHABET_ASCII);
     Scene *const both[] = {fine, plain};
     scene_keys(fine, keys);
     scene_keys(plain, keys);
-    for (size_t i = 0; i < sizeof SIZES / sizeof *SIZES; i++) {
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
         for (int a = 0; a < ALPHABET_COUNT; a++) {
-            app_resize(both[a]->app, SIZES[i][0], SIZES[i][1]);
+            app_resize(both[a]->app, sizes[i][0], sizes[i][1]);
             scene_tell(both[a]);
             app_draw(both[a]->app, &both[a]->sheet);
         }

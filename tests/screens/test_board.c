@@ -45,10 +45,10 @@ static Scene *crowd(int rows, int cols)
 
 static void a_crowd_is_wrapped_or_condensed(void **unused)
 {
-    static const int SIZES[][2] = {{24, 80}, {50, 132}, {12, 40}};
+    static const int sizes[][2] = {{24, 80}, {50, 132}, {12, 40}};
     (void)unused;
-    for (size_t i = 0; i < sizeof SIZES / sizeof *SIZES; i++) {
-        Scene *scene = crowd(SIZES[i][0], SIZES[i][1]);
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
+        Scene *scene = crowd(sizes[i][0], sizes[i][1]);
         scene_golden_sheet(scene, "crowd");
         scene_close(scene);
     }
@@ -88,13 +88,13 @@ static void what_does_not_fit_is_said_briefly_and_marked(void **unused)
 
 static void a_class_is_never_told_by_colour_alone(void **unused)
 {
-    static const int SIZES[][2] = {{24, 80}, {50, 132}, {17, 60}, {12, 40}, {8, 30}};
+    static const int sizes[][2] = {{24, 80}, {50, 132}, {17, 60}, {12, 40}, {8, 30}};
     (void)unused;
     for (int a = 0; a < ALPHABET_COUNT; a++) {
-        for (size_t i = 0; i < sizeof SIZES / sizeof *SIZES; i++) {
+        for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
             Str texts[CLASS_COUNT] = {{0}};
             for (int q = 0; q < CLASS_COUNT; q++) {
-                Scene *scene = scene_season(SIZES[i][0], SIZES[i][1], SCHEME_DEFAULT, (Alphabet)a);
+                Scene *scene = scene_season(sizes[i][0], sizes[i][1], SCHEME_DEFAULT, (Alphabet)a);
                 for (int v = 0; v < scene->app->board.vessel_count; v++)
                     if (strcmp(scene->app->board.vessels[v].label.s, "A3") == 0)
                         scene->app->board.vessels[v].quality = (Quality)q;
@@ -137,9 +137,9 @@ static void a_line_with_nothing_left_says_no_water(void **unused)
 {
     (void)unused;
     Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
-    static const char *const LINE[] = {"A1", "A2", "A3", "A4"};
+    static const char *const line[] = {"A1", "A2", "A3", "A4"};
     for (int i = 0; i < 4; i++)
-        scene_entry(scene, "18:40", KIND_SOUND, "vessel", LINE[i], "level", "0.2", NULL);
+        scene_entry(scene, "18:40", KIND_SOUND, "vessel", line[i], "level", "0.2", NULL);
     scene_tell(scene);
     assert_true(scene_shows(scene, "no water"));
     assert_true(scene_shows(scene, "in use"));

@@ -45,15 +45,15 @@ static void far_draw_again(Scene *scene)
 
 static void verdict_and_litres_are_tall_at_every_size(void **unused)
 {
-    static const int SIZES[][2] = {{11, 36}, {12, 40}, {24, 80}, {50, 132}, {60, 200}};
+    static const int sizes[][2] = {{11, 36}, {12, 40}, {24, 80}, {50, 132}, {60, 200}};
     (void)unused;
     for (int a = 0; a < ALPHABET_COUNT; a++) {
-        for (size_t i = (size_t)a; i < sizeof SIZES / sizeof *SIZES; i++) {
-            Scene *scene = scene_season(SIZES[i][0], SIZES[i][1], SCHEME_DEFAULT, (Alphabet)a);
+        for (size_t i = (size_t)a; i < sizeof sizes / sizeof *sizes; i++) {
+            Scene *scene = scene_season(sizes[i][0], sizes[i][1], SCHEME_DEFAULT, (Alphabet)a);
             scene_keys(scene, "0");
             far_draw_again(scene);
             if (!tall_reads(scene, "DRINK") || !tall_reads(scene, "31.0 L"))
-                fail_msg("not to be read at %dx%d", SIZES[i][1], SIZES[i][0]);
+                fail_msg("not to be read at %dx%d", sizes[i][1], sizes[i][0]);
             scene_close(scene);
         }
     }
@@ -91,11 +91,11 @@ static void until_when_the_reserve_and_what_is_due_stand_beneath(void **unused)
 
 static void on_reserve_is_tall_too(void **unused)
 {
-    static const char *const LINE[] = {"A1", "A2", "A3", "A4"};
+    static const char *const line[] = {"A1", "A2", "A3", "A4"};
     (void)unused;
     Scene *scene = scene_season(50, 132, SCHEME_DEFAULT, ALPHABET_UTF8);
     for (int i = 0; i < 4; i++)
-        scene_entry(scene, "18:40", KIND_SOUND, "vessel", LINE[i], "level", "0.2", NULL);
+        scene_entry(scene, "18:40", KIND_SOUND, "vessel", line[i], "level", "0.2", NULL);
     scene_tell(scene);
     scene_keys(scene, "0");
     far_draw_again(scene);

@@ -46,14 +46,14 @@ static void man_screen(Str *out, const Screen *screen)
 
 static void man_keys(Str *out)
 {
-    static const Screen *const REST[] = {&SCREEN_KINDS, &SCREEN_FORM,      &SCREEN_SUM,
+    static const Screen *const rest[] = {&SCREEN_KINDS, &SCREEN_FORM,      &SCREEN_SUM,
                                          &SCREEN_PLAIN, &SCREEN_SETUP_ASK, &SCREEN_HELP};
     str_adds(out, ".Ss On every screen that is not typed into\n");
     man_actions(out, GENERAL_ACTIONS.actions, GENERAL_ACTIONS.count);
     for (int i = 0; SCREENS.screens[i]; i++)
         man_screen(out, SCREENS.screens[i]);
-    for (size_t i = 0; i < sizeof REST / sizeof *REST; i++)
-        man_screen(out, REST[i]);
+    for (size_t i = 0; i < sizeof rest / sizeof *rest; i++)
+        man_screen(out, rest[i]);
 }
 
 static void page_read(Str *page)

@@ -88,9 +88,9 @@ static void empty_answers_all_the_way_give_a_set_up_that_works(void **unused)
     assert_int_equal(s->stages[0].spares, -1);
     assert_int_equal(s->crew, 2);
     assert_int_equal(s->discrepancy_count, 0);
-    static const bool DONE[] = {true, true, true, false, false};
+    static const bool done[] = {true, true, true, false, false};
     for (int i = 0; i < SETUP_STEPS; i++)
-        assert_int_equal(setup_done(s, (SetupStep)i), DONE[i]);
+        assert_int_equal(setup_done(s, (SetupStep)i), done[i]);
     free(desk);
 }
 
@@ -179,7 +179,7 @@ static void what_is_wrong_is_said_beside_the_answer(void **unused)
     static const struct {
         SetupStep step;
         const char *caption, *text, *part;
-    } WRONG[] = {{SETUP_VESSELS, "units", "cubits", "metric, us, imperial"},
+    } wrong[] = {{SETUP_VESSELS, "units", "cubits", "metric, us, imperial"},
                  {SETUP_VESSELS, "on the line", "17", "16"},
                  {SETUP_VESSELS, "on the line", "15", "16 vessels aboard"},
                  {SETUP_VESSELS, "on the line", "14", ""},
@@ -210,14 +210,14 @@ static void what_is_wrong_is_said_beside_the_answer(void **unused)
                  {SETUP_CREW, "persons", "0", ""},
                  {SETUP_CREW, "persons", "99", ""},
                  {SETUP_STOPS, "stops", "Holm tap", "eta"}};
-    for (size_t i = 0; i < sizeof WRONG / sizeof *WRONG; i++) {
+    for (size_t i = 0; i < sizeof wrong / sizeof *wrong; i++) {
         Desk *desk = desk_open();
-        setup_begin(&desk->setup, WRONG[i].step, &desk->state, UNITS_METRIC, NOW);
-        const char *error = answer(desk, WRONG[i].caption, WRONG[i].text);
-        if (WRONG[i].part[0] == '\0' ? error[0] != '\0' : !strstr(error, WRONG[i].part))
-            fail_msg("%s \"%s\": said \"%s\", not \"%s\"", WRONG[i].caption, WRONG[i].text, error,
-                     WRONG[i].part);
-        assert_int_equal(desk->setup.ready, WRONG[i].part[0] == '\0');
+        setup_begin(&desk->setup, wrong[i].step, &desk->state, UNITS_METRIC, NOW);
+        const char *error = answer(desk, wrong[i].caption, wrong[i].text);
+        if (wrong[i].part[0] == '\0' ? error[0] != '\0' : !strstr(error, wrong[i].part))
+            fail_msg("%s \"%s\": said \"%s\", not \"%s\"", wrong[i].caption, wrong[i].text, error,
+                     wrong[i].part);
+        assert_int_equal(desk->setup.ready, wrong[i].part[0] == '\0');
         free(desk);
     }
 }

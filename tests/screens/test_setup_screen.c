@@ -31,10 +31,10 @@ static void the_questions_in_their_inks(void **unused)
 static void the_first_start_offers_the_demo_and_no_later_one_does(void **unused)
 {
     (void)unused;
-    static const int SIZES[][2] = {{24, 80}, {17, 60}, {12, 40}};
-    for (size_t i = 0; i < sizeof SIZES / sizeof *SIZES; i++) {
+    static const int sizes[][2] = {{24, 80}, {17, 60}, {12, 40}};
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
         Str text = {0};
-        Scene *scene = scene_open(SIZES[i][0], SIZES[i][1], SCHEME_DEFAULT, ALPHABET_UTF8);
+        Scene *scene = scene_open(sizes[i][0], sizes[i][1], SCHEME_DEFAULT, ALPHABET_UTF8);
         scene_keys(scene, "8");
         assert_true(scene_shows(scene, "Esc, q, then ullage demo"));
         for (int k = 0; k < 12; k++)

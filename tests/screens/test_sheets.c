@@ -49,15 +49,15 @@ static void cursor_check(Scene *scene, const char *keys)
 static void the_cursor_stands_on_what_is_chosen_in_every_sheet(void **unused)
 {
     (void)unused;
-    static const char *const MOVES[] = {"j", "j", "G", "k", "\t", "\t", "\n", "x"};
+    static const char *const moves[] = {"j", "j", "G", "k", "\t", "\t", "\n", "x"};
     for (int s = 0; s < SCENE_SHEET_COUNT; s++)
         for (int i = 0; i < SCENE_SIZE_COUNT; i++) {
             const SceneSize *size = &SCENE_SIZES[i];
             Scene *scene = scene_season(size->rows, size->cols, SCHEME_DEFAULT, size->alphabet);
             scene_keys(scene, SCENE_SHEETS[s]);
             cursor_check(scene, SCENE_SHEETS[s]);
-            for (size_t m = 0; m < sizeof MOVES / sizeof *MOVES; m++) {
-                scene_keys(scene, MOVES[m]);
+            for (size_t m = 0; m < sizeof moves / sizeof *moves; m++) {
+                scene_keys(scene, moves[m]);
                 cursor_check(scene, SCENE_SHEETS[s]);
             }
             scene_close(scene);
@@ -68,13 +68,13 @@ static void the_cursor_stands_on_what_is_chosen_in_every_sheet(void **unused)
 static void lists_and_forms_have_something_chosen(void **unused)
 {
     (void)unused;
-    static const char *const WITH[] = {"2", "3", "4", "5", "6", "6\n", "7", "8", "a", "f", "2m"};
-    for (size_t i = 0; i < sizeof WITH / sizeof *WITH; i++) {
+    static const char *const with[] = {"2", "3", "4", "5", "6", "6\n", "7", "8", "a", "f", "2m"};
+    for (size_t i = 0; i < sizeof with / sizeof *with; i++) {
         Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
-        scene_keys(scene, WITH[i]);
+        scene_keys(scene, with[i]);
         app_draw(scene->app, &scene->sheet);
         if (!scene->sheet.cursor_seen || scene->sheet.cursor_row == 0)
-            fail_msg("nothing is chosen after \"%s\"", WITH[i]);
+            fail_msg("nothing is chosen after \"%s\"", with[i]);
         scene_close(scene);
     }
 }

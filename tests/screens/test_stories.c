@@ -11,7 +11,7 @@ typedef struct {
     const char *told;   /* the entry, as the log tells it */
 } Story;
 
-static const Story STORIES[] = {
+static const Story stories[] = {
     {KIND_FILL, "", "A1\tAlder\t5", "fill A1 5 L from Alder spring"},
     {KIND_DRAW, "", "2.5\tcook", "draw galley 2.5 L for cook"},
     {KIND_SOUND, "", "A4\t40%", "sound A4 4.8 L"},
@@ -40,7 +40,7 @@ static const Story STORIES[] = {
     {KIND_METER, "", "\t1234.5", "meter galley 1234.5 L"},
     {KIND_LEADTIME, "", "21", "leadtime 21 d"},
 };
-enum { STORY_COUNT = sizeof STORIES / sizeof *STORIES };
+enum { STORY_COUNT = sizeof stories / sizeof *stories };
 
 /* `a`, down to the kind, Enter. */
 static void story_form(Scene *scene, KindId kind)
@@ -58,7 +58,7 @@ static void each_form_writes_the_entry_that_it_shows(void **unused)
 {
     (void)unused;
     for (int i = 0; i < STORY_COUNT; i++) {
-        const Story *story = &STORIES[i];
+        const Story *story = &stories[i];
         char name[64], message[sizeof((App *)0)->message];
         Str line = {0};
         Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
@@ -91,7 +91,7 @@ static void an_entry_comes_out_of_its_form_as_it_went_in(void **unused)
 {
     (void)unused;
     for (int i = 0; i < STORY_COUNT * 3; i++) {
-        const Story *story = &STORIES[i / 3];
+        const Story *story = &stories[i / 3];
         Wish wish = {0};
         Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
         scene_keys(scene, story->before);
@@ -128,10 +128,10 @@ static void there_is_a_story_for_every_kind(void **unused)
 {
     (void)unused;
     for (int id = 1; id < KIND_END; id++) {
-        int stories = id == KIND_VOID || id == KIND_SETTLE; /* they name an entry: see below */
+        int told = id == KIND_VOID || id == KIND_SETTLE; /* they name an entry: see below */
         for (int i = 0; i < STORY_COUNT; i++)
-            stories += (int)STORIES[i].kind == id;
-        assert_int_equal(stories, 1);
+            told += (int)stories[i].kind == id;
+        assert_int_equal(told, 1);
     }
 }
 

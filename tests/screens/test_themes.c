@@ -9,12 +9,12 @@ typedef struct {
     const char *name, *go; /* keys that lead there */
 } View;
 
-static const View VIEWS[] = {
+static const View views[] = {
     {"board", ""},      {"log", "2"},     {"vessels", "3"},   {"vessel", "3\n"},
     {"service", "4"},   {"outlook", "5"}, {"reckoners", "6"}, {"reckoner-chlorine", "6\n"},
     {"sources", "7"},   {"set-up", "8"},  {"form-fill", "f"}, {"form-wrong", "fA2\t\t99\t"},
     {"any-entry", "a"}, {"as-text", "t"}, {"keys", "?"}};
-enum { VIEW_COUNT = sizeof VIEWS / sizeof *VIEWS };
+enum { VIEW_COUNT = sizeof views / sizeof *views };
 
 /* The roles are the same in each theme: the map is one, and the theme is a table of its own. */
 static void every_screen_in_the_inks_of_every_theme(void **unused)
@@ -23,8 +23,8 @@ static void every_screen_in_the_inks_of_every_theme(void **unused)
     for (int p = 0; p < VIEW_COUNT; p++) {
         for (int s = 0; s < SCHEME_COUNT; s++) {
             Scene *scene = scene_season(24, 80, (Scheme)s, ALPHABET_UTF8);
-            scene_keys(scene, VIEWS[p].go);
-            scene_golden_inks(scene, VIEWS[p].name);
+            scene_keys(scene, views[p].go);
+            scene_golden_inks(scene, views[p].name);
             scene_close(scene);
         }
     }
@@ -104,16 +104,16 @@ static void make_service(App *app, int nth)
 
 static void make_reserve(App *app, int nth)
 {
-    static const ReserveState STATES[] = {RESERVE_INTACT, RESERVE_SHORT, RESERVE_IN_USE,
+    static const ReserveState states[] = {RESERVE_INTACT, RESERVE_SHORT, RESERVE_IN_USE,
                                           RESERVE_SPENT};
-    app->board.reserve = STATES[nth];
+    app->board.reserve = states[nth];
 }
 
 static void make_verdict(App *app, int nth)
 {
-    static const Verdict VERDICTS[] = {VERDICT_DRINK, VERDICT_DRINK_IF_TREATED, VERDICT_BOIL_FIRST,
+    static const Verdict verdicts[] = {VERDICT_DRINK, VERDICT_DRINK_IF_TREATED, VERDICT_BOIL_FIRST,
                                        VERDICT_WASH_ONLY};
-    app->board.lines[0].verdict = VERDICTS[nth];
+    app->board.lines[0].verdict = verdicts[nth];
 }
 
 static void make_source(App *app, int nth)
@@ -133,7 +133,7 @@ static void make_alert(App *app, int nth)
     app->board.alerts[0] = (Alert){.level = (AlertLevel)nth, .text = "The same words."};
 }
 
-static const Difference DIFFERENCES[] = {
+static const Difference differences[] = {
     {"class of a vessel", CLASS_COUNT, make_class, {"", "3", "3\n", "t", "8"}},
     {"state of a stage", 3, make_service, {"", "4", "4\n", "t"}},
     {"state of the reserve", 4, make_reserve, {"", "t"}},
@@ -147,12 +147,12 @@ static const Difference DIFFERENCES[] = {
  * does not tell them (it is scrolled, or too small). On 80x24 and above the text differs. */
 static void no_state_is_told_by_an_ink_alone(void **unused)
 {
-    static const int SIZES[][2] = {{24, 80}, {50, 132}, {17, 60}, {12, 40}};
+    static const int sizes[][2] = {{24, 80}, {50, 132}, {17, 60}, {12, 40}};
     (void)unused;
-    for (size_t d = 0; d < sizeof DIFFERENCES / sizeof *DIFFERENCES; d++) {
-        const Difference *difference = &DIFFERENCES[d];
-        for (size_t i = 0; i < sizeof SIZES / sizeof *SIZES * ALPHABET_COUNT; i++) {
-            const int *size = SIZES[i / ALPHABET_COUNT];
+    for (size_t d = 0; d < sizeof differences / sizeof *differences; d++) {
+        const Difference *difference = &differences[d];
+        for (size_t i = 0; i < sizeof sizes / sizeof *sizes * ALPHABET_COUNT; i++) {
+            const int *size = sizes[i / ALPHABET_COUNT];
             for (int g = 0; difference->go[g]; g++) {
                 Str texts[4] = {{0}}, inks[4] = {{0}};
                 for (int nth = 0; nth < difference->count; nth++) {
@@ -186,18 +186,18 @@ static void no_state_is_told_by_an_ink_alone(void **unused)
  * same screen again once there is room. */
 static void no_window_is_too_small(void **unused)
 {
-    static const int SIZES[][2] = {{1, 1}, {1, 80}, {24, 1}, {2, 7}, {5, 20}, {17, 60}};
+    static const int sizes[][2] = {{1, 1}, {1, 80}, {24, 1}, {2, 7}, {5, 20}, {17, 60}};
     (void)unused;
     for (int v = 0; v < VIEW_COUNT; v++) {
-        for (size_t i = 0; i < sizeof SIZES / sizeof *SIZES; i++) {
+        for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
             Str before = {0}, after = {0};
             Scene *scene = scene_season(24, 80, SCHEME_DEFAULT, (Alphabet)(i % ALPHABET_COUNT));
-            scene_keys(scene, VIEWS[v].go);
+            scene_keys(scene, views[v].go);
             scene_draw(scene, &before);
-            app_resize(scene->app, SIZES[i][0], SIZES[i][1]);
+            app_resize(scene->app, sizes[i][0], sizes[i][1]);
             app_draw(scene->app, &scene->sheet);
-            assert_int_equal(scene->sheet.rows, SIZES[i][0]);
-            assert_int_equal(scene->sheet.cols, SIZES[i][1]);
+            assert_int_equal(scene->sheet.rows, sizes[i][0]);
+            assert_int_equal(scene->sheet.cols, sizes[i][1]);
             app_resize(scene->app, 24, 80);
             scene_draw(scene, &after);
             assert_string_equal(before.s, after.s);

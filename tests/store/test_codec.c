@@ -55,10 +55,9 @@ static void assert_refused(Log *log, const Event *e, const char *sql, const char
         fail_msg("%s, %s: was read", kind_of((KindId)e->kind)->name, sql != NULL ? sql : says);
     assert_int_equal(fault.kind, FAULT_LOG);
     if (strstr(fault.text, "5a5a5a5a") == NULL || strstr(fault.text, "2026-11-24") == NULL ||
-        strstr(fault.text, says) == NULL) {
+        strstr(fault.text, says) == NULL)
         fail_msg("%s: \"%s\" does not name the entry and \"%s\"", kind_of((KindId)e->kind)->name,
                  fault.text, says);
-    }
 }
 
 static void every_number_is_read_within_its_bounds_and_refused_beyond(void **state)

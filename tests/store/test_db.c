@@ -274,11 +274,10 @@ static void a_small_disk_fills_up_and_says_so(void **state)
     Log *log = kit_open(kit.path, LOG_WRITE);
     kit_import(log, KIT_SETUP);
     Str text = {0};
-    for (int i = 0; i < 20000; i++) {
+    for (int i = 0; i < 20000; i++)
         str_adds(
             &text,
             "{\"at\":\"2026-03-01T08:00:00Z\",\"kind\":\"draw\",\"vessel\":\"A1\",\"litres\":1}\n");
-    }
     Fault fault = {0};
     LogIntake intake;
     bool good = kit_import_as(log, text.s, text.n, PORT_JSON, &intake, &fault);

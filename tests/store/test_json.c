@@ -312,10 +312,9 @@ static void numbers_come_as_they_are_written(void **state)
         snprintf(line, sizeof line, "{\"litres\":%s}", numbers[i]);
         assert_true(reads(b, line));
         assert_int_equal(b->members[0].type, JSON_NUMBER);
-        if (!text_is(b->members[0].text, numbers[i])) {
+        if (!text_is(b->members[0].text, numbers[i]))
             fail_msg("%s came as %.*s", numbers[i], (int)b->members[0].text.n,
                      b->members[0].text.s);
-        }
     }
     assert_true(lists(b, text_of("[0.10,1,[2.50,{\"a\":1e400}]]")));
     assert_true(text_is(b->items[0].text, "0.10"));

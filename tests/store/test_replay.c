@@ -141,12 +141,11 @@ static void the_interval_of_the_program_is_a_thousand(void **state)
     assert_non_null(log);
     Str text = {0};
     str_adds(&text, KIT_SETUP);
-    for (int i = 0; i < 2100; i++) {
+    for (int i = 0; i < 2100; i++)
         str_addf(&text,
                  "{\"at\":\"2026-04-%02dT%02d:%02d:00Z\",\"kind\":\"draw\",\"vessel\":\"A1\","
                  "\"litres\":0.001}\n",
                  1 + i / 1440, i / 60 % 24, i % 60);
-    }
     kit_import(log, text.s);
     assert_int_equal(number(log, "SELECT count(*) FROM checkpoint"), 2);
     assert_int_equal(number(log, "SELECT max(entries) FROM checkpoint"), 2000);

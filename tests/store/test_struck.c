@@ -43,10 +43,9 @@ static void the_solver_and_the_rule_agree_on_random_graphs(void **state)
         assert_true(void_graph_solve(nodes, NODES));
         for (int i = 0; i < NODES + 4; i++) {
             bool out = false;
-            for (int j = 0; j < NODES; j++) {
+            for (int j = 0; j < NODES; j++)
                 out = out ||
                       (uuid_compare(&nodes[j].target, &ids[i]) == 0 && nodes[j].fate == VOID_ACTS);
-            }
             assert_int_equal(out, strike_holds(&source, &ids[i]));
             if (i < NODES) {
                 assert_int_equal(out, void_graph_fate(nodes, NODES, &ids[i]) == VOID_STRUCK);
@@ -69,12 +68,11 @@ static int64_t level_after_chain(int n, bool append_one_more)
 {
     Log *log = kit_open("", LOG_SCRATCH);
     Str text = {0};
-    for (int i = n; i >= 1; i--) {
+    for (int i = n; i >= 1; i--)
         str_addf(&text,
                  "{\"id\":\"00000000-0000-4000-8000-%012d\",\"at\":\"2026-04-01T08:00:00Z\","
                  "\"kind\":\"void\",\"entry\":\"00000000-0000-4000-8000-%012d\"}\n",
                  i, i - 1);
-    }
     str_adds(
         &text,
         "{\"id\":\"00000000-0000-4000-8000-000000000000\",\"at\":\"2026-03-02T08:00:00Z\","

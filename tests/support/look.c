@@ -6,7 +6,7 @@ static const struct {
     const char *name;
     char letter;
     bool drawn;
-} NAMES[INK_COUNT] = {
+} names[INK_COUNT] = {
     [INK_TEXT] = {"text", '.'},
     [INK_QUIET] = {"quiet", 'q'},
     [INK_STRONG] = {"strong", 'S'},
@@ -50,17 +50,17 @@ static const struct {
 
 const char *ink_name(Ink ink)
 {
-    return NAMES[ink].name;
+    return names[ink].name;
 }
 
 char ink_letter(Ink ink)
 {
-    return NAMES[ink].letter;
+    return names[ink].letter;
 }
 
 bool ink_is_drawn(Ink ink)
 {
-    return NAMES[ink].drawn;
+    return names[ink].drawn;
 }
 
 void ink_rgb(int colour, int rgb[3])
@@ -76,11 +76,11 @@ void ink_rgb(int colour, int rgb[3])
 
 static double luminance(const int rgb[3])
 {
-    static const double SHARE[3] = {0.2126, 0.7152, 0.0722};
+    static const double share[3] = {0.2126, 0.7152, 0.0722};
     double sum = 0;
     for (int i = 0; i < 3; i++) {
         double c = rgb[i] / 255.0;
-        sum += SHARE[i] * (c <= 0.04045 ? c / 12.92 : pow((c + 0.055) / 1.055, 2.4));
+        sum += share[i] * (c <= 0.04045 ? c / 12.92 : pow((c + 0.055) / 1.055, 2.4));
     }
     return sum;
 }

@@ -26,13 +26,13 @@ unsigned nasty_pick(uint64_t *seed, unsigned count)
 
 double nasty_number(uint64_t *seed, double low, double high)
 {
-    static const double ODD[] = {0.0,     -0.0,        DBL_MIN,  -DBL_MIN,  4.9e-324, -4.9e-324,
+    static const double odd[] = {0.0,     -0.0,        DBL_MIN,  -DBL_MIN,  4.9e-324, -4.9e-324,
                                  DBL_MAX, -DBL_MAX,    INFINITY, -INFINITY, NAN,      1e-300,
                                  1e300,   DBL_EPSILON, -1.0,     1.0};
     double share = (double)(seed_next(seed) >> 11) / 9007199254740992.0;
     switch (nasty_pick(seed, 40)) {
     case 0:
-        return ODD[nasty_pick(seed, (unsigned)(sizeof(ODD) / sizeof(ODD[0])))];
+        return odd[nasty_pick(seed, (unsigned)(sizeof(odd) / sizeof(odd[0])))];
     case 1:
     case 2:
         return low;

@@ -372,17 +372,17 @@ void scene_close(Scene *scene)
 
 Scene *scene_season(int rows, int cols, Scheme scheme, Alphabet alphabet)
 {
-    static const char *const LINE[] = {"A1", "A2", "A3", "A4"};
+    static const char *const line[] = {"A1", "A2", "A3", "A4"};
     Scene *scene = scene_open(rows, cols, scheme, alphabet);
     for (int i = 0; i < 4; i++)
-        scene_entry(scene, "-20d", KIND_VESSEL, "vessel", LINE[i], "capacity", "12", "heel", "0.2",
+        scene_entry(scene, "-20d", KIND_VESSEL, "vessel", line[i], "capacity", "12", "heel", "0.2",
                     "tare_kg", "3.1", "level", "empty", NULL);
     scene_entry(scene, "-20d", KIND_VESSEL, "vessel", "R1", "capacity", "12", "heel", "0.2", "duty",
                 "reserve", "level", "empty", NULL);
     scene_entry(scene, "-20d", KIND_VESSEL, "vessel", "W1", "capacity", "10", "duty", "wash",
                 "class", "non-potable", "level", "2.1", NULL);
     for (int i = 0; i < 4; i++)
-        scene_entry(scene, "-20d", KIND_SANITISE, "vessel", LINE[i], NULL);
+        scene_entry(scene, "-20d", KIND_SANITISE, "vessel", line[i], NULL);
     scene_entry(scene, "-20d", KIND_SANITISE, "vessel", "R1", NULL);
     scene_entry(scene, "-20d", KIND_SOURCE, "source", "Holm tap", "type", "mains", "class",
                 "potable", NULL);
@@ -397,7 +397,7 @@ Scene *scene_season(int rows, int cols, Scheme scheme, Alphabet alphabet)
     scene_entry(scene, "-20d", KIND_SPARES, "stage", "sediment", "count", "1", NULL);
     scene_entry(scene, "-20d", KIND_CREW, "persons", "2", NULL);
     for (int i = 0; i < 4; i++)
-        scene_entry(scene, "-19d", KIND_FILL, "vessel", LINE[i], "litres", "full", "source",
+        scene_entry(scene, "-19d", KIND_FILL, "vessel", line[i], "litres", "full", "source",
                     "Holm tap", NULL);
     scene_entry(scene, "-19d", KIND_FILL, "vessel", "R1", "litres", "full", "source", "Holm tap",
                 NULL);
@@ -408,7 +408,7 @@ Scene *scene_season(int rows, int cols, Scheme scheme, Alphabet alphabet)
                     "purpose", day % 2 ? "cook" : "dishes", NULL);
         if (day % 5 == 3) {
             for (int i = 0; i < 4; i++)
-                scene_entry(scene, when, KIND_FILL, "vessel", LINE[i], "litres", "full", "source",
+                scene_entry(scene, when, KIND_FILL, "vessel", line[i], "litres", "full", "source",
                             "Holm tap", NULL);
         }
     }

@@ -47,13 +47,13 @@ static _Noreturn void child(const Terminal *t, const char *term, const char *con
     char *argv[12] = {(char *)(uintptr_t)ULLAGE_BIN}, *all = strdup(words != NULL ? words : "");
     int count = 1;
     struct rlimit no_core = {0, 0};
-    static const char *const UNSET[] = {"NO_COLOR", "LINES", "COLUMNS", "ESCDELAY",
+    static const char *const unset[] = {"NO_COLOR", "LINES", "COLUMNS", "ESCDELAY",
                                         "LC_CTYPE", "LANG",  "TMUX",    NULL};
     close(t->fd);
     if (login_tty(t->slave) != 0)
         _exit(126);
     setrlimit(RLIMIT_CORE, &no_core);
-    environment_set(UNSET);
+    environment_set(unset);
     setenv("TERM", term, 1);
     setenv("LC_ALL", "C.UTF-8", 1);
     setenv("TZ", "UTC0", 1);

@@ -44,7 +44,7 @@ static void lines_import(const char *log)
 
 static int scene_begin(void **unused)
 {
-    static const char *const VESSELS[] = {"A1", "A2", "A3", "A4"};
+    static const char *const vessels[] = {"A1", "A2", "A3", "A4"};
     char text[256];
     (void)unused;
     setlocale(LC_CTYPE, "C.UTF-8"); /* the picture measures as the program does */
@@ -55,7 +55,7 @@ static int scene_begin(void **unused)
         snprintf(text, sizeof text,
                  "\"kind\":\"vessel\",\"vessel\":\"%s\",\"capacity\":12,\"heel\":0.2,"
                  "\"duty\":\"line\",\"class\":\"potable\"",
-                 VESSELS[i]);
+                 vessels[i]);
         line(100, text);
     }
     line(100, "\"kind\":\"vessel\",\"vessel\":\"R1\",\"capacity\":12,\"duty\":\"reserve\"");
@@ -69,7 +69,7 @@ static int scene_begin(void **unused)
     for (int i = 0; i < 4; i++) {
         snprintf(text, sizeof text,
                  "\"kind\":\"fill\",\"vessel\":\"%s\",\"level\":12,\"source\":\"Holm tap\"",
-                 VESSELS[i]);
+                 vessels[i]);
         line(98, text);
     }
     for (int i = 0; i < 5; i++)
@@ -144,22 +144,22 @@ static void every_usual_terminal_is_drawn_on_left_and_restored(void **unused)
     static const struct {
         const char *term;
         bool colours, utf8, alternate, pasting;
-    } TERMS[] = {
+    } terms[] = {
         {"xterm-256color", true, true, true, true},
         {"screen", true, true, true, true},
         {"linux", true, true, false, false},
         {"vt100", false, false, false, false},
     };
     (void)unused;
-    for (size_t i = 0; i < sizeof TERMS / sizeof *TERMS; i++) {
+    for (size_t i = 0; i < sizeof terms / sizeof *terms; i++) {
         Terminal t;
-        board_open(&t, TERMS[i].term);
+        board_open(&t, terms[i].term);
         assert_in_range(t.n, 500, 6000);
         assert_true(terminal_shows(&t, "galley"));
-        assert_int_equal(t.picture->coloured > 0, TERMS[i].colours);
-        assert_int_equal(t.picture->alternate, TERMS[i].alternate);
-        assert_int_equal(t.picture->bracketed, TERMS[i].pasting);
-        if (!TERMS[i].utf8)
+        assert_int_equal(t.picture->coloured > 0, terms[i].colours);
+        assert_int_equal(t.picture->alternate, terms[i].alternate);
+        assert_int_equal(t.picture->bracketed, terms[i].pasting);
+        if (!terms[i].utf8)
             assert_true(only_ascii(&t));
         redraw_changes_nothing(&t);
         board_leave(&t);
@@ -250,10 +250,10 @@ static void words_are_in_the_terminals_colours_or_bring_a_ground(void **unused)
 
 static void no_color_sends_no_colour(void **unused)
 {
-    static const char *const ENVIRONMENT[] = {"NO_COLOR=1", NULL};
+    static const char *const environment[] = {"NO_COLOR=1", NULL};
     Terminal t;
     (void)unused;
-    terminal_open(&t, 24, 80, "xterm-256color", ENVIRONMENT, NULL);
+    terminal_open(&t, 24, 80, "xterm-256color", environment, NULL);
     terminal_until(&t, "f fill");
     terminal_send(&t, "f");
     terminal_until(&t, "write");
@@ -266,14 +266,14 @@ static void no_color_sends_no_colour(void **unused)
 
 static void the_c_locale_gets_ascii_only(void **unused)
 {
-    static const char *const ENVIRONMENT[] = {"LC_ALL=C", NULL};
-    static const char *const SCREENS[] = {"2", "3", "4", "5", "6", "7", "8", "?"};
+    static const char *const environment[] = {"LC_ALL=C", NULL};
+    static const char *const screens[] = {"2", "3", "4", "5", "6", "7", "8", "?"};
     Terminal t;
     (void)unused;
-    terminal_open(&t, 24, 80, "xterm-256color", ENVIRONMENT, NULL);
+    terminal_open(&t, 24, 80, "xterm-256color", environment, NULL);
     terminal_until(&t, "f fill");
-    for (size_t i = 0; i < sizeof SCREENS / sizeof *SCREENS; i++) {
-        terminal_send(&t, SCREENS[i]);
+    for (size_t i = 0; i < sizeof screens / sizeof *screens; i++) {
+        terminal_send(&t, screens[i]);
         terminal_quiet(&t, 40);
         assert_false(terminal_shows(&t, "??")); /* drawn in ASCII, not left to the library */
         redraw_changes_nothing(&t);
@@ -289,18 +289,18 @@ static void the_c_locale_gets_ascii_only(void **unused)
 /* Its clock stands at the end of its story, in any year; it has a log of its own. */
 static void the_demo_stands_at_the_end_of_its_story(void **unused)
 {
-    static const char *const ENVIRONMENT[] = {"ULLAGE_SHARE=" SHARE, "LC_ALL=C", NULL};
-    static const char *const STORIES[][3] = {
+    static const char *const environment[] = {"ULLAGE_SHARE=" SHARE, "LC_ALL=C", NULL};
+    static const char *const stories[][3] = {
         {"demo", "Tue 24 Nov 17:30", "galley tap"},
         {"demo meter --utf8", "Tue 24 Nov", "\xe2\x95\xad"}, /* asked for, whatever the locale */
     };
     (void)unused;
-    for (size_t i = 0; i < sizeof STORIES / sizeof *STORIES; i++) {
+    for (size_t i = 0; i < sizeof stories / sizeof *stories; i++) {
         Terminal t;
-        terminal_open(&t, 24, 80, "xterm-256color", ENVIRONMENT, STORIES[i][0]);
+        terminal_open(&t, 24, 80, "xterm-256color", environment, stories[i][0]);
         terminal_until(&t, "f fill");
-        terminal_until(&t, STORIES[i][1]);
-        terminal_until(&t, STORIES[i][2]);
+        terminal_until(&t, stories[i][1]);
+        terminal_until(&t, stories[i][2]);
         assert_int_equal(only_ascii(&t), i == 0);
         board_leave(&t);
     }
@@ -308,10 +308,10 @@ static void the_demo_stands_at_the_end_of_its_story(void **unused)
 
 static void the_demo_as_a_result_is_no_board(void **unused)
 {
-    static const char *const ENVIRONMENT[] = {"ULLAGE_SHARE=" SHARE, NULL};
+    static const char *const environment[] = {"ULLAGE_SHARE=" SHARE, NULL};
     Terminal t;
     (void)unused;
-    terminal_open(&t, 24, 80, "xterm-256color", ENVIRONMENT, "demo --json");
+    terminal_open(&t, 24, 80, "xterm-256color", environment, "demo --json");
     assert_int_equal(terminal_end(&t), 0);
     assert_true(terminal_sent(&t, "\"entries\":475"));
     assert_false(terminal_sent(&t, "\033"));
@@ -339,21 +339,21 @@ static void an_empty_demo_asks_for_the_set_up(void **unused)
 /* What keeps the board from opening is one line on a terminal that is as it was. */
 static void a_board_that_can_not_open_is_one_line(void **unused)
 {
-    static const char *const ENVIRONMENT[] = {"ULLAGE_SHARE=/nowhere", NULL};
-    static const char *const WORDS[][2] = {
+    static const char *const environment[] = {"ULLAGE_SHARE=/nowhere", NULL};
+    static const char *const words[][2] = {
         {"demo", "/nowhere/demo.jsonl can't be read"},
         {"--log /nowhere/water.db", "The folder /nowhere/ of the log is not there"},
         {"--log /dev/null", "is no regular file"},
     };
     (void)unused;
-    for (size_t i = 0; i < sizeof WORDS / sizeof *WORDS; i++) {
+    for (size_t i = 0; i < sizeof words / sizeof *words; i++) {
         Terminal t;
-        terminal_open(&t, 24, 160, "xterm-256color", ENVIRONMENT, WORDS[i][0]);
+        terminal_open(&t, 24, 160, "xterm-256color", environment, words[i][0]);
         const int status = terminal_end(&t);
         assert_true(WIFEXITED(status));
         assert_int_equal(WEXITSTATUS(status), 3);
         assert_false(terminal_sent(&t, "\033"));
-        assert_true(terminal_sent(&t, WORDS[i][1]));
+        assert_true(terminal_sent(&t, words[i][1]));
         terminal_is_restored(&t);
         terminal_close(&t);
     }
@@ -407,7 +407,7 @@ static void the_mouse_that_was_asked_for_is_remembered(void **unused)
 
 static void wide_and_combining_names_keep_the_columns(void **unused)
 {
-    static const char *const SCREENS[] = {"2", "3", "4", "5", "7", "8", "t", "?"};
+    static const char *const screens[] = {"2", "3", "4", "5", "7", "8", "t", "?"};
     char path[160], words[180];
     Terminal t;
     (void)unused;
@@ -426,8 +426,8 @@ static void wide_and_combining_names_keep_the_columns(void **unused)
     assert_true(terminal_shows(&t, "\u6c341"));
     assert_true(terminal_shows(&t, "o\u03082"));
     redraw_changes_nothing(&t);
-    for (size_t i = 0; i < sizeof SCREENS / sizeof *SCREENS; i++) {
-        terminal_send(&t, SCREENS[i]);
+    for (size_t i = 0; i < sizeof screens / sizeof *screens; i++) {
+        terminal_send(&t, screens[i]);
         terminal_quiet(&t, 40);
         redraw_changes_nothing(&t);
     }
@@ -537,19 +537,19 @@ static int keys(Terminal *t, const char *const *each)
 
 static void a_refill_takes_two_keys_and_six_with_another_vessel_and_source(void **unused)
 {
-    static const char *const TWO[] = {"f", "\r", NULL};
-    static const char *const SIX[] = {"f", "R", "\t", "F", "\r", NULL};
+    static const char *const two[] = {"f", "\r", NULL};
+    static const char *const six[] = {"f", "R", "\t", "F", "\r", NULL};
     char last[1024];
     Terminal t;
     (void)unused;
     board_open(&t, "xterm-256color");
-    assert_int_equal(keys(&t, TWO), 2);
+    assert_int_equal(keys(&t, two), 2);
     terminal_until(&t, "Written");
     log_last(last, sizeof last);
     assert_non_null(strstr(last, "\"kind\":\"fill\",\"vessel\":\"A1\""));
     assert_non_null(strstr(last, "\"level\":12"));
     assert_non_null(strstr(last, "\"source\":\"Holm tap\""));
-    assert_in_range(keys(&t, SIX), 1, 6);
+    assert_in_range(keys(&t, six), 1, 6);
     terminal_until(&t, "Ferrow");
     terminal_until(&t, "Written");
     log_last(last, sizeof last);
@@ -563,7 +563,7 @@ static void a_refill_takes_two_keys_and_six_with_another_vessel_and_source(void 
 }
 
 /* Keys with Ctrl or Alt, answers of the terminal: no key of ours, and no letter of them is. */
-static const char *const NOT_KEYS[] = {
+static const char *const not_keys[] = {
     "\033[1;5C",     /* Ctrl-Right, as xterm sends it */
     "\033O5C",       /* as older ones do */
     "\033\033[1;5C", /* with Alt before it */
@@ -580,13 +580,13 @@ static const char *const NOT_KEYS[] = {
     "\033]11;rgb:fCfC/fCfC/fCfC\033\\", /* its ground */
     "\033]11;rgb:zzzz/zzzz/zzzz\007",
     "\033P1$rC\033\\"};
-enum { NOT_KEY_COUNT = sizeof NOT_KEYS / sizeof *NOT_KEYS };
+enum { NOT_KEY_COUNT = sizeof not_keys / sizeof *not_keys };
 
 /* `pause_ms` between the bytes: a serial line gives them one by one. */
 static void not_keys_send(Terminal *t, int pause_ms)
 {
     for (int i = 0; i < NOT_KEY_COUNT; i++) {
-        for (const char *c = NOT_KEYS[i]; *c; c++) {
+        for (const char *c = not_keys[i]; *c; c++) {
             terminal_send(t, (const char[]){*c, '\0'});
             if (pause_ms > 0)
                 nanosleep(&(struct timespec){0, pause_ms * 1000000}, NULL);
@@ -597,13 +597,13 @@ static void not_keys_send(Terminal *t, int pause_ms)
 
 static void a_sequence_that_nobody_knows_is_no_key(void **unused)
 {
-    static const char *const TERMS[] = {"vt100", "xterm-256color", "linux", "screen"};
+    static const char *const terms[] = {"vt100", "xterm-256color", "linux", "screen"};
     char before[2048], after[2048];
     (void)unused;
     log_last(before, sizeof before);
     for (int i = 0; i < 8; i++) {
         Terminal t;
-        board_open(&t, TERMS[i / 2]);
+        board_open(&t, terms[i / 2]);
         terminal_send(&t, "5"); /* there C is one person fewer, Right more litres a day */
         terminal_until(&t, "as logged");
         terminal_quiet(&t, 60);
@@ -626,16 +626,16 @@ static void a_sequence_that_nobody_knows_is_no_key(void **unused)
 /* On a terminal that does not mark what is pasted. */
 static void a_blind_paste_does_not_write(void **unused)
 {
-    static const char *const PASTED[] = {"12.5 litres\rA2\r", "Holm tap at noon\r", "5\r5\r5\r"};
+    static const char *const pasted[] = {"12.5 litres\rA2\r", "Holm tap at noon\r", "5\r5\r5\r"};
     char before[2048], after[2048];
     (void)unused;
     log_last(before, sizeof before);
-    for (size_t i = 0; i < sizeof PASTED / sizeof *PASTED; i++) {
+    for (size_t i = 0; i < sizeof pasted / sizeof *pasted; i++) {
         Terminal t;
         board_open(&t, "vt100");
         terminal_send(&t, "s");
         terminal_until(&t, "Esc leave");
-        terminal_send(&t, PASTED[i]);
+        terminal_send(&t, pasted[i]);
         terminal_until(&t, "as a paste does");
         terminal_quiet(&t, 100);
         assert_true(terminal_shows(&t, "sound"));
@@ -706,8 +706,8 @@ static void an_entry_by_another_process_is_shown_within_a_second(void **unused)
  * the program or the flow (Ctrl-C, Ctrl-\\, Ctrl-S, Ctrl-Q, Ctrl-Z) and q. */
 static void noise_on_the_line_does_no_harm(void **unused)
 {
-    static const char OUT[] = "\003\034\023\021\032q";
-    static const char *const PARTS[] = {"\033[", "\033O",    "\033[<0;3;", "\033[M", "\xe6\xb0",
+    static const char out[] = "\003\034\023\021\032q";
+    static const char *const parts[] = {"\033[", "\033O",    "\033[<0;3;", "\033[M", "\xe6\xb0",
                                         "\xff",  "\033[200", "\033[201~",  "\r",     "\xf0\x9f"};
     char path[160], words[180];
     Terminal t;
@@ -722,8 +722,8 @@ static void noise_on_the_line_does_no_harm(void **unused)
         x = x * 1664525u + 1013904223u;
         bytes[0] = (char)(x >> 16 & 0xff);
         if (x >> 28 == 0)
-            terminal_send(&t, PARTS[(x >> 8) % (sizeof PARTS / sizeof *PARTS)]);
-        else if (bytes[0] && !strchr(OUT, bytes[0]))
+            terminal_send(&t, parts[(x >> 8) % (sizeof parts / sizeof *parts)]);
+        else if (bytes[0] && !strchr(out, bytes[0]))
             terminal_send(&t, bytes);
         if (i % 250 == 249)
             terminal_size(&t, 10 + i / 100, 40 + i / 20);
@@ -755,18 +755,18 @@ static void hints_in_the_last_row(Terminal *t)
 
 static void every_size_is_drawn_though_lines_and_columns_are_exported(void **unused)
 {
-    static const char *const ENVIRONMENT[] = {"LINES=10", "COLUMNS=50", NULL};
-    static const int SIZES[][2] = {{50, 132}, {12, 40}, {5, 20}, {1, 1}, {24, 80}};
+    static const char *const environment[] = {"LINES=10", "COLUMNS=50", NULL};
+    static const int sizes[][2] = {{50, 132}, {12, 40}, {5, 20}, {1, 1}, {24, 80}};
     Terminal t;
     (void)unused;
-    terminal_open(&t, 24, 80, "xterm-256color", ENVIRONMENT, NULL);
+    terminal_open(&t, 24, 80, "xterm-256color", environment, NULL);
     hints_in_the_last_row(&t);
-    for (size_t i = 0; i < sizeof SIZES / sizeof *SIZES; i++) {
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
         terminal_forget(&t);
-        terminal_size(&t, SIZES[i][0], SIZES[i][1]);
-        if (SIZES[i][1] >= 40)
+        terminal_size(&t, sizes[i][0], sizes[i][1]);
+        if (sizes[i][1] >= 40)
             hints_in_the_last_row(&t);
-        else if (SIZES[i][1] >= 20)
+        else if (sizes[i][1] >= 20)
             terminal_until(&t, "More at");
         else
             terminal_quiet(&t, 600);
@@ -826,20 +826,20 @@ static void q_leaves_and_the_screen_is_what_it_was(void **unused)
 
 static void a_signal_restores_the_terminal(void **unused)
 {
-    static const int SIGNALS[] = {SIGTERM, SIGINT, SIGHUP, SIGSEGV, SIGABRT, SIGBUS};
+    static const int signals[] = {SIGTERM, SIGINT, SIGHUP, SIGSEGV, SIGABRT, SIGBUS};
     (void)unused;
-    for (size_t i = 0; i < sizeof SIGNALS / sizeof *SIGNALS; i++) {
+    for (size_t i = 0; i < sizeof signals / sizeof *signals; i++) {
         Terminal t;
-        bool crash = SIGNALS[i] == SIGSEGV || SIGNALS[i] == SIGABRT || SIGNALS[i] == SIGBUS;
+        bool crash = signals[i] == SIGSEGV || signals[i] == SIGABRT || signals[i] == SIGBUS;
         board_open(&t, "xterm-256color");
         terminal_send(&t, "f"); /* a form shows the cursor */
         terminal_until(&t, "Esc leave");
-        kill(t.pid, SIGNALS[i]);
+        kill(t.pid, signals[i]);
         int status = terminal_end(&t);
         if (crash)
-            assert_true(WIFSIGNALED(status) && WTERMSIG(status) == SIGNALS[i]);
+            assert_true(WIFSIGNALED(status) && WTERMSIG(status) == signals[i]);
         else
-            assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 128 + SIGNALS[i]);
+            assert_true(WIFEXITED(status) && WEXITSTATUS(status) == 128 + signals[i]);
         terminal_is_restored(&t);
         assert_false(terminal_shows(&t, "Esc leave"));
         terminal_close(&t);
@@ -872,11 +872,11 @@ static void a_terminal_that_goes_away_ends_the_program(void **unused)
 
 static void a_terminal_that_cannot_be_drawn_on_is_refused_in_one_line(void **unused)
 {
-    static const char *const TERMS[] = {"dumb", "unknown", "no-such-terminal", ""};
+    static const char *const terms[] = {"dumb", "unknown", "no-such-terminal", ""};
     (void)unused;
-    for (size_t i = 0; i < sizeof TERMS / sizeof *TERMS; i++) {
+    for (size_t i = 0; i < sizeof terms / sizeof *terms; i++) {
         Terminal t;
-        terminal_open(&t, 24, 80, TERMS[i], NULL, NULL);
+        terminal_open(&t, 24, 80, terms[i], NULL, NULL);
         int status = terminal_end(&t);
         assert_true(WIFEXITED(status));
         assert_int_equal(WEXITSTATUS(status), 2);

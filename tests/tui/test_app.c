@@ -217,10 +217,10 @@ static void help_tells_every_action_of_the_tables(void **unused)
 static void help_is_never_cut_on_a_narrow_screen(void **unused)
 {
     (void)unused;
-    static const int COLS[] = {24, 30, 40, 60, 80};
-    for (size_t c = 0; c < sizeof COLS / sizeof *COLS; c++) {
+    static const int cols[] = {24, 30, 40, 60, 80};
+    for (size_t c = 0; c < sizeof cols / sizeof *cols; c++) {
         Str text = {0};
-        app_resize(scene->app, 300, COLS[c]);
+        app_resize(scene->app, 300, cols[c]);
         scene_keys(scene, "?");
         assert_null(strstr(scene_draw(scene, &text), glyph(scene->app->alphabet, GLYPH_CUT)));
         for (int i = 0; i < GENERAL_ACTIONS.count; i++) { /* the last word of each is there */
@@ -285,10 +285,10 @@ static void the_theme_key_goes_through_all_themes(void **unused)
 /* Seeded; with ULLAGE_KEYS=n in the environment as many keys as wanted. */
 static void random_keys_and_sizes_never_break_anything(void **unused)
 {
-    static const Press NAMED[] = {PRESS_ENTER, PRESS_ESC,  PRESS_TAB,       PRESS_BACKTAB,
+    static const Press named[] = {PRESS_ENTER, PRESS_ESC,  PRESS_TAB,       PRESS_BACKTAB,
                                   PRESS_UP,    PRESS_DOWN, PRESS_LEFT,      PRESS_RIGHT,
                                   PRESS_HOME,  PRESS_END,  PRESS_BACKSPACE, PRESS_DELETE};
-    static const char LETTERS[] = "fdswaztT?123456789qAaRrWw0.=%/ jkhlg-+e";
+    static const char letters[] = "fdswaztT?123456789qAaRrWw0.=%/ jkhlg-+e";
     uint64_t seed = 88172645463325252u;
     const char *wanted = getenv("ULLAGE_KEYS");
     int keys = wanted ? atoi(wanted) : 6000;
@@ -305,9 +305,9 @@ static void random_keys_and_sizes_never_break_anything(void **unused)
         if (r % 61 == 0)
             app_resize(scene->app, (int)(r / 61 % 60), (int)(r / 4000 % 150));
         else if (r % 3 == 0)
-            scene_press(scene, NAMED[r / 3 % (sizeof NAMED / sizeof *NAMED)]);
+            scene_press(scene, named[r / 3 % (sizeof named / sizeof *named)]);
         else
-            scene_press(scene, (Press)LETTERS[r / 3 % (sizeof LETTERS - 1)]);
+            scene_press(scene, (Press)letters[r / 3 % (sizeof letters - 1)]);
         scene->quit = false;
         if (r % 7 == 0)
             app_draw(scene->app, &scene->sheet);

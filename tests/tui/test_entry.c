@@ -40,15 +40,15 @@ static void the_caret_stops_at_both_ends(void **unused)
     static const struct {
         Press press;
         size_t at;
-    } MOVES[] = {{PRESS_RIGHT, 3},     {PRESS_HOME, 0},      {PRESS_LEFT, 0},
+    } moves[] = {{PRESS_RIGHT, 3},     {PRESS_HOME, 0},      {PRESS_LEFT, 0},
                  {PRESS_BACKSPACE, 0}, {PRESS_CTRL('E'), 3}, {PRESS_DELETE, 3},
                  {PRESS_CTRL('A'), 0}, {PRESS_END, 3}};
     (void)unused;
     Typed typed = {.caret = 0};
     type(&typed, "abc", TYPED_MAX);
-    for (size_t i = 0; i < sizeof MOVES / sizeof *MOVES; i++) {
-        assert_true(entry_key(&typed, TYPED_MAX, MOVES[i].press));
-        assert_int_equal(typed.caret, MOVES[i].at);
+    for (size_t i = 0; i < sizeof moves / sizeof *moves; i++) {
+        assert_true(entry_key(&typed, TYPED_MAX, moves[i].press));
+        assert_int_equal(typed.caret, moves[i].at);
         assert_string_equal(typed.text, "abc");
     }
 }
@@ -66,12 +66,12 @@ static void what_does_not_fit_is_not_begun(void **unused)
 
 static void keys_of_a_form_are_left_to_it(void **unused)
 {
-    static const Press OTHERS[] = {PRESS_ENTER, PRESS_ESC,  PRESS_TAB,       PRESS_BACKTAB,
+    static const Press others[] = {PRESS_ENTER, PRESS_ESC,  PRESS_TAB,       PRESS_BACKTAB,
                                    PRESS_UP,    PRESS_DOWN, PRESS_PAGE_DOWN, PRESS_CTRL('L')};
     (void)unused;
     Typed typed = {.caret = 0};
-    for (size_t i = 0; i < sizeof OTHERS / sizeof *OTHERS; i++)
-        assert_false(entry_key(&typed, TYPED_MAX, OTHERS[i]));
+    for (size_t i = 0; i < sizeof others / sizeof *others; i++)
+        assert_false(entry_key(&typed, TYPED_MAX, others[i]));
 }
 
 /* In any number of columns the caret is inside them, at every place in the text. */

@@ -69,15 +69,15 @@ static bool level_of_a2(const char *typed, int64_t *ml, Fault *fault)
 
 static void a_form_accepts_and_refuses_what_the_command_does(void **unused)
 {
-    static const char *const AMOUNTS[] = {"8",    "8l", "40%", "9.1kg", "full",  "empty", "=11.5",
+    static const char *const amounts[] = {"8",    "8l", "40%", "9.1kg", "full",  "empty", "=11.5",
                                           "2gal", "-1", "1e3", "nan",   "99999", "z",     "8,5"};
     (void)unused;
-    for (size_t i = 0; i < sizeof AMOUNTS / sizeof *AMOUNTS; i++) {
+    for (size_t i = 0; i < sizeof amounts / sizeof *amounts; i++) {
         scene_keys(scene, "s\t");
-        scene_keys(scene, AMOUNTS[i]);
+        scene_keys(scene, amounts[i]);
         Fault fault = {0};
         int64_t level;
-        const bool good = level_of_a2(AMOUNTS[i], &level, &fault);
+        const bool good = level_of_a2(amounts[i], &level, &fault);
         assert_int_equal(field("level")->wrong, !good);
         if (good)
             assert_int_equal(app_form(scene->app)->entry.u.sound.level, level);
@@ -376,10 +376,10 @@ static void amending_starts_from_the_entry_and_writes_a_void_and_a_new_one(void 
 
 static void the_caution_stands_on_small_screens_too(void **unused)
 {
-    static const int SIZES_SEEN[][2] = {{24, 80}, {50, 132}, {17, 60}, {12, 40}};
+    static const int sizes_seen[][2] = {{24, 80}, {50, 132}, {17, 60}, {12, 40}};
     (void)unused;
-    for (size_t i = 0; i < sizeof SIZES_SEEN / sizeof *SIZES_SEEN; i++) {
-        app_resize(scene->app, SIZES_SEEN[i][0], SIZES_SEEN[i][1]);
+    for (size_t i = 0; i < sizeof sizes_seen / sizeof *sizes_seen; i++) {
+        app_resize(scene->app, sizes_seen[i][0], sizes_seen[i][1]);
         scene_keys(scene, "f");
         assert_true(scene_shows(scene, "Vent a vessel before its lid"));
         scene_keys(scene, "\x1bw");
