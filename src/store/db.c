@@ -26,15 +26,21 @@ static bool fault_no_space(const Db *db, Fault *fault)
                      db->name);
 }
 
-static int system_errno(const Db *db)
+/* A copy's failure is told by one of its two handles only. */
+static bool tells(const Db *db, int rc)
 {
-    return db->handle != NULL ? sqlite3_system_errno(db->handle) : 0;
+    return db->handle != NULL && (sqlite3_errcode(db->handle) & 0xff) == (rc & 0xff);
+}
+
+static int system_errno(const Db *db, int rc)
+{
+    return tells(db, rc) ? sqlite3_system_errno(db->handle) : 0;
 }
 
 /* What was given to the disk may yet be on it, although it did not say so. */
 static bool fault_disk(const Db *db, int rc, const char *why, Fault *fault)
 {
-    const int system = system_errno(db);
+    const int system = system_errno(db, rc);
     if (db->ending || rc == SQLITE_IOERR_FSYNC || rc == SQLITE_IOERR_DIR_FSYNC)
         return fault_set(fault, FAULT_LOG,
                          "%s: the disk failed while it was being written to (%s), and it is not "
@@ -50,8 +56,9 @@ static bool fault_disk(const Db *db, int rc, const char *why, Fault *fault)
 
 bool db_fault(const Db *db, int rc, Fault *fault)
 {
-    const char *words = db->handle != NULL ? sqlite3_errmsg(db->handle) : sqlite3_errstr(rc);
-    const char *why = system_errno(db) != 0 ? strerror(system_errno(db)) : words;
+    const char *words = tells(db, rc) ? sqlite3_errmsg(db->handle) : sqlite3_errstr(rc);
+    const int system = system_errno(db, rc);
+    const char *why = system != 0 ? strerror(system) : words;
     switch (rc & 0xff) {
     case SQLITE_BUSY:
     case SQLITE_LOCKED:
@@ -74,12 +81,12 @@ bool db_fault(const Db *db, int rc, Fault *fault)
     case SQLITE_CORRUPT:
         return fault_set(fault, FAULT_LOG,
                          "%s is damaged (%s). Go back to a backup (ullage restore), or write what "
-                         "can still be read to a new log: ullage salvage %s NEW",
+                         "can still be read to a new log (ullage salvage %s NEW).",
                          db->name, words, db->name);
     case SQLITE_TOOBIG:
         return fault_set(fault, FAULT_LOG,
                          "%s has a row in it that is larger than any of this program, and is not "
-                         "read. Write all others to a new log: ullage salvage %s NEW",
+                         "read. Write all others to a new log (ullage salvage %s NEW).",
                          db->name, db->name);
     case SQLITE_CANTOPEN:
     case SQLITE_PERM:
@@ -102,15 +109,17 @@ bool db_fault(const Db *db, int rc, Fault *fault)
 
 /* ---- statements ---- */
 
+static bool took(Db *db, int rc, Fault *fault)
+{
+    db->failed = rc;
+    return rc == SQLITE_OK || db_fault(db, rc, fault);
+}
+
 sqlite3_stmt *db_prepare(Db *db, const char *sql, Fault *fault)
 {
     sqlite3_stmt *stmt = NULL;
-    int rc = sqlite3_prepare_v2(db->handle, sql, -1, &stmt, NULL);
-    if (rc != SQLITE_OK) {
-        db_fault(db, rc, fault);
-        return NULL;
-    }
-    return stmt;
+    const int rc = sqlite3_prepare_v2(db->handle, sql, -1, &stmt, NULL);
+    return took(db, rc, fault) ? stmt : NULL;
 }
 
 void db_done(sqlite3_stmt *stmt)
@@ -129,11 +138,9 @@ sqlite3_stmt *db_kept(Db *db, const char *sql, Fault *fault)
     if (db->kept_count == DB_KEPT_MAX)
         db_forget(db); /* more literals than places: start again rather than fail */
     sqlite3_stmt *stmt = NULL;
-    int rc = sqlite3_prepare_v3(db->handle, sql, -1, SQLITE_PREPARE_PERSISTENT, &stmt, NULL);
-    if (rc != SQLITE_OK) {
-        db_fault(db, rc, fault);
+    const int rc = sqlite3_prepare_v3(db->handle, sql, -1, SQLITE_PREPARE_PERSISTENT, &stmt, NULL);
+    if (!took(db, rc, fault))
         return NULL;
-    }
     db->kept[db->kept_count] = stmt;
     db->kept_sql[db->kept_count] = sql;
     db->kept_count++;
@@ -149,16 +156,12 @@ void db_forget(Db *db)
 
 DbStep db_step(Db *db, sqlite3_stmt *stmt, Fault *fault)
 {
-    int rc = sqlite3_step(stmt);
+    const int rc = sqlite3_step(stmt);
+    const bool good = took(db, rc == SQLITE_ROW || rc == SQLITE_DONE ? SQLITE_OK : rc, fault);
     if (rc == SQLITE_ROW)
         return DB_ROW;
-    if (rc == SQLITE_DONE) {
-        sqlite3_reset(stmt);
-        return DB_END;
-    }
-    db_fault(db, rc, fault);
     sqlite3_reset(stmt);
-    return DB_BAD;
+    return good ? DB_END : DB_BAD;
 }
 
 bool db_exec(Db *db, sqlite3_stmt *stmt, Fault *fault)
@@ -209,8 +212,7 @@ bool db_change_one(Db *db, sqlite3_stmt *stmt, Fault *fault)
 
 bool db_run(Db *db, const char *sql, Fault *fault)
 {
-    int rc = sqlite3_exec(db->handle, sql, NULL, NULL, NULL);
-    return rc == SQLITE_OK || db_fault(db, rc, fault);
+    return took(db, sqlite3_exec(db->handle, sql, NULL, NULL, NULL), fault);
 }
 
 bool db_number(Db *db, const char *sql, int64_t none, int64_t *out, Fault *fault)
@@ -308,7 +310,13 @@ bool db_end(Db *db, bool keep, Fault *fault)
     if (--db->depth > 0)
         return true;
     bool good = true;
-    if (keep) {
+    if (sqlite3_get_autocommit(db->handle) != 0) { /* SQLite has ended it, and taken it back */
+        good = !keep || !db->writes ||
+               fault_set(fault, FAULT_LOG,
+                         "%s: the disk failed while it was being written to, and nothing was "
+                         "written. Try again, and make a backup on another disk.",
+                         db->name);
+    } else if (keep) {
         sqlite3_stmt *stmt = db_kept(db, "COMMIT", fault);
         db->ending = db->writes;
         good = stmt != NULL && db_exec(db, stmt, fault);
@@ -350,7 +358,8 @@ static bool folders_make(const char *path, Fault *fault)
 bool db_linked(const char *path, Fault *fault)
 {
     struct stat info;
-    return stat(path, &info) == 0 || lstat(path, &info) != 0 ||
+    return stat(path, &info) == 0 || (errno != ENOENT && errno != ELOOP) ||
+           lstat(path, &info) != 0 ||
            fault_set(fault, FAULT_LOG,
                      "%s is a link to a file that is not there. Is its disk mounted? Mend the "
                      "link, or name another file.",
@@ -436,9 +445,8 @@ static void limits_set(sqlite3 *handle)
 
 static bool handle_open(Db *db, const char *where, int flags, Fault *fault)
 {
-    int rc = sqlite3_open_v2(where, &db->handle, flags | SQLITE_OPEN_NOMUTEX, NULL);
-    if (rc != SQLITE_OK) {
-        db_fault(db, rc, fault);
+    const int rc = sqlite3_open_v2(where, &db->handle, flags | SQLITE_OPEN_NOMUTEX, NULL);
+    if (!took(db, rc, fault)) {
         db_shut(db);
         return false;
     }
@@ -575,7 +583,7 @@ void db_close(Db *db)
         db_shut(db);
     free(db->path);
     free(db->name);
-    memset(db, 0, sizeof *db);
+    *db = (Db){.failed = db->failed};
 }
 
 bool db_durable(Db *db, Fault *fault)

@@ -35,6 +35,7 @@ typedef struct {
     void (*waits)(
         void *context); /* called once a wait that is noticed; NULL: nobody wants to know */
     void *waits_context;
+    int failed;  /* what SQLite said to the last statement where it refused, else 0 */
     bool ending; /* a transaction is being committed */
     int depth;   /* transactions nested (only the outermost is real) */
     bool writes; /* the outermost one may write */
@@ -48,7 +49,7 @@ typedef enum { DB_READ, DB_WRITE, DB_SCRATCH } DbMode;
 
 /* Opens. DB_WRITE makes the file (0600) and its folders (0700) where they are not there; DB_READ
  * falls back to a read-only and then to an immutable view of the file. Fault: FAULT_LOG with a
- * sentence; *db needs no closing then. */
+ * sentence; *db needs no closing then, and db->failed is what SQLite said, if it was asked. */
 bool db_open(Db *db, const char *path, DbMode mode, int busy_ms, Fault *fault);
 /* Opens for a look that leaves no trace: no file is made, written or waited for. What another
  * program wrote a moment ago may not be seen. */

@@ -246,6 +246,6 @@ bool log_all_read(const Log *log, Fault *fault)
            fault_set(fault, FAULT_LOG,
                      "%s is damaged: entries are missing, stand there twice or out of their order. "
                      "Run ullage verify; go back to a backup (ullage restore), or write what can "
-                     "be read to a new log: ullage salvage %s NEW",
+                     "be read to a new log (ullage salvage %s NEW).",
                      log->db.name, log->db.name);
 }

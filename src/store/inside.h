@@ -84,9 +84,12 @@ bool log_begin(Log *log, bool write, Fault *fault);
  * walk may go on past it, and has to say so. */
 static inline bool log_may_pass(const Log *log)
 {
-    const int rc = sqlite3_errcode(log->db.handle) & 0xff;
-    return rc == SQLITE_OK || rc == SQLITE_ROW || rc == SQLITE_DONE;
+    return log->db.failed == 0;
 }
+
+/* log_verify without a listener. Where it fails, *wrong: something was found; else what failed is
+ * only the look at it, and the fault says why. */
+bool log_proved(Log *log, bool *wrong, Fault *fault);
 
 /* What log_verify proves of the file and of the rows, without the stored states. */
 bool log_rows_sound(Log *log, Fault *fault);

@@ -427,7 +427,7 @@ static bool unsound(const Log *log, int64_t findings, Fault *fault)
     return fault_set(
         fault, FAULT_LOG,
         "%s is not sound: %lld findings. Go back to a backup (ullage restore), or write "
-        "what can be read to a new log: ullage salvage %s NEW",
+        "what can be read to a new log (ullage salvage %s NEW).",
         log->db.name, (long long)findings, log->db.name);
 }
 
@@ -439,10 +439,10 @@ bool log_rows_sound(Log *log, Fault *fault)
     return proof.wrong == 0 || unsound(log, proof.wrong, fault);
 }
 
-bool log_verify(Log *log, LogReport report, Fault *fault)
+static bool proved(Log *log, LogReport report, bool *wrong, Fault *fault)
 {
     Proof proof = {log, report, 0, fault};
-    bool shadow = log->shadow;
+    const bool shadow = log->shadow;
     Fault ignored;
     /* Not log_begin: a log that is to be proved is not repaired first. */
     if (!db_run(&log->db, "PRAGMA query_only=OFF", fault))
@@ -456,5 +456,18 @@ bool log_verify(Log *log, LogReport report, Fault *fault)
         db_run(&log->db, "PRAGMA query_only=ON", &ignored);
     log->shadow = shadow;
     log->shadow_version = -1; /* the temporary tables are gone */
+    *wrong = proof.wrong > 0;
     return good && (proof.wrong == 0 || unsound(log, proof.wrong, fault));
+}
+
+bool log_verify(Log *log, LogReport report, Fault *fault)
+{
+    bool wrong;
+    return proved(log, report, &wrong, fault);
+}
+
+bool log_proved(Log *log, bool *wrong, Fault *fault)
+{
+    *wrong = false;
+    return proved(log, (LogReport){0}, wrong, fault);
 }
