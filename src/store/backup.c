@@ -46,6 +46,7 @@ static bool copy_pages(Db *db, const char *part, const char *target, Fault *faul
     } while (rc == SQLITE_OK);
     sqlite3_backup_finish(backup);
     if (rc != SQLITE_DONE) {
+        db->failed = rc;
         if ((rc & 0xff) == SQLITE_BUSY || (rc & 0xff) == SQLITE_LOCKED ||
             (rc & 0xff) == SQLITE_CORRUPT)
             db_fault(db, rc, fault);
@@ -59,13 +60,33 @@ static bool copy_pages(Db *db, const char *part, const char *target, Fault *faul
            fault_set(fault, FAULT_LOG, "%s: the backup can't be closed.", target);
 }
 
+/* Some file systems sync no folder (EINVAL), and need not. */
 static bool sync_path(const char *path, int flags)
 {
-    int fd = open(path, flags | O_CLOEXEC);
-    bool good = fd >= 0 && fsync(fd) == 0;
+    const int fd = open(path, flags | O_CLOEXEC);
+    const bool good =
+        fd >= 0 && (fsync(fd) == 0 || ((flags & O_DIRECTORY) != 0 && errno == EINVAL));
+    const int why = errno;
     if (fd >= 0)
         close(fd);
+    errno = why;
     return good;
+}
+
+static bool name_given(const char *part, const char *target, bool replace)
+{
+    if (replace)
+        return rename(part, target) == 0;
+    /* a hard link is refused where the name is taken; a rename would take it over */
+    if (link(part, target) == 0) {
+        unlink(part);
+        return true;
+    }
+    const int why = errno;
+    if (why != EEXIST && access(target, F_OK) != 0 && errno == ENOENT)
+        return rename(part, target) == 0; /* a file system without hard links */
+    errno = why;
+    return false;
 }
 
 /* The finished copy takes its name: in one step, and only then is there a file of that name. */
@@ -73,25 +94,20 @@ static bool copy_named(const char *part, const char *target, bool replace, Fault
 {
     Str folder = {0};
     const char *slash = strrchr(target, '/');
+    if (!sync_path(part, O_RDONLY) || !name_given(part, target, replace)) {
+        return fault_set(fault, FAULT_LOG, "%s: the backup could not be put there: %s.", target,
+                         strerror(errno));
+    }
     str_add(&folder, slash == NULL     ? text_of(".")
                      : slash == target ? text_of("/")
                                        : text_slice(target, (size_t)(slash - target)));
-    bool good = sync_path(part, O_RDONLY);
-    if (good && replace) {
-        good = rename(part, target) == 0;
-    } else if (good) {
-        /* a hard link is refused where the name is taken; a rename would take it over */
-        good = link(part, target) == 0;
-        if (!good && errno != EEXIST && access(target, F_OK) != 0)
-            good = rename(part, target) == 0; /* a file system without hard links */
-        else if (good)
-            unlink(part);
-    }
-    int why = errno;
-    good = good && sync_path(folder.s, O_RDONLY | O_DIRECTORY);
+    const bool good = sync_path(folder.s, O_RDONLY | O_DIRECTORY);
+    const int why = errno;
     str_finish(&folder);
-    return good || fault_set(fault, FAULT_LOG, "%s: the backup could not be put there: %s.", target,
-                             strerror(why));
+    return good || fault_set(fault, FAULT_LOG,
+                             "%s is there, but its folder could not be written to the disk (%s): "
+                             "after a power cut it may be gone. Make another one, on another disk.",
+                             target, strerror(why));
 }
 
 /* What a backup that was killed left behind, an hour ago or longer: another one may be at work. */

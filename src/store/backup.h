@@ -5,8 +5,8 @@
 #include "store/db.h"
 
 /* Copies through SQLite's backup API into a file beside `target`, syncs it, and gives it the name
- * in one step. An existing file is replaced only with `replace`. FAULT_LOG; no file is left then.
- */
+ * in one step. An existing file is replaced only with `replace`. FAULT_LOG; no file is left then,
+ * unless the fault says that it is there. */
 bool db_backup(Db *db, const char *target, bool replace, Fault *fault);
 
 /* The same in two steps, for who wants to look at the copy before it takes its name: `part` is then

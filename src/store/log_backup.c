@@ -15,12 +15,13 @@ static bool same_file(const char *a, const char *b)
 
 /* The copy as its reader would find it: file, entries, seals, stored states. What a look at it
  * leaves beside it goes again. */
-static bool copy_sound(Log *log, const char *part, Fault *fault)
+static bool copy_sound(Log *log, const char *part, bool *wrong, Fault *fault)
 {
     static const char *const beside[] = {"-wal", "-shm"};
     Log *copy = log_open_tuned(part, log->db.asserted ? LOG_READ | LOG_ASSERTED : LOG_READ,
                                log->tuning, fault);
-    bool good = copy != NULL && log_verify(copy, (LogReport){0}, fault);
+    *wrong = false;
+    const bool good = copy != NULL && log_proved(copy, wrong, fault);
     log_close(copy);
     for (int i = 0; i < 2; i++) {
         Str path = {0};
@@ -29,6 +30,38 @@ static bool copy_sound(Log *log, const char *part, Fault *fault)
         str_finish(&path);
     }
     return good;
+}
+
+/* Why the copy is no backup. `there`: an older one is. */
+static bool not_proved(const char *target, bool there, bool wrong, const Fault *why, Fault *fault)
+{
+    if (there)
+        return fault_set(fault, FAULT_LOG,
+                         wrong
+                             ? "%s was left as it was: the log is damaged, and so is its copy. Run "
+                               "ullage verify; keep the older backup."
+                             : "%s was left as it was: the new copy can't be proved. %s",
+                         target, why->text);
+    return fault_set(fault, FAULT_LOG,
+                     wrong
+                         ? "The log is damaged: it was copied to %s as it is, and the copy is not "
+                           "sound. Run ullage verify."
+                         : "The log was copied to %s, and the copy can't be proved. %s",
+                     target, why->text);
+}
+
+static bool copied(Log *log, const char *target, bool there, bool replace, Fault *fault)
+{
+    Str part = {0};
+    Fault why = {0};
+    bool wrong;
+    if (!backup_begin(&log->db, target, &part, fault))
+        return false;
+    /* An unsound copy never takes the place of an older one; where there is none, it is better than
+     * nothing, and is not called good. */
+    const bool sound = copy_sound(log, part.s, &wrong, &why);
+    const bool placed = backup_end(&part, target, sound || !there, replace, fault);
+    return sound || (!placed && !there) ? placed : not_proved(target, there, wrong, &why, fault);
 }
 
 static bool backup_to(Log *log, const char *target, bool replace, Fault *fault)
@@ -46,25 +79,7 @@ static bool backup_to(Log *log, const char *target, bool replace, Fault *fault)
                              ? "%s is there already. Name a new file, or say --replace."
                              : "%s is no file. Name a file for the backup.",
                          target);
-    Str part = {0};
-    Fault why = {0};
-    if (!backup_begin(&log->db, target, &part, fault))
-        return false;
-    /* An unsound copy never takes the place of an older one; where there is none, it is better than
-     * nothing, and is not called good. */
-    const bool sound = copy_sound(log, part.s, &why);
-    if (!backup_end(&part, target, sound || !there, replace, fault))
-        return !sound && there
-                   ? fault_set(fault, FAULT_LOG,
-                               "%s was left as it was: the log is damaged, and so is its copy. Run "
-                               "ullage verify; keep the older backup.",
-                               target)
-                   : false;
-    return sound ||
-           fault_set(fault, FAULT_LOG,
-                     "The log is damaged: it was copied to %s as it is, and the copy is not "
-                     "sound. Run ullage verify.",
-                     target);
+    return copied(log, target, there, replace, fault);
 }
 
 /* A link keeps its place: what it leads to may be on another disk. */

@@ -39,25 +39,47 @@ static bool move_beside(const char *path, const char *kept, Fault *fault)
     return good;
 }
 
+static bool is_same(const char *a, const char *b)
+{
+    struct stat one, two;
+    return stat(a, &one) == 0 && stat(b, &two) == 0 && one.st_dev == two.st_dev &&
+           one.st_ino == two.st_ino;
+}
+
+/* One name more for it, or another one; never that of an older one that is kept. */
+static bool keep_named(const char *path, const char *kept, Fault *fault)
+{
+    return link(path, kept) == 0 || (errno != EEXIST && rename(path, kept) == 0) ||
+           fault_set(fault, FAULT_LOG, "%s can't be kept as %s: %s. Nothing was changed.", path,
+                     kept, strerror(errno));
+}
+
+/* What was kept is the log again. */
+static bool keep_undone(const char *path, const char *kept, Fault *fault)
+{
+    const bool back = move_beside(kept, path, fault) &&
+                      (is_same(path, kept) ? unlink(kept) == 0 : rename(kept, path) == 0);
+    return back || fault_set(fault, FAULT_LOG,
+                             "%s could not be put back to its place: all of the log that was there "
+                             "is now in it and the files beside it. Rename them to %s.",
+                             kept, path);
+}
+
 /* In the place of a file that SQLite can't open. The new one is whole before the old one goes: a
  * disk that is full takes nothing away. */
 static bool put_instead(Db *from, const char *path, const char *kept, Fault *fault)
 {
     Str part = {0};
-    Fault ignored;
     if (!backup_begin(from, path, &part, fault))
         return false;
-    const bool named =
-        link(path, kept) == 0 || rename(path, kept) == 0 ||
-        fault_set(fault, FAULT_LOG, "%s can't be kept as %s: %s. Nothing was changed.", path, kept,
-                  strerror(errno));
+    const bool named = keep_named(path, kept, fault);
     const bool moved = named && move_beside(path, kept, fault);
     if (backup_end(&part, path, moved, true, fault))
         return true;
-    if (named) { /* back again */
-        move_beside(kept, path, &ignored);
-        rename(kept, path);
-    }
+    if (moved && access(path, F_OK) == 0 && !is_same(path, kept))
+        return fault_suffix(fault, " What was there before is %s.", kept); /* it has its name */
+    if (named)
+        keep_undone(path, kept, fault);
     return false;
 }
 
@@ -78,31 +100,30 @@ static void kept_name(const char *path, Moment now, Str *kept)
     }
 }
 
+/* Is it of no use to SQLite, by what it said: no reason to keep a hand off it. */
+static bool past_opening(int rc)
+{
+    return (rc & 0xff) == SQLITE_CORRUPT || (rc & 0xff) == SQLITE_NOTADB ||
+           rc == SQLITE_IOERR_READ || rc == SQLITE_IOERR_SHORT_READ;
+}
+
 static bool put_over(Db *from, const char *path, Moment now, Str *kept, Fault *fault)
 {
     Db to;
     Fault why = {0};
     kept_name(path, now, kept);
-    if (!db_open(&to, path, DB_WRITE, LOG_BUSY_MS, &why))
-        return put_instead(from, path, kept->s, fault);
-    bool good = db_backup(&to, kept->s, false, &why);
-    const int rc = sqlite3_errcode(to.handle) & 0xff;
-    if (!good && (rc == SQLITE_CORRUPT || rc == SQLITE_NOTADB)) {
-        db_close(&to);
-        return put_instead(from, path, kept->s, fault);
-    }
-    if (!good)
-        *fault = why; /* no room to keep it, or busy: no reason to touch it */
+    bool good = db_open(&to, path, DB_WRITE, LOG_BUSY_MS, &why);
+    const bool open = good;
+    good = good && db_backup(&to, kept->s, false, &why);
+    const bool past = !good && past_opening(to.failed);
+    if (!good && !past)
+        *fault = why; /* no room to keep it, busy, not permitted: no reason to touch it */
     good = good && pages_over(&to, from, fault);
-    db_close(&to);
+    if (open)
+        db_close(&to);
+    if (past)
+        return put_instead(from, path, kept->s, fault);
     return good || fault_suffix(fault, " The log is as it was.");
-}
-
-static bool is_same(const char *a, const char *b)
-{
-    struct stat one, two;
-    return stat(a, &one) == 0 && stat(b, &two) == 0 && one.st_dev == two.st_dev &&
-           one.st_ino == two.st_ino;
 }
 
 bool log_restore(const char *path, const char *backup, Moment now, Str *kept, Fault *fault)
@@ -118,12 +139,15 @@ bool log_restore(const char *path, const char *backup, Moment now, Str *kept, Fa
     Log *from = log_open(backup, LOG_READ, fault);
     if (from == NULL)
         return false;
-    bool good = log_verify(from, (LogReport){0}, fault) ||
-                fault_set(fault, FAULT_LOG,
-                          "%s is not sound, and was not put in the place of the log. See ullage "
-                          "--log %s verify.",
-                          backup, backup);
-    if (good)
+    bool wrong, good = log_proved(from, &wrong, fault);
+    if (!good && wrong)
+        fault_set(fault, FAULT_LOG,
+                  "%s is not sound, and was not put in the place of the log. See ullage --log %s "
+                  "verify.",
+                  backup, backup);
+    else if (!good)
+        fault_suffix(fault, " It was not put in the place of the log.");
+    else
         good = access(path, F_OK) == 0 ? put_over(&from->db, path, now, kept, fault)
                                        : db_backup(&from->db, path, false, fault);
     log_close(from);
