@@ -54,8 +54,10 @@ bool lines_next(Lines *lines, Text *line, bool *end, Fault *fault)
         *line = lines->last;
         return true;
     }
-    if (!lines_fill(lines, &newline, fault))
+    if (!lines_fill(lines, &newline, fault)) {
+        lines->number++; /* the one that it did not get to */
         return false;
+    }
     if (newline == NULL && lines->start == lines->end) {
         *end = true;
         return true;

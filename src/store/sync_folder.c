@@ -96,11 +96,11 @@ bool sync_memory_fits(const Memory *m, const struct stat *info)
            m->mended_ns == ns_of(info->st_ctim);
 }
 
-/* CRC-32C of the bytes before `offset`. */
 bool sync_tail_of(int fd, int64_t offset, uint32_t *tail)
 {
     char bytes[TAIL_BYTES];
     const size_t n = offset < TAIL_BYTES ? (size_t)offset : TAIL_BYTES;
+    errno = 0;
     if (pread(fd, bytes, n, offset - (int64_t)n) != (ssize_t)n)
         return false;
     *tail = crc32c(0, bytes, n);
@@ -112,11 +112,15 @@ bool sync_tail_of(int fd, int64_t offset, uint32_t *tail)
 int sync_file_open(const Sync *s, const char *name, struct stat *info)
 {
     const int fd = openat(s->folder, name, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC);
-    if (fd >= 0 && (fstat(fd, info) != 0 || !S_ISREG(info->st_mode))) {
-        close(fd);
+    if (fd < 0)
         return -1;
-    }
-    return fd;
+    errno = EINVAL; /* for what is no file */
+    if (fstat(fd, info) == 0 && S_ISREG(info->st_mode))
+        return fd;
+    const int why = errno;
+    close(fd);
+    errno = why;
+    return -1;
 }
 
 /* Whatever a synchroniser made of a name, this stays in it. A name with a dot in front is a file
@@ -131,29 +135,44 @@ static int file_order(const void *a, const void *b)
     return strcmp(((const File *)a)->name, ((const File *)b)->name);
 }
 
+static bool file_listed(Sync *s, const char *name)
+{
+    struct stat info;
+    if (!is_ours(name))
+        return true;
+    if (fstatat(s->folder, name, &info, AT_SYMLINK_NOFOLLOW) != 0)
+        return errno == ENOENT;
+    if (!S_ISREG(info.st_mode))
+        return true;
+    s->files = memory_resize(s->files, (size_t)(s->file_count + 1) * sizeof *s->files);
+    File *f = &s->files[s->file_count++];
+    *f = (File){.name = strdup(name), .unread = true};
+    if (f->name == NULL)
+        memory_exhausted();
+    sync_memory_stat(&f->memory, &info);
+    return true;
+}
+
+/* A file that is not listed counts as gone, and what it held would be written anew: so a folder
+ * that can't be read to its end is not read. */
 bool sync_folder_list(Sync *s, Fault *fault)
 {
     DIR *dir = opendir(s->path.s);
-    if (dir == NULL)
-        return fault_set(fault, FAULT_REFUSED, "the folder %s can't be read: %s.", s->path.s,
-                         strerror(errno));
-    for (struct dirent *entry; (entry = readdir(dir)) != NULL;) {
-        struct stat info;
-        if (!is_ours(entry->d_name) ||
-            fstatat(s->folder, entry->d_name, &info, AT_SYMLINK_NOFOLLOW) != 0 ||
-            !S_ISREG(info.st_mode))
-            continue;
-        s->files = memory_resize(s->files, (size_t)(s->file_count + 1) * sizeof *s->files);
-        File *f = &s->files[s->file_count++];
-        *f = (File){.name = strdup(entry->d_name), .unread = true};
-        if (f->name == NULL)
-            memory_exhausted();
-        sync_memory_stat(&f->memory, &info);
+    bool good = dir != NULL, end = false;
+    while (good && !end) {
+        errno = 0;
+        const struct dirent *entry = readdir(dir);
+        end = entry == NULL;
+        good = end ? errno == 0 : file_listed(s, entry->d_name);
     }
-    closedir(dir);
+    const int why = errno;
+    if (dir != NULL)
+        closedir(dir);
     if (s->file_count > 0)
         qsort(s->files, (size_t)s->file_count, sizeof *s->files, file_order);
-    return true;
+    return good ||
+           fault_set(fault, FAULT_REFUSED, "the folder %s can't be read: %s. Nothing was changed.",
+                     s->path.s, strerror(why));
 }
 
 bool sync_folder_open(Sync *s, const char *folder, Fault *fault)

@@ -25,6 +25,7 @@ typedef struct {
     int64_t at;       /* where the line begins */
     int64_t first;    /* where the first line that waits begins, -1: none */
     Fault why;        /* and the reason */
+    bool cut_off;     /* the disk refused the rest */
     bool others_seen; /* somebody has seen more of this machine than it wrote */
 } Taking;
 
@@ -134,7 +135,7 @@ static bool lines_in(Taking *r, FILE *file, Fault *fault)
         if (!lines_next(&lines, &text, &end, &why)) {
             r->why = r->first < 0 ? why : r->why;
             wait_on(r, &r->memory.bad);
-            end = ferror(file) != 0;
+            end = r->cut_off = ferror(file) != 0;
         } else if (end || lines.cut) {
             break;
         } else if (text_trim(text).n > 0) {
@@ -167,7 +168,9 @@ static void tell_file(Taking *r, const Memory *was)
 {
     const char *name = r->f->name;
     const int64_t waiting = r->memory.bad + r->memory.ahead;
-    if (stranger(r) && waiting > 0) {
+    if (r->cut_off && stranger(r)) {
+        sync_say(r->s, "%s: %s", name, r->why.text);
+    } else if (stranger(r) && waiting > 0) {
         sync_say(r->s,
                  "%s is no file of this program, or its first line is damaged: it was not read.",
                  name);
@@ -190,9 +193,13 @@ static bool file_taken(Taking *r, FILE *file, const struct stat *info, Fault *fa
     if (!intake_begin(&r->intake, s->log, fault))
         return false;
     r->intake.unsent = false; /* it comes from there */
-    bool good =
-        lines_in(r, file, fault) && sync_tail_of(fileno(file), r->memory.offset, &r->memory.tail);
+    bool good = lines_in(r, file, fault) &&
+                (sync_tail_of(fileno(file), r->memory.offset, &r->memory.tail) ||
+                 fault_set(fault, FAULT_REFUSED, "it can't be read: %s.",
+                           errno != 0 ? strerror(errno) : "it was cut while it was read"));
     sync_memory_stat(&r->memory, info);
+    if (r->cut_off)
+        r->memory.size = -1; /* of no size that it can have: it is read again */
     good = good && (r->f->own || sync_memory_store(s, r->f->name, &r->memory, fault)) &&
            heard_store(r, fault);
     return intake_end(&r->intake, good, false, false, fault);
@@ -213,14 +220,17 @@ bool sync_file_in(Sync *s, File *f, Fault *fault)
     }
     Taking *r = memory_get(sizeof *r);
     *r = (Taking){.s = s, .f = f, .memory = f->memory};
-    bool good = file_taken(r, file, &info, fault);
+    Fault why = {0};
+    bool good = file_taken(r, file, &info, &why);
     if (good) {
         tell_file(r, &f->memory);
         s->count->read += r->intake.count.read;
         s->count->added += r->intake.count.added;
         s->count->differ += r->intake.count.differ;
-    } else if (fault->kind == FAULT_REFUSED) {
-        good = sync_say(s, "%s was not taken in: %s", f->name, fault->text);
+    } else if (why.kind == FAULT_REFUSED) {
+        good = sync_say(s, "%s was not taken in: %s", f->name, why.text);
+    } else {
+        *fault = why;
     }
     free(r);
     fclose(file);

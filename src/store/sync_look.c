@@ -24,23 +24,31 @@ static bool entry_is_here(Log *log, const Event *e, bool *here, Fault *fault)
     return true;
 }
 
-/* What stands behind the place written to: lines of this log, that a kill kept from being
- * remembered? */
-static bool own_adopt(Sync *s, int fd, const struct stat *info, bool *mine, Fault *fault)
+/* Whether it is ours can't be told then: it is neither gone nor another one. */
+static bool own_unread(const Sync *s, int why, Fault *fault)
 {
-    const int copy = dup(fd);
-    FILE *file = copy >= 0 ? fdopen(copy, "r") : NULL;
+    return fault_set(fault, FAULT_REFUSED, "%s/%s can't be read: %s. Nothing was changed.",
+                     s->path.s, s->own_name.s, strerror(why));
+}
+
+static bool own_lines_look(Sync *s, FILE *file, bool *mine, Fault *fault)
+{
     SyncLine *line = memory_get(sizeof *line);
     Lines lines;
     Text text;
-    Fault why = {0};
-    bool end = file == NULL, good = true;
-    *mine = file != NULL && fseeko(file, s->own.offset, SEEK_SET) == 0;
+    bool end = false, good = true;
     lines_init(&lines, file);
     while (good && *mine && !end) {
+        Fault why = {0};
         if (!lines_next(&lines, &text, &end, &why) || end || lines.cut ||
-            !sync_line_read(&s->log->json, text, line, &why))
+            !sync_line_read(&s->log->json, text, line, &why)) {
+            good = why.kind != FAULT_LOG && ferror(file) == 0;
+            if (why.kind == FAULT_LOG)
+                *fault = why;
+            else if (!good)
+                own_unread(s, EIO, fault);
             continue; /* torn */
+        }
         if (line->type == SYNC_ENTRY) {
             good = entry_is_here(s->log, &line->e, mine, fault);
             tally_add(&s->own.all, &line->e.id, event_seal(&line->e));
@@ -48,8 +56,21 @@ static bool own_adopt(Sync *s, int fd, const struct stat *info, bool *mine, Faul
     }
     lines_finish(&lines);
     free(line);
+    return good;
+}
+
+/* What stands behind the place written to: lines of this log, that a kill kept from being
+ * remembered? */
+static bool own_adopt(Sync *s, int fd, const struct stat *info, bool *mine, Fault *fault)
+{
+    const int copy = dup(fd);
+    FILE *file = copy >= 0 ? fdopen(copy, "r") : NULL;
+    bool good = file != NULL && fseeko(file, s->own.offset, SEEK_SET) == 0;
+    good = good ? own_lines_look(s, file, mine, fault) : own_unread(s, errno, fault);
     if (file != NULL)
         fclose(file);
+    else if (copy >= 0)
+        close(copy);
     sync_memory_stat(&s->own, info);
     s->own.offset = info->st_size;
     s->adopted = good && *mine && sync_tail_of(fd, s->own.offset, &s->own.tail);
@@ -74,6 +95,8 @@ static bool own_check(Sync *s, Fault *fault)
     uint32_t tail;
     const bool known = s->own.offset > 0;
     const int fd = sync_file_open(s, s->own_name.s, &info);
+    if (fd < 0 && errno != ENOENT)
+        return own_unread(s, errno, fault);
     if (fd < 0) {
         s->anew = known;
         return !known || sync_say(s,
@@ -83,9 +106,12 @@ static bool own_check(Sync *s, Fault *fault)
     }
     bool good = true, mine = true;
     if (!sync_memory_fits(&s->own, &info)) {
+        errno = 0;
         mine = info.st_size >= s->own.offset && own_begins(s, fd) &&
                sync_tail_of(fd, s->own.offset, &tail) && (!known || tail == s->own.tail);
-        if (mine && info.st_size > s->own.offset)
+        if (errno != 0)
+            good = own_unread(s, errno, fault);
+        else if (mine && info.st_size > s->own.offset)
             good = own_adopt(s, fd, &info, &mine, fault);
     }
     close(fd);
@@ -102,12 +128,24 @@ static bool own_check(Sync *s, Fault *fault)
 
 /* ---- a look at everything, which writes nothing ---- */
 
+/* Shorter, or another one: what it held may be nowhere now. One that can't be read is neither. */
+static bool file_lost(const Sync *s, const char *name, const Memory *was)
+{
+    struct stat info;
+    uint32_t tail;
+    const int fd = sync_file_open(s, name, &info);
+    if (fd < 0)
+        return errno == ENOENT;
+    const bool read = sync_tail_of(fd, was->offset, &tail);
+    const bool lost = info.st_size < was->offset || (read ? tail != was->tail : errno == 0);
+    close(fd);
+    return lost;
+}
+
 static bool file_look(Sync *s, File *f, Fault *fault)
 {
     Str key = {0}, value = {0};
     Memory was;
-    struct stat info;
-    uint32_t tail;
     const Memory is = f->memory;
     f->own = strcmp(f->name, s->own_name.s) == 0;
     str_addf(&key, "sync.file.%s", f->name);
@@ -121,15 +159,9 @@ static bool file_look(Sync *s, File *f, Fault *fault)
     f->memory = was;
     f->unread = was.ahead > 0 || was.size != is.size || was.changed_ns != is.changed_ns ||
                 was.mended_ns != is.mended_ns;
-    if (f->unread) {
-        const int fd = sync_file_open(s, f->name, &info);
-        if (fd < 0 || info.st_size < was.offset || !sync_tail_of(fd, was.offset, &tail) ||
-            tail != was.tail) {
-            f->memory = (Memory){0}; /* shorter, or another one: what it held may be nowhere now */
-            s->whole = true;
-        }
-        if (fd >= 0)
-            close(fd);
+    if (f->unread && file_lost(s, f->name, &was)) {
+        f->memory = (Memory){0};
+        s->whole = true;
     }
     return true;
 }

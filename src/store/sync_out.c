@@ -109,7 +109,7 @@ static bool own_open(Writing *w, const char *part, Fault *fault)
                          strerror(errno));
     if (begins)
         sync_line_header(&s->machine, &w->lines);
-    else if (pread(w->fd, &last, 1, s->own.offset - 1) == 1 && last != '\n')
+    else if (pread(w->fd, &last, 1, s->own.offset - 1) != 1 || last != '\n')
         str_addc(&w->lines, '\n'); /* what was torn costs itself only */
     return true;
 }
@@ -133,6 +133,8 @@ static bool own_close(Writing *w, const char *part, bool good, Fault *fault)
         s->own.machine = s->machine;
     }
     close(w->fd);
+    if (begins && !good)
+        unlinkat(s->folder, part, 0);
     return good;
 }
 

@@ -57,12 +57,13 @@ bool sync_memory_store(Sync *s, const char *name, const Memory *m,
                        Fault *fault); /* NULL: its own */
 void sync_memory_stat(Memory *m, const struct stat *info);
 bool sync_memory_fits(const Memory *m, const struct stat *info);
-/* CRC-32C of the last bytes before `offset`, as many as prove that they are the same. */
+/* CRC-32C of the last bytes before `offset`, as many as prove that they are the same. False with
+ * errno where the disk refuses them, and 0 in it where there are not as many. */
 bool sync_tail_of(int fd, int64_t offset, uint32_t *tail);
 
 bool sync_folder_open(Sync *s, const char *folder, Fault *fault);
 bool sync_folder_list(Sync *s, Fault *fault);
-int sync_file_open(const Sync *s, const char *name, struct stat *info); /* -1: no regular file */
+int sync_file_open(const Sync *s, const char *name, struct stat *info); /* -1: see errno */
 
 bool sync_look(Sync *s, Fault *fault);
 /* Nothing that was remembered holds; what no file has is written at the end, also if a kill comes
