@@ -88,6 +88,7 @@ typedef struct {
     FILE *json, *csv;
     uint64_t dice;
     int64_t at, step, written, wanted;
+    int64_t last_ms; /* of what is written; `at` runs on to the end of a moment of life */
     int64_t last_refill, last_flow, last_swap, last_clean, last_crew;
     int64_t level[VESSELS];
     char id[64], cells[COLUMNS][CELL_SIZE];
@@ -188,6 +189,7 @@ static void end(Season *s)
     if (s->written >= s->wanted)
         return;
     s->written++;
+    s->last_ms = s->at;
     if (s->json != NULL)
         fprintf(s->json, "%s}\n", s->line);
     if (s->csv == NULL)
@@ -494,6 +496,6 @@ bool season_write(int64_t n, const char *json_path, const char *csv_path, int64_
         set_up(&s);
     while (good && s.written < n)
         moment_of_life(&s);
-    *last_ms = s.at;
+    *last_ms = s.last_ms;
     return finish(s.json, json_path) && finish(s.csv, csv_path) && good;
 }
