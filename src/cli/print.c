@@ -54,6 +54,8 @@ int text_columns(Text text)
                                 {0xf900, 0xfaff}, {0xfe30, 0xfe6f},   {0xff00, 0xff60},
                                 {0xffe0, 0xffe6}, {0x1f300, 0x1faff}, {0x20000, 0x3fffd}};
     int columns = 0;
+    if (text_is_plain(text))
+        return (int)text.n;
     for (size_t at = 0; at < text.n;) {
         const uint32_t c = text_next(text, &at);
         if (in_spans(c, none, sizeof none / sizeof none[0]))

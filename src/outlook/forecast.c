@@ -108,75 +108,79 @@ static void stay_begin(Stay *stay, const ForecastRate *rate)
         stay->back[r] = back_after(rate, r);
 }
 
-/* The chance that, after `n` days at home up to now, the next day is at home too. */
-static double stay_home_next(const Stay *stay, const ForecastRate *rate, int n)
+/* By the number `n` of days at home so far: the chance of it, and that of the next day being at
+ * home too. */
+static void stay_look(const Stay *stay, const ForecastRate *rate, double *all, double *next)
 {
-    double chance = stay->home[n] * (1.0 - rate->leave);
-    for (int r = 0; r < RUN_MAX; r++)
-        chance += stay->away[r][n] * stay->back[r + 1];
-    return n > 0 ? chance : chance + stay->first * back_after(rate, rate->away + stay->days);
-}
-
-static double stay_all(const Stay *stay, int n)
-{
-    double chance = stay->home[n] + (n == 0 ? stay->first : 0.0);
-    for (int r = 0; r < RUN_MAX; r++)
-        chance += stay->away[r][n];
-    return chance;
-}
-
-static void stay_step(Stay *stay, const ForecastRate *rate)
-{
-    double before = 0.0; /* to be at home next, with one day fewer so far */
-    for (int n = 0; n <= stay->days + 1; n++) {
-        if (n > stay->days) {
-            for (int r = 0; r < RUN_MAX; r++)
-                stay->away[r][n] = 0.0;
-            stay->home[n] = before;
-            break;
+    for (int n = 0; n <= stay->days; n++) {
+        all[n] = stay->home[n] + (n == 0 ? stay->first : 0.0);
+        next[n] = stay->home[n] * (1.0 - rate->leave);
+    }
+    for (int r = 0; r < RUN_MAX; r++) {
+        for (int n = 0; n <= stay->days; n++) {
+            all[n] += stay->away[r][n];
+            next[n] += stay->away[r][n] * stay->back[r + 1];
         }
-        const double next = stay_home_next(stay, rate, n);
-        const int last = RUN_MAX - 1;
+    }
+    next[0] += stay->first * back_after(rate, rate->away + stay->days);
+}
+
+/* A day goes by, with the chances of stay_look. */
+static void stay_step(Stay *stay, const ForecastRate *rate, const double *next)
+{
+    const int last = RUN_MAX - 1;
+    for (int n = 0; n <= stay->days; n++) {
         stay->away[last][n] *= 1.0 - stay->back[RUN_MAX];
         stay->away[last][n] += stay->away[last - 1][n] * (1.0 - stay->back[last]);
-        for (int r = last - 1; r > 0; r--)
+    }
+    for (int r = last - 1; r > 0; r--)
+        for (int n = 0; n <= stay->days; n++)
             stay->away[r][n] = stay->away[r - 1][n] * (1.0 - stay->back[r]);
+    for (int n = 0; n <= stay->days; n++) {
         stay->away[0][n] = stay->home[n] * rate->leave;
-        stay->home[n] = before;
-        before = next;
+        stay->home[n] = n > 0 ? next[n - 1] : 0.0;
     }
     stay->first *= 1.0 - back_after(rate, rate->away + stay->days);
     stay->days++;
+    for (int r = 0; r < RUN_MAX; r++)
+        stay->away[r][stay->days] = 0.0;
+    stay->home[stay->days] = next[stay->days - 1];
 }
 
 /* ---- the use ---- */
 
 /* Of every whole number of days: the chances of so many at home among them, and those of the next
- * one being at home too. Asked for some thousand times with the same chances: worked out once. */
+ * one being at home too. Asked for some thousand times with the same chances: worked out once, and
+ * no further than it is asked for. */
 typedef struct {
     double leave, back, away; /* of which it is the table; leave < 0: none yet */
+    Stay stay;                /* after the last day of the table */
+    int count;                /* of its days */
     double all[STAY_DAYS + 1][DAYS_MAX], next[STAY_DAYS + 1][DAYS_MAX];
 } StayTable;
 
-static const StayTable *stay_table(const ForecastRate *rate)
+static bool stay_same(const StayTable *table, const ForecastRate *rate)
+{
+    return !(table->leave < rate->leave) && !(table->leave > rate->leave) &&
+           !(table->back < rate->back) && !(table->back > rate->back) &&
+           !(table->away < rate->away) && !(table->away > rate->away);
+}
+
+static const StayTable *stay_table(const ForecastRate *rate, int days)
 {
     static StayTable table = {.leave = -1.0};
-    static Stay stay; /* large; written before it is read */
-    if (!(table.leave < rate->leave) && !(table.leave > rate->leave) &&
-        !(table.back < rate->back) && !(table.back > rate->back) && !(table.away < rate->away) &&
-        !(table.away > rate->away))
-        return &table;
-    stay_begin(&stay, rate);
-    for (int day = 0; day <= STAY_DAYS; day++) {
-        for (int n = 0; n <= day; n++) {
-            table.all[day][n] = stay_all(&stay, n);
-            table.next[day][n] = stay_home_next(&stay, rate, n);
-        }
-        stay_step(&stay, rate);
+    if (!stay_same(&table, rate)) {
+        stay_begin(&table.stay, rate);
+        table.count = 0;
+        table.leave = rate->leave;
+        table.back = rate->back;
+        table.away = rate->away;
     }
-    table.leave = rate->leave;
-    table.back = rate->back;
-    table.away = rate->away;
+    for (; table.count <= days; table.count++) {
+        if (table.count > 0)
+            stay_step(&table.stay, rate, table.next[table.count - 1]);
+        stay_look(&table.stay, rate, table.all[table.count], table.next[table.count]);
+    }
     return &table;
 }
 
@@ -203,10 +207,10 @@ static void homes_walk(Homes *homes, const ForecastRate *rate, double days, doub
         homes_add(homes, days, odds);
         return;
     }
-    const StayTable *table = stay_table(rate);
     const double beyond = positive(days - STAY_DAYS);
     days -= beyond;
     const int whole = (int)days;
+    const StayTable *table = stay_table(rate, whole);
     const double part = days - whole; /* of a day that has only begun */
     for (int n = 0; n <= whole; n++) {
         const double next = part > 0.0 ? table->next[whole][n] : 0.0;

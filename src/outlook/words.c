@@ -1,5 +1,6 @@
 #include "outlook/words_private.h"
 
+#include "base/memory.h"
 #include "outlook/parts.h"
 #include "outlook/plan.h"
 #include "outlook/service.h"
@@ -477,7 +478,7 @@ static void write_due(Writer *w)
         const char *caption;
         Tone tone;
     } states[] = {{"Later", TONE_TEXT}, {"Due soon", TONE_CAUTION}, {"Due now", TONE_WARNING}};
-    DueItem items[DUE_MAX];
+    DueItem items[DUE_MAX] MEMORY_UNSET; /* as many as there are: board_due */
     const int count = board_due(w->board, items);
     int later = 0;
     for (int i = 0; i < count; i++)
