@@ -260,10 +260,8 @@ bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, F
     if (e->at.ms < MOMENT_MIN_MS || e->at.ms > MOMENT_MAX_MS || zone <= -1440 || zone >= 1440)
         return row_wrong(stmt, "its time or its zone can't be", fault);
     e->zone = (int32_t)zone;
-    const void *id = sqlite3_column_blob(stmt, ROW_ID);
-    if (id == NULL || sqlite3_column_bytes(stmt, ROW_ID) != (int)sizeof e->id.b)
+    if (!db_bytes(stmt, ROW_ID, e->id.b, sizeof e->id.b))
         return row_wrong(stmt, "its id has not 16 bytes", fault);
-    memcpy(e->id.b, id, sizeof e->id.b);
     const CodecPlan *plan = &codec->plans[k];
     for (int i = 0; i < plan->count; i++) {
         const CodecStep *step = &plan->steps[i];
@@ -275,9 +273,10 @@ bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, F
             if (!name_read(text, (Label *)(void *)at))
                 return row_wrong(stmt, "a name is none: empty, too long or no text", fault);
         } else {
-            int64_t value = sqlite3_column_int64(stmt, step->column);
+            sqlite3_value *number = db_value(stmt, step->column);
+            const int64_t value = sqlite3_value_int64(number);
             /* NULL reads as 0: only then is it worth a second call */
-            if (value == 0 && sqlite3_column_type(stmt, step->column) == SQLITE_NULL)
+            if (value == 0 && sqlite3_value_type(number) == SQLITE_NULL)
                 continue;
             if (!field_fits(step->of, value))
                 return row_out_of_range(stmt, kind, step->of, value, fault);
@@ -295,8 +294,9 @@ bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, F
 
 bool codec_sealed(sqlite3_stmt *stmt, const Event *e, bool *sealed, Fault *fault)
 {
-    *sealed = sqlite3_column_type(stmt, ROW_SEAL) != SQLITE_NULL;
-    return !*sealed || sqlite3_column_int64(stmt, ROW_SEAL) == event_seal(e) ||
+    sqlite3_value *seal = db_value(stmt, ROW_SEAL);
+    *sealed = sqlite3_value_type(seal) != SQLITE_NULL;
+    return !*sealed || sqlite3_value_int64(seal) == event_seal(e) ||
            row_wrong(stmt, "it is not what was written: its seal does not fit", fault);
 }
 

@@ -231,8 +231,9 @@ bool db_number(Db *db, const char *sql, int64_t none, int64_t *out, Fault *fault
 
 bool db_bytes(sqlite3_stmt *stmt, int column, void *out, size_t n)
 {
-    const void *bytes = sqlite3_column_blob(stmt, column);
-    if (bytes == NULL || (size_t)sqlite3_column_bytes(stmt, column) != n)
+    sqlite3_value *value = db_value(stmt, column);
+    const void *bytes = sqlite3_value_blob(value);
+    if (bytes == NULL || (size_t)sqlite3_value_bytes(value) != n)
         return false;
     memcpy(out, bytes, n);
     return true;

@@ -123,11 +123,19 @@ static inline void db_bind_null(sqlite3_stmt *stmt, int at)
 {
     sqlite3_bind_null(stmt, at);
 }
+/* A value of a row that is asked for more than its number: each sqlite3_column_ call finds the
+ * column and takes a lock anew. Valid until the next step. (SQLite calls it "unprotected", which is
+ * said of programs that share a connection between threads.) */
+static inline sqlite3_value *db_value(sqlite3_stmt *stmt, int column)
+{
+    return sqlite3_column_value(stmt, column);
+}
 /* Text of a column; s is NULL where it is NULL. Valid until the next step. */
 static inline Text db_text(sqlite3_stmt *stmt, int column)
 {
-    const char *s = (const char *)sqlite3_column_text(stmt, column);
-    return (Text){s, s != NULL ? (size_t)sqlite3_column_bytes(stmt, column) : 0};
+    sqlite3_value *value = db_value(stmt, column);
+    const char *s = (const char *)sqlite3_value_text(value);
+    return (Text){s, s != NULL ? (size_t)sqlite3_value_bytes(value) : 0};
 }
 /* Bytes of a column: false where it has not exactly `n` of them. */
 bool db_bytes(sqlite3_stmt *stmt, int column, void *out, size_t n);

@@ -7,10 +7,9 @@
 
 static Moment id_time(const Uuid *id)
 {
-    int64_t ms = 0;
-    for (int i = 0; i < 6; i++)
-        ms = ms << 8 | id->b[i];
-    return (Moment){ms};
+    const uint8_t *b = id->b;
+    return (Moment){(int64_t)b[0] << 40 | (int64_t)b[1] << 32 | (int64_t)b[2] << 24 |
+                    (int64_t)b[3] << 16 | (int64_t)b[4] << 8 | (int64_t)b[5]};
 }
 
 bool entry_id_near(const Spot *spot)

@@ -57,21 +57,14 @@ typedef struct {
     Spot spot;
     int64_t seal;
     bool sealed;
-} MineRow;
+} SealedSpot;
 
 typedef struct {
     sqlite3_stmt *rows;
     IdWatch *ids; /* which is shown both logs in their order: what ascends through both is new */
-    MineRow run[MINE_RUN];
+    SealedSpot run[MINE_RUN];
     int at, count;
 } Mine;
-
-/* False where the row has no seal. */
-static bool seal_of(sqlite3_stmt *row, int column, int64_t *seal)
-{
-    *seal = sqlite3_column_int64(row, column);
-    return sqlite3_column_type(row, column) == SQLITE_INTEGER;
-}
 
 /* The next run, behind `last`. (at,id)>(?1,?2) would be asked of every single row. */
 static bool mine_fill(Log *log, Mine *mine, const Spot *last, Fault *fault)
@@ -80,9 +73,11 @@ static bool mine_fill(Log *log, Mine *mine, const Spot *last, Fault *fault)
     mine->at = mine->count = 0;
     db_bind_number(mine->rows, 1, last->at.ms);
     while (mine->count < MINE_RUN && (step = db_step(&log->db, mine->rows, fault)) == DB_ROW) {
-        MineRow *row = &mine->run[mine->count];
+        SealedSpot *row = &mine->run[mine->count];
+        sqlite3_value *seal = db_value(mine->rows, 2);
         row->spot = spot_load(mine->rows, 0);
-        row->sealed = seal_of(mine->rows, 2, &row->seal);
+        row->sealed = sqlite3_value_type(seal) == SQLITE_INTEGER;
+        row->seal = sqlite3_value_int64(seal);
         mine->count += mine->count > 0 || spot_compare(last, &row->spot) < 0;
     }
     sqlite3_reset(mine->rows);
@@ -112,27 +107,38 @@ static bool mine_before(Log *log, Mine *mine, const Spot *spot, Fault *fault)
     return true;
 }
 
-static bool mine_has(Log *log, Mine *mine, sqlite3_stmt *theirs, bool *has, Fault *fault)
+static bool mine_has(Log *log, Mine *mine, const SealedSpot *their, bool *has, Fault *fault)
 {
-    const Spot spot = spot_load(theirs, 0);
-    int64_t seal;
-    if (!mine_before(log, mine, &spot, fault))
+    if (!mine_before(log, mine, &their->spot, fault))
         return false;
-    const MineRow *row = mine->at < mine->count ? &mine->run[mine->at] : NULL;
-    *has = row != NULL && spot_compare(&row->spot, &spot) == 0 && row->sealed &&
-           seal_of(theirs, CODEC_SEAL, &seal) && seal == row->seal;
+    const SealedSpot *row = mine->at < mine->count ? &mine->run[mine->at] : NULL;
+    *has = row != NULL && spot_compare(&row->spot, &their->spot) == 0 && row->sealed &&
+           their->sealed && row->seal == their->seal;
+    return true;
+}
+
+static bool their_read(Log *from, sqlite3_stmt *row, Event *e, SealedSpot *their, Fault *fault)
+{
+    if (!codec_decode(&from->codec, row, true, e, fault) ||
+        !codec_sealed(row, e, &their->sealed, fault))
+        return fault_prefix(fault, "%s: ", from->db.name);
+    their->spot = spot_of(e);
+    their->seal = sqlite3_column_int64(row, CODEC_SEAL);
     return true;
 }
 
 /* The other log is as foreign as a file of lines: what import would refuse is refused here, and a
- * seal is believed only where it fits, also that of an entry that this log `has`. */
-static bool row_in(Intake *intake, Log *from, sqlite3_stmt *row, bool has, Moment now, Fault *fault)
+ * seal is believed only where it fits, also that of an entry that this log has. */
+static bool row_in(Intake *intake, Log *from, Mine *mine, sqlite3_stmt *row, Moment now,
+                   Fault *fault)
 {
     Event e MEMORY_UNSET;
-    bool sealed;
+    SealedSpot their = {.sealed = false};
+    bool has = false;
     char id[40];
-    if (!codec_decode(&from->codec, row, true, &e, fault) || !codec_sealed(row, &e, &sealed, fault))
-        return fault_prefix(fault, "%s: ", from->db.name);
+    if (!their_read(from, row, &e, &their, fault) ||
+        !mine_has(intake->log, mine, &their, &has, fault))
+        return false;
     if (has) {
         intake->count.read++;
         intake->count.same++;
@@ -149,12 +155,11 @@ static bool rows_in(Intake *intake, Log *from, Moment now, Fault *fault)
         db_prepare(&from->db, "SELECT " CODEC_COLUMNS " FROM entry ORDER BY at,id", fault);
     Mine *mine = memory_get(sizeof *mine);
     DbStep step = DB_BAD;
-    bool has = false, good = rows != NULL && mine_open(intake->log, mine, fault);
+    bool good = rows != NULL && mine_open(intake->log, mine, fault);
     mine->ids = &intake->ids;
     mine->ids->greatest = (Uuid){{0}};
     while (good && (step = db_step(&from->db, rows, fault)) == DB_ROW)
-        good = mine_has(intake->log, mine, rows, &has, fault) &&
-               row_in(intake, from, rows, has, now, fault);
+        good = row_in(intake, from, mine, rows, now, fault);
     good = good &&
            (intake->count.added == 0 || mine_before(intake->log, mine, &SPOT_AFTER_ALL, fault));
     db_done(mine->rows);
