@@ -1,5 +1,6 @@
 #include "store/entry.h"
 
+#include "base/memory.h"
 #include "model/kinds.h"
 
 /* A live entry's id carries the time of writing, which is mostly the time of what it tells too. */
@@ -87,7 +88,7 @@ bool entry_read(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault)
 
 bool entry_taken(Log *log, const Event *e, Fault *fault)
 {
-    Event there;
+    Event there MEMORY_UNSET;
     bool found;
     const Spot spot = spot_of(e);
     if (!log->db.asserted)
