@@ -55,6 +55,16 @@ void json_id(Str *out, const char *key, const Uuid *id)
     str_end(out, end);
 }
 
+void json_zone(Str *out, const char *key, Moment m, int zone)
+{
+    enum { ROOM = 48 };
+    char *end = json_begin(out, key, ROOM);
+    *end++ = '"';
+    end = moment_put_zone(m, zone, end);
+    *end++ = '"';
+    str_end(out, end);
+}
+
 void json_open(Str *out, const char *key, char bracket)
 {
     json_begin(out, key, 1);

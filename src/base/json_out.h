@@ -18,6 +18,7 @@ void json_text(Str *out, const char *key, const char *terminated); /* NULL: null
 /* The same of what needs no escape: a time, a word of one of the program's tables. */
 void json_word(Str *out, const char *key, const char *value);
 void json_id(Str *out, const char *key, const Uuid *id);
+void json_zone(Str *out, const char *key, Moment m, int zone); /* known; see moment_print_zone */
 void json_slice(Str *out, const char *key, Text text);
 void json_label(Str *out, const char *key, const Label *label); /* empty: null */
 void json_moment(Str *out, const char *key, Moment m);     /* RFC 3339 in UTC; MOMENT_NONE: null */

@@ -249,18 +249,24 @@ char *moment_print_utc(Moment m, char *out)
     return out;
 }
 
-char *moment_print_zone(Moment m, int zone, char *out)
+char *moment_put_zone(Moment m, int zone, char *p)
 {
     if (!moment_known(m))
-        return print_unknown(out);
+        return print_unknown(p) + 1;
     Civil c = moment_civil(m, zone);
-    char *p = print_reading(&c, out);
+    p = print_reading(&c, p);
     int minutes = zone < 0 ? -zone : zone;
     *p++ = zone < 0 ? '-' : '+';
     p = two_digits(p, minutes / 60);
     *p++ = ':';
     p = two_digits(p, minutes % 60);
     *p = '\0';
+    return p;
+}
+
+char *moment_print_zone(Moment m, int zone, char *out)
+{
+    moment_put_zone(m, zone, out);
     return out;
 }
 

@@ -88,6 +88,7 @@ bool moment_parse_ahead(Text text, Moment now, Moment *m, int *zone, Fault *faul
 char *moment_print_utc(Moment m, char *out);
 /* "2026-11-24T18:30:00+01:00". */
 char *moment_print_zone(Moment m, int zone, char *out);
+char *moment_put_zone(Moment m, int zone, char *out); /* the same; returns its end */
 /* For people, local: "Tue 24 Nov 18:30"; with the year where it is not that of `now`: "Tue 24 Nov
  * 2025 18:30". Date alone: "Tue 24 Nov". English names whatever the locale. */
 char *moment_print_local(Moment m, Moment now, char *out);

@@ -150,7 +150,8 @@ static uint64_t magnitude_of(int64_t value)
 }
 
 /* Writes a count of 10^-places with that many decimals; `shortest` leaves out zeros at the end. */
-static char *places_print(bool negative, uint64_t value, int places, bool shortest, char *out)
+/* Gives back the end of what it wrote. */
+static char *places_put(bool negative, uint64_t value, int places, bool shortest, char *p)
 {
     char backwards[32];
     int n = 0;
@@ -166,13 +167,23 @@ static char *places_print(bool negative, uint64_t value, int places, bool shorte
         backwards[n++] = (char)('0' + value % 10);
         value /= 10;
     } while (value > 0);
-    char *p = out;
     if (negative)
         *p++ = '-';
     while (n > 0)
         *p++ = backwards[--n];
     *p = '\0';
+    return p;
+}
+
+static char *places_print(bool negative, uint64_t value, int places, bool shortest, char *out)
+{
+    places_put(negative, value, places, shortest, out);
     return out;
+}
+
+char *thousandths_put(int64_t thousandths, char *out)
+{
+    return places_put(thousandths < 0, magnitude_of(thousandths), 3, true, out);
 }
 
 char *thousandths_print(int64_t thousandths, char *out)

@@ -40,6 +40,7 @@ const char *units_name(Units units);
 bool thousandths_parse(Text text, bool comma, int64_t *thousandths, Fault *fault);
 /* Writes the shortest exact form: 12, 0.5, -0.25. `out` of at least 32 bytes. Returns `out`. */
 char *thousandths_print(int64_t thousandths, char *out);
+char *thousandths_put(int64_t thousandths, char *out); /* the same; returns its end */
 /* Always three decimals: 12.000. For litres in status --json. */
 char *thousandths_print3(int64_t thousandths, char *out);
 

@@ -453,6 +453,12 @@ bool event_check(const State *state, const Event *e, Moment now, Fault *fault)
 
 /* ---- showing ---- */
 
+static void number_add(Str *out, int64_t thousandths)
+{
+    enum { ROOM = 32 };
+    str_end(out, thousandths_put(thousandths, str_room(out, ROOM)));
+}
+
 bool event_get(const Event *e, int field, Str *out)
 {
     const Field *f = field_at(e, field);
@@ -482,10 +488,10 @@ bool event_get(const Event *e, int field, Str *out)
     case FIELD_PRESSURE:
     case FIELD_TEMPERATURE:
     case FIELD_DECIMAL:
-        str_adds(out, thousandths_print(field_number_of(e, f), number));
+        number_add(out, field_number_of(e, f));
         return true;
     case FIELD_COUNT:
-        str_adds(out, thousandths_print(field_number_of(e, f) * 1000, number));
+        number_add(out, field_number_of(e, f) * 1000);
         return true;
     case FIELD_CHOICE:
         str_adds(out, f->choices[field_number_of(e, f)]);

@@ -142,26 +142,34 @@ bool json_entry(JsonReader *reader, Text line, Moment now, Event *e, Fault *faul
 
 static void json_value(const Event *e, const Field *f, int field, Str *out)
 {
-    const bool quoted =
-        f->type == FIELD_CHOICE || f->type == FIELD_MOMENT || f->type == FIELD_ENTRY;
-    if (f->type == FIELD_LABELS) {
+    switch (f->type) {
+    case FIELD_LABELS:
         value_order_json(e, f->name, out);
-    } else if (f->type == FIELD_LABEL) {
+        break;
+    case FIELD_LABEL:
         json_label(out, f->name, field_label_of(e, f));
-    } else {
-        json_raw(out, f->name, quoted ? "\"" : ""); /* words, times and ids need no escapes */
+        break;
+    case FIELD_CHOICE:
+        json_word(out, f->name, f->choices[field_number_of(e, f)]);
+        break;
+    case FIELD_MOMENT:
+    case FIELD_ENTRY:
+        json_raw(out, f->name, "\""); /* times and ids need no escapes */
         event_get(e, field, out);
-        str_adds(out, quoted ? "\"" : "");
+        str_addc(out, '"');
+        break;
+    default:
+        json_raw(out, f->name, "");
+        event_get(e, field, out);
     }
 }
 
 void port_json(const Event *e, const char *key, Str *out)
 {
     const Kind *kind = kind_of((KindId)e->kind);
-    char words[64];
     json_open(out, key, '{');
     json_id(out, "id", &e->id);
-    json_word(out, "at", moment_print_zone(e->at, e->zone, words));
+    json_zone(out, "at", e->at, e->zone);
     json_word(out, "kind", kind->name);
     for (int i = 0; i < kind->field_count; i++)
         if (event_has(e, i))
