@@ -197,7 +197,7 @@ void text_status(Str *out, const Board *board, Units units, bool colour)
                       "  ullage couple galley A1\n");
         return;
     }
-    Words *words = memory_get(WORDS_MAX * sizeof *words);
+    Words *words = memory_resize(NULL, WORDS_MAX * sizeof *words); /* most of it is never touched */
     const int count = words_of(board, units, words);
     if (board->line_count == 0)
         print_captioned(out, "Tap", "no line is coupled");
