@@ -16,14 +16,6 @@ static double chance(unsigned *seed) /* 0..1 */
     return (double)(*seed >> 8) / 16777216.0;
 }
 
-static bool cover_goal(const Cover *cover)
-{
-    if (cover->origins == 0)
-        return true;
-    const double covers = (double)cover->inside / cover->origins;
-    return goal("  covers 0.77 to 0.83", covers >= 0.77 && covers <= 0.83);
-}
-
 static int64_t midnight_of(const Home *home, int at)
 {
     return (home->first + at) * DAY_MS;

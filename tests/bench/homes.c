@@ -76,3 +76,11 @@ bool goal(const char *what, bool met)
     (void)printf("  %-58s %s\n", what, met ? "met" : "MISSED");
     return met;
 }
+
+bool cover_goal(const Cover *cover)
+{
+    if (cover->origins == 0)
+        return true;
+    const double covers = (double)cover->inside / cover->origins;
+    return goal("  covers 0.77 to 0.83", covers >= 0.77 && covers <= 0.83);
+}

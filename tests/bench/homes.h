@@ -37,6 +37,7 @@ typedef struct {
 void cover_add(Cover *cover, const ForecastRate *rate, double total, double days);
 void cover_print(const char *what, const Cover *cover);
 bool goal(const char *what, bool met);
+bool cover_goal(const Cover *cover); /* 0.77 to 0.83; met where nothing was asked */
 
 /* The rows beside the plain one: within the day, crews, absences, high odds, leaks. */
 bool backtest_rows(const Home *homes, int count);
