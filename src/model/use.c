@@ -220,8 +220,7 @@ bool use_aboard(const Use *use, int64_t from, int64_t to)
 UseSilence use_silence(const Use *use, int64_t from, int64_t now, int32_t zone)
 {
     UseSilence silence = {0.0, 0.0};
-    const int64_t today = day_of(now, zone);
-    bool open = today > use->day || (today == use->day && use->witness == WITNESS_NONE);
+    bool open = true; /* a draw of today tells that somebody is there, not what was before */
     for (int64_t day = day_of(now, zone) - 1; day > day_of(from, zone); day--) {
         const int64_t ago = use->day - day - 1;
         if (ago >= SILENT_SHOWN)
@@ -285,6 +284,8 @@ static void crew_fade(Use *use)
         mean_fade(&paces[i]->slow, share);
         mean_fade(&paces[i]->centre, share);
         mean_fade(&paces[i]->spread, share);
+        for (int j = 0; more > 0.0 && j < USE_SPANS; j++)
+            paces[i]->span[j].base = -1.0; /* expected of another crew */
     }
     mean_fade(&use->heads, share);
 }
@@ -436,6 +437,32 @@ static void gap_absence(const Use *use, int64_t start, int64_t day, int32_t zone
     *person -= away_person;
 }
 
+/* Absences that draws had ended already: next to nothing is missing over them, and now that is
+ * known. They teach leaving and coming back, and are no silence any more. */
+static void silence_told(Use *use, int64_t start, int32_t zone, int64_t ml)
+{
+    const UseSilence silence = use_silence(use, start, day_start(use->day, zone), zone);
+    const UseRate rate = use_rate(use);
+    const double expected =
+        (rate.logged + rate.unlogged + rate.prior) * (silence.open + silence.closed);
+    if (ml < 0 || (double)ml >= PRESENT_SHARE * expected || rate.share > 0.5)
+        return;
+    const int64_t away = use->stay.away, first = day_of(start, zone) + 1;
+    use->stay.away = 0;
+    for (int64_t ago = SILENT_SHOWN; ago > 0; ago--) {
+        const int64_t day = use->day - ago;
+        const uint64_t bit = UINT64_C(1) << (ago - 1);
+        if (day < first || !use_aboard(use, day_start(day, zone), day_start(day + 1, zone)))
+            continue;
+        if ((use->silent & bit) != 0)
+            stay_teach(&use->stay, true);
+        else if (use->stay.away > 0)
+            stay_teach(&use->stay, false);
+        use->silent &= ~bit;
+    }
+    use->stay.away = away;
+}
+
 void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
 {
     from = from < 0 || from > to ? to : from;
@@ -462,6 +489,7 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
     if (use->witness != WITNESS_LIVED)
         use->witness = found;
     witness(use);
+    silence_told(use, start, zone, ml);
     use->idle = 0; /* what is missing, or that nothing is, says what the silence was */
     use->gap_ml += ml;
     use->gap_drawn += use->drawn;

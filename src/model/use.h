@@ -19,14 +19,17 @@
  *     for that part, in person-days of waking hours: 07 to 23 local time.
  *   - A rate is per head, so a change of crew changes the use in proportion. How far use follows
  * the heads is learnt from changes: the doubt of it widens the variance as long as the rate was
- *     learnt with another number. The days before a change of crew count for less after it.
+ *     learnt with another number. The days before a change of crew count for less after it, and
+ *     what was expected of one crew is not held against the use of the next.
  *   - Draws, fills, soundings and swaps witness that people were there and logged. A day without
  *     any of them, crew aboard, is silent: not a day without use. It teaches nothing, however many
  *     notes stand in it, for to take silence for thrift would promise water that is not there. The
  *     exception: an unlogged amount over the silence of at least a quarter of what was to be
  *     expected shows that people were there, and then the silence counts as days without a logged
  *     draw. With less missing they were away, and over more than USE_IDLE_DAYS of silence those
- *     days are no time in which anything could go unlogged either.
+ *     days are no time in which anything could go unlogged either. A sounding tells as much of
+ *     silences that draws had ended before it: with less missing over them they were absences, and
+ *     teach leaving and coming back.
  *   - A day with a witness and no draw is a day of zero logged use. But before the first draw, and
  *     after USE_IDLE_DAYS such days in a row with nothing found missing, it teaches nothing. Who
  *     has stopped logging draws has not stopped drinking.
@@ -158,7 +161,9 @@ bool use_aboard(const Use *use, int64_t from, int64_t to);
 double use_person_days(const Use *use, int64_t from, int64_t to, int32_t zone);
 
 /* Person-days of the silent days (see above) that lie whole between `from` and `now`, of the last
- * 64 at most: those up to now, and those after which somebody was there again. Settle first. */
+ * 64 at most: those up to now, and those after which somebody was there again. The day of the
+ * return has to be over for that: one draw does not tell that whoever drew it logs again. Settle
+ * first. */
 typedef struct {
     double open, closed;
 } UseSilence;

@@ -622,13 +622,72 @@ static void silent_days_are_counted(void **state)
     assert_silence(&use, START + 9 * DAY, now, 0, 0);
     Use back = use;
     draw_on(&back, 10, 1000);
-    assert_silence(&back, START, START + 10 * DAY + 23 * HOUR, 0, 2 * 8);
+    assert_silence(&back, START, START + 10 * DAY + 23 * HOUR, 2 * 4, 2 * 4);
+    draw_on(&back, 11, 1000);
+    assert_silence(&back, START, START + 11 * DAY + 23 * HOUR, 0, 2 * 8);
     use_crew(&use, now, 0, 0);
     assert_silence(&use, START + 9 * DAY, now + 9 * DAY, 2.0 / 24, 0); /* an hour of day 10 */
     draw_on(&use, 300, 1000);
     use_crew(&use, START + 300 * DAY + 23 * HOUR, 0, 1);
     use_settle(&use, START + 500 * DAY, 0);
     assert_silence(&use, START, START + 500 * DAY, 199, 0);
+}
+
+/* Six weeks of 4 L a day, five days of nothing at all, three days more, and a sounding. */
+static Use sounded_after_silence(int64_t missing, bool aboard)
+{
+    Use use = begun(1);
+    for (int day = 0; day < 42; day++)
+        draw_on(&use, day, 4000);
+    use_crew(&use, START + 42 * DAY - HOUR, 0, aboard);
+    use_crew(&use, START + 47 * DAY, 0, 1);
+    for (int day = 47; day < 50; day++)
+        draw_on(&use, day, 4000);
+    use_unlogged(&use, START + 41 * DAY, START + 49 * DAY + 20 * HOUR, 0, missing);
+    return use;
+}
+
+/* A quarter of the 20 L of those days has to be missing that they may have been lived through. With
+ * less they were away: left once in some 42 days (0.5 in 40 was said before), came back after 5. */
+static void a_sounding_tells_what_an_ended_silence_was(void **state)
+{
+    (void)state;
+    const Use away = sounded_after_silence(4900, true), lived = sounded_after_silence(5100, true),
+              nobody = sounded_after_silence(0, false), gain = sounded_after_silence(-500, true);
+    const int64_t now = START + 49 * DAY + 21 * HOUR;
+    assert_silence(&away, START, now, 0, 0);
+    assert_silence(&lived, START, now, 0, 5);
+    assert_silence(&gain, START, now, 0, 5);
+    assert_close(use_rate(&lived).leave, use_rate(&nobody).leave, 0.001);
+    assert_close(use_rate(&gain).leave, use_rate(&nobody).leave, 0.001);
+    assert_close(use_rate(&nobody).leave, 0.5 / 77, 0.002);
+    assert_close(use_rate(&away).leave, 1.5 / 78, 0.002);
+    assert_close(use_rate(&away).back,
+                 (3.0 + 1.0) / (2.0 + 1.0 / 2 + 1.0 / 3 + 1.0 / 4 + 1.0 / 5 + 1.0 / 6), 0.02);
+    assert_int_equal(use_rate(&away).away, 0);
+}
+
+/* What a change of crew does to the use is doubt of its own: it is no error of what was expected of
+ * the crew before. */
+static void a_change_of_crew_is_no_error_of_the_weeks_before(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    for (int day = 0; day < 56; day++)
+        draw_on(&use, day, 4000);
+    const double before = pace_week_error(&use.logged);
+    use_crew(&use, START + 56 * DAY, 0, 2);
+    for (int day = 56; day < 63; day++)
+        draw_on(&use, day, 4000);
+    assert_true(pace_week_error(&use.logged) <= before);
+    /* Who comes back in the same number is expected to use what they used. */
+    Use same = begun(1);
+    for (int day = 0; day < 56; day++)
+        draw_on(&same, day, 4000);
+    use_crew(&same, START + 56 * DAY, 0, 1);
+    for (int day = 56; day < 60; day++)
+        draw_on(&same, day, 8000);
+    assert_true(pace_week_error(&same.logged) > before);
 }
 
 /* Eight weeks of 8 L a day for two, every draw logged, weekly soundings that find `missing` mL. */
@@ -885,6 +944,8 @@ int main(void)
         cmocka_unit_test(the_rate_is_blind_to_the_weekday),
         cmocka_unit_test(soundings_alone_give_the_same_rate_as_every_draw),
         cmocka_unit_test(silent_days_are_counted),
+        cmocka_unit_test(a_sounding_tells_what_an_ended_silence_was),
+        cmocka_unit_test(a_change_of_crew_is_no_error_of_the_weeks_before),
         cmocka_unit_test(nonsense_is_clamped),
         cmocka_unit_test(a_loss_that_use_does_not_explain_teaches_nothing),
         cmocka_unit_test(what_was_drawn_tells_what_was_forgotten),

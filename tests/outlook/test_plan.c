@@ -240,6 +240,35 @@ static void silence_is_charged_and_the_date_stays(void **unused)
     }
 }
 
+static double days_left(Logbook *book)
+{
+    Board *board = board_of(book, NULL);
+    const double days = (double)(board->to_reserve.p50.ms - board->now.ms) / (double)MS_PER_DAY;
+    free(board);
+    return days;
+}
+
+/* Water does not last longer for some of it having been drawn, whatever came before. */
+static void no_draw_after_a_silence_lengthens_the_outlook(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const char *const draws[] = {"draw galley 0.1", "draw galley 1.2", "draw galley 12"};
+    for (int silent = 0; silent <= 14; silent++)
+        for (size_t i = 0; i < sizeof draws / sizeof *draws; i++) {
+            Logbook *book = book_of_habit("150");
+            days_of_silence(book, silent);
+            book_pass(book, 1);
+            const double before = days_left(book);
+            book_say(book, draws[i]);
+            assert_true(days_left(book) <= before);
+            book_pass(book, 0.2);
+            book_say(book, draws[i]);
+            assert_true(days_left(book) <= before);
+            book_close(book);
+        }
+}
+
 static void the_expected_level_lies_below_what_was_reckoned(void **unused)
 {
     (void)unused;
@@ -450,6 +479,7 @@ int main(void)
         cmocka_unit_test(a_stop_that_gives_a_little_leaves_the_odds_as_unsure_as_they_were),
         cmocka_unit_test(a_silence_does_not_lengthen_the_outlook),
         cmocka_unit_test(silence_is_charged_and_the_date_stays),
+        cmocka_unit_test(no_draw_after_a_silence_lengthens_the_outlook),
         cmocka_unit_test(the_expected_level_lies_below_what_was_reckoned),
         cmocka_unit_test(a_new_crew_has_its_share_at_once_and_a_wider_band),
         cmocka_unit_test(what_was_found_is_not_expected_to_be_gone_again),
