@@ -8,6 +8,13 @@ bool moment_known(Moment m)
     return m.ms != MOMENT_NONE_MS;
 }
 
+Moment moment_sooner(Moment a, Moment b)
+{
+    if (!moment_known(a))
+        return b;
+    return moment_known(b) && b.ms < a.ms ? b : a;
+}
+
 /* Division towards minus infinity: moments before 1970 belong to the day that they are in. */
 static int64_t floor_divide(int64_t a, int64_t b)
 {

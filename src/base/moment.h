@@ -28,6 +28,8 @@ typedef struct {
 #define MOMENT_MAX_MS INT64_C(253402300799999)
 
 bool moment_known(Moment m); /* false for MOMENT_NONE only */
+/* The earlier of two, of which either may be MOMENT_NONE: never. */
+Moment moment_sooner(Moment a, Moment b);
 
 typedef struct {
     int year, month, day;            /* 1..9999, 1..12, 1..31 */

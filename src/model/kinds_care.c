@@ -2,6 +2,8 @@
  */
 #include "model/kinds_private.h"
 
+#include "base/whole.h"
+
 /* Left out, a reminder is acknowledged: it comes again after a week. None is quiet for more than a
  * year, whatever was logged: a slip in a date must not silence it for good. */
 #define PUTOFF_DAYS 7
@@ -92,7 +94,7 @@ static int64_t putoff_until(const Event *e)
     const int64_t most = e->at.ms + PUTOFF_DAYS_MAX * MS_PER_DAY;
     if (!event_has(e, PUTOFF_UNTIL))
         return e->at.ms + PUTOFF_DAYS * MS_PER_DAY;
-    return e->u.putoff.until < most ? e->u.putoff.until : most;
+    return int64_smaller(e->u.putoff.until, most);
 }
 
 static void putoff_apply(State *state, const Event *e)

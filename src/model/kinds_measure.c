@@ -1,4 +1,5 @@
 /* Kinds that record what was measured: test, meter. */
+#include "base/whole.h"
 #include "model/kinds_private.h"
 #include "model/line.h"
 
@@ -300,7 +301,7 @@ static int64_t meter_unlogged(State *state, int index, int64_t ml)
     int k;
     while (ml > 0 && (k = line_lead(state, line)) >= 0) {
         Vessel *lead = &state->vessels[line->order[k]];
-        const int64_t usable = vessel_usable(lead), part = ml < usable ? ml : usable;
+        const int64_t usable = vessel_usable(lead), part = int64_smaller(ml, usable);
         line_leave(state, index, k, part);
         lead->unlogged += part;
         state->totals.unlogged += part;
@@ -318,7 +319,7 @@ static void meter_counts(State *state, const Event *e, int index)
     Line *line = &state->lines[index];
     const MeterEvent *m = &e->u.meter;
     const int64_t fewer = line->meter_logged - meter_passed(line, m);
-    const int64_t excess = meter_excess(line, m) > 0 ? meter_excess(line, m) : 0;
+    const int64_t excess = int64_larger(meter_excess(line, m), 0);
     const int64_t lacking = meter_unlogged(state, index, excess);
     if (fewer * 100 > line->meter_logged * METER_ERROR_PER_CENT)
         state_discrepancy(state, e, DISCREPANCY_METER_FEWER, &line->label, fewer);
@@ -360,7 +361,7 @@ static void meter_runs(State *state, const Event *e, Line *line)
         return;
     }
     if (line->run_at == 0 || before > METER_RUN_GAP_MS) {
-        line->run_at = e->at.ms - (before < MS_PER_MINUTE ? before : MS_PER_MINUTE);
+        line->run_at = e->at.ms - int64_smaller(before, MS_PER_MINUTE);
         line->run_ml = 0;
     }
     line->run_ml += passed;

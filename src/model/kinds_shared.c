@@ -1,4 +1,5 @@
 /* What the kinds share: names that are not there, water and levels of a vessel. */
+#include "base/whole.h"
 #include "model/kinds_private.h"
 #include "model/line.h"
 
@@ -161,7 +162,7 @@ static void level_lower(State *state, Vessel *vessel, int64_t missing)
  * source). */
 int64_t stick_error(const Vessel *vessel)
 {
-    return vessel->capacity / 20 > 500 ? vessel->capacity / 20 : 500;
+    return int64_larger(vessel->capacity / 20, 500);
 }
 
 /* More than a stick can err by, or any in a vessel that gave its last at the heel, is water that
@@ -176,7 +177,7 @@ static bool gain_is_same(const Vessel *vessel, int64_t gain)
  * soundings the errors of both signs would make the best of reserves questionable. */
 static void gain_back(Vessel *vessel, int64_t missing)
 {
-    vessel->gained = vessel->gained > missing ? vessel->gained - missing : 0;
+    vessel->gained = int64_larger(vessel->gained - missing, 0);
 }
 
 /* Its age is taken to be that of what was there; what tests said of it holds, where it is the same.
@@ -223,7 +224,7 @@ static void meter_checked(State *state, const Event *e, Vessel *vessel, int64_t 
         return;
     const int64_t since = e->at.ms - line->meter_at, stick = stick_error(vessel);
     const int64_t usual = stick + vessel->metered * METER_ERROR_PER_CENT / 100;
-    const int64_t apart = missing < 0 ? -missing : missing;
+    const int64_t apart = int64_larger(missing, -missing);
     if (since > METER_STILL_MS || (since > METER_TOGETHER_MS && apart > usual))
         return; /* some of it may have left since the reading, and will be counted */
     line->checked += vessel->metered;

@@ -1,4 +1,5 @@
 /* Kinds about treatment stages: stage, unstage, swap, spares. */
+#include "base/whole.h"
 #include "model/kinds_private.h"
 #include "model/line.h"
 
@@ -200,7 +201,7 @@ static void stage_amend(Stage *stage, const Event *e)
     if (event_has(e, STAGE_PURIFYING))
         stage->purifying = (uint8_t)p->purifying;
     if (event_has(e, STAGE_FITTED))
-        stage->fitted_at = p->fitted < e->at.ms ? p->fitted : e->at.ms;
+        stage->fitted_at = int64_smaller(p->fitted, e->at.ms);
     if (event_has(e, STAGE_THROUGH))
         stage->through_ml = p->through;
     if (event_has(e, STAGE_COST))

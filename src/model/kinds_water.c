@@ -1,4 +1,5 @@
 /* Kinds that move water or find out how much is there: fill, draw, sound, decant, dump. */
+#include "base/whole.h"
 #include "model/kinds_private.h"
 #include "model/line.h"
 
@@ -138,9 +139,9 @@ static bool fill_into(State *state, const Event *e, Vessel *v, Water water)
     v->filled_by = uuid_maker(&e->id);
     if (in > v->capacity || level > v->capacity) {
         state_discrepancy(state, e, DISCREPANCY_PAST_BRIM, &v->label,
-                          (in > level ? in : level) - v->capacity);
-        in = in > v->capacity ? v->capacity : in;
-        level = level > v->capacity ? v->capacity : level;
+                          int64_larger(in, level) - v->capacity);
+        in = int64_smaller(in, v->capacity);
+        level = int64_smaller(level, v->capacity);
     }
     if (level >= 0 && event_has(e, FILL_LITRES)) {
         if (in > level) { /* more than is there after: the measured level is believed */
@@ -163,7 +164,7 @@ static bool fill_into(State *state, const Event *e, Vessel *v, Water water)
         v->metered = -1;
     }
     water_in(v, in, (double)e->at.ms, e->at.ms, water);
-    v->gained = v->gained > in / 20 ? v->gained - in / 20 : 0;
+    v->gained = int64_larger(v->gained - in / 20, 0);
     line_filled(state, e, v);
     v->water_put_off = MOMENT_NONE_MS;
     state->totals.filled += in;
@@ -319,7 +320,7 @@ static void draw_apply(State *state, const Event *e)
         if (v == NULL)
             return;
         const int64_t usable = vessel_usable(v);
-        missing = asked > usable ? asked - usable : 0;
+        missing = int64_larger(asked - usable, 0);
         if (v->line >= 0) { /* there its water leaves by the tap */
             state_discrepancy(state, e, DISCREPANCY_COUPLED, &v->label, asked);
             line_leave(state, v->line, v->position, asked - missing);

@@ -1,6 +1,7 @@
 #include "model/line.h"
 
 #include "base/memory.h"
+#include "base/whole.h"
 
 #include <math.h>
 #include <string.h>
@@ -251,7 +252,7 @@ int64_t line_draw(State *state, int index, int64_t ml)
         if (k < 0)
             break;
         const int64_t usable = vessel_usable(&state->vessels[line->order[k]]);
-        const int64_t v = left < usable ? left : usable;
+        const int64_t v = int64_smaller(left, usable);
         line_leave(state, index, k, v);
         left -= v;
     }
@@ -354,7 +355,7 @@ static void press_on(State *state, const Line *line, int lead, double *s, double
         if (asked <= 0)
             return;
         const double heel = (double)state->vessels[line->order[lead]].heel;
-        const double had = W[lead] > heel ? W[lead] - heel : 0;
+        const double had = fmax(W[lead] - heel, 0);
         const double part = asked * left <= had ? left : had / asked;
         if (part > 0) {
             press_classes(state, line, demand, lead);
@@ -387,8 +388,8 @@ void line_pressurise(State *state, int index, int64_t p_pa, int64_t ambient_pa)
         Vessel *v = &state->vessels[line->order[j]];
         v->volume = whole[j - lead];
         if (v->volume > v->capacity)
-            v->volume = v->capacity; /* never: the headspace only shrinks */
-        v->mean_fill = s[j] > (double)v->oldest_fill ? s[j] : (double)v->oldest_fill; /* rounding */
+            v->volume = v->capacity;                       /* never: the headspace only shrinks */
+        v->mean_fill = fmax(s[j], (double)v->oldest_fill); /* rounding */
         v->tested &= (uint8_t)~TESTED_ALONE;
         if (v->volume == 0)
             vessel_lower(v, 0);

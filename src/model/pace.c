@@ -161,7 +161,7 @@ UseVariance pace_variance(const UsePace *pace)
 
 static void error_add(UseMean *mean, double error, double days)
 {
-    error = error < 0.0 ? -error : error;
+    error = pace_larger(error, -error);
     error = pace_smaller(error, ERROR_TIMES * DEVIATION_PER_ABSOLUTE * mean_value(mean));
     mean_add(mean, KEEP_ERRORS, error, days);
 }

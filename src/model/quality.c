@@ -1,8 +1,10 @@
 #include "model/quality.h"
 
+#include "base/whole.h"
+
 Quality quality_worst(Quality a, Quality b)
 {
-    return a > b ? a : b;
+    return (Quality)int64_larger(a, b);
 }
 
 const char *quality_name(Quality q)

@@ -1,5 +1,7 @@
 #include "model/state.h"
 
+#include "base/whole.h"
+
 #include <string.h>
 
 /* No padding: see state.h. */
@@ -117,7 +119,7 @@ bool vessel_aboard(const Vessel *vessel)
 
 int64_t vessel_usable(const Vessel *vessel)
 {
-    return vessel->volume > vessel->heel ? vessel->volume - vessel->heel : 0;
+    return int64_larger(vessel->volume - vessel->heel, 0);
 }
 
 int64_t vessel_room(const Vessel *vessel)
@@ -143,7 +145,7 @@ int64_t stage_lamp_ms(const Stage *stage, int64_t now)
     if (stage->lamp == LAMP_WITH_FLOW && stage->rated_ml_min > 0)
         return (int64_t)((double)stage->through_ml / (double)stage->rated_ml_min *
                          (double)MS_PER_MINUTE);
-    return now > stage->fitted_at ? now - stage->fitted_at : 0;
+    return int64_larger(now - stage->fitted_at, 0);
 }
 
 int line_stages(const State *state, int line, int out[STAGES_MAX])

@@ -1,6 +1,8 @@
 /* use.c - see use.h. */
 #include "model/use.h"
 
+#include "base/whole.h"
+
 #include <stdbool.h>
 #include <string.h>
 
@@ -65,7 +67,7 @@ static int64_t day_start(int64_t day, int32_t zone)
 static int64_t awake_until(int64_t at, int32_t zone)
 {
     const int64_t day = day_of(at, zone), since = at - day_start(day, zone) - WAKE_MS;
-    return day * AWAKE_MS + (since < 0 ? 0 : since > AWAKE_MS ? AWAKE_MS : since);
+    return day * AWAKE_MS + int64_smaller(int64_larger(since, 0), AWAKE_MS);
 }
 
 /* ---- home and away ---- */
@@ -183,13 +185,13 @@ static bool aboard_over(const Use *use, int64_t from, int64_t to, int32_t zone, 
                         int64_t *person)
 {
     const UseCrewChange whole = {from, 1};
-    const int64_t changes = use->crews < USE_CREW_CHANGES ? use->crews : USE_CREW_CHANGES;
+    const int64_t changes = int64_smaller(use->crews, USE_CREW_CHANGES);
     int64_t end = to;
     bool any = false;
     for (int64_t i = 1; (i <= changes || i == 1) && end > from; i++) {
         const UseCrewChange *change =
             changes > 0 ? &use->crew[(use->crews - i) % USE_CREW_CHANGES] : &whole;
-        const int64_t begin = i >= changes || change->at < from ? from : change->at;
+        const int64_t begin = i >= changes ? from : int64_larger(change->at, from);
         if (begin >= end)
             continue;
         const int64_t awake = awake_until(end, zone) - awake_until(begin, zone);
@@ -276,7 +278,7 @@ static void teach_sums(Use *use, UsePace *pace, int64_t aboard, int64_t person, 
 static void crew_fade(Use *use)
 {
     double more = heads_more(use, (double)use_persons(use));
-    more = more < 0.0 ? -more : more;
+    more = pace_larger(more, -more);
     const double left = pace_larger(1.0 - more, 0.1), share = left * left;
     UsePace *paces[] = {&use->logged, &use->unlogged, &use->beside};
     for (int i = 0; i < 3; i++) {
@@ -355,7 +357,7 @@ static void move_on(Use *use, int64_t at, int32_t zone, Witness silence)
         (void)aboard_over(use, use->last_at, midnight, zone, &use->day_aboard, &use->day_person);
     day_close(use);
     const int64_t shown = day - SILENT_SHOWN;
-    use->day = use->day > shown ? use->day : shown;
+    use->day = int64_larger(use->day, shown);
     while (use->day < day) {
         if (silence == WITNESS_NONE || day - use->day > USE_SPAN_DAYS_MAX) {
             day_pass(use, true);
@@ -367,7 +369,7 @@ static void move_on(Use *use, int64_t at, int32_t zone, Witness silence)
         day_close(use);
     }
     int64_t start = day_start(day, zone);
-    start = start > use->last_at ? start : use->last_at;
+    start = int64_larger(start, use->last_at);
     (void)aboard_over(use, start, at, zone, &use->day_aboard, &use->day_person);
     use->last_at = at;
 }
@@ -403,15 +405,14 @@ void use_crew(Use *use, int64_t at, int32_t zone, int32_t persons)
 void use_draw(Use *use, int64_t at, int32_t zone, int64_t ml)
 {
     use_witness(use, at, zone);
-    use->day_ml += ml > 0 ? ml : 0;
-    use->drawn += ml > 0 ? ml : 0;
+    use->day_ml += int64_larger(ml, 0);
+    use->drawn += int64_larger(ml, 0);
 }
 
 /* The unlogged span that ends now: where it starts, and what of it is new. */
 static int64_t gap_start(const Use *use, int64_t from, int64_t to)
 {
-    const int64_t start = use->known_to != NEVER && use->known_to > from ? use->known_to : from;
-    return start < to ? start : to;
+    return int64_smaller(int64_larger(use->known_to, from), to);
 }
 
 static void gap_begin(Use *use, int64_t day, int64_t start)
@@ -428,7 +429,7 @@ static void gap_absence(const Use *use, int64_t start, int64_t day, int32_t zone
 {
     int64_t begin = day_start(use->day + 1, zone);
     int64_t end = day_start(day, zone);
-    begin = begin > start ? begin : start;
+    begin = int64_larger(begin, start);
     int64_t away = 0;
     int64_t away_person = 0;
     if (begin < end)
@@ -470,7 +471,7 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
         use->last_at = from;
         use->day = day_of(use->last_at, zone);
     }
-    to = to > use->last_at ? to : use->last_at;
+    to = int64_larger(to, use->last_at);
     const int64_t start = gap_start(use, from, to);
     int64_t aboard = 0;
     int64_t person = 0;
@@ -498,8 +499,7 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
     use->gap_person += person;
     if (use->gap_person == 0 && start < to && !any) /* lost with nobody aboard: no use */
         use->gap_ml = 0;
-    if (use->known_to == NEVER || to > use->known_to)
-        use->known_to = to;
+    use->known_to = int64_larger(use->known_to, to);
     use->gap_day = day;
 }
 
@@ -576,7 +576,7 @@ bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, i
 {
     from = from < 0 || from > to ? to : from;
     gap_begin(use, day_of(to, zone), from);
-    from = use->gap_from < from ? use->gap_from : from;
+    from = int64_smaller(use->gap_from, from);
     const int64_t before = use->gap_ml;
     const double most = use_unlogged_most(use, from, to, zone, error);
     const bool explained = ml <= error || (double)(before + ml) <= most;
@@ -591,7 +591,7 @@ bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, i
     /* Neither the loss nor the time in which it came about teaches anything. */
     use->drawn = 0;
     use_witness(use, to, zone);
-    use->known_to = use->known_to != NEVER && use->known_to > to ? use->known_to : to;
+    use->known_to = int64_larger(use->known_to, to);
     use->gap_day = day_of(to, zone);
     return false;
 }

@@ -1,5 +1,6 @@
 #include "outlook/board.h"
 
+#include "base/whole.h"
 #include "model/kinds.h"
 #include "model/line.h"
 #include "outlook/advice.h"
@@ -115,7 +116,7 @@ static bool pressure_unchanged(int64_t a, int64_t b)
 {
     if (a < 0 || b < 0)
         return a == b; /* never said, either time: nothing says that it changed */
-    const int64_t apart = a > b ? a - b : b - a;
+    const int64_t apart = int64_larger(a - b, b - a);
     return apart * 100 <= a * SERVICE_PRESSURE_PER_CENT;
 }
 

@@ -21,7 +21,7 @@
 
 static double positive(double x)
 {
-    return x > 0.0 ? x : 0.0;
+    return fmax(x, 0.0);
 }
 
 /* The crew varies as one: a day is hot, or for washing, for all of them. So deviations add, not

@@ -1,5 +1,6 @@
 #include "outlook/forecast_view.h"
 
+#include "base/whole.h"
 #include "outlook/advice.h"
 #include "outlook/plan.h"
 #include "outlook/service.h"
@@ -83,7 +84,7 @@ int64_t view_water(const State *state, Quality *quality)
         const Vessel *v = &state->vessels[i];
         if (!vessel_aboard(v))
             continue;
-        sum = sum < 0 ? 0 : sum;
+        sum = int64_larger(sum, 0);
         if (vessel_place(v) == PLACE_APART || vessel_usable(v) == 0)
             continue;
         sum += vessel_usable(v);
@@ -190,8 +191,7 @@ void forecast_view(ForecastView *view, const Board *board, const State *state,
         moment_days(board->now, high.from) + (view->lasts ? (double)VIEW_IDLE_DAYS : fmax(tail, 1));
     view->until = days < VIEW_DAYS_MAX ? moment_after(board->now, days) : limit;
 
-    points = points < 2 ? 2 : points;
-    points = points > VIEW_POINTS - 2 * STOPS_MAX ? VIEW_POINTS - 2 * STOPS_MAX : points;
+    points = (int)int64_smaller(int64_larger(points, 2), VIEW_POINTS - 2 * STOPS_MAX);
     int stop = 0;
     for (int i = 0; i < points; i++) {
         const Moment at = {board->now.ms + (view->until.ms - board->now.ms) * i / (points - 1)};

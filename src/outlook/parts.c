@@ -1,5 +1,6 @@
 #include "outlook/parts.h"
 
+#include "base/whole.h"
 #include "outlook/service.h"
 
 #include <math.h>
@@ -10,30 +11,13 @@ Moment parts_trip_end(const Board *board)
     return board->stop_count > 0 ? board->stops[board->stop_count - 1].eta : MOMENT_NONE;
 }
 
-/* The earlier of two moments, of which either may be MOMENT_NONE: never. */
-static Moment earlier(Moment a, Moment b)
-{
-    if (!moment_known(a))
-        return b;
-    return moment_known(b) && b.ms < a.ms ? b : a;
-}
-
-static Moment parts_moment_after(Moment from, double days)
-{
-    if (!(days < FORECAST_NEVER_DAYS))
-        return MOMENT_NONE;
-    return (Moment){from.ms + (int64_t)floor(days * (double)MS_PER_DAY)};
-}
-
 /* When `litres` have run through since `from`: early (odds of 10 %) or expected. */
 static Moment after_litres(Moment from, double litres, const ForecastRate *rate, bool early)
 {
-    if (!(rate->day > 0))
-        return MOMENT_NONE;
     if (!early)
-        return parts_moment_after(from, litres / rate->day);
+        return service_ahead(from, litres / rate->day);
     const ForecastTime time = forecast_time(rate, litres, 0.1);
-    return time.never ? MOMENT_NONE : parts_moment_after(from, time.days);
+    return service_ahead(from, time.days);
 }
 
 /* When a cartridge or lamp that is fitted at `from` is due in its turn. MOMENT_NONE: not at this
@@ -44,15 +28,15 @@ static Moment life_end(const Stage *stage, Moment from, const ForecastRate *rate
     if (stage->life_days > 0)
         end = service_date(from, stage->life_days);
     if (stage->life_ml > 0)
-        end = earlier(end, after_litres(from, (double)stage->life_ml / 1000, rate, early));
+        end = moment_sooner(end, after_litres(from, (double)stage->life_ml / 1000, rate, early));
     if (stage->life_ms > 0) {
         const double minutes = (double)stage->life_ms / (double)MS_PER_MINUTE;
         Moment lamp;
         if (stage->lamp == LAMP_WITH_FLOW && stage->rated_ml_min > 0)
             lamp = after_litres(from, minutes * (double)stage->rated_ml_min / 1000, rate, early);
         else
-            lamp = parts_moment_after(from, (double)stage->life_ms / (double)MS_PER_DAY);
-        end = earlier(end, lamp);
+            lamp = service_ahead(from, (double)stage->life_ms / (double)MS_PER_DAY);
+        end = moment_sooner(end, lamp);
     }
     return end;
 }
@@ -60,7 +44,7 @@ static Moment life_end(const Stage *stage, Moment from, const ForecastRate *rate
 /* Swaps are made when due: one that is overdue is made now, not in the past. */
 static Moment swap_made(Moment due, Moment now)
 {
-    return moment_known(due) && due.ms < now.ms ? now : due;
+    return moment_known(due) ? (Moment){int64_larger(due.ms, now.ms)} : due;
 }
 
 static Part part_of(const Board *board, const State *state, const ForecastRate *all, int index,
@@ -70,7 +54,7 @@ static Part part_of(const Board *board, const State *state, const ForecastRate *
     const Stage *stage = &state->stages[s->slot];
     const ForecastRate rate = service_rate(board, state, all, stage->line);
     Part part = {.stage = index,
-                 .spares = s->spares > 0 ? s->spares : 0,
+                 .spares = int64_larger(s->spares, 0),
                  .counted = s->spares >= 0,
                  .before = MOMENT_NONE,
                  .due = MOMENT_NONE,
@@ -89,7 +73,7 @@ static Part part_of(const Board *board, const State *state, const ForecastRate *
         early = next;
         due = moment_known(due) ? life_end(stage, due, &rate, false) : due;
     }
-    part.buy = part.needed > part.spares ? part.needed - part.spares : 0;
+    part.buy = int64_larger(part.needed - part.spares, 0);
     for (int i = 0; part.buy > 0 && i < board->stop_count; i++)
         if (board->stops[i].eta.ms < part.before.ms && stop_has_shop(board, &board->stops[i]))
             part.at_stop = i;

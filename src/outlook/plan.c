@@ -1,5 +1,7 @@
 #include "outlook/plan.h"
 
+#include "base/whole.h"
+
 #include <math.h>
 
 #define PLAN_ODDS 0.9 /* for the ration and for what to take on (domain: "Stops") */
@@ -44,7 +46,7 @@ static void line_lower(Board *board, const BoardLine *line, int64_t loss, bool l
 {
     for (int i = 0; i < line->count && loss > 0; i++) {
         BoardVessel *v = &board->vessels[line->vessels[i]];
-        const int64_t part = loss < v->usable ? loss : v->usable;
+        const int64_t part = int64_smaller(loss, v->usable);
         if (low)
             v->expected_low = v->volume - part;
         else
@@ -140,9 +142,9 @@ static Leg leg_next(const Board *board, const Leg *leg, const BoardStop *stop,
     Leg next = *leg;
     double used = forecast_mean(rate, moment_days(leg->from, stop->eta));
     next.from = stop->eta;
-    next.line = leg->line > used ? leg->line - used : 0;
-    used = used > leg->line ? used - leg->line : 0;
-    next.reserve = leg->reserve > used ? leg->reserve - used : 0;
+    next.line = fmax(leg->line - used, 0);
+    used = fmax(used - leg->line, 0);
+    next.reserve = fmax(leg->reserve - used, 0);
     const double line_left = next.line, all_left = next.line + next.reserve;
     plan_take_on(board, stop, &next.line, &next.reserve);
     const double all = next.line + next.reserve;

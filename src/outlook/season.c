@@ -1,6 +1,7 @@
 #include "outlook/season.h"
 
 #include "base/memory.h"
+#include "base/whole.h"
 #include "model/fold.h"
 #include "model/kinds.h"
 #include "model/supply.h"
@@ -81,9 +82,9 @@ static void days_to(Season *season, const State *state, Moment at)
 /* Litres evenly over the days from `from` to `to`. */
 static void spread(Season *season, int64_t from, int64_t to, double litres, bool foretold)
 {
-    const int64_t first = moment_local_day((Moment){from < to ? from : to});
+    const int64_t first = moment_local_day((Moment){int64_smaller(from, to)});
     const int64_t last = moment_local_day((Moment){to});
-    const int64_t begin = first < season->first_day ? season->first_day : first;
+    const int64_t begin = int64_larger(first, season->first_day);
     for (int64_t d = begin; d <= last; d++) {
         SeasonDay *day = day_at(season, d);
         const double share = litres / (double)(last - begin + 1);
@@ -108,9 +109,9 @@ static bool in_span(const Season *season, int64_t at)
 /* The part of from..to that lies in the span. */
 static int64_t clipped(const Season *season, int64_t from, int64_t to)
 {
-    from = from > season->since.ms ? from : season->since.ms;
-    to = to < season->until.ms ? to : season->until.ms;
-    return to > from ? to - from : 0;
+    from = int64_larger(from, season->since.ms);
+    to = int64_smaller(to, season->until.ms);
+    return int64_larger(to - from, 0);
 }
 
 static void time_pass(Season *season, int64_t to)
@@ -324,13 +325,12 @@ void season_end(Season *season, const State *state)
 static int64_t span_begin(const Season *season)
 {
     const int64_t since = moment_local_day(season->since);
-    return since > season->first_day ? since - season->first_day : 0;
+    return int64_larger(since - season->first_day, 0);
 }
 
 int season_day_count(const Season *season)
 {
-    const int64_t n = season->day_count - span_begin(season);
-    return n > 0 ? (int)n : 0;
+    return (int)int64_larger(season->day_count - span_begin(season), 0);
 }
 
 const SeasonDay *season_day(const Season *season, int i)

@@ -1,5 +1,6 @@
 #include "outlook/service.h"
 
+#include "base/whole.h"
 #include "outlook/plan.h"
 
 #include <math.h>
@@ -40,12 +41,11 @@ Moment service_put_off(int64_t until_ms, Moment now)
     return until_ms > now.ms ? until : MOMENT_NONE; /* NONE is before every now */
 }
 
-/* Days from now as a moment; MOMENT_NONE: not at this rate. */
-static Moment moment_ahead(Moment now, double days)
+Moment service_ahead(Moment from, double days)
 {
     if (!(days < FORECAST_NEVER_DAYS))
         return MOMENT_NONE;
-    return (Moment){now.ms + (int64_t)floor(days * (double)MS_PER_DAY)};
+    return (Moment){from.ms + (int64_t)floor(days * (double)MS_PER_DAY)};
 }
 
 ForecastRate service_rate(const Board *board, const State *state, const ForecastRate *all, int line)
@@ -79,14 +79,6 @@ typedef struct {
     double life_left;
 } Limits;
 
-/* The service_earlier of two moments, of which either may be MOMENT_NONE: never. */
-static Moment service_earlier(Moment a, Moment b)
-{
-    if (!moment_known(a))
-        return b;
-    return moment_known(b) && b.ms < a.ms ? b : a;
-}
-
 /* All limits that hang on the use hang on the same use, so a quantile of the earliest is the
  * earliest of the quantiles: litres that may be through before the date count in the band. */
 static void limit_add(Limits *l, Band band, Because because, double left)
@@ -95,9 +87,9 @@ static void limit_add(Limits *l, Band band, Because because, double left)
         l->due = band.p50;
         l->because = because;
     }
-    l->early = service_earlier(l->early, band.p10);
-    l->late = service_earlier(l->late, band.p90);
-    left = left < 0 ? 0 : left > 1 ? 1 : left;
+    l->early = moment_sooner(l->early, band.p10);
+    l->late = moment_sooner(l->late, band.p90);
+    left = fmin(fmax(left, 0), 1);
     if (l->life_left < 0 || left < l->life_left)
         l->life_left = left;
 }
@@ -112,11 +104,9 @@ static Band band_litres(Moment now, double litres, const ForecastRate *rate)
 {
     if (litres <= 0)
         return band_certain(now);
-    if (!(rate->day > 0))
-        return band_certain(MOMENT_NONE);
     const ForecastBand band = forecast_band(rate, litres);
-    return (Band){moment_ahead(now, band.early.days), moment_ahead(now, litres / rate->day),
-                  moment_ahead(now, band.late.days)};
+    return (Band){service_ahead(now, band.early.days), service_ahead(now, litres / rate->day),
+                  service_ahead(now, band.late.days)};
 }
 
 static void limit_date(Limits *l, const Stage *stage, Moment now)
@@ -368,7 +358,7 @@ bool stage_wants_spare(const Board *board, const BoardStage *s, Moment *by)
         return false;
     const BoardStop *shop = service_shop(board, MOMENT_NONE);
     const int64_t away = shop != NULL ? service_days_until(board->now, shop->eta) : 0;
-    const int64_t ahead = away > board->lead_days ? away : board->lead_days;
+    const int64_t ahead = int64_larger(away, board->lead_days);
     if (service_days_until(board->now, s->due) > board->lead_days + ahead)
         return false;
     shop = service_shop(board, s->due);

@@ -19,6 +19,9 @@ enum { SERVICE_PRESSURE_PER_CENT = 10 };
  * 9999, gives MOMENT_NONE. */
 Moment service_date(Moment from, int64_t days);
 
+/* So many days after `from`; MOMENT_NONE from FORECAST_NEVER_DAYS on, and for what is no number. */
+Moment service_ahead(Moment from, double days);
+
 /* Whole local civil days from `now` to `then` (negative: past). Both known. */
 int64_t service_days_until(Moment now, Moment then);
 

@@ -24,11 +24,15 @@ bool basis_within(Basis *basis, const char *field, double value, double low, dou
 {
     if (!basis->ok)
         return false;
-    if (isfinite(value) && value >= low && value <= high)
+    ReckonReason reason;
+    if (!isfinite(value))
+        reason = RECKON_NOT_A_NUMBER;
+    else if (value < low)
+        reason = RECKON_TOO_LOW;
+    else if (value > high)
+        reason = RECKON_TOO_HIGH;
+    else
         return true;
-    ReckonReason reason = RECKON_NOT_A_NUMBER;
-    if (isfinite(value))
-        reason = value < low ? RECKON_TOO_LOW : RECKON_TOO_HIGH;
     basis->low = low;
     basis->high = high;
     return basis_refuse(basis, reason, field, value);

@@ -184,6 +184,17 @@ static void test_only_none_is_unknown(void **state)
     assert_true(moment_known((Moment){INT64_MAX}));
 }
 
+static void test_never_is_later_than_any_time(void **state)
+{
+    (void)state;
+    const Moment one = {1}, two = {2};
+    assert_int_equal(moment_sooner(one, two).ms, 1);
+    assert_int_equal(moment_sooner(two, one).ms, 1);
+    assert_int_equal(moment_sooner(one, MOMENT_NONE).ms, 1);
+    assert_int_equal(moment_sooner(MOMENT_NONE, one).ms, 1);
+    assert_false(moment_known(moment_sooner(MOMENT_NONE, MOMENT_NONE)));
+}
+
 /* ---- local time ---- */
 
 static void test_local_time_follows_the_zone(void **state)
@@ -425,6 +436,7 @@ int main(void)
         cmocka_unit_test(test_a_moment_before_1970_has_its_civil_time),
         cmocka_unit_test(test_an_offset_moves_the_day),
         cmocka_unit_test(test_only_none_is_unknown),
+        cmocka_unit_test(test_never_is_later_than_any_time),
         cmocka_unit_test_setup(test_local_time_follows_the_zone, zone_reset),
         cmocka_unit_test_setup(test_a_gap_has_no_moment_and_an_overlap_two, zone_reset),
         cmocka_unit_test_setup(test_local_times_are_found_as_clocks_show_them, zone_reset),
