@@ -2,8 +2,11 @@
 
 #include <string.h>
 
-/* A line may come so late before the water is taken to stand (common practice, no source). */
-enum { CLOSEST_MS = FLOW_WINDOW_MS / FLOW_SAMPLES + 1, LATE_MS = 2000 };
+/* All but the latest and the one before it are apart by so much, so that there is room for the
+ * whole window. A line may come so late before the water is taken to stand (common practice, no
+ * source).
+ */
+enum { CLOSEST_MS = FLOW_WINDOW_MS / (FLOW_SAMPLES - 2) + 1, LATE_MS = 2000 };
 
 static void sample_drop(Flow *f)
 {
@@ -24,7 +27,7 @@ void flow_take(Flow *f, int64_t counts, int64_t ms)
     /* the one that is a whole window old is kept: the rate begins there */
     while (f->samples > 1 && ms - f->ms[1] >= FLOW_WINDOW_MS)
         sample_drop(f);
-    if (f->samples > 1 && ms - f->ms[f->samples - 2] < CLOSEST_MS)
+    if (f->samples > 1 && f->ms[f->samples - 1] - f->ms[f->samples - 2] < CLOSEST_MS)
         f->samples--;
     else if (f->samples == FLOW_SAMPLES)
         sample_drop(f);

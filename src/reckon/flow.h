@@ -15,8 +15,8 @@ typedef struct {
     int samples;
 } Flow;
 
-/* The count at `ms`, neither below the one before. Samples closer than the window / FLOW_SAMPLES
- * take the place of the one before. */
+/* The count at `ms`, neither below the one before. However often it comes, the whole window is
+ * kept: the latest sample takes the place of one too close to that before it. */
 void flow_take(Flow *flow, int64_t counts, int64_t ms);
 /* Counts a minute up to `ms`; 0 where nothing is known. Falls as it stands. */
 double flow_rate(const Flow *flow, int64_t ms);

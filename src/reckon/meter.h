@@ -35,9 +35,9 @@ typedef struct {
     double error;  /* relative, 2 standard errors */
     bool chance;   /* what was found may be chance */
 } MeterSounding;
-/* Soundings found that `found_l` (-1e6 to 1e6) more had gone than the `counted_l` (0.001 to 1e6)
- * that the meter counted between them; their errors add up to the standard error `sd_l` (0.001 to
- * 1e6). */
+/* Soundings found that `found_l` (down to -0.99 of those counted, up to 1e6) more had gone than the
+ * `counted_l` (0.001 to 1e6) that the meter counted between them; their errors add up to the
+ * standard error `sd_l` (0.001 to 1e6). */
 MeterSounding meter_soundings(double counted_l, double found_l, double sd_l);
 
 typedef struct {

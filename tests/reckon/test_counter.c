@@ -8,6 +8,7 @@
 #include <stdlib.h>
 
 #include <cmocka.h>
+#include <math.h>
 #include <stdio.h>
 
 #define PER_LITRE 450.0 /* common practice, no source */
@@ -72,6 +73,45 @@ static void a_count_wraps_round_only_where_it_is_said_to(void **state)
     }
 }
 
+/* A count that can't stand on the sensor's counter is no wrap, nor is one that fell where the
+ * counter is wider. */
+static void only_a_count_below_the_span_is_one_that_went_round(void **state)
+{
+    (void)state;
+    int64_t passed;
+    Counter c = {.per_litre = PER_LITRE, .span = 65536};
+    counter_take(&c, 70000, 0, &passed); /* said beyond the span: the sensor is not what was said */
+    assert_int_equal(counter_take(&c, 65536, 200000, &passed), COUNTER_WAITS);
+    Counter edge = {.per_litre = PER_LITRE, .span = 65536};
+    counter_take(&edge, 66000, 0, &passed);
+    assert_int_equal(counter_take(&edge, 65535, 200000, &passed), COUNTER_COUNTS);
+    assert_int_equal(passed, 65535 + 65536 - 66000);
+    Counter same = {.per_litre = PER_LITRE, .span = 1000};
+    counter_take(&same, 500, 0, &passed);
+    assert_int_equal(counter_take(&same, 500, 3000, &passed), COUNTER_COUNTS);
+    assert_int_equal(passed, 0);
+    Counter up = {.per_litre = PER_LITRE, .span = 1000};
+    counter_take(&up, 500, 0, &passed);
+    assert_int_equal(counter_take(&up, 600, 3000, &passed), COUNTER_COUNTS);
+    assert_int_equal(passed, 100);
+}
+
+/* A litre a second and two seconds' slack, in the sensor's own counts. */
+static void what_can_pass_is_reckoned_in_litres(void **state)
+{
+    (void)state;
+    static const double per_litre[] = {1, 7.5, 450, 1000};
+    for (size_t i = 0; i < sizeof per_litre / sizeof per_litre[0]; i++) {
+        int64_t passed;
+        Counter c = {.per_litre = per_litre[i]};
+        counter_take(&c, 0, 0, &passed);
+        Counter more = c;
+        const int64_t most = (int64_t)floor(12 * per_litre[i]);
+        assert_int_equal(counter_take(&c, most, 10000, &passed), COUNTER_COUNTS);
+        assert_int_equal(counter_take(&more, most + 1, 10000, &passed), COUNTER_WAITS);
+    }
+}
+
 /* A sensor that is unplugged, reset, and whose lines are torn or run together, 1,000 times over:
  * what is counted is the truth to the pulse, but for what passed about a reset; and never more. */
 static void a_thousand_mishaps_make_up_no_litre_and_lose_none(void **state)
@@ -127,6 +167,8 @@ int main(void)
         cmocka_unit_test(what_passed_is_the_difference_and_the_first_line_nothing),
         cmocka_unit_test(more_than_can_pass_waits_for_the_next_line),
         cmocka_unit_test(a_count_wraps_round_only_where_it_is_said_to),
+        cmocka_unit_test(only_a_count_below_the_span_is_one_that_went_round),
+        cmocka_unit_test(what_can_pass_is_reckoned_in_litres),
         cmocka_unit_test(a_thousand_mishaps_make_up_no_litre_and_lose_none),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

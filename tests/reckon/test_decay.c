@@ -54,6 +54,21 @@ static void the_earliest_is_told_and_not_the_middle(void **state)
     assert_true(decay_earliest_hours(1.0, 0.33, 24) > 0);
 }
 
+/* At the edge of the rule: a drop of just the kit's step is within it, and a second reading whose
+ * step reaches down to just 0.2 may be there already. */
+static void the_edge_of_the_step_counts_as_within(void **state)
+{
+    (void)state;
+    assert_true(isnan(decay_earliest_hours(2, 1, 24)));
+    assert_true(isnan(decay_earliest_hours(1.5, 1, 24)));
+    assert_true(decay_earliest_hours(1.3, 1.1, 24) > 0);  /* step 0.1 */
+    assert_true(decay_earliest_hours(0.8, 0.4, 24) == 0); /* 0.4 - 0.2 */
+    /* 0.799 and 0.401 are whole steps of 0.2 to no kit: readings are typed with two decimals. */
+    assert_true(decay_step(0.799, 0.4) == 0.1 && decay_step(0.8, 0.399) == 0.1);
+    assert_true(decay_step(0.6, 0.2) == 0.2 && decay_step(0.3, 0.15) == 0.1);
+    assert_true(decay_step(2.5, 1.5) == 0.5 && decay_step(1.75, 1.25) == 0.25);
+}
+
 static void a_drop_within_the_step_gives_no_date(void **state)
 {
     (void)state;
@@ -91,6 +106,7 @@ int main(void)
         cmocka_unit_test(what_did_not_fall_has_no_rate),
         cmocka_unit_test(the_step_is_the_coarsest_that_gives_both_readings),
         cmocka_unit_test(the_earliest_is_told_and_not_the_middle),
+        cmocka_unit_test(the_edge_of_the_step_counts_as_within),
         cmocka_unit_test(a_drop_within_the_step_gives_no_date),
         cmocka_unit_test(no_truth_within_the_step_comes_sooner),
     };
