@@ -59,8 +59,10 @@ void event_about(Event *e, KindId kind, const Uuid *entry, Moment now)
 
 int event_compare(const Event *a, const Event *b)
 {
-    if (a->at.ms != b->at.ms)
-        return a->at.ms < b->at.ms ? -1 : 1;
+    if (a->at.ms < b->at.ms)
+        return -1;
+    if (a->at.ms > b->at.ms)
+        return 1;
     return uuid_compare(&a->id, &b->id);
 }
 

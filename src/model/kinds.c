@@ -34,7 +34,7 @@ static const Kind *const kinds[KIND_END] = {
 
 const Kind *kind_of(KindId id)
 {
-    return (int)id > KIND_NONE && id < KIND_END ? kinds[id] : NULL;
+    return (unsigned)id < KIND_END ? kinds[id] : NULL;
 }
 
 const Kind *kind_named(Text name)

@@ -32,10 +32,9 @@ int64_t nitrate_as_n(int64_t no3)
     return (int64_t)ceil((double)no3 * 14.0067 / 62.0049);
 }
 
+/* One that was never taken is 0 at 0: of it and another one there is no decay. */
 static Moment low_at(const Result *first, const Result *latest)
 {
-    if (first->at == 0 || latest->at == 0)
-        return MOMENT_NONE;
     const double hours =
         decay_earliest_hours((double)first->value / 1000, (double)latest->value / 1000,
                              (double)(latest->at - first->at) / (double)MS_PER_HOUR);
@@ -48,9 +47,5 @@ static Moment low_at(const Result *first, const Result *latest)
 Moment results_low_at(const Results *results)
 {
     const Result *latest = &results->latest[RESULT_CHLORINE];
-    const Moment whole = low_at(&results->first, latest);
-    const Moment lately = low_at(&results->before, latest);
-    if (!moment_known(whole) || (moment_known(lately) && lately.ms < whole.ms))
-        return lately;
-    return whole;
+    return moment_sooner(low_at(&results->first, latest), low_at(&results->before, latest));
 }

@@ -75,7 +75,7 @@ static Finding judge_chlorine(const Measured *m)
 static Finding judge_boil(const Measured *m)
 {
     Finding f = {.needs = boil_needs, .source = "US EPA 816-F-15-003 (2015/2017); CDC"};
-    const double boiling = atmosphere_at(isfinite(m->altitude) ? m->altitude : 0.0).boiling_c;
+    const double boiling = atmosphere_at(isfinite(m->altitude) ? m->altitude : 0).boiling_c;
     if (!isfinite(m->minutes))
         f.why = "the minutes of rolling boil are missing";
     else if (!disinfection_judge_boil(m->minutes, m->altitude).sufficient)
@@ -93,7 +93,7 @@ static bool lamp_in_life(const State *state, int64_t at)
 {
     for (int i = 0; i < state->stage_count; i++) {
         const Stage *stage = &state->stages[i];
-        if (!label_empty(&stage->label) && stage->type == STAGE_UV && stage->life_ms > 0 &&
+        if (!label_empty(&stage->label) && stage->type == STAGE_UV &&
             stage_lamp_ms(stage, at) < stage->life_ms)
             return true;
     }

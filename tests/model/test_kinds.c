@@ -438,6 +438,31 @@ static void test_what_is_put_under_pressure_carries_its_caution(void **state)
     assert_non_null(strstr(kind_named(text_of("treat"))->caution, "laboratory"));
 }
 
+/* domain 5: a refusal at an earlier time says so; of a name that was not known yet, what tells the
+ * same of the time before it, where the kind has such words. */
+static void test_what_was_not_named_yet_says_how_to_tell_of_that_time(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *kind, *fault, *says;
+    } cases[] = {
+        {"swap", "There is no stage s.",
+         "At that time: There is no stage s. Before it was named: 'stage NAME --fitted TIME' says "
+         "when the one in it was fitted."},
+        {"swap", "No: There is no spare.", "At that time: No: There is no spare."},
+        {"draw", "There is no line x.", "At that time: There is no line x."},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Fault fault = {0};
+        fault_set(&fault, FAULT_REFUSED, "%s", cases[i].fault);
+        assert_false(kind_refused_then(kind_named(text_of(cases[i].kind)), &fault));
+        assert_string_equal(fault.text, cases[i].says);
+    }
+    assert_null(kind_of((KindId)-1));
+    assert_null(kind_of(KIND_NONE));
+    assert_null(kind_of(KIND_END));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -455,6 +480,7 @@ int main(void)
         cmocka_unit_test(test_words_of_choices_are_those_of_the_interchange_format),
         cmocka_unit_test(test_the_example_of_every_kind_can_be_logged),
         cmocka_unit_test(test_what_is_put_under_pressure_carries_its_caution),
+        cmocka_unit_test(test_what_was_not_named_yet_says_how_to_tell_of_that_time),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

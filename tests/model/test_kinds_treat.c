@@ -128,6 +128,28 @@ static void test_an_empty_vessel_can_be_sanitised_but_not_treated(void **state)
     book_close(book);
 }
 
+/* domain 5, `test`: the residual of a treatment is a reading of that water, as one by itself is. */
+static void test_the_residual_of_a_treatment_is_a_reading(void **state)
+{
+    (void)state;
+    Logbook *book = aboard();
+    book_say(book, "fill B1 5 --class questionable");
+    book_say(book, "treat B1 chlorine --residual 0.6 --minutes 30 --ph 7.5 --temp 12");
+    const Vessel *v = book_vessel(book, "B1");
+    assert_int_equal(v->tested, TESTED_VESSEL | TESTED_ALONE);
+    assert_int_equal(v->results.latest[RESULT_CHLORINE].value, 600);
+    assert_int_equal(v->results.latest[RESULT_PH].value, 7500);
+    assert_int_equal(v->results.latest[RESULT_NTU].at, 0);
+    book_say(book, "test B1 --chlorine 0.6");
+    book_say(book, "treat B1 boil --minutes 3"); /* another water: what was read is gone */
+    assert_int_equal(book_vessel(book, "B1")->tested, 0);
+    assert_int_equal(book_vessel(book, "B1")->results.latest[RESULT_CHLORINE].at, 0);
+    book_say(book, "dump B1");
+    book_force(book, "treat B1 chlorine --residual 0.6 --minutes 30 --ph 7.5"); /* by a merge */
+    assert_int_equal(book_vessel(book, "B1")->tested, 0);
+    book_close(book);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -137,6 +159,7 @@ int main(void)
         cmocka_unit_test(test_treatment_makes_questionable_water_potable),
         cmocka_unit_test(test_what_was_treated_on_the_owners_word_stays_marked_wherever_it_goes),
         cmocka_unit_test(test_an_empty_vessel_can_be_sanitised_but_not_treated),
+        cmocka_unit_test(test_the_residual_of_a_treatment_is_a_reading),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -163,6 +163,29 @@ static void test_a_chain_without_an_end_is_taken_as_a_ring(void **state)
     assert_true(asked >= 10000 && asked < 30000);
 }
 
+/* The same up to a depth: the void at the end is named by none. */
+static bool next_up_to(void *context, const Uuid *target, size_t n, Uuid *void_id)
+{
+    uint32_t number;
+    memcpy(&number, target->b + 4, sizeof number);
+    *void_id = id_of(number + 1);
+    return n == 0 && number < *(uint32_t *)context;
+}
+
+/* strike.h: as deep as 10,000, and what is deeper is taken as a ring. */
+static void test_a_chain_is_followed_to_ten_thousand(void **state)
+{
+    (void)state;
+    uint32_t last = 10001;
+    const VoidSource source = {&last, next_up_to};
+    const Uuid entry = id_of(1);
+    assert_false(strike_holds(&source, &entry)); /* an even number of voids */
+    last--;
+    assert_true(strike_holds(&source, &entry)); /* an odd one */
+    last = 10002;
+    assert_false(strike_holds(&source, &entry)); /* odd, and not followed */
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -175,6 +198,7 @@ int main(void)
         cmocka_unit_test(test_the_order_in_which_voids_arrive_does_not_matter),
         cmocka_unit_test(test_long_chains_alternate_and_endless_ones_end),
         cmocka_unit_test(test_a_chain_without_an_end_is_taken_as_a_ring),
+        cmocka_unit_test(test_a_chain_is_followed_to_ten_thousand),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
