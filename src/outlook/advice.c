@@ -107,10 +107,10 @@ static void alert_add(Board *board, const Rule *rule, const Finding *f, const La
     str_finish(&all);
 }
 
+/* Of a rule that is GROUPED: others and more are no part of what such a one finds. */
 static bool same_finding(const Finding *a, const Finding *b)
 {
-    return a->place == b->place && strcmp(a->words, b->words) == 0 &&
-           strcmp(a->others, b->others) == 0 && strcmp(a->more, b->more) == 0;
+    return a->place == b->place && strcmp(a->words, b->words) == 0;
 }
 
 /* Every thing of its scope that the rule applies to; those of which the same is found, once. */
@@ -132,13 +132,14 @@ static void rule_give(Board *board, const Rule *rule)
     for (int i = 0; i < n && grouped; i++) {
         Label names[VESSELS_ABOARD_MAX];
         int count = 0;
-        for (int k = i; k < n && applies[i] && !told[i]; k++)
-            if (applies[k] && (k == i || (!told[k] && same_finding(&found[i], &found[k]))))
+        if (!applies[i] || told[i])
+            continue;
+        for (int k = i; k < n; k++)
+            if (applies[k] && same_finding(&found[i], &found[k])) {
+                told[k] = true;
                 names[count++] = *found[k].about;
-        for (int k = i + 1; k < n && count > 0; k++)
-            told[k] = told[k] || (applies[k] && same_finding(&found[i], &found[k]));
-        if (count > 0)
-            alert_add(board, rule, &found[i], names, count);
+            }
+        alert_add(board, rule, &found[i], names, count);
     }
 }
 

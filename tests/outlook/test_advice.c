@@ -107,6 +107,59 @@ static void low_water_is_said_before_the_tap_runs_dry(void **unused)
     book_close(book);
 }
 
+/* domain 6: "low water": under 90 % that it lasts two more days. A stop within two days at which
+ * the water is known to last to comes first, to the millisecond; now is not too late. */
+static void a_stop_within_two_days_comes_before_low_water(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days(NULL, 20);
+    book_say(book, "stop Holm --eta +3d");
+    Board *board = board_of(book, NULL);
+    BoardStop *stop = &board->stops[0];
+    board->use_prior = 0.1;
+    board->odds_two_days = 0.5;
+    stop->odds_line = stop->odds_all = 1;
+    stop->eta.ms = board->now.ms + 2 * MS_PER_DAY;
+    assert_false(said(board, "low-water"));
+    stop->eta.ms++;
+    assert_true(said(board, "low-water"));
+    stop->eta = board->now;
+    assert_false(said(board, "low-water"));
+    stop->eta.ms--;
+    assert_true(said(board, "low-water"));
+    /* which of the two it is: the odds, where they are short */
+    board->odds_two_days = 0.9;
+    board->line_share = 0.05;
+    assert_true(said(board, "low-water"));
+    assert_non_null(
+        strstr(alert_of(board, "low-water")->text, "is under a tenth of what it holds"));
+    free(board);
+    book_close(book);
+}
+
+/* domain 6: of a stop the odds: hardly under 50 %, doubtful under 90 %. */
+static void a_stop_is_missed_under_even_odds_and_doubtful_under_nine_in_ten(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days(NULL, 20);
+    book_say(book, "stop Holm --eta +3d");
+    Board *board = board_of(book, NULL);
+    static const struct {
+        double odds;
+        bool missed, doubtful;
+    } cases[] = {{0, true, false},      {0.4999, true, false}, {0.5, false, true},
+                 {0.5049, false, true}, {0.8999, false, true}, {0.9, false, false}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        board->stops[0].odds_all = cases[i].odds;
+        assert_int_equal(said(board, "stop-missed"), cases[i].missed);
+        assert_int_equal(said(board, "stop-doubtful"), cases[i].doubtful);
+    }
+    free(board);
+    book_close(book);
+}
+
 /* domain 6: a leak is said as such, and is no entry that does not agree. */
 static void a_leak_is_named_with_its_litres_and_its_day(void **unused)
 {
@@ -123,6 +176,9 @@ static void a_leak_is_named_with_its_litres_and_its_day(void **unused)
         "used or spilt, settle the entry.");
     assert_int_equal(alert_of(board, "leak")->level, ALERT_CAUTION);
     assert_null(alert_of(board, "discrepancy"));
+    board->discrepancies[0].amount = 60000; /* thousandths, and nothing but */
+    assert_true(said(board, "leak"));
+    assert_non_null(strstr(alert_of(board, "leak")->text, "60.0 L were missing from R1"));
     free(board);
     book_pass(book, 3);
     book_say(book, "sound R1 5");
@@ -740,10 +796,129 @@ static void cold_water_says_what_to_drain_and_by_when(void **unused)
     }
 }
 
+static int alerts_of(const Board *board, const char *id)
+{
+    int count = 0;
+    for (int i = 0; i < board->alert_count; i++)
+        count += strcmp(board->alerts[i].id, id) == 0;
+    return count;
+}
+
+/* Two cans on one line are one sentence, those of two lines two; vessels due on different days are
+ * not told as one. */
+static void what_is_alike_is_told_once_and_what_is_not_apart(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel C1 --capacity 5 --rated 0");
+    book_say(book, "vessel C2 --capacity 5 --rated 0");
+    book_say(book, "vessel C3 --capacity 5 --rated 0");
+    book_say(book, "couple galley C1 C3");
+    book_say(book, "couple deck C2");
+    Board *board = board_of(book, NULL);
+    assert_int_equal(alerts_of(board, "takes-no-pressure"), 2);
+    assert_non_null(strstr(alert_of(board, "takes-no-pressure")->text,
+                           "C1, C3 take no pressure, and are coupled in galley."));
+    free(board);
+    book_close(book);
+    book = book_open();
+    book_say(book, "vessel A1 --capacity 5 --class potable --sanitised 2025-10-01");
+    book_say(book, "vessel A2 --capacity 5 --class potable --sanitised 2025-11-01");
+    book_say(book, "vessel A3 --capacity 5 --class potable --sanitised 2025-10-01");
+    board = board_of(book, NULL);
+    assert_int_equal(alerts_of(board, "sanitise-due"), 2);
+    assert_non_null(strstr(alert_of(board, "sanitise-due")->text, "A1, A3 are due"));
+    free(board);
+    book_close(book);
+}
+
+/* domain 3.4: treatment raises what is questionable, and never what is non-potable. */
+static void worse_water_upstream_can_be_treated_only_where_treatment_helps(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *class, *todo;
+    } cases[] = {{"questionable", "Uncouple A1 before anything is drawn, or treat what they hold."},
+                 {"non-potable", "Uncouple A1 before anything is drawn."}};
+    for (size_t i = 0; i < 2; i++) {
+        char words[80];
+        Logbook *book = book_open();
+        snprintf(words, sizeof words, "vessel A1 --capacity 5 --class %s --level 4",
+                 cases[i].class);
+        book_say(book, words);
+        book_say(book, "vessel A2 --capacity 5 --class potable --level 4");
+        book_say(book, "couple galley A1 A2");
+        Board *board = board_of(book, NULL);
+        const char *text = alert_of(board, "upstream-worse")->text;
+        const size_t n = strlen(text), tail = strlen(cases[i].todo);
+        if (n < tail || strcmp(text + n - tail, cases[i].todo) != 0)
+            fail_msg("%s", text);
+        free(board);
+        book_close(book);
+    }
+}
+
+/* domain 3.6: "boil first" or "drink if treated", one of them. */
+static void a_tap_of_doubtful_water_is_told_once(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    for (int treated = 0; treated < 2; treated++) {
+        Logbook *book = book_open();
+        book_say(book, "vessel A1 --capacity 5 --class questionable --level 4");
+        book_say(book, "couple galley A1");
+        if (treated)
+            book_say(book, "stage uv --type uv --line galley --life-days 365 --life-hours 9000 "
+                           "--purifying");
+        Board *board = board_of(book, NULL);
+        assert_int_equal(alerts_of(board, "delivers-treated"), treated);
+        assert_int_equal(alerts_of(board, "delivers-questionable"), !treated);
+        assert_int_equal(alerts_of(board, "delivers-non-potable"), 0);
+        free(board);
+        book_close(book);
+    }
+}
+
+/* domain 5, `test`: above 4 mg/L (US), and above 5 (WHO); nitrate is told of the vessel that has
+ * it; a residual may have faded from its date on. */
+static void results_count_at_the_edge(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 5 --class potable --level 4");
+    book_say(book, "vessel A2 --capacity 5 --class potable --level 4");
+    book_say(book, "test A1 --nitrate 12 --nitrate-as n");
+    book_say(book, "test A2 --chlorine 5");
+    Board *board = board_of(book, NULL);
+    assert_non_null(strstr(alert_of(board, "nitrate")->text, "as nitrogen in A1: not for infants"));
+    assert_non_null(
+        strstr(alert_of(board, "residual-high")->text, "above the 4 mg/L of the US EPA (WHO: 5)."));
+    board->vessels[1].results.latest[RESULT_CHLORINE].value++;
+    assert_true(said(board, "residual-high"));
+    assert_non_null(strstr(alert_of(board, "residual-high")->text,
+                           "above the 4 mg/L of the US EPA and the 5 of the WHO."));
+    board->vessels[1].residual = RESIDUAL_GOOD;
+    board->vessels[1].faded.ms = board->now.ms + 1;
+    assert_false(said(board, "residual-faded"));
+    board->vessels[1].faded = board->now;
+    assert_true(said(board, "residual-faded"));
+    free(board);
+    book_close(book);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(low_water_is_said_before_the_tap_runs_dry),
+        cmocka_unit_test(a_stop_within_two_days_comes_before_low_water),
+        cmocka_unit_test(a_stop_is_missed_under_even_odds_and_doubtful_under_nine_in_ten),
+        cmocka_unit_test(what_is_alike_is_told_once_and_what_is_not_apart),
+        cmocka_unit_test(worse_water_upstream_can_be_treated_only_where_treatment_helps),
+        cmocka_unit_test(a_tap_of_doubtful_water_is_told_once),
+        cmocka_unit_test(results_count_at_the_edge),
         cmocka_unit_test(a_meter_that_differs_from_the_soundings_is_said),
         cmocka_unit_test(cold_water_says_what_to_drain_and_by_when),
         cmocka_unit_test(due_without_a_spare_is_said_louder),

@@ -181,12 +181,79 @@ static void weeks_add_up_to_the_span(void **unused)
     assert_int_equal(rows[0].refills, 2);
     assert_true(rows[1].from.ms - rows[0].from.ms == 7 * MS_PER_DAY);
     assert_true(fabs(rows[0].rate - 19.0 / rows[0].person_days) < 1e-9);
+    assert_true(fabs(rows[0].crew - rows[0].person_days / 7) < 1e-9);
     assert_true(rows[1].litres < 1e-9 && rows[1].refills == 0);
     /* one row of all days where no more fit */
     count = season_rows(s, 1, rows, &days);
     assert_int_equal(count, 1);
     assert_int_equal(days, 28); /* four weeks, where a week is too short */
     assert_true(fabs(rows[0].litres - 19.0) < 1e-9);
+    season_free(s);
+    book_close(book);
+}
+
+/* Weeks, four weeks, quarters, years: the least of them of which so many rows are enough; else as
+ * many days as it takes. */
+static void rows_are_weeks_or_whole_numbers_of_them(void **unused)
+{
+    (void)unused;
+    static const struct {
+        int days, most, step;
+    } cases[] = {{7, 1, 7},    {8, 1, 28},    {28, 4, 7},    {29, 4, 28},   {91, 1, 91},
+                 {92, 1, 364}, {364, 1, 364}, {365, 1, 366}, {728, 2, 364}, {800, 2, 401}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Logbook *book = book_open();
+        book_say(book, "crew 0");
+        book_pass(book, cases[i].days - 1);
+        book_say(book, "note home");
+        Season *s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+        assert_int_equal(season_day_count(s), cases[i].days);
+        SeasonRow rows[SEASON_ROWS_MAX];
+        int days = 0;
+        const int count = season_rows(s, cases[i].most, rows, &days);
+        if (days != cases[i].step)
+            fail_msg("%d days in %d rows: %d each", cases[i].days, cases[i].most, days);
+        assert_true(count <= cases[i].most);
+        assert_true(rows[0].crew <= 0 && rows[0].rate <= 0); /* nobody was said to be aboard */
+        season_free(s);
+        book_close(book);
+    }
+}
+
+/* Where a screen begins a block, and what each sentence is about. */
+static void the_sentences_stand_in_blocks(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *caption;
+        SeasonAbout about;
+        bool begins;
+    } expected[] = {{"Taken on", SEASON_TAKEN, true},  {"Used", SEASON_PLAIN, true},
+                    {"For", SEASON_USED, false},       {"Besides", SEASON_PLAIN, true},
+                    {"Short", SEASON_PLAIN, false},    {"Care", SEASON_PLAIN, false},
+                    {"3 d ahead", SEASON_JUDGED, true}};
+    enum { EXPECTED = sizeof expected / sizeof expected[0] };
+    Logbook *book = ten_days();
+    Season *s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+    SeasonWords words[SEASON_WORDS_MAX];
+    const int count = season_words(s, UNITS_METRIC, words);
+    assert_int_equal(count, EXPECTED + SEASON_HORIZONS);
+    for (int i = 0; i < count; i++) {
+        if (i < EXPECTED)
+            assert_string_equal(words[i].caption, expected[i].caption);
+        assert_int_equal(words[i].about, i < EXPECTED ? expected[i].about : SEASON_PLAIN);
+        assert_int_equal(words[i].begins, i < EXPECTED && expected[i].begins);
+    }
+    assert_string_equal(season_purpose(PURPOSE_COUNT), "not said");
+    season_free(s);
+    book_close(book);
+    /* Nothing drawn and nobody aboard: no purposes, no rate. */
+    book = book_open();
+    book_say(book, "vessel A1 --capacity 40");
+    book_say(book, "crew 0");
+    s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+    assert_int_equal(season_words(s, UNITS_METRIC, words), EXPECTED + SEASON_HORIZONS - 1);
+    assert_null(strstr(words[1].text, "a person"));
     season_free(s);
     book_close(book);
 }
@@ -204,7 +271,10 @@ static void the_sentences_say_the_sums(void **unused)
     season_source_tell(&s->sources[0], UNITS_METRIC, &all);
     assert_non_null(strstr(all.s, "Taken on|59.0 L in 2 refills, 59 kg carried; the longest "
                                   "stretch without one 6.0 days\n"));
-    assert_non_null(strstr(all.s, "Used|19.0 L: 15.0 L logged, 4.0 L found missing; "));
+    /* two from the first morning to 08:00 of the eleventh day, of which 1 of 16 waking hours is
+     * gone: 19 L of 20.125 person-days */
+    assert_non_null(
+        strstr(all.s, "Used|19.0 L: 15.0 L logged, 4.0 L found missing; 0.94 L a person a day\n"));
     assert_non_null(strstr(all.s, "For|cook 15.0 L\n"));
     assert_non_null(strstr(all.s, "Holm tap: 59.0 L potable in 2 fills, cost 2.00, 0.050 a litre"));
     str_finish(&all);
@@ -335,6 +405,8 @@ int main(void)
     setenv("TZ", "UTC0", 1); /* days are local ones */
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(weeks_add_up_to_the_span),
+        cmocka_unit_test(rows_are_weeks_or_whole_numbers_of_them),
+        cmocka_unit_test(the_sentences_stand_in_blocks),
         cmocka_unit_test(the_sentences_say_the_sums),
         cmocka_unit_test(a_part_reached_the_larger_share_of_its_life),
         cmocka_unit_test(sums_are_those_of_the_log),

@@ -72,6 +72,14 @@ static void expect(const Told *told, WordsAbout about, const char *part, bool is
         fail_msg("%s \"%s\", got: %s", is ? "expected" : "not expected", part, text);
 }
 
+/* The first of its rows bears the caption, the others none. */
+static void assert_captions(const Told *told, WordsAbout about, const char *caption)
+{
+    for (int i = 0, n = 0; i < told->facts.count; i++)
+        if (told->facts.words[i].about == about)
+            assert_string_equal(told->facts.words[i].caption, n++ == 0 ? caption : "");
+}
+
 static void a_what_if_is_told_whole(void **unused)
 {
     (void)unused;
@@ -105,7 +113,11 @@ static void a_rate_that_is_half_assumed_is_said_so(void **unused)
     Told *told = told_of(book_of_days(NULL, 20), &nothing);
     expect(told, WORDS_USE, "mostly assumed", false);
     expect(told, WORDS_USE, "2 aboard, ", true);
-    expect(told, WORDS_USE, " each", true);
+    told->facts.board.litres_per_day = 9;
+    expect(tell(told), WORDS_USE, ", 9.0 L a day, 4.5 L each", true);
+    told->facts.board.crew = 0;
+    expect(tell(told), WORDS_USE, "0 aboard, ", true);
+    told->facts.board.crew = 2;
     told->facts.board.use_prior = 0.499;
     expect(tell(told), WORDS_USE, "mostly assumed", false);
     told->facts.board.use_prior = 0.5;
@@ -141,6 +153,12 @@ static void no_date_is_told_where_nothing_is_known_or_nothing_left(void **unused
     told->facts.board.to_reserve.p50 = MOMENT_NONE;
     expect(tell(told), WORDS_LASTS, "line not at this rate, all to ", true);
     told->facts.board.to_reserve = band;
+    told->facts.board.to_reserve.p90 = MOMENT_NONE; /* it may last for ever: no band */
+    const char *comma = strchr(fact_text(tell(told), WORDS_LASTS), ',');
+    assert_true(strchr(fact_text(told, WORDS_LASTS), '(') > comma);
+    told->facts.board.to_reserve = band;
+    assert_true(strchr(fact_text(tell(told), WORDS_LASTS), '(') <
+                strchr(fact_text(told, WORDS_LASTS), ','));
     told->facts.brief = false;
     told->facts.board.supply.line = 0;
     expect(tell(told), WORDS_LASTS, "the line is spent; the reserve lasts ", true);
@@ -168,6 +186,19 @@ static void a_what_if_stands_beside_what_was_logged(void **unused)
     expect(tell(told), WORDS_STOP, " (as logged ", false);
     told->facts.board.stops[0].odds_line = NAN;
     expect(tell(told), WORDS_STOP, "odds not known", true);
+    assert_int_equal(count_of(told, WORDS_STOP), 1);
+    told_end(told);
+    book = book_of_days(NULL, 20);
+    const WhatIf nothing = what_if_nothing();
+    told = told_of(book, &nothing);
+    expect(told, WORDS_STOP, "none is planned", true);
+    told_end(told);
+    book = book_of_days(NULL, 20);
+    book_say(book, "stop Holm --eta +3d");
+    book_say(book, "stop Tarn --eta +5d");
+    told = told_of(book, &nothing);
+    assert_int_equal(count_of(told, WORDS_STOP), 2);
+    assert_captions(told, WORDS_STOP, "Stops");
     told_end(told);
 }
 
@@ -209,6 +240,7 @@ static void what_is_left_is_told_day_by_day_and_rounded_down(void **unused)
     const WhatIf nothing = what_if_nothing();
     Told *told = told_of(book_of_days(NULL, 20), &nothing);
     assert_in_range(count_of(told, WORDS_LEFT), 5, OUTLOOK_DAYS);
+    assert_captions(told, WORDS_LEFT, "Left");
     const Moment now = told->facts.board.now;
     for (int days = 3; days <= 15; days += 12) {
         told->view.known = true;
