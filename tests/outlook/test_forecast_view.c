@@ -209,6 +209,83 @@ static void the_curve_meets_zero_on_the_dates_that_the_board_gives(void **unused
     book_close(book);
 }
 
+/* Between two points of the curve a straight line; what stands on the line is not drawn between. */
+static void between_two_points_the_curve_is_straight(void **unused)
+{
+    (void)unused;
+    static ForecastView view = {.known = true, .count = 2};
+    const Moment begin = {BOOK_BEGIN_MS};
+    view.point[0] = (ViewPoint){begin, 8, 20, 30, 12};
+    view.point[1] = (ViewPoint){{begin.ms + 4 * MS_PER_HOUR}, 0, 10, 28, 12};
+    ViewPoint p;
+    assert_true(view_at(&view, (Moment){begin.ms + MS_PER_HOUR}, &p));
+    assert_true(fabs(p.low - 6) < 1e-9 && fabs(p.expected - 17.5) < 1e-9);
+    assert_true(fabs(p.high - 29.5) < 1e-9 && p.reserve == 12);
+    assert_int_equal(p.at.ms, begin.ms + MS_PER_HOUR);
+    assert_true(view_at(&view, view.point[1].at, &p));
+    assert_true(p.low == 0 && p.expected == 10);
+}
+
+/* domain 6: median and 10-90 % band, at as many times as were asked for, evenly. */
+static void each_point_is_what_the_quantiles_leave(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    const WhatIf nothing = what_if_nothing();
+    Logbook *book = book_of_days(NULL, 30);
+    Look look = look_at(book, NULL, &nothing);
+    const State *state = book_state(book);
+    const ForecastRate rate = plan_rate(look.board, state);
+    const ForecastRate since = plan_since(look.board, state, &rate);
+    const double water = (double)(look.board->supply.line + look.board->supply.reserve) / 1000;
+    assert_int_equal(look.view.count, 100);
+    for (int i = 0; i < 100; i++) {
+        const ViewPoint *p = &look.view.point[i];
+        const double days = days_to(look.board, p->at);
+        assert_true(fabs(days - days_to(look.board, look.view.until) * i / 99) < 1e-7);
+        assert_true(fabs(p->low - fmax(water - forecast_quantile(&since, days, 0.9), 0)) < 1e-4);
+        assert_true(fabs(p->expected - fmax(water - forecast_quantile(&since, days, 0.5), 0)) <
+                    1e-4);
+        assert_true(fabs(p->high - fmax(water - forecast_quantile(&since, days, 0.1), 0)) < 1e-4);
+    }
+    forecast_view(&look.view, look.board, state, &rate, 1);
+    assert_int_equal(look.view.count, 2);
+    assert_int_equal(look.view.point[1].at.ms, look.view.until.ms);
+    look_end(&look);
+    /* With a stop that gives a little the curve ends as well where the high path is empty. */
+    book_say(book, "stop near --eta +2d --litres 6");
+    look = look_at(book, NULL, &nothing);
+    const ViewPoint *end = &look.view.point[look.view.count - 1];
+    assert_true(end->high < 0.1 && end[-1].high > 0);
+    look_end(&look);
+    book_close(book);
+}
+
+/* Nobody aboard is a crew; and what a dry stop changes tells nothing of a use that is not known. */
+static void a_what_if_says_no_more_than_it_was_told(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    WhatIf what = what_if_nothing();
+    what.crew = 0;
+    Logbook *book = book_of_days(NULL, 20);
+    Look look = look_at(book, NULL, &what);
+    assert_int_equal(look.board->crew, 0);
+    look_end(&look);
+    book_close(book);
+    book = book_open();
+    book_say(book, "vessel A1 --capacity 20 --class potable --level 20");
+    book_say(book, "couple galley A1");
+    book_say(book, "stop near --eta +2d");
+    what = what_if_nothing();
+    what_if_toggle_dry(&what, &(Label){"near"});
+    look = look_at(book, NULL, &what);
+    assert_false(look.board->outlook_known);
+    assert_false(look.view.known);
+    look_end(&look);
+    book_close(book);
+}
+
 static int stop_point(const ForecastView *view, Moment eta)
 {
     for (int i = 1; i < view->count; i++)
@@ -334,6 +411,9 @@ int main(void)
         cmocka_unit_test(a_stop_fills_up_and_closes_the_band_or_adds_its_litres),
         cmocka_unit_test(the_curve_is_in_order_at_any_plan_and_ends_in_sight),
         cmocka_unit_test(the_water_counted_on_is_that_of_lines_and_reserve_with_its_worst_class),
+        cmocka_unit_test(between_two_points_the_curve_is_straight),
+        cmocka_unit_test(each_point_is_what_the_quantiles_leave),
+        cmocka_unit_test(a_what_if_says_no_more_than_it_was_told),
         cmocka_unit_test(after_years_of_silence_the_end_is_in_sight_and_all_may_be_there),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
