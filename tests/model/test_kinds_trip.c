@@ -152,11 +152,60 @@ static void test_a_stop_that_is_past_makes_room(void **state)
     }
     book_refuses(book, "stop Vik --eta 2026-07-01T12:00:00Z", "There are 32 planned stops");
     book_say(book, "stop P3 --eta 2026-06-28T12:00:00Z"); /* one that is there can be moved */
+    book_pass(book, 28.0 / 24);
+    book_say(book, "stop P28 --eta 2026-06-28T12:00:00Z"); /* P28 was planned for the day of P0 */
+    book_refuses(book, "stop Vik --eta 2026-07-01T12:00:00Z", "There are 32"); /* P0 is now */
+    book_force(book, "stop Vik --eta 2026-07-01T12:00:00Z");
+    const State *now = book_state(book);
+    assert_int_equal(now->discrepancies[now->discrepancy_count - 1].kind, DISCREPANCY_NO_ROOM);
+    book_pass(book, -28.0 / 24);
     book_pass(book, 2);
     book_say(book, "stop Vik --eta 2026-07-01T12:00:00Z");
     const Label first = label_of(text_of("P0"));
     assert_int_equal(state_stop(book_state(book), &first), -1);
     assert_int_equal(book_state(book)->stop_count, STOPS_MAX);
+    book_close(book);
+}
+
+/* What the log says now of a thing, field by field: 0 is a number, and what was never said is left
+ * out. */
+static uint32_t present(Logbook *book, const Kind *kind, const char *name, Event *out)
+{
+    Event asked = {0};
+    asked.kind = kind->id;
+    asked.u.stop.stop = label_of(text_of(name));
+    memset(out, 0, sizeof *out);
+    return kind->present(book_state(book), &asked, out) ? out->has : 0;
+}
+
+static void test_what_is_present_of_a_stop_and_the_crew_is_what_was_said(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    Event e;
+    assert_int_equal(present(book, kind_of(KIND_CREW), "", &e), 0);
+    book_say(book, "crew 0");
+    assert_int_equal(present(book, kind_of(KIND_CREW), "", &e), 1);
+    assert_int_equal(e.u.crew.persons, 0);
+    const Kind *stop = kind_of(KIND_STOP);
+    const uint32_t eta = 1u << kind_field(stop, text_of("stop")) |
+                         1u << kind_field(stop, text_of("eta")),
+                   litres = 1u << kind_field(stop, text_of("litres")),
+                   shop = 1u << kind_field(stop, text_of("shop"));
+    book_say(book, "stop Vik --eta 2026-06-20T12:00:00Z");
+    assert_int_equal(present(book, stop, "Vik", &e), eta);
+    book_say(book, "stop Vik --litres 0"); /* dry */
+    assert_int_equal(present(book, stop, "Vik", &e), eta | litres);
+    book_say(book, "stop Vik --shop");
+    assert_int_equal(present(book, stop, "Vik", &e), eta | litres | shop);
+    assert_int_equal(e.u.stop.shop, 1);
+    Event closed = book->events[book->count - 1]; /* a flag that is said and is false */
+    closed.id = (Uuid){{0}};
+    closed.at.ms++;
+    closed.u.stop.shop = 0;
+    book_add(book, &closed);
+    assert_int_equal(present(book, stop, "Vik", &e), eta | litres | shop);
+    assert_int_equal(e.u.stop.shop, 0);
     book_close(book);
 }
 
@@ -168,6 +217,7 @@ int main(void)
         cmocka_unit_test(test_a_fill_remembers_a_source_that_nobody_named),
         cmocka_unit_test(test_of_too_many_sources_the_one_used_longest_ago_is_forgotten),
         cmocka_unit_test(test_the_crew_counts_from_its_time_on),
+        cmocka_unit_test(test_what_is_present_of_a_stop_and_the_crew_is_what_was_said),
         cmocka_unit_test(test_a_stop_is_planned_amended_and_taken_out),
         cmocka_unit_test(test_a_stop_that_is_past_makes_room),
     };

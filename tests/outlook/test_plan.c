@@ -294,6 +294,82 @@ static void the_expected_level_lies_below_what_was_reckoned(void **unused)
     book_close(book);
 }
 
+/* domain 4 and 6: what went unlogged left by the lead first, then by the next towards the tap; the
+ * band is that of the level, to the millilitre, and stands beside the level from 0.1 L on. */
+static void what_went_unlogged_is_taken_off_the_lead_first(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days(NULL, 0);
+    for (int i = 0; i < 8; i++) { /* 6 L in three days that nobody logged, draws besides */
+        for (int day = 0; day < 3; day++) {
+            book_pass(book, 1);
+            book_say(book, "draw galley 1");
+        }
+        book_say(book, "sound A1 16");
+        book_say(book, "fill A1 =25 --class potable");
+    }
+    book_say(book, "sound A1 2");
+    book_say(book, "sound A2 25");
+    for (int day = 0; day < 3; day++) {
+        book_pass(book, 1);
+        book_say(book, "draw galley 0.1");
+    }
+    Board *board = board_of(book, NULL);
+    const State *state = book_state(book);
+    const BoardVessel *lead = vessel_of(board, "A1"), *next = vessel_of(board, "A2");
+    const ForecastRate rate = plan_rate(board, state), since = plan_since(board, state, &rate);
+    const double usable = (double)board->lines[0].usable / 1000;
+    const ForecastLevel level = forecast_level(&since, usable);
+    assert_int_equal(lead->volume, 1700);
+    assert_int_equal(lead->expected_low, 0); /* no heel */
+    const int64_t most = (int64_t)floor((usable - level.low) * 1000 + 0.5),
+                  least = (int64_t)floor((usable - level.high) * 1000 + 0.5);
+    assert_true(most > 2000 && least > 100);
+    assert_int_equal(next->expected_low, 25000 - (most - 1700));
+    assert_int_equal(lead->expected_high, least < 1700 ? 1700 - least : 0);
+    assert_int_equal(next->expected_high, least < 1700 ? 25000 : 25000 - (least - 1700));
+    assert_true(lead->expected_told && next->expected_told);
+    assert_true(fabs(board->line_share * 50 - level.expected) < 1e-9);
+    /* The same is gone for the tap as for the vessels. */
+    assert_true(fabs(plan_gone_litres(board, state, board->lines[0].slot, MOMENT_NONE) -
+                     fmin(forecast_mean(&since, 0), usable)) < 1e-9);
+    assert_true(plan_gone_litres(board, state, board->lines[0].slot + 1, MOMENT_NONE) == 0);
+    const Moment half = {(board->now.ms + board->lines[0].known.ms) / 2};
+    assert_true(fabs(plan_gone_litres(board, state, board->lines[0].slot, half) -
+                     forecast_mean(&since, 0) / 2) < 1e-6);
+    free(board);
+    book_close(book);
+}
+
+/* A line with no lead, or of which nothing was ever known, has nothing that may be gone besides. */
+static void nothing_is_gone_of_a_line_that_gives_nothing(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days(NULL, 10);
+    book_say(book, "dump A1");
+    book_say(book, "dump A2");
+    book_pass(book, 3);
+    Board *board = board_of(book, NULL);
+    const State *state = book_state(book);
+    const ForecastRate rate = plan_rate(board, state), since = plan_since(board, state, &rate);
+    assert_true(board->lines[0].lead < 0);
+    assert_memory_equal(&rate, &since, sizeof rate);
+    assert_true(plan_gone_litres(board, state, board->lines[0].slot, MOMENT_NONE) == 0);
+    assert_true(board->line_share == 0);
+    board->lines[0].lead = 0;
+    board->lines[0].known = MOMENT_NONE;
+    const ForecastRate unknown = plan_since(board, state, &rate);
+    assert_memory_equal(&rate, &unknown, sizeof rate);
+    assert_true(plan_gone_litres(board, state, board->lines[0].slot, MOMENT_NONE) == 0);
+    board->line_count = 0;
+    const ForecastRate none = plan_since(board, state, &rate);
+    assert_memory_equal(&rate, &none, sizeof rate);
+    free(board);
+    book_close(book);
+}
+
 static Logbook *book_on_one_vessel(const char *vessel, int crew)
 {
     char words[80];
@@ -481,6 +557,8 @@ int main(void)
         cmocka_unit_test(silence_is_charged_and_the_date_stays),
         cmocka_unit_test(no_draw_after_a_silence_lengthens_the_outlook),
         cmocka_unit_test(the_expected_level_lies_below_what_was_reckoned),
+        cmocka_unit_test(what_went_unlogged_is_taken_off_the_lead_first),
+        cmocka_unit_test(nothing_is_gone_of_a_line_that_gives_nothing),
         cmocka_unit_test(a_new_crew_has_its_share_at_once_and_a_wider_band),
         cmocka_unit_test(what_was_found_is_not_expected_to_be_gone_again),
         cmocka_unit_test(an_evening_is_no_day),
