@@ -115,6 +115,25 @@ static void no_life_reaches_past_the_published_hours(void **state)
     assert_false(ultraviolet_dose(&c, 4.0, 4999.5, 95.0).lamp_spent);
 }
 
+/* A plate that stands for the lamp at 5,000 h: at 8,000 h it gives 0.6^(3/9) of it by the one
+ * publication and 0.8^(3/8) by the other; before 5,000 h no more than the plate by either. */
+static void a_plate_of_an_aged_lamp_has_its_span_too(void **state)
+{
+    (void)state;
+    UvChamber c = ultraviolet_chamber(100.0, 4.0);
+    c.rated_at_end_of_life = true;
+    c.lamp_life_h = 5000.0;
+    const UvDose old = ultraviolet_dose(&c, 4.0, 8000.0, 95.0);
+    assert_near(old.dose_mj_cm2, 84.343, 0.001);
+    assert_near(old.dose_high_mj_cm2, 91.973, 0.001);
+    const UvDose young = ultraviolet_dose(&c, 4.0, 100.0, 95.0);
+    assert_ratio(young.dose_high_mj_cm2, 100.0, 1e-12);
+    assert_ratio(young.dose_mj_cm2, 100.0, 1e-12);
+    const TreatmentVerdict spent = ultraviolet_judge(&old, 0.2);
+    assert_true(spent.needed == 0 && spent.measured == 0); /* no value of it would do */
+    assert_true(ultraviolet_judge(&young, (double)NAN).measured == 0);
+}
+
 /* 75 % is the least transmittance that is commonly printed (from memory). */
 static void murky_water_earns_no_credit(void **state)
 {
@@ -213,6 +232,7 @@ int main(void)
         cmocka_unit_test(murky_water_lowers_the_dose),
         cmocka_unit_test(more_flow_more_age_and_murkier_water_never_give_more_dose),
         cmocka_unit_test(no_life_reaches_past_the_published_hours),
+        cmocka_unit_test(a_plate_of_an_aged_lamp_has_its_span_too),
         cmocka_unit_test(murky_water_earns_no_credit),
         cmocka_unit_test(a_logged_treatment_is_judged),
         cmocka_unit_test(no_input_gives_nan_or_infinity),
