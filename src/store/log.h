@@ -8,8 +8,8 @@
 #ifndef ULLAGE_STORE_LOG_H
 #define ULLAGE_STORE_LOG_H
 
-#include "base/moment.h"
 #include "base/label.h"
+#include "base/moment.h"
 #include "model/event.h"
 #include "model/state.h"
 

@@ -6,6 +6,7 @@
 #include "support/mishap.h"
 #include "support/stories.h"
 
+#include <ftw.h>
 #include <sys/mman.h>
 #include <sys/wait.h>
 
