@@ -297,9 +297,9 @@ static void places_find(Salvage *s)
 static bool entries_take(Salvage *s, Fault *fault)
 {
     Db *db = &s->log->db;
-    bool good = true;
     s->row = db_prepare(db, "SELECT ?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12", fault);
     s->insert = db_prepare(db, CODEC_INSERT " ON CONFLICT DO NOTHING", fault);
+    bool good = s->row != NULL && s->insert != NULL;
     for (int64_t i = 0; good && i < s->place_count; i++) {
         const Image image = pages_image(&s->pages, s->places[i].image);
         good = page_take(s, &image, fault);
