@@ -528,7 +528,8 @@ static void board_draw(const App *app, Area area)
         else
             continue;
         Words *told = &words[count - 1];
-        if ((told->about == WORDS_ALERT || told->about == WORDS_NOTICE) && told->brief[0]) {
+        if ((told->about == WORDS_ALERT || told->about == WORDS_NOTICE) && told->brief[0] &&
+            (told->alert & ALERT_ASKS) == 0) {
             /* t opens it */
             memcpy(told->text, told->brief, sizeof told->brief);
             told->brief[0] = '\0';

@@ -77,13 +77,18 @@ static void last_entry(const App *app, const Entry *entry, Words *words)
     str_finish(&line);
 }
 
-/* The keys of the board in the place of the words that begin what to do. */
-static void acts_put(Words *words, const char *todo, const char *keys)
+/* The keys of the board in the place of the words that begin what to do. Where there is no room for
+ * the whole, what stands before `briefly` (NULL: nothing) and the keys are left of it. */
+static void acts_put(Words *words, const char *todo, const char *briefly, const char *keys)
 {
     const char *act = strstr(words->text, todo);
+    const char *about = briefly != NULL ? strstr(words->text, briefly) : NULL;
     const size_t at = act != NULL ? (size_t)(act - words->text) : strlen(words->text);
     snprintf(words->text + at, WORDS_TEXT - at, "%s", keys);
     words->brief[0] = '\0';
+    if (about != NULL)
+        snprintf(words->brief, sizeof words->brief, "%.*s:%.*s", (int)(about - words->text),
+                 words->text, (int)strcspn(keys, "."), keys);
 }
 
 int app_words(const App *app, Words out[APP_WORDS_MAX])
@@ -92,11 +97,11 @@ int app_words(const App *app, Words out[APP_WORDS_MAX])
     for (int i = 0; i < count; i++) {
         const size_t n = strlen(out[i].text);
         if ((out[i].alert & ALERT_TWICE) != 0)
-            acts_put(&out[i], " Take it back", " b takes it back, y keeps both.");
+            acts_put(&out[i], " Take it back", NULL, " b takes it back, y keeps both.");
         else if ((out[i].alert & ALERT_DIFFERS) != 0)
             snprintf(out[i].text + n, WORDS_TEXT - n, " 2, then D, shows them.");
         if ((out[i].alert & ALERT_PASSED) != 0)
-            acts_put(&out[i], " Log the fills", " r refilled, m move, x drop.");
+            acts_put(&out[i], " Log the fills", " was planned", " r refilled, m move, x drop.");
     }
     for (int i = 0; i < app->recent_count; i++)
         last_entry(app, &app->recent[i], &out[count++]);

@@ -236,6 +236,71 @@ static void a_doubt_that_is_too_long_for_its_column_is_a_question_mark(void **un
     scene_close(scene);
 }
 
+/* The stop of the season, an hour after its time. */
+static Scene *at_a_passed_stop(int rows, int cols)
+{
+    Scene *scene = scene_season(rows, cols, SCHEME_DEFAULT, ALPHABET_UTF8);
+    scene->now.ms += 2 * MS_PER_DAY + 18 * MS_PER_HOUR; /* Tue 24 Nov 18:42 -> Fri 27 Nov 12:42 */
+    scene_tell(scene);
+    return scene;
+}
+
+/* Wherever it is asked, the last of its keys stands there as well, with or without the time. */
+static void a_passed_stop_is_asked_about_with_all_its_keys(void **unused)
+{
+    (void)unused;
+    int whole = 0, brief = 0;
+    for (int rows = 12; rows <= 50; rows++) {
+        for (int cols = 60; cols <= 132; cols += 12) {
+            Str text = {0};
+            Scene *scene = at_a_passed_stop(rows, cols);
+            scene_draw(scene, &text);
+            const bool timed = strstr(text.s, "was planned for") != NULL;
+            const bool named = strstr(text.s, "Holm tap: r refilled") != NULL;
+            if ((timed || named) && strstr(text.s, "x drop") == NULL)
+                fail_msg("%dx%d\n%s", cols, rows, text.s);
+            whole += timed;
+            brief += named;
+            str_finish(&text);
+            scene_close(scene);
+        }
+    }
+    assert_true(whole > 0 && brief > 0);
+}
+
+static void one_key_answers_for_a_passed_stop(void **unused)
+{
+    (void)unused;
+    Scene *scene = at_a_passed_stop(24, 80);
+    scene_keys(scene, "x");
+    assert_int_equal(scene->log[scene->count - 1].kind, KIND_UNSTOP);
+    assert_false(scene_shows(scene, "m move"));
+    scene_keys(scene, "x"); /* there is none any more */
+    assert_true(scene_shows(scene, "No planned stop is past"));
+    scene_close(scene);
+
+    scene = at_a_passed_stop(24, 80);
+    scene_keys(scene, "m");
+    assert_true(scene_shows(scene, "Holm tap"));
+    assert_int_equal(app_form(scene->app)->kind->id, KIND_STOP);
+    scene_close(scene);
+
+    scene = at_a_passed_stop(24, 80);
+    const int before = scene->count;
+    scene_keys(scene, "r");
+    assert_int_equal(app_form(scene->app)->kind->id, KIND_FILL);
+    assert_true(scene_shows(scene, "Holm tap"));
+    scene_keys(scene, "\n");
+    int fills = 0;
+    for (int i = before; i < scene->count; i++) {
+        const Event *e = &scene->log[i];
+        fills += e->kind == KIND_FILL && strcmp(e->u.fill.source.s, "Holm tap") == 0;
+    }
+    assert_int_equal(fills, 2);                 /* A1 and A2: the others are full */
+    assert_false(scene_shows(scene, "m move")); /* refilled there: nothing is asked any more */
+    scene_close(scene);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -253,6 +318,8 @@ int main(void)
         cmocka_unit_test(a_wide_board_has_the_chart_and_what_is_due),
         cmocka_unit_test(the_other_small_screens),
         cmocka_unit_test(a_doubt_that_is_too_long_for_its_column_is_a_question_mark),
+        cmocka_unit_test(a_passed_stop_is_asked_about_with_all_its_keys),
+        cmocka_unit_test(one_key_answers_for_a_passed_stop),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
