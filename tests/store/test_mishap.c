@@ -27,15 +27,15 @@ typedef struct {
     int count;
 } Folder;
 
-static Folder *folder_walked;
+static Folder before; /* the act */
 
 static int keep_one(const char *path, const struct stat *info, int type, struct FTW *walk)
 {
     (void)walk;
     if (type != FTW_F)
         return 0;
-    assert_true(folder_walked->count < FILES_MAX);
-    Kept *k = &folder_walked->files[folder_walked->count++];
+    assert_true(before.count < FILES_MAX);
+    Kept *k = &before.files[before.count++];
     snprintf(k->path, sizeof k->path, "%s", path);
     k->n = (size_t)info->st_size;
     k->bytes = malloc(k->n + 1);
@@ -46,12 +46,10 @@ static int keep_one(const char *path, const struct stat *info, int type, struct 
     return 0;
 }
 
-static Folder folder_keep(const char *dir)
+static void folder_keep(const char *dir)
 {
-    Folder folder = {.count = 0};
-    folder_walked = &folder;
+    before.count = 0;
     nftw(dir, keep_one, 8, FTW_PHYS);
-    return folder;
 }
 
 static int drop_one(const char *path, const struct stat *info, int type, struct FTW *walk)
@@ -61,23 +59,23 @@ static int drop_one(const char *path, const struct stat *info, int type, struct 
     return type == FTW_F ? remove(path) : 0;
 }
 
-static void folder_put(const Folder *folder, const char *dir)
+static void folder_put(const char *dir)
 {
     nftw(dir, drop_one, 8, FTW_PHYS);
-    for (int i = 0; i < folder->count; i++) {
-        FILE *file = fopen(folder->files[i].path, "wb");
+    for (int i = 0; i < before.count; i++) {
+        FILE *file = fopen(before.files[i].path, "wb");
         assert_non_null(file);
-        assert_int_equal(fwrite(folder->files[i].bytes, 1, folder->files[i].n, file),
-                         folder->files[i].n);
+        assert_int_equal(fwrite(before.files[i].bytes, 1, before.files[i].n, file),
+                         before.files[i].n);
         fclose(file);
-        chmod(folder->files[i].path, 0600);
+        chmod(before.files[i].path, 0600);
     }
 }
 
-static void folder_free(Folder *folder)
+static void folder_free(void)
 {
-    for (int i = 0; i < folder->count; i++)
-        free(folder->files[i].bytes);
+    for (int i = 0; i < before.count; i++)
+        free(before.files[i].bytes);
 }
 
 /* A part of a file that is not one yet. What could not be unlinked may stay: the next one of its
@@ -147,12 +145,11 @@ static void act_aside(const Story *story, Trial *s)
     s->done = s->done && WEXITSTATUS(status) <= 1;
 }
 
-static void point(const Story *story, Trial *s, const Folder *before, MishapKind kind, int64_t n,
-                  bool stays)
+static void point(const Story *story, Trial *s, MishapKind kind, int64_t n, bool stays)
 {
     const Trial prepared = *s;
     const int open = files_open();
-    folder_put(before, s->kit.dir);
+    folder_put(s->kit.dir);
     mishap_arm(kind, n, stays);
     if (kind == MISHAP_MEMORY)
         act_aside(story, s);
@@ -178,10 +175,10 @@ static void point(const Story *story, Trial *s, const Folder *before, MishapKind
     now_telling[0] = '\0';
 }
 
-static int64_t calls_of(const Story *story, Trial *s, const Folder *before, MishapKind kind)
+static int64_t calls_of(const Story *story, Trial *s, MishapKind kind)
 {
     const Trial prepared = *s;
-    folder_put(before, s->kit.dir);
+    folder_put(s->kit.dir);
     mishap_arm(kind, INT64_MAX, false);
     story->act(s);
     const int64_t calls = mishap_done;
@@ -200,17 +197,17 @@ static int64_t story_told(const Story *story, int64_t points)
     Trial *s = shared_trial;
     stage_begin(s);
     story->prepare(s);
-    Folder before = folder_keep(s->kit.dir);
+    folder_keep(s->kit.dir);
     for (int kind = 0; kind < MISHAP_KINDS; kind++) {
-        const int64_t calls = calls_of(story, s, &before, (MishapKind)kind);
+        const int64_t calls = calls_of(story, s, (MishapKind)kind);
         const int64_t asked = points < calls ? points : calls;
         for (int64_t i = 0; i < asked; i++, all++)
-            point(story, s, &before, (MishapKind)kind, calls * i / asked, i % 3 == 2);
+            point(story, s, (MishapKind)kind, calls * i / asked, i % 3 == 2);
         if (points >= calls)
             for (int64_t i = 0; i < calls && kind != MISHAP_MEMORY; i++, all++)
-                point(story, s, &before, (MishapKind)kind, i, i % 3 != 2);
+                point(story, s, (MishapKind)kind, i, i % 3 != 2);
     }
-    folder_free(&before);
+    folder_free();
     stage_end(s);
     return all;
 }
