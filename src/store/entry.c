@@ -71,8 +71,9 @@ bool entry_spot(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault)
     return step != DB_BAD;
 }
 
-bool entry_read(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault)
+static bool row_read(Log *log, const Spot *spot, bool proved, bool *found, Event *e, Fault *fault)
 {
+    bool sealed;
     sqlite3_stmt *stmt =
         db_kept(&log->db, "SELECT " CODEC_COLUMNS " FROM entry WHERE at=?1 AND id=?2", fault);
     if (stmt == NULL)
@@ -82,8 +83,19 @@ bool entry_read(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault)
     DbStep step = db_step(&log->db, stmt, fault);
     *found = step == DB_ROW;
     bool good = step != DB_BAD && (!*found || codec_decode(&log->codec, stmt, true, e, fault));
+    good = good && (!*found || !proved || codec_sealed(stmt, e, &sealed, fault));
     sqlite3_reset(stmt);
     return good;
+}
+
+bool entry_read(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault)
+{
+    return row_read(log, spot, false, found, e, fault);
+}
+
+bool entry_proved(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault)
+{
+    return row_read(log, spot, true, found, e, fault);
 }
 
 bool entry_taken(Log *log, const Event *e, Fault *fault)

@@ -20,6 +20,8 @@ DbStep entry_by_id(StretchWalk *walk, Log *log, const Uuid *least, const Uuid *g
                    Fault *fault);
 /* Reads one entry; *found false where there is none at that spot. */
 bool entry_read(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault);
+/* The same; FAULT_LOG also where its seal does not fit. */
+bool entry_proved(Log *log, const Spot *spot, bool *found, Event *e, Fault *fault);
 
 /* Does the entry stand as it was just put in? Asked only where triggers of another program's are
  * meant: FAULT_LOG where one of them took it out again or changed it. */

@@ -53,6 +53,12 @@ static bool fit(const Event *e, Fault *fault)
  * again behind each row that comes in. Rows that come in stand before the one stepped on. */
 enum { MINE_RUN = 1024 };
 
+typedef enum {
+    MINE_WHOLE,
+    MINE_UNREAD, /* of a kind that is not known, or damaged: it counts for nothing */
+    MINE_OTHER   /* read, and not what was written */
+} MineState;
+
 typedef struct {
     Spot spot;
     int64_t seal;
@@ -60,11 +66,45 @@ typedef struct {
 } SealedSpot;
 
 typedef struct {
+    SealedSpot at;
+    MineState state;
+} MineRow;
+
+typedef struct {
     sqlite3_stmt *rows;
     IdWatch *ids; /* which is shown both logs in their order: what ascends through both is new */
-    SealedSpot run[MINE_RUN];
+    MineRow run[MINE_RUN];
     int at, count;
+    const char *other; /* the other log */
 } Mine;
+
+/* This log is no less foreign than the other: of a row that is damaged nobody can say that both
+ * have it, nor, where its id is, that the other's is new. */
+static bool mine_wrong(Log *log, const MineRow *row, const char *other, Fault *fault)
+{
+    char at[48], id[40];
+    return fault_set(
+        fault, FAULT_LOG,
+        "%s is damaged: its entry %s of %s is not what was written. Nothing was merged. "
+        "Write what is sound to a new log (ullage salvage %s NEW), and merge %s into "
+        "that.",
+        log->db.name, uuid_print(&row->at.spot.id, id), moment_print_utc(row->at.spot.at, at),
+        log->db.name, other);
+}
+
+static bool mine_judge(Log *log, sqlite3_stmt *stmt, MineRow *row, Fault *fault)
+{
+    Event e MEMORY_UNSET;
+    Fault why;
+    row->at = (SealedSpot){spot_load(stmt, 0), sqlite3_column_int64(stmt, CODEC_SEAL), false};
+    row->state = MINE_UNREAD;
+    if (codec_decode(&log->codec, stmt, true, &e, &why))
+        row->state = codec_sealed(stmt, &e, &row->at.sealed, &why) ? MINE_WHOLE : MINE_OTHER;
+    if (row->state == MINE_WHOLE || log_may_pass(log))
+        return true;
+    *fault = why;
+    return false;
+}
 
 /* The next run, behind `last`. (at,id)>(?1,?2) would be asked of every single row. */
 static bool mine_fill(Log *log, Mine *mine, const Spot *last, Fault *fault)
@@ -73,12 +113,10 @@ static bool mine_fill(Log *log, Mine *mine, const Spot *last, Fault *fault)
     mine->at = mine->count = 0;
     db_bind_number(mine->rows, 1, last->at.ms);
     while (mine->count < MINE_RUN && (step = db_step(&log->db, mine->rows, fault)) == DB_ROW) {
-        SealedSpot *row = &mine->run[mine->count];
-        sqlite3_value *seal = db_value(mine->rows, 2);
-        row->spot = spot_load(mine->rows, 0);
-        row->sealed = sqlite3_value_type(seal) == SQLITE_INTEGER;
-        row->seal = sqlite3_value_int64(seal);
-        mine->count += mine->count > 0 || spot_compare(last, &row->spot) < 0;
+        MineRow *row = &mine->run[mine->count];
+        if (!mine_judge(log, mine->rows, row, fault))
+            return false;
+        mine->count += mine->count > 0 || spot_compare(last, &row->at.spot) < 0;
     }
     sqlite3_reset(mine->rows);
     return step != DB_BAD;
@@ -86,14 +124,17 @@ static bool mine_fill(Log *log, Mine *mine, const Spot *last, Fault *fault)
 
 static bool mine_open(Log *log, Mine *mine, Fault *fault)
 {
-    mine->rows =
-        db_prepare(&log->db, "SELECT at,id,seal FROM entry WHERE at>=?1 ORDER BY at,id", fault);
+    mine->rows = db_prepare(
+        &log->db, "SELECT " CODEC_COLUMNS " FROM entry WHERE at>=?1 ORDER BY at,id", fault);
     return mine->rows != NULL && mine_fill(log, mine, &SPOT_BEFORE_ALL, fault);
 }
 
 static bool mine_next(Log *log, Mine *mine, Fault *fault)
 {
-    const Spot last = mine->run[mine->at++].spot;
+    const MineRow *row = &mine->run[mine->at++];
+    const Spot last = row->at.spot;
+    if (row->state == MINE_OTHER)
+        return mine_wrong(log, row, mine->other, fault);
     if (mine->ids->filter == NULL && !idwatch_add(mine->ids, log, &last, fault))
         return false;
     return mine->at < MINE_RUN || mine_fill(log, mine, &last, fault);
@@ -101,20 +142,17 @@ static bool mine_next(Log *log, Mine *mine, Fault *fault)
 
 static bool mine_before(Log *log, Mine *mine, const Spot *spot, Fault *fault)
 {
-    while (mine->at < mine->count && spot_compare(&mine->run[mine->at].spot, spot) < 0)
+    while (mine->at < mine->count && spot_compare(&mine->run[mine->at].at.spot, spot) < 0)
         if (!mine_next(log, mine, fault))
             return false;
     return true;
 }
 
-static bool mine_has(Log *log, Mine *mine, const SealedSpot *their, bool *has, Fault *fault)
+/* The row of this log at the place of theirs: NULL where there is none. */
+static const MineRow *mine_at(const Mine *mine, const Spot *spot)
 {
-    if (!mine_before(log, mine, &their->spot, fault))
-        return false;
-    const SealedSpot *row = mine->at < mine->count ? &mine->run[mine->at] : NULL;
-    *has = row != NULL && spot_compare(&row->spot, &their->spot) == 0 && row->sealed &&
-           their->sealed && row->seal == their->seal;
-    return true;
+    const MineRow *row = mine->at < mine->count ? &mine->run[mine->at] : NULL;
+    return row != NULL && spot_compare(&row->at.spot, spot) == 0 ? row : NULL;
 }
 
 static bool their_read(Log *from, sqlite3_stmt *row, Event *e, SealedSpot *their, Fault *fault)
@@ -128,18 +166,20 @@ static bool their_read(Log *from, sqlite3_stmt *row, Event *e, SealedSpot *their
 }
 
 /* The other log is as foreign as a file of lines: what import would refuse is refused here, and a
- * seal is believed only where it fits, also that of an entry that this log has. */
+ * seal is believed only where it fits, on both sides. */
 static bool row_in(Intake *intake, Log *from, Mine *mine, sqlite3_stmt *row, Moment now,
                    Fault *fault)
 {
     Event e MEMORY_UNSET;
     SealedSpot their = {.sealed = false};
-    bool has = false;
     char id[40];
     if (!their_read(from, row, &e, &their, fault) ||
-        !mine_has(intake->log, mine, &their, &has, fault))
+        !mine_before(intake->log, mine, &their.spot, fault))
         return false;
-    if (has) {
+    const MineRow *own = mine_at(mine, &their.spot);
+    if (own != NULL && own->state != MINE_WHOLE)
+        return mine_wrong(intake->log, own, from->db.name, fault);
+    if (own != NULL && own->at.sealed && their.sealed && own->at.seal == their.seal) {
         intake->count.read++;
         intake->count.same++;
         return true;
@@ -157,6 +197,7 @@ static bool rows_in(Intake *intake, Log *from, Moment now, Fault *fault)
     DbStep step = DB_BAD;
     bool good = rows != NULL && mine_open(intake->log, mine, fault);
     mine->ids = &intake->ids;
+    mine->other = from->db.name;
     mine->ids->greatest = (Uuid){{0}};
     while (good && (step = db_step(&from->db, rows, fault)) == DB_ROW)
         good = row_in(intake, from, mine, rows, now, fault);
@@ -187,9 +228,10 @@ bool log_merge(Log *log, const char *other, Moment now, LogIntake *intake, Fault
 {
     if (!db_linked(other, fault))
         return false;
-    if (access(other, F_OK) != 0)
+    if (access(other, F_OK) != 0) {
         return fault_set(fault, FAULT_LOG, "%s can't be merged: %s. Name the file of another log.",
                          other, strerror(errno));
+    }
     /* log_open_tuned(LOG_READ) makes sure that it is a log, of a version that is known */
     Log *from = log_open_tuned(other, LOG_READ, log->tuning, fault);
     if (from == NULL)
