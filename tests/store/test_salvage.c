@@ -338,7 +338,7 @@ static void trial(Bench *b, Damage damage, uint64_t seed, Trial *sum)
     bytes_put(b->hurt_wal, &wal);
     unlink(b->out);
     Trial t = {.bench = b, .have = calloc((size_t)b->count, sizeof(bool))};
-    LogSalvage count = {0};
+    LogSalvage count = {.most = -1}; /* of what is refused nothing is counted */
     Fault fault = {0};
     if (log_salvage(b->hurt, b->out, false, (LogReport){0}, &count, &fault)) {
         new_read(&t);
