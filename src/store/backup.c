@@ -159,9 +159,30 @@ bool backup_begin(Db *db, const char *target, Str *part, Fault *fault)
                                                backup_end(part, target, false, false, fault));
 }
 
+/* What a look at the copy left beside it goes; false where some of the copy stands there yet. */
+static bool beside_drop(const char *part, const char *target, bool place, Fault *fault)
+{
+    static const char *const beside[] = {"-wal", "-shm"};
+    bool good = true;
+    for (int i = 0; i < 2; i++) {
+        Str path = {0};
+        struct stat info;
+        str_addf(&path, "%s%s", part, beside[i]);
+        if (place && i == 0 && stat(path.s, &info) == 0 && info.st_size > 0)
+            good = fault_set(fault, FAULT_LOG,
+                             "%s: the disk did not take all of the copy, and it was not put there. "
+                             "Make room, or name a place on another disk.",
+                             target);
+        unlink(path.s);
+        str_finish(&path);
+    }
+    return good;
+}
+
 bool backup_end(Str *part, const char *target, bool place, bool replace, Fault *fault)
 {
-    bool good = place && copy_named(part->s, target, replace, fault);
+    const bool good = beside_drop(part->s, target, place, fault) && place &&
+                      copy_named(part->s, target, replace, fault);
     if (!good)
         unlink(part->s);
     str_finish(part);

@@ -229,6 +229,12 @@ bool db_number(Db *db, const char *sql, int64_t none, int64_t *out, Fault *fault
     return step != DB_BAD;
 }
 
+void db_memory(sqlite3_stmt *stmt)
+{
+    if ((sqlite3_errcode(sqlite3_db_handle(stmt)) & 0xff) == SQLITE_NOMEM)
+        memory_exhausted();
+}
+
 bool db_bytes(sqlite3_stmt *stmt, int column, void *out, size_t n)
 {
     sqlite3_value *value = db_value(stmt, column);

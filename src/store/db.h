@@ -130,11 +130,16 @@ static inline sqlite3_value *db_value(sqlite3_stmt *stmt, int column)
 {
     return sqlite3_column_value(stmt, column);
 }
+/* A column that gave nothing: where that is because there is no memory, it is no NULL, and the
+ * program ends (memory.h). */
+void db_memory(sqlite3_stmt *stmt);
 /* Text of a column; s is NULL where it is NULL. Valid until the next step. */
 static inline Text db_text(sqlite3_stmt *stmt, int column)
 {
     sqlite3_value *value = db_value(stmt, column);
     const char *s = (const char *)sqlite3_value_text(value);
+    if (s == NULL && sqlite3_value_type(value) != SQLITE_NULL)
+        db_memory(stmt);
     return (Text){s, s != NULL ? (size_t)sqlite3_value_bytes(value) : 0};
 }
 /* Bytes of a column: false where it has not exactly `n` of them. */

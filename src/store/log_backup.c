@@ -13,22 +13,14 @@ static bool same_file(const char *a, const char *b)
            one.st_ino == two.st_ino;
 }
 
-/* The copy as its reader would find it: file, entries, seals, stored states. What a look at it
- * leaves beside it goes again. */
+/* The copy as its reader would find it: file, entries, seals, stored states. */
 static bool copy_sound(Log *log, const char *part, bool *wrong, Fault *fault)
 {
-    static const char *const beside[] = {"-wal", "-shm"};
     Log *copy = log_open_tuned(part, log->db.asserted ? LOG_READ | LOG_ASSERTED : LOG_READ,
                                log->tuning, fault);
     *wrong = false;
     const bool good = copy != NULL && log_proved(copy, wrong, fault);
     log_close(copy);
-    for (int i = 0; i < 2; i++) {
-        Str path = {0};
-        str_addf(&path, "%s%s", part, beside[i]);
-        unlink(path.s);
-        str_finish(&path);
-    }
     return good;
 }
 

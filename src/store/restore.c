@@ -18,6 +18,7 @@ static bool pages_over(Db *to, Db *from, Fault *fault)
     const int rc = backup == NULL ? sqlite3_errcode(to->handle) : sqlite3_backup_step(backup, -1);
     if (backup != NULL)
         sqlite3_backup_finish(backup);
+    to->failed = rc == SQLITE_DONE ? SQLITE_OK : rc;
     return rc == SQLITE_DONE || db_fault(to, rc, fault);
 }
 
@@ -107,6 +108,13 @@ static bool past_opening(int rc)
            rc == SQLITE_IOERR_READ || rc == SQLITE_IOERR_SHORT_READ;
 }
 
+/* Is it certain that nothing was written? */
+static bool untouched(int rc)
+{
+    return (rc & 0xff) == SQLITE_FULL || (rc & 0xff) == SQLITE_BUSY ||
+           (rc & 0xff) == SQLITE_LOCKED || (rc & 0xff) == SQLITE_READONLY;
+}
+
 static bool put_over(Db *from, const char *path, Moment now, Str *kept, Fault *fault)
 {
     Db to;
@@ -118,7 +126,13 @@ static bool put_over(Db *from, const char *path, Moment now, Str *kept, Fault *f
     const bool past = !good && past_opening(to.failed);
     if (!good && !past)
         *fault = why; /* no room to keep it, busy, not permitted: no reason to touch it */
-    good = good && pages_over(&to, from, fault);
+    if (good && !pages_over(&to, from, fault)) {
+        good = false;
+        if (untouched(to.failed))
+            unlink(kept->s); /* a copy of what is there anyway */
+        else
+            fault_suffix(fault, " A copy of the log as it was is %s.", kept->s);
+    }
     if (open)
         db_close(&to);
     if (past)
