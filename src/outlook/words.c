@@ -8,6 +8,7 @@
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* ---- class and verdict ---- */
@@ -478,7 +479,7 @@ static void write_due(Writer *w)
         const char *caption;
         Tone tone;
     } states[] = {{"Later", TONE_TEXT}, {"Due soon", TONE_CAUTION}, {"Due now", TONE_WARNING}};
-    DueItem items[DUE_MAX] MEMORY_UNSET; /* as many as there are: board_due */
+    DueItem *items = memory_resize(NULL, DUE_MAX * sizeof *items); /* few of it are touched */
     const int count = board_due(w->board, items);
     int later = 0;
     for (int i = 0; i < count; i++)
@@ -499,6 +500,7 @@ static void write_due(Writer *w)
         say(words, " and %d more later", later - LATER_SAID);
     if (count == 0 && w->board->vessel_count > 0)
         say(words_add(w, WORDS_DUE, "Due", TONE_QUIET), "nothing");
+    free(items);
 }
 
 static void write_alerts(Writer *w, bool notices)

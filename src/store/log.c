@@ -49,7 +49,7 @@ Log *log_open_tuned(const char *path, LogMode mode, LogTuning tuning, Fault *fau
     Log *log = memory_get(sizeof *log);
     log->mode = mode & (LOG_ASSERTED - 1);
     log->tuning = tuning;
-    log->packed = memory_get(STATE_PACKED_MAX);
+    log->packed = memory_resize(NULL, STATE_PACKED_MAX); /* for who writes */
     log->head = memory_get(sizeof *log->head);
     json_init(&log->json, &log->db);
     codec_init(&log->codec, &log->json);
