@@ -1,6 +1,7 @@
 /* forecast.c - see forecast.h. */
 #include "outlook/forecast.h"
 
+#include "base/memory.h"
 #include "reckon/gamma.h"
 
 #include <math.h>
@@ -256,7 +257,7 @@ ForecastRate forecast_at_home(ForecastRate rate)
 
 double forecast_mean(const ForecastRate *rate, double days)
 {
-    Homes homes;
+    Homes homes MEMORY_UNSET;
     homes_charged(&homes, rate, days, 1.0);
     double sum = 0.0;
     for (int i = 0; i < homes.count; i++)
@@ -301,7 +302,7 @@ double forecast_lasts(const ForecastRate *rate, double litres, double days)
         return 1.0;
     if (!(litres > 0.0))
         return 0.0;
-    Homes homes;
+    Homes homes MEMORY_UNSET;
     homes_of(&homes, rate, days);
     return homes_last(&homes, rate, litres);
 }
@@ -330,7 +331,7 @@ static double homes_quantile(const Homes *homes, const ForecastRate *rate, doubl
 
 double forecast_quantile(const ForecastRate *rate, double days, double odds)
 {
-    Homes homes;
+    Homes homes MEMORY_UNSET;
     homes_of(&homes, rate, days);
     odds = fmin(positive(odds), 1.0);
     double high = 0.0;
