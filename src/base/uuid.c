@@ -50,11 +50,6 @@ char *uuid_print(const Uuid *uuid, char *out)
     return out;
 }
 
-int uuid_compare(const Uuid *a, const Uuid *b)
-{
-    return memcmp(a->b, b->b, sizeof a->b);
-}
-
 bool uuid_is_nil(const Uuid *uuid)
 {
     static const Uuid nil = {{0}};

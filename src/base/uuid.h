@@ -4,6 +4,8 @@
 
 #include "base/moment.h"
 
+#include <string.h>
+
 typedef struct {
     uint8_t b[16];
 } Uuid;
@@ -11,7 +13,10 @@ typedef struct {
 /* Accepts the 8-4-4-4-12 form in either case; refused otherwise with a sentence. Any version. */
 bool uuid_parse(Text text, Uuid *uuid, Fault *fault);
 char *uuid_print(const Uuid *uuid, char *out); /* lower case, 36 characters; `out` of at least 37 */
-int uuid_compare(const Uuid *a, const Uuid *b);
+static inline int uuid_compare(const Uuid *a, const Uuid *b)
+{
+    return memcmp(a->b, b->b, sizeof a->b);
+}
 bool uuid_is_nil(const Uuid *uuid);
 /* Version 7: 48 bits of unix ms, then the 10 random bytes given (version and variant bits are set
  * over them: section 5.7). */

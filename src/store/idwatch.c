@@ -79,7 +79,7 @@ bool idwatch_add(IdWatch *watch, Log *log, const Spot *spot, Fault *fault)
         return true;
     }
     idwatch_pass(watch, spot);
-    return idwatch_passed(watch, log, fault);
+    return !watch->set.full || filter_begin(watch, log, fault);
 }
 
 static bool pass_by(IdWatch *watch, const Spot *spot, Fault *fault)
