@@ -78,7 +78,7 @@ static void vessel_fill(const Board *board, const State *state, int slot, BoardV
                          .rated_pa = v->rated_pa};
     if (v->line >= 0)
         out->line = state->lines[v->line].label;
-    if (v->volume > 0 && (v->tested & TESTED_ALONE) != 0)
+    if ((v->tested & TESTED_ALONE) != 0)
         out->faded = results_low_at(&v->results);
     if (v->volume > 0) {
         out->mean_fill = moment_of_mean(v->mean_fill);

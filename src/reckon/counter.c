@@ -4,7 +4,7 @@
 static int64_t follows(const Counter *c, int64_t from, int64_t at, int64_t count, int64_t ms)
 {
     int64_t passed = count - from;
-    if (passed < 0 && c->span > 0 && count < c->span)
+    if (passed < 0 && count < c->span) /* no count is below a span of 0 */
         passed += c->span;
     const double seconds = (double)(ms - at) / 1000 + COUNTER_SLACK_S;
     return (double)passed <= seconds * COUNTER_LITRES_PER_S * c->per_litre ? passed : -1;

@@ -52,6 +52,9 @@ static void test_a_stage_of_another_line_counts_none_of_it(void **state)
     book_say(book, "stage lamp --type uv --line shower");
     book_say(book, "draw galley 3");
     assert_int_equal(book_stage(book, "lamp")->through_ml, 0);
+    book_say(book, "stage lamp --line galley"); /* the first line of all is one, too */
+    book_say(book, "draw galley 1");
+    assert_int_equal(book_stage(book, "lamp")->through_ml, 1000);
     book_close(book);
 }
 

@@ -433,6 +433,42 @@ static void entries_that_can_not_be_read_come_first(void **unused)
     book_close(book);
 }
 
+/* What is due soon says when: litres where they are what ends it, else the day. */
+static void what_is_due_soon_says_when(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "stage s --type sediment --line galley --life-days 30");
+    book_say(book, "spares s 1");
+    Board *board = board_of(book, NULL);
+    BoardStage *s = &board->stages[0];
+    s->state = SERVICE_SOON;
+    assert_true(said(board, "stage-soon"));
+    assert_non_null(strstr(alert_of(board, "stage-soon")->text, "on Wed 1 Jul"));
+    s->litres_left = 1000000; /* by date all the same */
+    assert_true(said(board, "stage-soon"));
+    assert_non_null(strstr(alert_of(board, "stage-soon")->text, "on Wed 1 Jul"));
+    s->because = BECAUSE_LITRES;
+    assert_true(said(board, "stage-soon"));
+    assert_non_null(strstr(alert_of(board, "stage-soon")->text, "with 1000 L of its life left"));
+    s->litres_left = 0;
+    assert_true(said(board, "stage-soon"));
+    assert_non_null(strstr(alert_of(board, "stage-soon")->text, "with 0 L of its life left"));
+    /* clogging asks to look at a sediment stage, and says where nothing is aboard for it */
+    BoardLine *line = &board->lines[0];
+    assert_int_equal(line->stage_count, 1);
+    line->flow_fell = true;
+    line->flow_ratio = 0.5;
+    assert_true(said(board, "flow-fell"));
+    assert_null(strstr(alert_of(board, "flow-fell")->text, "no spare"));
+    s->spares = 0;
+    assert_true(said(board, "flow-fell"));
+    assert_non_null(strstr(alert_of(board, "flow-fell")->text, "no spare"));
+    free(board);
+    book_close(book);
+}
+
 static void discrepancies_and_a_crew_never_said_are_on_the_board(void **unused)
 {
     (void)unused;
@@ -690,6 +726,12 @@ static void a_residual_is_asked_for_again_when_it_may_have_faded(void **unused)
     board = board_of(book, NULL);
     assert_non_null(alert_of(board, "residual-faded"));
     free(board);
+    book_say(book, "dump B1 1");
+    book_say(book, "decant A1 B1 0.1"); /* of what is mixed no decay is known */
+    board = board_of(book, NULL);
+    assert_false(moment_known(vessel_of(board, "B1")->faded));
+    assert_null(alert_of(board, "residual-faded"));
+    free(board);
     book_close(book);
 }
 
@@ -933,6 +975,7 @@ int main(void)
         cmocka_unit_test(a_log_that_ends_after_now_is_said),
         cmocka_unit_test(entries_that_can_not_be_read_come_first),
         cmocka_unit_test(discrepancies_and_a_crew_never_said_are_on_the_board),
+        cmocka_unit_test(what_is_due_soon_says_when),
         cmocka_unit_test(what_was_put_off_is_quiet_until_its_time),
         cmocka_unit_test(a_clogged_stage_that_was_put_off_is_quiet),
         cmocka_unit_test(nothing_about_class_or_pressure_can_be_put_off),

@@ -257,6 +257,30 @@ static void an_event_of_a_day_is_a_date_with_alarms_at_nine(void **unused)
     book_close(book);
 }
 
+/* A ring in the past is left out: at nine on the day, and so many days before it at nine. */
+static void no_alarm_rings_in_the_past(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *at;
+        int alarms;
+    } cases[] = {{"2026-04-05T08:59:59Z", 2},
+                 {"2026-04-05T09:00:00Z", 1},
+                 {"2026-04-19T08:59:59Z", 1},
+                 {"2026-04-19T09:00:00Z", 0}};
+    Logbook *book = book_open();
+    book_at(book, "2026-03-20T17:30:00Z");
+    book_say(book, "stage carbon --type carbon-block --line galley --life-days 30");
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Str out = calendar_of(book, cases[i].at, CALENDAR_EVENT);
+        assert_has(&out, "DTSTART;VALUE=DATE:20260419");
+        assert_int_equal(lines_that_begin(&out, "BEGIN:VALARM"), cases[i].alarms);
+        str_finish(&out);
+    }
+    book_close(book);
+}
+
 /* Section 3.3.5: 14 July 1997, 1:30 PM in New York City is 19970714T173000Z in UTC. Water filled 30
  * days before goes stale then. */
 static void what_is_due_at_a_time_is_given_in_utc(void **unused)
@@ -484,6 +508,8 @@ static void a_phone_is_told_of_every_change_and_of_no_other(void **unused)
     assert_has(&over, "UID:abdcd4ed-92f4-8198-bc26-a76ed6dc4367@0190-log");
     assert_has(&over, "SEQUENCE:2");
     assert_has(&over, "STATUS:CANCELLED");
+    assert_has(&over, "BEGIN:VEVENT");
+    assert_has(&over, "END:VEVENT");
     Str after = calendar_again(book, NULL, CALENDAR_EVENT, memory);
     assert_int_equal(lines_that_begin(&after, "BEGIN:VEVENT"), 0);
     /* and it comes back with a higher number */
@@ -508,6 +534,7 @@ int main(void)
         cmocka_unit_test(text_is_escaped_as_in_the_rfc),
         cmocka_unit_test(a_to_do_has_the_lines_of_the_rfcs_example),
         cmocka_unit_test(an_event_of_a_day_is_a_date_with_alarms_at_nine),
+        cmocka_unit_test(no_alarm_rings_in_the_past),
         cmocka_unit_test(what_is_due_at_a_time_is_given_in_utc),
         cmocka_unit_test(a_lamp_that_always_burns_has_a_time_and_a_forecast_only_a_day),
         cmocka_unit_test(a_clogged_stage_stands_on_the_day_of_looking),

@@ -183,6 +183,9 @@ static void weeks_add_up_to_the_span(void **unused)
     assert_true(fabs(rows[0].rate - 19.0 / rows[0].person_days) < 1e-9);
     assert_true(fabs(rows[0].crew - rows[0].person_days / 7) < 1e-9);
     assert_true(rows[1].litres < 1e-9 && rows[1].refills == 0);
+    assert_null(season_day(s, season_day_count(s)));
+    assert_null(season_day(s, -1));
+    assert_non_null(season_day(s, season_day_count(s) - 1));
     /* one row of all days where no more fit */
     count = season_rows(s, 1, rows, &days);
     assert_int_equal(count, 1);

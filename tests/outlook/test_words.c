@@ -407,8 +407,16 @@ static void what_is_apart_and_what_may_not_be_drunk_is_said_with_its_class(void 
     expect_silent(board, WORDS_CLASS, "apart");
     expect_silent(board, WORDS_CLASS, "questionable"); /* there is none of it */
     expect_silent(board, WORDS_RESERVE, "potable");
-    expect_silent(board, WORDS_TAP, "on it"); /* one line: the water of all is its water */
+    expect_silent(board, WORDS_TAP, "on it");    /* one line: the water of all is its water */
+    board->line_count = board->vessel_count = 0; /* nothing is set up: no water is missing */
+    assert_null(said(board, WORDS_WATER));
     free(board);
+    Logbook *bare = book_open();
+    book_say(bare, "stage s --type other --line galley");
+    board = board_of(bare, NULL);
+    expect_said(board, WORDS_WATER, "nothing to be had on the line");
+    free(board);
+    book_close(bare);
     book_say(book, "vessel W1 --capacity 20 --duty wash --class non-potable --level 15");
     book_say(book, "vessel W2 --capacity 20 --duty wash --class questionable --level 0");
     book_say(book, "vessel C1 --capacity 10 --class potable --level 4");
