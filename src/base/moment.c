@@ -8,6 +8,11 @@ bool moment_known(Moment m)
     return m.ms != MOMENT_NONE_MS;
 }
 
+int moment_compare(Moment a, Moment b)
+{
+    return (a.ms > b.ms) - (a.ms < b.ms);
+}
+
 Moment moment_sooner(Moment a, Moment b)
 {
     if (!moment_known(a))

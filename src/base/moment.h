@@ -28,6 +28,8 @@ typedef struct {
 #define MOMENT_MAX_MS INT64_C(253402300799999)
 
 bool moment_known(Moment m); /* false for MOMENT_NONE only */
+/* Negative, 0, positive; MOMENT_NONE is before all. */
+int moment_compare(Moment a, Moment b);
 /* The earlier of two, of which either may be MOMENT_NONE: never. */
 Moment moment_sooner(Moment a, Moment b);
 

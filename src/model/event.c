@@ -59,11 +59,8 @@ void event_about(Event *e, KindId kind, const Uuid *entry, Moment now)
 
 int event_compare(const Event *a, const Event *b)
 {
-    if (a->at.ms < b->at.ms)
-        return -1;
-    if (a->at.ms > b->at.ms)
-        return 1;
-    return uuid_compare(&a->id, &b->id);
+    const int order = moment_compare(a->at, b->at);
+    return order != 0 ? order : uuid_compare(&a->id, &b->id);
 }
 
 bool event_equal(const Event *a, const Event *b)

@@ -114,10 +114,9 @@ static int board_vessel(const Board *board, int slot)
 /* Is the supply pressure of two flow tests the same, as far as the log can tell? */
 static bool pressure_unchanged(int64_t a, int64_t b)
 {
-    if (a < 0 || b < 0)
-        return a == b; /* never said, either time: nothing says that it changed */
     const int64_t apart = int64_larger(a - b, b - a);
-    return apart * 100 <= a * SERVICE_PRESSURE_PER_CENT;
+    /* -1, never said, is near no pressure; twice it says of no change */
+    return a == b || apart * 100 <= a * SERVICE_PRESSURE_PER_CENT;
 }
 
 static void line_flow(const Line *line, BoardLine *out)
@@ -132,8 +131,6 @@ static void line_flow(const Line *line, BoardLine *out)
 /* Does the meter differ from the soundings by more than can be chance? */
 static void line_meter(const Line *line, BoardLine *out)
 {
-    if (line->checked <= 0 || line->check_variance <= 0)
-        return;
     const MeterSounding s =
         meter_soundings((double)line->checked / 1000, (double)line->check_found / 1000,
                         sqrt((double)line->check_variance) / 1000);
@@ -229,9 +226,8 @@ static void lines_stages(Board *board, const State *state)
 
 static int stop_compare(const BoardStop *a, const BoardStop *b)
 {
-    if (a->eta.ms != b->eta.ms)
-        return a->eta.ms < b->eta.ms ? -1 : 1;
-    return label_compare(&a->label, &b->label);
+    const int order = moment_compare(a->eta, b->eta);
+    return order != 0 ? order : label_compare(&a->label, &b->label);
 }
 
 /* Stops ahead, by eta. One whose time is past has been, whatever was had there. */
@@ -308,7 +304,7 @@ static void leant_fill(Board *board, const State *state)
     for (int i = 0; i < state->source_count; i++) {
         const Source *source = &state->sources[i];
         Str told = {0};
-        if (source->leant.fills > 0 && source->quality != SOURCE_UNKNOWN_CLASS &&
+        if (source->quality != SOURCE_UNKNOWN_CLASS &&
             board->now.ms - source->amended_at <= PASSED_DAYS * MS_PER_DAY &&
             leant_aboard(board, state, source) && leaning_tell(state, source, board->now, &told)) {
             board->leant_on = source->label;

@@ -234,10 +234,11 @@ void service_stages(Board *board, const State *state, const ForecastRate *rate)
 
 static int due_compare(const DueItem *a, const DueItem *b)
 {
-    if (a->at.ms != b->at.ms) /* MOMENT_NONE is the smallest number: it sorts first */
-        return a->at.ms < b->at.ms ? -1 : 1;
+    const int order = moment_compare(a->at, b->at);
+    if (order != 0)
+        return order;
     if (a->state != b->state)
-        return a->state > b->state ? -1 : 1;
+        return (int)b->state - (int)a->state;
     return label_compare(&a->about, &b->about);
 }
 

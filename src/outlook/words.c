@@ -216,7 +216,7 @@ double days_had(Moment from, Moment to)
     if (!moment_known(from) || !moment_known(to))
         return 0;
     const int64_t tenths = (to.ms - from.ms) * 10 / MS_PER_DAY;
-    return tenths > 0 ? (double)tenths / 10 : 0;
+    return fmax((double)tenths / 10, 0);
 }
 
 /* ---- sentences ---- */

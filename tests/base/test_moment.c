@@ -193,6 +193,9 @@ static void test_never_is_later_than_any_time(void **state)
     assert_int_equal(moment_sooner(one, MOMENT_NONE).ms, 1);
     assert_int_equal(moment_sooner(MOMENT_NONE, one).ms, 1);
     assert_false(moment_known(moment_sooner(MOMENT_NONE, MOMENT_NONE)));
+    assert_true(moment_compare(one, two) < 0 && moment_compare(two, one) > 0);
+    assert_int_equal(moment_compare(one, one), 0);
+    assert_true(moment_compare(MOMENT_NONE, one) < 0);
 }
 
 /* ---- local time ---- */

@@ -3,9 +3,11 @@
 #include "outlook/advice.h"
 #include "outlook/board.h"
 #include "outlook/words.h"
+#include "reckon/freeze.h"
 
 #include "support/board_book.h"
 
+#include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdio.h>
@@ -389,6 +391,7 @@ static void a_sounding_is_asked_for_after_seven_days(void **unused)
     free(board);
     board = board_of(book, "2026-06-08T08:00:01Z");
     assert_string_equal(alert_of(board, "sound-overdue")->about.s, "A1");
+    assert_non_null(strstr(alert_of(board, "sound-overdue")->text, "for 7 days"));
     free(board);
     book_pass(book, 7);
     book_say(book, "sound A1 5");
@@ -838,6 +841,84 @@ static void cold_water_says_what_to_drain_and_by_when(void **unused)
     }
 }
 
+/* As `ullage reckon freeze` takes them: bare line of 6 mm in 9 mm, no wall, -5 C or as cold as
+ * measured, 10 m/s. The earliest vessel is the fullest of the small ones: an empty one has no ice,
+ * and less than 0.1 L is reckoned as that. */
+static void frost_is_told_to_the_minute_of_the_reckoner(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 10");
+    book_say(book, "vessel A2 --capacity 12 --class potable --level 0");
+    book_say(book, "couple galley A1 A2");
+    book_say(book, "test galley --temp 2.5");
+    Board *board = board_of(book, NULL);
+    char line[120], vessel[80];
+    const FreezeTube bare = {.bore_m = 0.006, .outer_m = 0.009, .wall_w_mk = INFINITY};
+    const int first = (int)freeze_tube(&bare, 2.5, -5, 10).first_seconds;
+    const int ice = (int)freeze_vessel(10, 0, 2.5, -5, 10).first_seconds;
+    assert_true(ice > first + 60);
+    snprintf(line, sizeof line,
+             "2.5 C on Mon 1 Jun 08:00: in air of -5 C and wind a bare line may "
+             "freeze from 08:%02d on",
+             first / 60);
+    snprintf(vessel, sizeof vessel, ", ice begin in a vessel from %02d:%02d on", 8 + ice / 3600,
+             ice / 60 % 60);
+    assert_non_null(strstr(alert_of(board, "frost")->text, line));
+    assert_non_null(strstr(alert_of(board, "frost")->text, vessel));
+    board->vessels[1].volume = 40;
+    assert_true(said(board, "frost"));
+    const int small = (int)freeze_vessel(0.1, 0, 2.5, -5, 10).first_seconds;
+    snprintf(vessel, sizeof vessel, ", ice begin in a vessel from %02d:%02d on", 8 + small / 3600,
+             small / 60 % 60);
+    assert_non_null(strstr(alert_of(board, "frost")->text, vessel));
+    board->vessels[0].volume = board->vessels[1].volume = 0;
+    assert_true(said(board, "frost"));
+    assert_null(strstr(alert_of(board, "frost")->text, "in a vessel"));
+    free(board);
+    book_close(book);
+}
+
+/* Rounded up, the doubt; and which way. */
+static void a_meter_says_by_how_much_it_differs(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days(NULL, 2);
+    Board *board = board_of(book, NULL);
+    board->lines[0].meter_off = 0.055;
+    board->lines[0].meter_doubt = 0.0211;
+    assert_true(said(board, "meter-off"));
+    assert_non_null(strstr(alert_of(board, "meter-off")->text,
+                           "5.5 % less than the soundings, give or take 2.2"));
+    board->lines[0].meter_off = -0.2;
+    assert_true(said(board, "meter-off"));
+    assert_non_null(strstr(alert_of(board, "meter-off")->text, "20.0 % more than the soundings"));
+    free(board);
+    book_close(book);
+}
+
+static void what_stood_twice_is_told_with_how_many_more(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 20 --class potable --level 0");
+    Board *board = board_of(book, NULL);
+    board->discrepancy_count = 3;
+    for (int i = 0; i < 3; i++)
+        board->discrepancies[i] =
+            (Discrepancy){.kind = i < 2 ? DISCREPANCY_TWICE : DISCREPANCY_LEAK,
+                          .entry_kind = KIND_FILL,
+                          .at = BOOK_BEGIN_MS,
+                          .name = {"A1"}};
+    assert_true(said(board, "twice"));
+    assert_non_null(strstr(alert_of(board, "twice")->text, "(and 1 more)"));
+    free(board);
+    book_close(book);
+}
+
 static int alerts_of(const Board *board, const char *id)
 {
     int count = 0;
@@ -963,6 +1044,9 @@ int main(void)
         cmocka_unit_test(results_count_at_the_edge),
         cmocka_unit_test(a_meter_that_differs_from_the_soundings_is_said),
         cmocka_unit_test(cold_water_says_what_to_drain_and_by_when),
+        cmocka_unit_test(frost_is_told_to_the_minute_of_the_reckoner),
+        cmocka_unit_test(a_meter_says_by_how_much_it_differs),
+        cmocka_unit_test(what_stood_twice_is_told_with_how_many_more),
         cmocka_unit_test(due_without_a_spare_is_said_louder),
         cmocka_unit_test(worse_water_upstream_is_warned_of_before_anything_is_drawn),
         cmocka_unit_test(a_spent_vessel_of_worse_class_passes_only_air),

@@ -300,6 +300,10 @@ static void a_stop_that_is_past_is_asked_about_until_it_is_put_right(void **unus
     board = board_of(book, NULL);
     assert_string_equal(board->passed.label.s, "Fen");
     free(board);
+    say_all(book, "stop Fen --eta 2026-06-01T20:00:00Z"); /* just half a day */
+    board = board_of(book, NULL);
+    assert_int_equal(board->passed.eta, MOMENT_NONE_MS);
+    free(board);
     book_close(book);
 }
 

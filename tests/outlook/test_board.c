@@ -76,6 +76,11 @@ static void the_pipe_carries_the_worst_class_from_the_lead_on(void **unused)
     assert_int_equal(line->pipe[3], CLASS_QUESTIONABLE);
     assert_int_equal(line->pipe[3], line->quality);
     free(board);
+    book_say(book, "couple galley A3 A2 A4"); /* the lead's own class from its own mouth on */
+    board = board_of(book, NULL);
+    for (int i = 0; i < 3; i++)
+        assert_int_equal(board->lines[0].pipe[i], CLASS_QUESTIONABLE);
+    free(board);
     book_say(book, "couple galley A1"); /* what it holds reaches the tap */
     book_say(book, "fill A1 5 --class non-potable");
     book_say(book, "draw galley 1");
@@ -85,6 +90,55 @@ static void the_pipe_carries_the_worst_class_from_the_lead_on(void **unused)
     assert_int_equal(board->lines[0].pipe[0], CLASS_NON_POTABLE);
     free(board);
     book_close(book);
+}
+
+/* What stands on the board of a vessel is what the log says of it: no tare is no mass, a tare of
+ * nothing is one, and a single fill has its own time as its mean. */
+static void a_vessel_has_its_mass_and_its_times(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --class potable --tare 0");
+    book_say(book, "vessel A2 --capacity 10 --class potable");
+    book_say(book, "fill A1 5 --class potable");
+    Board *board = board_of(book, NULL);
+    assert_int_equal(vessel_of(board, "A1")->mass_g, 5000);
+    assert_int_equal(vessel_of(board, "A2")->mass_g, -1);
+    assert_int_equal(vessel_of(board, "A1")->mean_fill.ms, BOOK_BEGIN_MS);
+    assert_int_equal(vessel_of(board, "A1")->oldest_fill.ms, BOOK_BEGIN_MS);
+    assert_false(moment_known(vessel_of(board, "A2")->mean_fill));
+    assert_false(moment_known(vessel_of(board, "A2")->oldest_fill));
+    free(board);
+    book_close(book);
+}
+
+/* A vessel upstream of the lead passes only air: what it was filled from does not doubt the tap. */
+static void fills_that_lean_on_a_class_doubt_the_tap_from_the_lead_on(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *order;
+        bool leant;
+    } cases[] = {{"couple galley A1 A2", false}, {"couple galley A2 A1", true}};
+    for (size_t i = 0; i < 2; i++) {
+        Logbook *book = book_open();
+        book_say(book, "source tap --type mains --class potable");
+        book_say(book, "source quay --type mains --class potable");
+        book_say(book, "vessel A1 --capacity 10 --heel 1 --class potable");
+        book_say(book, "vessel A2 --capacity 10 --class potable");
+        book_say(book, "fill A1 1 --from tap"); /* at its heel: spent */
+        book_say(book, "fill A2 5 --from quay");
+        book_say(book, cases[i].order);
+        book_pass(book, 1);
+        book_say(book, "source tap --class questionable");
+        Board *board = board_of(book, NULL);
+        assert_string_equal(board->leant_on.s, "tap");
+        assert_int_equal(board->lines[0].leant, cases[i].leant);
+        free(board);
+        book_close(book);
+    }
 }
 
 /* By the model's hours a cartridge of 90 days lives until the hour at which it was fitted; by the
@@ -138,6 +192,12 @@ static void stops_ahead_come_by_time_and_then_by_name(void **unused)
     board = board_of(book, "2026-07-02T12:01:00Z");
     assert_int_equal(board->stop_count, 2);
     assert_string_equal(board->passed.label.s, "Moor");
+    free(board);
+    board = board_of(book, "2026-07-16T12:00:00Z"); /* two weeks, and no more */
+    assert_string_equal(board->passed.label.s, "Moor");
+    free(board);
+    board = board_of(book, "2026-07-16T12:00:01Z");
+    assert_string_equal(board->passed.label.s, "Skerry");
     free(board);
     board = board_of(book, "2026-07-04T12:00:00Z"); /* of three the earliest is asked about */
     assert_int_equal(board->stop_count, 0);
@@ -220,6 +280,8 @@ int main(void)
         cmocka_unit_test(an_empty_log_is_an_empty_board),
         cmocka_unit_test(things_stand_in_the_order_of_their_labels),
         cmocka_unit_test(the_pipe_carries_the_worst_class_from_the_lead_on),
+        cmocka_unit_test(a_vessel_has_its_mass_and_its_times),
+        cmocka_unit_test(fills_that_lean_on_a_class_doubt_the_tap_from_the_lead_on),
         cmocka_unit_test(a_train_is_not_relied_on_from_the_morning_on_which_a_stage_is_due),
         cmocka_unit_test(stops_ahead_come_by_time_and_then_by_name),
         cmocka_unit_test(lines_come_by_their_names_and_each_has_its_own_stages),

@@ -350,6 +350,14 @@ static void a_flow_that_fell_by_more_than_a_third_makes_the_sediment_stage_soon(
     board = board_of_flow("flowtest galley 1 10", "flowtest galley 1 30", "pressurise galley 140");
     assert_int_equal(stage_of(board, "sediment")->state, SERVICE_OK);
     free(board);
+    /* The same is what differs by a tenth at most: 276 kPa and 248.4. */
+    static const char *const pressures[] = {"pressurise galley 248.4", "pressurise galley 248.399",
+                                            "pressurise galley 303.6"};
+    for (size_t i = 0; i < 3; i++) {
+        board = board_of_flow("flowtest galley 1 10", "flowtest galley 1 30", pressures[i]);
+        assert_int_equal(stage_of(board, "sediment")->state, i == 1 ? SERVICE_OK : SERVICE_SOON);
+        free(board);
+    }
 }
 
 static const DueItem *due_of(const DueItem *items, int count, const char *about, Care care)
@@ -808,6 +816,21 @@ static void the_litres_of_a_stage_go_at_its_lines_share_of_the_use(void **unused
     }
     board->use_known = false;
     assert_true(service_rate(board, state, &all, -1).day <= 0.0);
+    free(board);
+    /* A line that nothing was drawn from yet goes at the whole rate: the safe side. */
+    book_say(book, "vessel C1 --capacity 20");
+    book_say(book, "couple shower C1");
+    board = board_of(book, NULL);
+    state = book_state(book);
+    for (int i = 0; i < board->line_count; i++)
+        if (strcmp(board->lines[i].label.s, "shower") == 0)
+            assert_true(fabs(service_rate(board, state, &all, board->lines[i].slot).day - whole) <
+                        1e-9);
+    /* Nor is a time that never comes one. */
+    assert_false(moment_known(service_ahead(board->now, FORECAST_NEVER_DAYS)));
+    assert_false(moment_known(service_ahead(board->now, (double)NAN)));
+    assert_int_equal(service_ahead(board->now, 1095.5).ms - board->now.ms,
+                     1095 * MS_PER_DAY + MS_PER_DAY / 2);
     free(board);
     book_close(book);
 }

@@ -226,6 +226,8 @@ static void the_life_of_a_stage_is_a_share_or_a_word(void **unused)
     assert_string_equal(out, "82 %");
     life_tell(&(BoardStage){.state = SERVICE_DUE, .life_left = 0}, out);
     assert_string_equal(out, "due");
+    life_tell(&(BoardStage){.state = SERVICE_SOON, .life_left = 0}, out);
+    assert_string_equal(out, "0 %");
     life_tell(&(BoardStage){.state = SERVICE_OK, .life_left = -1}, out);
     assert_string_equal(out, "ok");
 }
@@ -430,6 +432,14 @@ static void what_is_apart_and_what_may_not_be_drunk_is_said_with_its_class(void 
         if (board->vessels[i].place == PLACE_RESERVE)
             board->vessels[i].quality = CLASS_QUESTIONABLE;
     expect_said(board, WORDS_RESERVE, "R1 12.0 L questionable");
+    const Band band = board->to_empty;
+    board->to_empty.p50.ms = board->to_reserve.p50.ms + MS_PER_DAY / 10;
+    expect_said(board, WORDS_RESERVE, ", +0.1 days");
+    board->to_empty = board->to_reserve;
+    expect_silent(board, WORDS_RESERVE, "days");
+    board->to_empty.p50 = MOMENT_NONE;
+    expect_silent(board, WORDS_RESERVE, "days");
+    board->to_empty = band;
     board->to_reserve.p50 = MOMENT_NONE;
     expect_silent(board, WORDS_RESERVE, "days");
     board->outlook_known = false;
@@ -473,6 +483,13 @@ static void what_comes_later_is_three_and_a_number(void **unused)
         snprintf(text, sizeof text, " and %d more later", later - 3);
         if (later > 3)
             expect_said(board, WORDS_DUE, text);
+        for (int n = 0; n < later && n < 3; n++) { /* three by name */
+            snprintf(text, sizeof text, "%s: swap", stages[n]);
+            expect_said(board, WORDS_DUE, text);
+        }
+        expect_silent(board, WORDS_DUE, "("); /* why is for what is due or soon */
+        if (later > 3)
+            expect_silent(board, WORDS_DUE, "d: swap");
         else
             expect_silent(board, WORDS_DUE, "more later");
         free(board);
