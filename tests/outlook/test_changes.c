@@ -246,6 +246,35 @@ static void a_fill_that_changes_the_verdict_says_so_at_once(void **unused)
 }
 
 /* What a vessel, a line or a stage is told to be: the old value beside the new one. */
+/* Each by itself is told as a change of the water; what is as it was is not. */
+static void every_mark_of_the_water_is_a_change(void **unused)
+{
+    (void)unused;
+    for (int which = 0; which < 5; which++) {
+        Logbook *book = book_open();
+        book_say(book, "vessel A1 --capacity 12 --class potable --level 6 --sanitised 2026-05-01");
+        Board *before = board_of(book, NULL), *after = board_of(book, NULL);
+        const State *state = book_state(book);
+        BoardVessel *v = &after->vessels[0];
+        v->quality = which == 1 ? CLASS_QUESTIONABLE : v->quality;
+        v->asserted = which == 2 ? !v->asserted : v->asserted;
+        v->raw = which == 3 ? !v->raw : v->raw;
+        v->marks = which == 4 ? v->marks ^ MARK_COLIFORM : v->marks;
+        Str out = {0};
+        str_adds(&out, "");
+        board_changes(&book->events[0], (Standing){before, state}, (Standing){after, state},
+                      UNITS_METRIC, &out);
+        if ((strstr(out.s, "A1 ") != NULL) != (which > 0) ||
+            (strstr(out.s, " -> ") != NULL) != (which > 0))
+            fail_msg("%d: %s", which, out.s);
+        assert_null(strstr(out.s, "sanitised"));
+        str_finish(&out);
+        free(before);
+        free(after);
+        book_close(book);
+    }
+}
+
 static void what_is_amended_is_told_from_and_to(void **unused)
 {
     (void)unused;
@@ -425,6 +454,7 @@ int main(void)
         cmocka_unit_test(air_on_vessels_without_a_rating_is_a_caution_each_time),
         cmocka_unit_test(a_plain_can_is_told_when_it_is_named_and_when_it_is_coupled),
         cmocka_unit_test(a_fill_that_changes_the_verdict_says_so_at_once),
+        cmocka_unit_test(every_mark_of_the_water_is_a_change),
         cmocka_unit_test(what_is_amended_is_told_from_and_to),
         cmocka_unit_test(a_flow_that_fell_and_water_that_went_stale_are_told),
         cmocka_unit_test(what_is_drawn_shortens_the_days_that_are_left),

@@ -835,11 +835,73 @@ static void the_litres_of_a_stage_go_at_its_lines_share_of_the_use(void **unused
     book_close(book);
 }
 
+/* domain 7: what is left of a life is a share of it, of days, litres or hours: the least counts. */
+static void the_life_left_is_the_least_share_of_any_life(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *stage;
+        double left;
+    } cases[] = {{"stage s --type other --line galley --life-days 40", 0.75},
+                 {"stage s --type other --line galley --life-litres 200", 0.5},
+                 {"stage s --type uv --line galley --life-hours 960 --lamp always", 0.75},
+                 {"stage s --type uv --line galley --life-hours 10 --lamp with-flow --rated-lpm 2",
+                  11.0 / 12},
+                 {"stage s --type other --line galley --life-days 40 --life-litres 200", 0.5},
+                 {"stage s --type other --line galley --life-days 15 --life-litres 200", 1.0 / 3},
+                 {"stage s --type other --line galley --life-days 5", 0},
+                 {"stage s --type other --line galley", -1}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Logbook *book = book_open();
+        book_say(book, "vessel A1 --capacity 200 --class potable --level 200");
+        book_say(book, "couple galley A1");
+        book_say(book, cases[i].stage);
+        book_say(book, "draw galley 100");
+        book_pass(book, 10);
+        Board *board = board_of(book, NULL);
+        const double left = stage_of(board, "s")->life_left;
+        if (fabs(left - cases[i].left) > 1e-9)
+            fail_msg("%s: %g", cases[i].stage, left);
+        free(board);
+        book_close(book);
+    }
+}
+
+/* Where any stop says whether it has a shop, one that does not say has none. */
+static void a_shop_is_taken_for_granted_only_where_nobody_speaks_of_shops(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 20");
+    book_say(book, "stop Fen --eta +2d");
+    book_say(book, "stop Holm --eta +3d");
+    Board *board = board_of(book, NULL);
+    assert_true(stop_has_shop(board, &board->stops[0]) && stop_has_shop(board, &board->stops[1]));
+    board->stops[1].shop = 0; /* "no shop" is said of Holm: the others would have said so */
+    assert_false(stop_has_shop(board, &board->stops[0]) || stop_has_shop(board, &board->stops[1]));
+    board->stops[1].shop = 1;
+    assert_false(stop_has_shop(board, &board->stops[0]));
+    assert_true(stop_has_shop(board, &board->stops[1]));
+    free(board);
+    book_close(book);
+    /* what has no date counts whatever the days */
+    const DueItem never = {.state = SERVICE_OK, .at = MOMENT_NONE};
+    assert_true(due_counts(&never, utc("2026-06-01T08:00:00Z"), 3));
+    assert_false(due_counts(&never, utc("2026-06-01T08:00:00Z"), -1));
+    const DueItem then = {.state = SERVICE_OK, .at = utc("2026-06-05T08:00:00Z")};
+    assert_false(due_counts(&then, utc("2026-06-01T08:00:00Z"), 3));
+    assert_true(due_counts(&then, utc("2026-06-01T08:00:00Z"), 4));
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(days_of_life_end_on_a_local_date_across_the_change_of_the_clocks),
         cmocka_unit_test(days_of_life_know_month_ends_and_leap_days),
+        cmocka_unit_test(the_life_left_is_the_least_share_of_any_life),
+        cmocka_unit_test(a_shop_is_taken_for_granted_only_where_nobody_speaks_of_shops),
         cmocka_unit_test(a_date_whose_midnight_does_not_exist_begins_when_the_day_does),
         cmocka_unit_test(a_stage_without_a_spare_is_told_one_lead_time_earlier),
         cmocka_unit_test(the_lead_time_moves_where_soon_begins),
