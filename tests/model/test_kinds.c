@@ -34,11 +34,13 @@ static void test_what_is_present_is_what_was_said(void **state)
         "couple galley A1",
         "stage lamp --type uv --line galley --position 2 --life-litres 4000 --life-days 365 "
         "--life-hours 9000 --lamp with-flow --rated-lpm 3 --purifying",
-        "spares lamp 2",
-        "source \"Holm tap\" --type mains --class potable",
-        "crew 2",
-        "stop \"Holm tap\" --eta 2026-06-28T12:00:00Z --litres 20",
-        "leadtime 21"};
+        "spares lamp 2", "source \"Holm tap\" --type mains --class potable", "crew 2",
+        "stop \"Holm tap\" --eta 2026-06-28T12:00:00Z --litres 20", "leadtime 21",
+        /* 0 is a number as any other, and what was left out stays out */
+        "vessel B1 --capacity 12 --heel 0 --tare 0 --rated 0kPa --duty store",
+        "stage bare --type sediment --line galley --position 1",
+        "stage dear --type sediment --line galley --position 1 --cost 0", "spares bare 0",
+        "source Fen --type well", "crew 0", "stop Fen --eta 2026-06-28T12:00:00Z --litres 0"};
     Logbook *book = book_open();
     Str first = {0}, shown = {0};
     for (size_t i = 0; i < sizeof said / sizeof *said; i++) {
@@ -88,6 +90,13 @@ static void test_nothing_is_present_of_what_was_never_said(void **state)
         book_say(book, "couple deck B1");
         book_say(book, "couple deck"); /* a line without vessels */
     }
+    /* a stage that is there, and whose spares nobody counted */
+    Event e, present = {0};
+    Fault fault;
+    book_say(book, "stage lamp --type uv --line shower");
+    assert_true(book_read(book, book_state(book), "spares lamp 1", &e, &fault));
+    event_clear(&present, KIND_SPARES);
+    assert_false(kind_of(KIND_SPARES)->present(book_state(book), &e, &present));
     book_close(book);
     book_close(other);
 }

@@ -215,6 +215,24 @@ static void test_a_counted_flow_is_believed_when_a_week_knows_no_faster_one(void
     assert_int_equal(book_line(book, "galley")->flow_last_ml_min, 1000);
     assert_int_equal(book_line(book, "galley")->flow_top_ml_min, 3000);
     book_close(book);
+    /* As fast a one begins the week anew; a week after the swap none is the base any more. */
+    book = aboard();
+    book_say(book, "flowtest galley 1 --seconds 30 --counted");
+    book_pass(book, 5);
+    book_say(book, "flowtest galley 1 --seconds 30 --counted");
+    book_pass(book, 2);
+    book_say(book, "flowtest galley 1 --seconds 20 --counted"); /* seven days after the first */
+    assert_int_equal(book_line(book, "galley")->flow_base_ml_min, 2000);
+    assert_int_equal(book_line(book, "galley")->flow_last_ml_min, 3000);
+    book_close(book);
+    book = aboard();
+    book_say(book, "flowtest galley 1 --seconds 30 --counted");
+    book_pass(book, 5);
+    book_say(book, "flowtest galley 1 --seconds 30 --counted");
+    book_pass(book, 6);
+    book_say(book, "flowtest galley 1 --seconds 40 --counted");
+    assert_int_equal(book_line(book, "galley")->flow_last_ml_min, 2000);
+    book_close(book);
 }
 
 int main(void)
