@@ -184,6 +184,101 @@ static void a_variance_is_one_whatever_was_taught(void **state)
     assert_true(pace_variance(&young).doubt > pace_variance(&old).doubt);
 }
 
+/* An excess is what lies more than two and a half deviations above the mean of days, with a
+ * half-life of 30 days both; it is cut there, and nothing is before so many days were seen. */
+static void what_is_no_ordinary_day_is_cut_at_two_and_a_half_deviations(void **state)
+{
+    (void)state;
+    UsePace pace = begun();
+    for (int i = 0; i < 20; i++)
+        teach(&pace, 1, i % 2 ? 4000 : 5000);
+    const double limit = mean_value(&pace.centre) + 2.5 * sqrt(mean_value(&pace.spread));
+    UsePace within = pace, beyond = pace;
+    teach(&within, 1, limit * 0.999);
+    assert_close(within.fast.sum, pace.fast.sum * PACE_KEEP_FAST + limit * 0.999, 1e-12);
+    teach(&beyond, 1, limit + 1000);
+    assert_close(beyond.fast.sum, pace.fast.sum * PACE_KEEP_FAST + limit, 1e-12);
+    assert_close(beyond.slow.sum, pace.slow.sum * PACE_KEEP_SLOW + limit, 1e-12);
+    assert_close(beyond.excess.sum, pace.excess.sum * PACE_KEEP_SLOW + 1000, 1e-9);
+    const double keep = pow(0.5, 1.0 / 30);
+    assert_close(beyond.centre.sum, pace.centre.sum * keep + limit + 1000, 1e-12);
+    UsePace young = begun();
+    teach(&young, 5, 4000);
+    const double before = young.fast.sum;
+    teach(&young, 1, 40000);
+    assert_close(young.fast.sum, before * PACE_KEEP_FAST + 40000, 1e-12);
+}
+
+/* Errors are relative to what was expected, absolute deviations, kept with a half-life of 30 days.
+ * One counts as two and a half standard deviations at most, which are sqrt(pi / 2) mean absolute
+ * ones of a normal quantity. */
+static void an_error_is_relative_and_capped(void **state)
+{
+    (void)state;
+    const double keep = pow(0.5, 1.0 / 30);
+    UsePace pace = begun();
+    teach(&pace, 20, 4000);
+    UsePace more = pace, less = pace, wild = pace;
+    teach(&more, 1, 4400);
+    assert_close(more.span_error.sum, pace.span_error.sum * keep + 0.1, 1e-9);
+    assert_close(more.span_error.weight, pace.span_error.weight * keep + 1, 1e-9);
+    assert_close(more.window_error.sum, pace.window_error.sum * keep + 0.1 / 7, 1e-9);
+    assert_close(mean_value(&more.window_inverse), 1.0 / 7, 1e-9);
+    teach(&less, 1, 3600);
+    assert_close(less.span_error.sum, more.span_error.sum, 1e-9);
+    teach(&wild, 1, 400000);
+    const double most = 2.5 * sqrt(acos(-1.0) / 2) * mean_value(&pace.span_error);
+    assert_close(wild.span_error.sum, pace.span_error.sum * keep + most, 1e-9);
+    /* a window is as many spans as make up a week or a little more: two of five days */
+    UsePace spans = begun();
+    for (int i = 0; i < 8; i++)
+        pace_teach(&spans, 5, 5 * 4000.0);
+    const UseMean was = spans.window_error, inverse = spans.window_inverse;
+    const double five = pow(keep, 5);
+    const double weight = (1 - five) / (1 - keep);
+    pace_teach(&spans, 5, 5 * 4800.0);
+    assert_close(spans.window_error.sum, was.sum * five + weight * 0.1, 1e-9);
+    assert_close(spans.window_inverse.sum, inverse.sum * five + weight * 0.1, 1e-9);
+}
+
+static UseVariance variance_of(double span, double window, double inverse, double weight)
+{
+    UsePace pace = begun();
+    const double absolute = 1 / (1.05 * sqrt(acos(-1.0) / 2));
+    pace.fast = (UseMean){1000 * weight, weight};
+    pace.slow = (UseMean){1000.0 * 1000, 1000};
+    pace.span_error = (UseMean){span * absolute, 1};
+    pace.span_inverse = (UseMean){inverse, 1};
+    pace.window_error = (UseMean){window * absolute, 1};
+    pace.window_inverse = (UseMean){1.0 / 7, 1};
+    return pace_variance(&pace);
+}
+
+/* e(d) = a / d + b of a day and a week, in 1,000 mL squared; a is between a tenth and nine tenths
+ * of what a week would make of it alone, half of a week's error lasts, and a rate of w days is
+ * worth a / w less than one that is known for long. */
+static void noise_and_doubt_share_the_error_of_a_week(void **state)
+{
+    (void)state;
+    const double long_known = 1 / (1 - PACE_KEEP_FAST), square = 1e6;
+    UseVariance v = variance_of(0.5, 0.3, 1, long_known); /* (0.25 - 0.09) / (6 / 7) */
+    assert_close(v.noise, 0.16 * 7 / 6 * square, 1e-9);
+    assert_close(v.doubt, (0.09 - 0.16 / 6) * square, 1e-9);
+    assert_true(v.drift == 0);                /* 0.16 / 6 is less than half of 0.09 */
+    v = variance_of(0.1, 0.3, 1, long_known); /* days err less than weeks: a tenth */
+    assert_close(v.noise, 0.1 * 0.63 * square, 1e-9);
+    assert_close(v.doubt, 0.9 * 0.09 * square, 1e-9);
+    v = variance_of(2, 0.3, 1, long_known); /* nine tenths */
+    assert_close(v.noise, 0.9 * 0.63 * square, 1e-9);
+    assert_close(v.drift, (0.9 - 0.5) * 0.09 * square, 1e-9);
+    v = variance_of(0.5, 0.3, 1.04 / 7, long_known); /* spans as long as weeks tell nothing apart */
+    assert_close(v.noise, 0.1 * 0.63 * square, 1e-9);
+    v = variance_of(0.3 * sqrt(1.05), 0.3, 1.1 / 7, long_known); /* a little shorter: they do */
+    assert_close(v.noise, 0.09 * 0.05 * 70 * square, 1e-9);
+    v = variance_of(0.5, 0.3, 1, 2);
+    assert_close(v.doubt, (0.09 - 0.16 / 6 + 0.16 * 7 / 6 * (0.5 - 1 / long_known)) * square, 1e-9);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -195,6 +290,9 @@ int main(void)
         cmocka_unit_test(errors_count_from_the_seventh_day_on),
         cmocka_unit_test(the_prior_is_that_of_a_day_and_a_week),
         cmocka_unit_test(a_variance_is_one_whatever_was_taught),
+        cmocka_unit_test(what_is_no_ordinary_day_is_cut_at_two_and_a_half_deviations),
+        cmocka_unit_test(an_error_is_relative_and_capped),
+        cmocka_unit_test(noise_and_doubt_share_the_error_of_a_week),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
