@@ -246,6 +246,54 @@ static void a_fill_that_changes_the_verdict_says_so_at_once(void **unused)
 }
 
 /* What a vessel, a line or a stage is told to be: the old value beside the new one. */
+/* What an entry did not change is not told: stops that stay, days that were not known before. */
+static void what_stays_as_it_was_is_not_told(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 12");
+    book_say(book, "couple galley A1");
+    expect_change(book, "stop Fen --eta 2026-06-05T08:00:00Z", "stop Fen planned for ");
+    expect_no_change(book, "crew 2", "to the reserve"); /* not known before */
+    expect_no_change(book, "draw galley 1", "stop Fen");
+    expect_change(book, "draw galley 1", "to the reserve");
+    expect_change(book, "stop Fen --litres 20", "stop Fen planned for ");
+    expect_no_change(book, "stop Fen --litres 20", "stop Fen");
+    expect_change(book, "stop Fen --eta 2026-06-06T08:00:00Z", "stop Fen planned for ");
+    expect_change(book, "unstop Fen", "stop Fen is no longer planned");
+    expect_change(book, "meter galley 100", "galley: its meter counts from 100.0 L on");
+    expect_no_change(book, "meter galley 100", "its meter counts");
+    expect_change(book, "meter galley 99", "galley: its meter counts from 99.0 L on"); /* anew */
+    /* one that is past, and only that, is asked about */
+    book_pass(book, 1);
+    expect_change(book, "stop Fen --eta 2026-06-02T07:59:59Z", "is past: is that meant?");
+    expect_no_change(book, "stop Fen --litres 10", "is past");
+    expect_no_change(book, "draw galley 1", "is past");
+    expect_no_change(book, "stop Holm --eta 2026-06-02T08:00:00Z", "is past"); /* now */
+    book_close(book);
+}
+
+/* An alert that stood before is told again only where it names others now. */
+static void an_alert_that_stood_is_not_told_again(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    for (int i = 1; i <= 3; i++) {
+        char words[60];
+        snprintf(words, sizeof words, "vessel C%d --capacity 5 --rated 0", i);
+        book_say(book, words);
+    }
+    book_say(book, "crew 2");
+    expect_change(book, "couple galley C1", "warning: C1 takes no pressure, and is coupled");
+    expect_no_change(book, "note nothing", "take");
+    expect_change(book, "couple galley C1 C2", "warning: C1, C2 take no pressure");
+    expect_no_change(book, "crew 3", "no pressure");
+    expect_change(book, "couple galley C1 C2 C3", "warning: C1-C3 take no pressure");
+    book_close(book);
+}
+
 /* Each by itself is told as a change of the water; what is as it was is not. */
 static void every_mark_of_the_water_is_a_change(void **unused)
 {
@@ -440,6 +488,12 @@ static void a_backdated_entry_that_changes_nothing_says_why(void **unused)
     book_pass(book, 1);
     expect_backdated(book, 1.5, "fill A1 1 --class potable",
                      "changes nothing in A1 today: its level was known again ");
+    expect_backdated(book, 3.5, "fill A1 1 --class potable", /* before all of them: the latest */
+                     "changes nothing in A1 today: its level was known again ");
+    book_say(book, "sound A1 12");
+    book_pass(book, 1);
+    expect_backdated(book, 4.5, "fill A1 1 --class potable",
+                     "changes nothing in A1 today: it was sounded ");
     /* foul water makes what comes after it foul: that is no "nothing" */
     expect_backdated(book, 1.5, "fill A1 1 --class non-potable", NULL);
     book_close(book);
@@ -455,6 +509,8 @@ int main(void)
         cmocka_unit_test(a_plain_can_is_told_when_it_is_named_and_when_it_is_coupled),
         cmocka_unit_test(a_fill_that_changes_the_verdict_says_so_at_once),
         cmocka_unit_test(every_mark_of_the_water_is_a_change),
+        cmocka_unit_test(what_stays_as_it_was_is_not_told),
+        cmocka_unit_test(an_alert_that_stood_is_not_told_again),
         cmocka_unit_test(what_is_amended_is_told_from_and_to),
         cmocka_unit_test(a_flow_that_fell_and_water_that_went_stale_are_told),
         cmocka_unit_test(what_is_drawn_shortens_the_days_that_are_left),

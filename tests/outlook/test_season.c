@@ -223,6 +223,30 @@ static void rows_are_weeks_or_whole_numbers_of_them(void **unused)
     }
 }
 
+/* Fills within an hour of one another are one refill, each counted from the one before. */
+static void what_is_filled_within_an_hour_is_one_refill(void **unused)
+{
+    (void)unused;
+    static const struct {
+        int64_t apart_ms;
+        int refills;
+    } cases[] = {{1, 1}, {3600000, 1}, {3600001, 3}, {MS_PER_DAY, 3}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Logbook *book = book_open();
+        book_say(book, "vessel A1 --capacity 40 --class potable");
+        for (int fill = 0; fill < 3; fill++) {
+            book_say(book, "fill A1 2 --class potable");
+            book_pass(book, (double)cases[i].apart_ms / (double)MS_PER_DAY);
+        }
+        book_say(book, "note home");
+        Season *s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+        assert_int_equal(s->refills, cases[i].refills);
+        assert_int_equal(s->longest_ms, cases[i].apart_ms);
+        season_free(s);
+        book_close(book);
+    }
+}
+
 /* Where a screen begins a block, and what each sentence is about. */
 static void the_sentences_stand_in_blocks(void **unused)
 {
@@ -410,6 +434,7 @@ int main(void)
         cmocka_unit_test(weeks_add_up_to_the_span),
         cmocka_unit_test(rows_are_weeks_or_whole_numbers_of_them),
         cmocka_unit_test(the_sentences_stand_in_blocks),
+        cmocka_unit_test(what_is_filled_within_an_hour_is_one_refill),
         cmocka_unit_test(the_sentences_say_the_sums),
         cmocka_unit_test(a_part_reached_the_larger_share_of_its_life),
         cmocka_unit_test(sums_are_those_of_the_log),
