@@ -175,46 +175,42 @@ static bool is_last_shown(const Sentences *s, int i)
     return true;
 }
 
-static void draw_sentence(const Sentences *s, int i, const char *caption, Area area, int row)
+/* How many of its sort are left out is said where the last one stands; returns the column before
+ * which the sentence ends. */
+static int draw_left_out(const Sentences *s, int i, Area area, int row)
 {
-    const Words *words = &s->words[i];
-    int col = s->caption, rows = s->rows[i], left = 1, end = area.cols - 1;
-    if (s->beside[i]) {
-        left = beside_col(s, i - 1);
-        col = left + width_ofs(caption) + 2;
-    }
-    area_cut(area, row, left, col - left - 1,
-             words->about == WORDS_ALERT && words->marked ? ink_of_tone(words->tone) : INK_QUIET,
-             text_of(caption));
-    if (words->marked) {
-        area_glyph(area, row, col, ink_of_alert_mark(words->tone), glyph_of_tone(words->tone));
-        col += 2;
-    }
-    char more[48] = "";
-    int out = left_out(s, words->about);
-    if (out > 0 && is_last_shown(s, i) &&
-        (words->about == WORDS_ALERT || words->about == WORDS_DUE || words->about == WORDS_NOTICE))
-        snprintf(more, sizeof more, "+%d: t", out); /* said where the last one stands */
-    if (more[0]) {
-        end -= width_ofs(more) + 1;
-        area_puts(area, row, end + 1, INK_KEY, more);
-    }
-    Area text = area_cols(area_rows(area, row, rows), 0, end);
-    Text rest = text_of(words->text), line;
-    if (words->brief[0] && rows == 1 && width_of(rest) > end - col) {
-        const char *why = strstr(words->text, " ("); /* the reason goes first, then what to do */
-        Text what = text_slice(words->text, why != NULL ? (size_t)(why - words->text) : rest.n);
-        int at = area_cut(text, 0, col, end - col, ink_of_tone(words->tone),
-                          width_of(what) <= end - col ? what : text_of(words->brief));
-        if (at < end) /* there is more to say */
-            area_glyph(text, 0, at, INK_QUIET, GLYPH_CUT);
-        return;
-    }
+    const WordsAbout about = s->words[i].about;
+    const int end = area.cols - 1, out = left_out(s, about);
+    if (out == 0 || !is_last_shown(s, i) ||
+        (about != WORDS_ALERT && about != WORDS_DUE && about != WORDS_NOTICE))
+        return end;
+    char more[48];
+    snprintf(more, sizeof more, "+%d: t", out);
+    area_puts(area, row, end - width_ofs(more), INK_KEY, more);
+    return end - width_ofs(more) - 1;
+}
+
+/* In one row that it does not fit: the reason goes first, then what to do. */
+static void draw_brief(const Words *words, Area text, int col)
+{
+    const char *why = strstr(words->text, " (");
+    const size_t n = why != NULL ? (size_t)(why - words->text) : strlen(words->text);
+    const Text what = text_slice(words->text, n);
+    const int room = text.cols - col;
+    const int at = area_cut(text, 0, col, room, ink_of_tone(words->tone),
+                            width_of(what) <= room ? what : text_of(words->brief));
+    if (at < text.cols) /* there is more to say */
+        area_glyph(text, 0, at, INK_QUIET, GLYPH_CUT);
+}
+
+static void draw_wrapped(const Words *words, Area text, int col, int rows)
+{
     const char *strong_end = words->text + words->strong;
-    for (int r = 0; r < rows && width_wrap(&rest, end - col, &line); r++) {
-        bool cut = r == rows - 1 && text_trim(rest).n > 0;
-        if (cut && width_of(line) >= end - col)
-            line = width_take(line, end - col - 1);
+    Text rest = text_of(words->text), line;
+    for (int r = 0; r < rows && width_wrap(&rest, text.cols - col, &line); r++) {
+        const bool cut = r == rows - 1 && text_trim(rest).n > 0;
+        if (cut && width_of(line) >= text.cols - col)
+            line = width_take(line, text.cols - col - 1);
         int at = col;
         if (line.s < strong_end) {
             Text strong = line;
@@ -227,6 +223,29 @@ static void draw_sentence(const Sentences *s, int i, const char *caption, Area a
         if (cut)
             area_glyph(text, r, at, INK_QUIET, GLYPH_CUT);
     }
+}
+
+static void draw_sentence(const Sentences *s, int i, const char *caption, Area area, int row)
+{
+    const Words *words = &s->words[i];
+    const Ink ink = ink_of_tone(words->tone);
+    int col = s->caption, left = 1;
+    if (s->beside[i]) {
+        left = beside_col(s, i - 1);
+        col = left + width_ofs(caption) + 2;
+    }
+    area_cut(area, row, left, col - left - 1,
+             words->about == WORDS_ALERT && words->marked ? ink : INK_QUIET, text_of(caption));
+    if (words->marked) {
+        area_glyph(area, row, col, ink, glyph_of_tone(words->tone));
+        col += 2;
+    }
+    const int end = draw_left_out(s, i, area, row);
+    const Area text = area_cols(area_rows(area, row, s->rows[i]), 0, end);
+    if (words->brief[0] && s->rows[i] == 1 && width_ofs(words->text) > end - col)
+        draw_brief(words, text, col);
+    else
+        draw_wrapped(words, text, col, s->rows[i]);
 }
 
 static void draw_sentences(const Sentences *s, Area area)

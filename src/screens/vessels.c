@@ -170,10 +170,8 @@ static void fact_water(const App *app, const BoardVessel *v, Facts *facts)
     }
 }
 
-static void vessel_facts(const App *app, const BoardVessel *v, Facts *facts)
+static void fact_class(const App *app, const BoardVessel *v, Facts *facts)
 {
-    char text[64], when[64];
-    fact_level(app, v, facts);
     facts_add(facts, "class", ink_of_class(v->quality), "%s %s",
               glyph(app->alphabet, glyph_mark(v->quality)), quality_name(v->quality));
     if (v->asserted)
@@ -183,30 +181,41 @@ static void vessel_facts(const App *app, const BoardVessel *v, Facts *facts)
         facts_add(facts, "", INK_CAUTION, "%s raw: it may carry Giardia and Cryptosporidium",
                   glyph(app->alphabet, GLYPH_MARK_CAUTION));
     facts_add(facts, "", INK_QUIET, "a record of what was logged, not a laboratory test");
+}
+
+static void fact_tests(const App *app, const BoardVessel *v, Facts *facts)
+{
+    char text[64];
     Str tested = {0};
     results_tell(v->results.latest, app->now, &tested);
     if (tested.n > 0)
         facts_add(facts, "tested", INK_TEXT, "%s", tested.s);
+    str_finish(&tested);
     if (moment_known(v->faded))
         facts_add(facts, "", INK_BAND, "chlorine under 0.2 mg/L from %s on, at the earliest",
                   app_date(app, v->faded, text));
     else if (v->residual != RESIDUAL_UNKNOWN && v->results.before.at != 0)
         facts_add(facts, "", INK_QUIET,
                   "its tests can't tell when the chlorine falls under 0.2 mg/L");
-    str_finish(&tested);
     if (*found_name(v->marks))
         facts_add(facts, "", INK_WARNING, "%s %s", glyph(app->alphabet, GLYPH_MARK_WARNING),
                   found_name(v->marks));
-    fact_place(app, v, facts);
-    facts_add(facts, "caution", INK_CAUTION, "%s Vent it before its lid is opened.",
-              glyph(app->alphabet, GLYPH_MARK_CAUTION));
-    fact_water(app, v, facts);
+}
+
+static void fact_known(const App *app, const BoardVessel *v, Facts *facts)
+{
+    char date[64], when[64];
     if (moment_known(v->sounded))
-        facts_add(facts, "sounded", INK_TEXT, "%s, %s", app_date(app, v->sounded, text),
+        facts_add(facts, "sounded", INK_TEXT, "%s, %s", app_date(app, v->sounded, date),
                   pane_when(app, v->sounded, when));
     else
         facts_add(facts, "sounded", INK_TEXT, "never; level last certain %s",
                   pane_when(app, v->known, when));
+}
+
+static void fact_vessel(const App *app, const BoardVessel *v, Facts *facts)
+{
+    char pressure[64];
     if (v->mass_g >= 0)
         facts_add(facts, "mass", INK_TEXT, "%lld.%lld kg with its water",
                   (long long)((v->mass_g + 50) / 1000), (long long)((v->mass_g + 50) % 1000 / 100));
@@ -217,9 +226,22 @@ static void vessel_facts(const App *app, const BoardVessel *v, Facts *facts)
                   glyph(app->alphabet, GLYPH_MARK_CAUTION));
     else if (v->rated_pa > 0)
         facts_add(facts, "rated", INK_TEXT, "%s: never above it",
-                  pressure_print_exact(v->rated_pa, text));
+                  pressure_print_exact(v->rated_pa, pressure));
     else
         facts_add(facts, "rated", INK_QUIET, "pressure not known (m)");
+}
+
+static void vessel_facts(const App *app, const BoardVessel *v, Facts *facts)
+{
+    fact_level(app, v, facts);
+    fact_class(app, v, facts);
+    fact_tests(app, v, facts);
+    fact_place(app, v, facts);
+    facts_add(facts, "caution", INK_CAUTION, "%s Vent it before its lid is opened.",
+              glyph(app->alphabet, GLYPH_MARK_CAUTION));
+    fact_water(app, v, facts);
+    fact_known(app, v, facts);
+    fact_vessel(app, v, facts);
 }
 
 static void entry_facts(const App *app, bool tests, Facts *facts)

@@ -482,26 +482,42 @@ static void flow_lamp(const FlowPath *path, const double v[], Reckoning *out)
                 floor(both.dose.flow_limit_l_min * 100.0) / 100.0);
 }
 
-static void flow_compute(const double v[], Reckoning *out)
+static void flow_parts(const double v[], Resist parts[PART_COUNT])
+{
+    const double rated = v[FLOW_RATED];
+    const double couplings =
+        hydraulics_fitting_k(FITTING_ENTRANCE) + hydraulics_fitting_k(FITTING_EXIT);
+    parts[PART_TUBE] = resist_tube(v[FLOW_BORE], v[FLOW_LENGTH],
+                                   v[FLOW_BENDS] * hydraulics_fitting_k(FITTING_ELBOW_90));
+    parts[PART_COUPLINGS] = resist_opening(v[FLOW_OPENING], couplings, v[FLOW_COUPLINGS]);
+    parts[PART_SEDIMENT] = resist_rated(rated, v[FLOW_SEDIMENT], 1.0);
+    parts[PART_CARBON] = resist_rated(rated, v[FLOW_CARBON], 1.0);
+    parts[PART_LAMP] = resist_rated(rated, v[FLOW_LAMP], 2.0);
+    parts[PART_TAP] = resist_rated(v[FLOW_TAP_FLOW], v[FLOW_TAP_DROP], 2.0);
+}
+
+/* What drives it, and what each part takes of that. */
+static void flow_drops(const TapFlow *flow, Reckoning *out)
 {
     static const char *const names[PART_COUNT] = {
         "tubing and bends", "couplings", "sediment", "carbon", "lamp's chamber", "tap",
     };
-    const double rated = v[FLOW_RATED];
+    line_number(out, MARK_PLAIN, "driving pressure", QUANTITY_PRESSURE, NULL, flow->driving_kpa);
+    for (int i = 0; i < PART_COUNT; i++)
+        if (flow->drop_kpa[i] > 0.0)
+            line_note(
+                line_number(out, MARK_PLAIN, names[i], QUANTITY_PRESSURE, NULL, flow->drop_kpa[i]),
+                "%.0f %% of it%s", flow->drop_kpa[i] / flow->driving_kpa * 100.0,
+                (size_t)i == flow->worst ? ": the most" : "");
+}
+
+static void flow_compute(const double v[], Reckoning *out)
+{
+    static const char *const regimes[] = {"laminar", "between laminar and turbulent", "turbulent"};
     if (!rating_holds(out, "supply_kpa", v[FLOW_SUPPLY], FLOW_PLATE))
         return;
-    const Resist parts[PART_COUNT] = {
-        [PART_TUBE] = resist_tube(v[FLOW_BORE], v[FLOW_LENGTH],
-                                  v[FLOW_BENDS] * hydraulics_fitting_k(FITTING_ELBOW_90)),
-        [PART_COUPLINGS] = resist_opening(v[FLOW_OPENING],
-                                          hydraulics_fitting_k(FITTING_ENTRANCE) +
-                                              hydraulics_fitting_k(FITTING_EXIT),
-                                          v[FLOW_COUPLINGS]),
-        [PART_SEDIMENT] = resist_rated(rated, v[FLOW_SEDIMENT], 1.0),
-        [PART_CARBON] = resist_rated(rated, v[FLOW_CARBON], 1.0),
-        [PART_LAMP] = resist_rated(rated, v[FLOW_LAMP], 2.0),
-        [PART_TAP] = resist_rated(v[FLOW_TAP_FLOW], v[FLOW_TAP_DROP], 2.0),
-    };
+    Resist parts[PART_COUNT];
+    flow_parts(v, parts);
     const FlowPath path = {.parts = parts,
                            .count = PART_COUNT,
                            .supply_kpa = v[FLOW_SUPPLY],
@@ -516,7 +532,6 @@ static void flow_compute(const double v[], Reckoning *out)
         line_words(out, MARK_CAUTION, "flow", "none: the pressure can't lift the water so high");
         return;
     }
-    static const char *const regimes[] = {"laminar", "between laminar and turbulent", "turbulent"};
     line_note(line_number(out, MARK_PLAIN, "flow", QUANTITY_FLOW, NULL, flow.flow_l_min),
               "%s in the tubing, Re %.0f", regimes[flow.regime], flow.reynolds);
     const TimeToEmpty empty = hydraulics_empty(v[FLOW_VOLUME], flow.flow_l_min);
@@ -524,13 +539,7 @@ static void flow_compute(const double v[], Reckoning *out)
         line_note(line_number(out, MARK_PLAIN, "runs for", QUANTITY_MINUTES, NULL, empty.minutes),
                   "tap open, pressure held");
     flow_lamp(&path, v, out);
-    line_number(out, MARK_PLAIN, "driving pressure", QUANTITY_PRESSURE, NULL, flow.driving_kpa);
-    for (int i = 0; i < PART_COUNT; i++)
-        if (flow.drop_kpa[i] > 0.0)
-            line_note(
-                line_number(out, MARK_PLAIN, names[i], QUANTITY_PRESSURE, NULL, flow.drop_kpa[i]),
-                "%.0f %% of it%s", flow.drop_kpa[i] / flow.driving_kpa * 100.0,
-                (size_t)i == flow.worst ? ": the most" : "");
+    flow_drops(&flow, out);
 }
 
 const Topic topic_flow = {.name = "flow",

@@ -263,6 +263,44 @@ static void need_have(const double v[], const LoadNeed *need, Reckoning *out)
                                      : "not long enough");
 }
 
+static void need_heat(const LoadNeed *need, Reckoning *out)
+{
+    char more[QUANTITY_TEXT];
+    if (need->heat_category > 0) {
+        char hourly[QUANTITY_TEXT], quarter[QUANTITY_TEXT];
+        ReckonLine *line =
+            line_number(out, MARK_CAUTION, "of it for heat", QUANTITY_VOLUME, NULL, need->heat_l);
+        line->up = true;
+        line_note(line, "heat category %d of 5; the highest of three tables: %s",
+                  need->heat_category, need->heat_source);
+        line_words(out, MARK_CAUTION, "drink in that heat",
+                   "about %s an hour, %s more or less by person and sun; never more than 1.42 L "
+                   "(1 1/2 US qt) an hour and 11.36 L (12 US qt) a day (US Army TB MED 507)",
+                   told(out, QUANTITY_VOLUME, need->drink_l_h, hourly),
+                   told(out, QUANTITY_VOLUME, LOAD_QUART_L / 4.0, quarter));
+    }
+    if ((out->known & FIELD(NEED_WBGT)) == 0)
+        line_words(out, MARK_PLAIN, "heat",
+                   "not counted, for nobody gave --wbgt: from 25.6 C (78 F) on at least %s more a "
+                   "person a day",
+                   told_up(out, QUANTITY_VOLUME, LOAD_HOT_DAY_L, more));
+}
+
+/* Against what the log says is used. */
+static void need_rate(const double v[], const LoadNeed *need, Reckoning *out)
+{
+    Basis basis = basis_begin(NULL, NULL, NULL);
+    (void)basis_within(&basis, "rate_l", v[NEED_RATE], 0.0, 10000.0);
+    if (take(out, &basis))
+        line_note(line_number(out,
+                              judged(out, FIELD(NEED_LEVEL) | FIELD(NEED_RATE),
+                                     v[NEED_RATE] >= need->low, MARK_CAUTION),
+                              "used by the log", QUANTITY_VOLUME, NULL, v[NEED_RATE]),
+                  v[NEED_RATE] < need->low    ? "a person a day, less than this level"
+                  : v[NEED_RATE] > need->high ? "a person a day, more than this level"
+                                              : "a person a day, as this level");
+}
+
 static void need_compute(const double v[], Reckoning *out)
 {
     const NeedLevel level = (NeedLevel)choice_of(v[NEED_LEVEL], NEED_COUNT);
@@ -275,41 +313,13 @@ static void need_compute(const double v[], Reckoning *out)
         line_to(line_number(out, MARK_PLAIN, "a person a day", QUANTITY_VOLUME, NULL, need.low),
                 need.high),
         "%s", load_need_row(level)->source);
-    char more[QUANTITY_TEXT];
-    if (need.heat_category > 0) {
-        char hourly[QUANTITY_TEXT], quarter[QUANTITY_TEXT];
-        ReckonLine *line =
-            line_number(out, MARK_CAUTION, "of it for heat", QUANTITY_VOLUME, NULL, need.heat_l);
-        line->up = true;
-        line_note(line, "heat category %d of 5; the highest of three tables: %s",
-                  need.heat_category, need.heat_source);
-        line_words(out, MARK_CAUTION, "drink in that heat",
-                   "about %s an hour, %s more or less by person and sun; never more than 1.42 L "
-                   "(1 1/2 US qt) an hour and 11.36 L (12 US qt) a day (US Army TB MED 507)",
-                   told(out, QUANTITY_VOLUME, need.drink_l_h, hourly),
-                   told(out, QUANTITY_VOLUME, LOAD_QUART_L / 4.0, quarter));
-    }
-    if ((out->known & FIELD(NEED_WBGT)) == 0)
-        line_words(out, MARK_PLAIN, "heat",
-                   "not counted, for nobody gave --wbgt: from 25.6 C (78 F) on at least %s more a "
-                   "person a day",
-                   told_up(out, QUANTITY_VOLUME, LOAD_HOT_DAY_L, more));
+    need_heat(&need, out);
     line_to(line_number(out, MARK_PLAIN, "in all", QUANTITY_VOLUME, NULL, need.total_low),
             need.total_high);
     if (!isnan(v[NEED_HAVE]))
         need_have(v, &need, out);
-    if (isnan(v[NEED_RATE]))
-        return;
-    Basis basis = basis_begin(NULL, NULL, NULL);
-    (void)basis_within(&basis, "rate_l", v[NEED_RATE], 0.0, 10000.0);
-    if (take(out, &basis))
-        line_note(line_number(out,
-                              judged(out, FIELD(NEED_LEVEL) | FIELD(NEED_RATE),
-                                     v[NEED_RATE] >= need.low, MARK_CAUTION),
-                              "used by the log", QUANTITY_VOLUME, NULL, v[NEED_RATE]),
-                  v[NEED_RATE] < need.low    ? "a person a day, less than this level"
-                  : v[NEED_RATE] > need.high ? "a person a day, more than this level"
-                                             : "a person a day, as this level");
+    if (!isnan(v[NEED_RATE]))
+        need_rate(v, &need, out);
 }
 
 const Topic topic_need = {.name = "need",

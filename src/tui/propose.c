@@ -131,57 +131,43 @@ static const char *propose_only(Names names, const State *state)
     return none.s;
 }
 
-void propose(const Kind *kind, int field, const Board *board, const State *state, char *out,
-             size_t size)
+static const char *propose_for(const Kind *kind, int field, const Board *board, const State *state)
 {
-    const char *proposal = "";
-    if (field < 0 || field >= kind->field_count) {
-        out[0] = '\0';
-        return;
-    }
     const Field *f = &kind->fields[field];
     switch (kind->id) {
     case KIND_FILL:
-        if (field_is(kind, field, "vessel"))
-            proposal = propose_vessel_to_fill(board);
-        else if (field_is(kind, field, "litres"))
-            proposal = "full";
-        else if (field_is(kind, field, "source"))
-            proposal = propose_source(state);
-        break;
+        return field_is(kind, field, "vessel")   ? propose_vessel_to_fill(board)
+               : field_is(kind, field, "litres") ? "full"
+               : field_is(kind, field, "source") ? propose_source(state)
+                                                 : "";
     case KIND_DRAW:
-        if (field_is(kind, field, "line"))
-            proposal = propose_line(board, state);
-        break;
-    case KIND_SOUND:
-        if (field_is(kind, field, "vessel"))
-            proposal = propose_vessel_to_sound(board);
-        else if (field_is(kind, field, "level") && board_has_lead(board))
-            proposal = "spent"; /* air is heard in the line: the natural sounding */
-        break;
+        return field_is(kind, field, "line") ? propose_line(board, state) : "";
+    case KIND_SOUND: /* air is heard in the line: the natural sounding is that its lead is spent */
+        return field_is(kind, field, "vessel") ? propose_vessel_to_sound(board)
+               : field_is(kind, field, "level") && board_has_lead(board) ? "spent"
+                                                                         : "";
     case KIND_SWAP:
-        if (f->names == NAMES_STAGE)
-            proposal = propose_stage(board);
-        break;
+        return f->names == NAMES_STAGE ? propose_stage(board) : "";
     case KIND_PUTOFF: /* what is due or soon, for the week that is usual */
-        if (f->names == NAMES_STAGE && stage_is_asked_for(board))
-            proposal = propose_stage(board);
-        break;
+        return f->names == NAMES_STAGE && stage_is_asked_for(board) ? propose_stage(board) : "";
     case KIND_TEST: /* which of the three is asked */
-        break;
+        return "";
     case KIND_PRESSURISE:
     case KIND_FLOWTEST:
     case KIND_METER:
-        if (f->names == NAMES_LINE)
-            proposal = propose_line(board, state);
-        break;
-    default:
-        /* What is being named for the first time is never guessed. */
-        if (f->type == FIELD_LABEL && f->required && !f->may_be_new)
-            proposal = propose_only(f->names, state);
-        break;
+        return f->names == NAMES_LINE ? propose_line(board, state) : "";
+    default: /* what is being named for the first time is never guessed */
+        return f->type == FIELD_LABEL && f->required && !f->may_be_new
+                   ? propose_only(f->names, state)
+                   : "";
     }
-    snprintf(out, size, "%s", proposal);
+}
+
+void propose(const Kind *kind, int field, const Board *board, const State *state, char *out,
+             size_t size)
+{
+    const bool known = field >= 0 && field < kind->field_count;
+    snprintf(out, size, "%s", known ? propose_for(kind, field, board, state) : "");
 }
 
 void propose_tested(const Event *e, int field, const State *state, char *out, size_t size)

@@ -164,6 +164,36 @@ static void modes_set(void)
     intrflush(stdscr, FALSE);
 }
 
+/* More than 256 are colours by themselves and no numbers of a palette. */
+static int colours_begin(void)
+{
+    if (!has_colors() || start_color() != OK)
+        return 0;
+    if (use_default_colors() == OK && COLORS == 256 && COLOR_PAIRS > INK_COUNT)
+        return 256;
+    return COLORS >= 8 ? 8 : 0;
+}
+
+/* What this terminal is drawn on with, where no option says it. */
+static void info_fill(const TermOptions *options, const char *name, TermInfo *info)
+{
+    const char *no_colour = getenv("NO_COLOR");
+    const bool plain = the.colours == 0 || (no_colour != NULL && *no_colour);
+    info->scheme = options->scheme >= 0 ? (Scheme)options->scheme
+                   : plain              ? SCHEME_MONOCHROME
+                                        : SCHEME_DEFAULT;
+    info->ascii = !locale_is_utf8() || strncmp(name, "vt", 2) == 0;
+    info->alphabet = options->alphabet >= 0              ? (Alphabet)options->alphabet
+                     : info->ascii || font_is_poor(name) ? ALPHABET_ASCII
+                                                         : ALPHABET_UTF8;
+    if (info->ascii)
+        info->alphabet = ALPHABET_ASCII; /* UTF-8 would come out as rubbish */
+    info->input = STDIN_FILENO;
+    info->output = STDOUT_FILENO;
+    info->rows = LINES;
+    info->cols = COLS;
+}
+
 bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
 {
     const char *name = getenv("TERM");
@@ -183,34 +213,14 @@ bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
     the.open = true;
     crash_handlers_set();
     modes_set();
-    the.colours = 0;
-    if (has_colors() && start_color() == OK) {
-        const bool own = use_default_colors() == OK && COLOR_PAIRS > INK_COUNT;
-        /* More than 256 are colours by themselves and no numbers of a palette. */
-        the.colours = COLORS == 256 && own ? 256 : COLORS >= 8 ? 8 : 0;
-    }
+    the.colours = colours_begin();
     paste_find(name);
     if (options->mouse) {
         mousemask(BUTTON1_PRESSED | BUTTON4_PRESSED | BUTTON5_PRESSED, NULL);
         mouseinterval(0);
     }
     the.scheme = -1;
-
-    const char *no_colour = getenv("NO_COLOR");
-    bool plain = the.colours == 0 || (no_colour != NULL && *no_colour);
-    info->scheme = options->scheme >= 0 ? (Scheme)options->scheme
-                   : plain              ? SCHEME_MONOCHROME
-                                        : SCHEME_DEFAULT;
-    info->ascii = !locale_is_utf8() || strncmp(name, "vt", 2) == 0;
-    info->alphabet = options->alphabet >= 0              ? (Alphabet)options->alphabet
-                     : info->ascii || font_is_poor(name) ? ALPHABET_ASCII
-                                                         : ALPHABET_UTF8;
-    if (info->ascii)
-        info->alphabet = ALPHABET_ASCII; /* UTF-8 would come out as rubbish */
-    info->input = STDIN_FILENO;
-    info->output = STDOUT_FILENO;
-    info->rows = LINES;
-    info->cols = COLS;
+    info_fill(options, name, info);
     ground_set(info->scheme);
     paste_switch(true);
     return true;
