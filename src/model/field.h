@@ -24,15 +24,16 @@ typedef struct {
 
 /* Sets field `field` of `e` from text as a person types it:
  *  - labels: exact, else the one that matches with ASCII case ignored; refused with the nearest
- * name where the field must exist and does not. Names that may be new are taken as typed; where
- * water comes from also by a unique beginning, and refused where it is within two letters of a
- * source that is known.
+ *    name where the field must exist and does not. Names that may be new are taken as typed; where
+ *    water comes from also by a unique beginning, and refused where it is within two letters of a
+ *    source that is known.
  *  - amounts: see amount_parse. For `litres` of fill: "full" and "=x" set `level` instead (the
- * field of that name). "x%" is of the vessel's capacity, "kg" of `sound`/`level` has the vessel's
- * tare taken off (refused where no tare is known), 1 kg of water counted as 1 L. "full" as a level
- * is the capacity, "empty" is 0. Percentages of a line are refused.
+ *    field of that name). "x%" is of the vessel's capacity, "kg" of `sound`/`level` has the
+ *    vessel's tare taken off (refused where no tare is known), 1 kg of water counted as 1 L. "full"
+ *    as a level is the capacity, "empty" is 0. Percentages of a line are refused.
  *  - pressures, masses, temperatures, times with the units of base/units.h and base/moment.h.
- *  - choices: the word, or a unique beginning of it.   - flags: yes/no/true/false; empty = yes.
+ *  - choices: the word, or a unique beginning of it.
+ *  - flags: yes/no/true/false; empty = yes.
  *  - entry: a UUID; unique beginnings and "last" are resolved by the store before.
  *  - LABELS: one call adds one vessel at the end (the command line) or, with ';' or ','
  *    between them, several.

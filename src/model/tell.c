@@ -72,6 +72,29 @@ void event_tell(const Event *e, Units units, bool with_note, Str *out)
         str_addf(out, " \"%s\"", e->note);
 }
 
+char *time_typed(Moment m, char out[TIME_TYPED])
+{
+    const Civil c = moment_local(m);
+    snprintf(out, TIME_TYPED, "%04d-%02d-%02d %02d:%02d", c.year, c.month, c.day, c.hour, c.minute);
+    return out;
+}
+
+void event_typed(const Event *e, int field, Units units, Str *out)
+{
+    const Field *f = &kind_of((KindId)e->kind)->fields[field];
+    if (f->type == FIELD_MOMENT) {
+        char when[TIME_TYPED];
+        str_adds(out, time_typed((Moment){field_number_of(e, f)}, when));
+        return;
+    }
+    if (!event_get(e, field, out) || units == UNITS_METRIC)
+        return;
+    str_adds(out, f->type == FIELD_VOLUME     ? " L"
+                  : f->type == FIELD_MASS     ? " kg"
+                  : f->type == FIELD_PRESSURE ? " kPa"
+                                              : "");
+}
+
 static const char *twice_ago(int64_t ms, char out[40])
 {
     const long long minutes = ms / MS_PER_MINUTE;

@@ -6,14 +6,15 @@
  * more: a value that the criterion needs and that was left out counts as one that falls short. The
  * same rule gives the grade of what comes in by import or merge, where nothing is refused.
  *
- *  chlorine  residual, minutes and pH: at least 0.5 mg/L after 30 minutes at a pH below 8 (WHO).
- * Or, with the temperature, contact for 3-log Giardia and 4-log viruses (reckon/ disinfection.h),
- * which alone deals with Giardia. A residual above 5 mg/L is more than may be drunk (WHO guideline
- * value), turbidity of 5 NTU and more is too cloudy. boil      minutes of rolling boil: 1 below
- * 1,000 m where the altitude is given, else 3; a temperature that is given must be that of boiling
- * there, 2 degrees less at most. uv        the validated dose, at least 40 mJ/cm2 (NSF/ANSI 55
- * class A); turbidity below 1 NTU, measured; a lamp aboard that has a stated life and is in it.
- *  filter    a cartridge never makes water safe by itself.
+ * - chlorine: residual, minutes and pH: at least 0.5 mg/L after 30 minutes at a pH below 8 (WHO).
+ *   Or, with the temperature, contact for 3-log Giardia and 4-log viruses (reckon/disinfection.h),
+ *   which alone deals with Giardia. A residual above 5 mg/L is more than may be drunk (WHO
+ *   guideline value), turbidity of 5 NTU and more is too cloudy.
+ * - boil: minutes of rolling boil, 1 below 1,000 m where the altitude is given, else 3; a
+ *   temperature that is given must be that of boiling there, 2 degrees less at most.
+ * - uv: the validated dose, at least 40 mJ/cm2 (NSF/ANSI 55 class A); turbidity below 1 NTU,
+ *   measured; a lamp aboard that has a stated life and is in it.
+ * - filter: a cartridge never makes water safe by itself.
  */
 #ifndef ULLAGE_MODEL_TREATMENT_H
 #define ULLAGE_MODEL_TREATMENT_H

@@ -7,7 +7,7 @@
  * Two streams are learnt, both in litres per person-day:
  *   logged    what was drawn by entries, summed over each local civil day;
  *   unlogged  what a sounding (or a fill that did not fit) showed to be missing, over the time
- * since the water was last known. People do not log every cup.
+ *             since the water was last known. People do not log every cup.
  *
  * The day is local civil day number floor((at + zone * 60000) / 86400000). A day is closed, and
  * then taught, when something happens on a later day. The day that is still open is not taught:
@@ -18,7 +18,7 @@
  *   - Days with nobody aboard (crew 0) count for nothing. A day with a crew for part of it counts
  *     for that part, in person-days of waking hours: 07 to 23 local time.
  *   - A rate is per head, so a change of crew changes the use in proportion. How far use follows
- * the heads is learnt from changes: the doubt of it widens the variance as long as the rate was
+ *     the heads is learnt from changes: the doubt of it widens the variance as long as the rate was
  *     learnt with another number. The days before a change of crew count for less after it, and
  *     what was expected of one crew is not held against the use of the next.
  *   - Draws, fills, soundings and swaps witness that people were there and logged. A day without
@@ -38,7 +38,7 @@
  *     coming back (UseRate); the stream that more is used by tells. After four weeks in a row of
  *     drawing so little it is a habit, and teaches.
  *   - Water drawn on a day with nobody aboard was drawn by somebody: such a day counts as one
- * person.
+ *     person.
  *
  * All times are int64 milliseconds since the Unix epoch, UTC; zones are minutes east of UTC;
  * volumes int64 millilitres. No function can fail, none reads a clock; out-of-range arguments are

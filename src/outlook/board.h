@@ -54,9 +54,8 @@ typedef struct {
     int stages[STAGES_MAX], stage_count; /* indexes into Board.stages, in the order water passes */
     int64_t volume, usable;
     bool delivers;
-    Quality quality; /* as delivered at the tap; meaningless where !delivers */
-    Quality
-        pipe[VESSELS_ABOARD_MAX]; /* of what runs on behind each of `vessels`; meaningless where
+    Quality quality;                  /* as delivered at the tap; meaningless where !delivers */
+    Quality pipe[VESSELS_ABOARD_MAX]; /* of what runs on behind each of `vessels`; meaningless where
                                      the vessel is spent: air does. Behind the last: `quality` */
     Verdict verdict;
     LineDoubt doubt;    /* what stands beside the verdict */

@@ -2,8 +2,8 @@
  *
  * CT is residual (mg/L of free chlorine, the lowest measured) times minutes, in mg min/L. Sources:
  *  - US EPA, Disinfection Profiling and Benchmarking Technical Guidance Manual, EPA 815-R-20-003,
- * June 2020, Table B-1 (Giardia, 3 log, 588 cells) and its formula (Smith, Clark, Pierce & Regli
- * 1995);
+ *    June 2020, Table B-1 (Giardia, 3 log, 588 cells) and its formula (Smith, Clark, Pierce & Regli
+ *    1995);
  *  - US EPA, SWTR Guidance Manual, 1991, Table E-7 (viruses, 2 to 4 log);
  *  - 40 CFR 141.534: Giardia log = 3 CT/CT(3 log); virus log = 4 CT/CT(4 log) (from memory);
  *  - boiling: US EPA 816-F-15-003 (2015/2017) and CDC; WHO/FWC/WSH/15.02.

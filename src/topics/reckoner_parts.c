@@ -2,6 +2,7 @@
 #include "topics/reckoner_private.h"
 
 #include "model/line.h"
+#include "reckon/air.h"
 
 #include <stdarg.h>
 #include <stdio.h>
@@ -227,4 +228,25 @@ const char *told_up(const Reckoning *out, Quantity quantity, double value, char 
 int choice_of(double value, int count)
 {
     return value >= 0.0 && value < (double)count ? (int)value : 0;
+}
+
+bool rating_holds(Reckoning *out, const char *param, double kpa, int rated)
+{
+    char pressure[QUANTITY_TEXT], rating[QUANTITY_TEXT];
+    const double lowest = out->values[rated];
+    const AirRating r = air_rating(param, kpa, lowest);
+    if (!take(out, &r.basis))
+        return false;
+    (void)told(out, QUANTITY_PRESSURE, kpa, pressure);
+    if (!isnan(value_known(out, rated))) {
+        line_words(out, MARK_PLAIN, "rating", "%s is within the lowest, %s", pressure,
+                   told(out, QUANTITY_PRESSURE, lowest, rating));
+        return true;
+    }
+    Str names = {0};
+    site_unrated_tell(out->site, &names);
+    line_words(out, MARK_CAUTION, "rating", "%s is not compared with one: none is known%s%s",
+               pressure, names.n > 0 ? " of " : "", names.n > 0 ? names.s : "");
+    str_finish(&names);
+    return true;
 }

@@ -47,6 +47,19 @@ double percent_up(double share);
 void line_list(Reckoning *out, ReckonMark mark, const char *label, const char *const *list,
                size_t count);
 
+/* 40 psi, the pressure of a town main: what is taken where nothing else is known. */
+#define PRESSURE_USUAL_KPA (40.0 * UNITS_PA_PER_PSI / 1000.0)
+
+/* Never a usual value: what nobody gave is not compared. */
+#define RATED_FIELD                                                                                \
+    {                                                                                              \
+        .option = "rated", .param = "rated_kpa", .quantity = QUANTITY_PRESSURE,                    \
+        .help = "the LOWEST rating of all that is under the pressure", .usual = NAN                \
+    }
+/* Holds the pressure against the rating: refuses what is above it, and says what was not compared.
+ * `param`: of the pressure, for the refusal. */
+bool rating_holds(Reckoning *out, const char *param, double kpa, int rated);
+
 /* Refuses a turbidity that can't be; NAN, left out, is none. */
 bool turbidity_within(Reckoning *out, double ntu);
 /* What the treatment does not do. */

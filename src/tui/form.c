@@ -3,6 +3,7 @@
 #include "base/memory.h"
 #include "model/fold.h"
 #include "model/names.h"
+#include "model/tell.h"
 #include "outlook/words.h"
 #include "paint/width.h"
 #include "tui/propose.h"
@@ -11,9 +12,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-static const Field *form_kind_field(const Form *form, const FormField *f)
+const Field *form_kind_field(const Form *form, const FormField *row)
 {
-    return f->field < form->kind->field_count ? &form->kind->fields[f->field] : NULL;
+    return row->field < form->kind->field_count ? &form->kind->fields[row->field] : NULL;
 }
 
 /* A text is completed where it stands for something that is there; never where a thing is being
@@ -22,164 +23,6 @@ static bool field_completes(const Field *f)
 {
     return f != NULL && f->type == FIELD_LABEL && f->names != NAMES_NOTHING &&
            !(f->may_be_new && f->required);
-}
-
-static void form_add(Form *form, int field, const App *app)
-{
-    if (field == FORM_TIME) {
-        FormField *row = fields_add(&form->rows, field, "time", NULL,
-                                    "18:30, yesterday 18:30, fri 18:30, 24 nov 18:30, -2h");
-        snprintf(row->proposal, sizeof row->proposal, "now");
-        return;
-    }
-    if (field == FORM_NOTE) {
-        fields_add(&form->rows, field, "note", NULL, "in your own words")->required =
-            form->kind->id == KIND_NOTE;
-        return;
-    }
-    const Field *f = &form->kind->fields[field];
-    FormField *row = fields_add(&form->rows, field, f->option, field_unit(f, app->units), f->help);
-    row->required = f->required;
-    row->may_be_new = f->may_be_new;
-    row->list = form->kind->several && f->position == 1;
-    propose(form->kind, field, &app->board, &app->state, row->proposal, sizeof row->proposal);
-}
-
-static void form_start(Form *form, KindId kind, const App *app)
-{
-    memset(form, 0, sizeof *form);
-    form->kind = kind_of(kind);
-    int order[FIELDS_MAX];
-    int count = propose_order(form->kind, order, FIELDS_MAX - 2);
-    if (kind == KIND_NOTE)
-        form_add(form, FORM_NOTE, app);
-    for (int i = 0; i < count; i++)
-        form_add(form, order[i], app);
-    form_add(form, FORM_TIME, app);
-    if (kind != KIND_NOTE)
-        form_add(form, FORM_NOTE, app);
-}
-
-static void propose_about(Form *form, const State *state, const char *about)
-{
-    Label label = label_of(text_of(about));
-    for (int i = 0; i < form->rows.count; i++) {
-        const Field *f = form_kind_field(form, &form->rows.fields[i]);
-        if (f == NULL || f->type != FIELD_LABEL)
-            continue;
-        bool known = (f->names == NAMES_VESSEL && state_vessel(state, &label) >= 0) ||
-                     (f->names == NAMES_LINE && state_line(state, &label) >= 0) ||
-                     (f->names == NAMES_STAGE && state_stage(state, &label) >= 0) ||
-                     (f->names == NAMES_SOURCE && state_source(state, &label) >= 0) ||
-                     (f->names == NAMES_STOP && state_stop(state, &label) >= 0);
-        if (!known)
-            continue;
-        for (int k = 0; k < form->rows.count;
-             k++) { /* fields that share a place exclude each other */
-            const Field *other = form_kind_field(form, &form->rows.fields[k]);
-            if (other != NULL && f->position > 0 && other->position == f->position)
-                form->rows.fields[k].proposal[0] = '\0';
-        }
-        snprintf(form->rows.fields[i].proposal, FIELD_PROPOSAL, "%s", about);
-        if (form->rows.active == i && i + 1 < form->rows.count &&
-            form->rows.fields[i + 1].field < FORM_TIME)
-            form->rows.active = i + 1; /* that much is said: the next field asks */
-        return;
-    }
-}
-
-void form_begin(Form *form, KindId kind, const App *app, const char *about)
-{
-    form_start(form, kind, app);
-    if (about != NULL && *about)
-        propose_about(form, &app->state, about);
-    form_read(form, app);
-}
-
-static void form_row_propose(Form *form, const char *caption, const char *text)
-{
-    const int i = form_index(form, caption);
-    if (i >= 0)
-        snprintf(form->rows.fields[i].proposal, FIELD_PROPOSAL, "%s", text);
-}
-
-void form_begin_refill(Form *form, const App *app, const Stop *stop)
-{
-    char when[32];
-    Str names = {0};
-    form_start(form, KIND_FILL, app);
-    str_adds(&names, "");
-    for (int i = 0; i < app->board.vessel_count; i++) {
-        const BoardVessel *v = &app->board.vessels[i];
-        if (v->place != PLACE_APART && v->volume < v->capacity)
-            str_addf(&names, "%s%s", names.n > 0 ? ", " : "", v->label.s);
-    }
-    const Civil c = moment_local((Moment){stop->eta});
-    snprintf(when, sizeof when, "%04d-%02d-%02d %02d:%02d", c.year, c.month, c.day, c.hour,
-             c.minute);
-    form_row_propose(form, "vessel", names.s);
-    form_row_propose(form, "from", stop->label.s);
-    form_row_propose(form, "time", when);
-    str_finish(&names);
-    event_clear(&form->with, KIND_UNSTOP);
-    form->with.at = app->now;
-    form->with.zone = moment_local_zone(app->now);
-    form->with.u.name.name = stop->label;
-    form->with.has = 1u;
-    form_read(form, app);
-}
-
-void form_begin_class(Form *form, const App *app, const Source *source)
-{
-    char when[64];
-    const Moment before = {source->leant.since - 1};
-    form_start(form, KIND_SOURCE, app);
-    form_row_propose(form, "source", source->label.s);
-    entry_set(&form->rows.fields[form_index(form, "class")].typed,
-              quality_name((Quality)source->quality)); /* typed: no row shows what is so already */
-    form_row_propose(form, "time", moment_print_zone(before, moment_local_zone(before), when));
-    form_read(form, app);
-}
-
-/* The value of a field as it would be typed: exact, and a bare number is in other units. */
-static void value_typed(const Event *e, int field, Units units, Str *out)
-{
-    const Field *f = &kind_of((KindId)e->kind)->fields[field];
-    if (f->type == FIELD_MOMENT) {
-        const Civil c = moment_local((Moment){field_number_of(e, f)});
-        str_addf(out, "%04d-%02d-%02d %02d:%02d", c.year, c.month, c.day, c.hour, c.minute);
-        return;
-    }
-    if (!event_get(e, field, out) || units == UNITS_METRIC)
-        return;
-    str_adds(out, f->type == FIELD_VOLUME     ? " L"
-                  : f->type == FIELD_MASS     ? " kg"
-                  : f->type == FIELD_PRESSURE ? " kPa"
-                                              : "");
-}
-
-void form_begin_from(Form *form, const Event *entry, const App *app)
-{
-    form_start(form, (KindId)entry->kind, app);
-    form->amends = true;
-    form->amended = *entry;
-    for (int i = 0; i < form->rows.count; i++) {
-        FormField *row = &form->rows.fields[i];
-        row->proposal[0] = '\0';
-        row->list = false; /* it is one entry that is amended */
-        Str value = {0};
-        char out[64];
-        if (row->field == FORM_TIME)
-            str_adds(&value, moment_print_zone(entry->at, entry->zone, out));
-        else if (row->field == FORM_NOTE)
-            str_adds(&value, entry->note);
-        else if (event_has(entry, row->field))
-            value_typed(entry, row->field, app->units, &value);
-        if (value.s != NULL)
-            entry_set(&row->typed, value.s);
-        str_finish(&value);
-    }
-    form_read(form, app);
 }
 
 void form_finish(Form *form)
@@ -393,7 +236,7 @@ static void present_words(const Form *form, FormField *row, const App *app)
     row->proposal[0] = '\0';
     if (!row->present)
         return;
-    value_typed(&form->present, row->field, app->units, &value);
+    event_typed(&form->present, row->field, app->units, &value);
     for (char *c = value.s; c != NULL && *c; c++)
         if (*c == ';')
             *c = ' ';

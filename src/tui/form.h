@@ -57,6 +57,8 @@ void form_tried(Form *form, const Trial *trial, const App *app);
 /* Typing and moving. False: not a key of a form (Enter, Esc). The caller calls form_read after. */
 bool form_key(Form *form, Press press, const App *app);
 int form_index(const Form *form, const char *caption); /* -1 */
+/* The field of the kind that a row asks; NULL: time or note. */
+const Field *form_kind_field(const Form *form, const FormField *row);
 
 void form_draw(const Form *form, Area area);
 

@@ -5,13 +5,13 @@
 #include "model/kinds.h"
 #include "outlook/board.h"
 
-/* Writes the proposal for a field of a kind into `out` ("" where there is none):
- *  fill   vessel: the emptiest coupled one that is not full, else one of the reserve, of the store,
- *         for washing (least share of its capacity); litres: full; source: the one used last
- *  draw   line: the only one, else the one drawn from most
- *  sound  vessel: the lead of the first line, level: spent; else the one that was sounded longest
- * ago swap   stage: the most due others vessel, line, stage: the only one where there is just one.
- */
+/* Writes the proposal for a field of a kind into `out`, "" where there is none.
+ * - fill: as vessel the emptiest coupled one that is not full, else one of the reserve, of the
+ *   store, for washing (least share of its capacity); as litres `full`; as source the one used last
+ * - draw: as line the only one, else the one drawn from most
+ * - sound: the lead of the first line, `spent`; else the vessel that was sounded longest ago
+ * - swap: the stage that is due most
+ * - others: the only vessel, line or stage where there is just one */
 void propose(const Kind *kind, int field, const Board *board, const State *state, char *out,
              size_t size);
 

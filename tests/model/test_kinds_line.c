@@ -216,7 +216,7 @@ static void test_a_counted_flow_is_believed_when_a_week_knows_no_faster_one(void
     assert_int_equal(book_line(book, "galley")->flow_top_ml_min, 3000);
     book_close(book);
     /* As fast a one begins the week anew; a week after the swap none is the base any more. */
-    book = aboard();
+    book = book_of_three();
     book_say(book, "flowtest galley 1 --seconds 30 --counted");
     book_pass(book, 5);
     book_say(book, "flowtest galley 1 --seconds 30 --counted");
@@ -225,7 +225,7 @@ static void test_a_counted_flow_is_believed_when_a_week_knows_no_faster_one(void
     assert_int_equal(book_line(book, "galley")->flow_base_ml_min, 2000);
     assert_int_equal(book_line(book, "galley")->flow_last_ml_min, 3000);
     book_close(book);
-    book = aboard();
+    book = book_of_three();
     book_say(book, "flowtest galley 1 --seconds 30 --counted");
     book_pass(book, 5);
     book_say(book, "flowtest galley 1 --seconds 30 --counted");
