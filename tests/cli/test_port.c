@@ -1,5 +1,6 @@
 /* import, export, merge, verify, backup, units, demo. */
 #include "base/text.h"
+#include "cli/cli.h"
 #include "support/run.h"
 #include "support/zone.h"
 
@@ -397,6 +398,16 @@ static void a_demo_that_is_damaged_is_not_written(void **unused)
     run_end(&r);
 }
 
+/* Where there is no board to open, it is a status also on a terminal. */
+static void a_demo_without_a_board_is_a_status(void **unused)
+{
+    (void)unused;
+    char name[] = "ullage", demo[] = "demo", *words[] = {name, demo, NULL};
+    setenv("ULLAGE_SHARE", "/nowhere", 1);
+    assert_int_equal(cli_run(2, words, NULL), 3);
+    unsetenv("ULLAGE_SHARE");
+}
+
 /* Moved elsewhere with its share folder, the program finds the demo there. */
 static void a_program_that_was_moved_finds_its_demo(void **unused)
 {
@@ -408,11 +419,12 @@ static void a_program_that_was_moved_finds_its_demo(void **unused)
     for (int i = 0; i < 3; i++) {
         snprintf(words, sizeof words,
                  "cd '%s' && rm -rf bin share && mkdir -p bin '%s' && cp '" ULLAGE_BIN "' bin && "
-                 "%s && ULLAGE_SHARE='' ./bin/ullage demo >out 2>err",
+                 "%s && %s ./bin/ullage demo >out 2>err",
                  r.folder, places[i] != NULL ? places[i] : "share",
                  places[i] == NULL ? "true"
                  : i == 0          ? "cp '" SHARE "/demo.jsonl' share/ullage"
-                                   : "cp '" SHARE "/demo.jsonl' share");
+                                   : "cp '" SHARE "/demo.jsonl' share",
+                 i == 0 ? "env -u ULLAGE_SHARE" : "ULLAGE_SHARE=''");
         const int status = system(words); /* NOLINT: a shell moves it, as a person would */
         if (places[i] == NULL && status == 0)
             print_message("a demo is installed on this system\n");
@@ -435,6 +447,7 @@ int main(void)
         cmocka_unit_test(two_logs_merged_either_way_agree),
         cmocka_unit_test(verify_proves_and_backup_copies),
         cmocka_unit_test(a_demo_that_is_damaged_is_not_written),
+        cmocka_unit_test(a_demo_without_a_board_is_a_status),
         cmocka_unit_test(a_program_that_was_moved_finds_its_demo),
         cmocka_unit_test(a_backup_a_night_keeps_a_week_and_a_year),
         cmocka_unit_test(units_belong_to_the_log),

@@ -9,7 +9,7 @@
 
 #include <dirent.h>
 
-enum { POINTS = 8 };
+enum { POINTS = 6 };
 
 /* The index of a write-ahead log is in memory: it does not outlive the power. */
 static void indexes_gone(const char *dir)
@@ -75,13 +75,15 @@ static void nothing_acknowledged_is_lost_and_nothing_is_half(void **state)
             const int64_t things = things_of(&stories[i], (PowerMode)mode);
             const int64_t points = mode == POWER_READ ? 4 * trials : trials;
             writes += mode != POWER_READ ? things : 0;
-            assert_true(things > 5 || mode != POWER_READ);
+            assert_true(things > 5 || mode != POWER_READ || stories[i].act == runs_act ||
+                        stories[i].act == begin_act);
             for (int64_t k = 0; things > 0 && k < points; k++, all++)
                 point(&stories[i], (PowerMode)mode,
                       points < things ? things * k / points : k % things,
                       (uint64_t)k * 31 + (uint64_t)i);
         }
-        assert_true(writes > 15 || stories[i].act == look_act || stories[i].act == older_act);
+        assert_true(writes > 15 || stories[i].act == look_act || stories[i].act == older_act ||
+                    stories[i].act == runs_act);
     }
     print_message("%lld points\n", (long long)all);
 }

@@ -5,6 +5,66 @@
 
 #include "support/stories_sync.h"
 
+/* A log that begins, in folders that are not there yet. */
+static void nothing_prepare(Trial *s)
+{
+    (void)s;
+}
+
+static const char *begun(const Trial *s, char *path, size_t size)
+{
+    snprintf(path, size, "%s/new folder/it's/log.db", s->kit.dir);
+    return path;
+}
+
+static void begin_act(Trial *s)
+{
+    char path[200];
+    Event e = s->notes[0];
+    Log *log = log_open(begun(s, path, sizeof path), LOG_WRITE, &s->fault);
+    s->done = s->known[0] = log != NULL && log_append(log, &e, KIT_NOW, &s->fault);
+    log_close(log);
+}
+
+static void begin_check(Trial *s)
+{
+    char path[200];
+    begun(s, path, sizeof path);
+    if (s->done || access(path, F_OK) == 0) {
+        const Found found = found_at(s, path);
+        assert_true(found.count == 1 || (found.count == 0 && !s->known[0]));
+    }
+    /* as it was before, for the next one */
+    remove(path);
+    *strrchr(path, '/') = '\0';
+    remove(path);
+    *strrchr(path, '/') = '\0';
+    remove(path);
+}
+
+/* What runs just now is told beside the log: whole, or not at all. */
+static void runs_act(Trial *s)
+{
+    State *state = memory_get(sizeof *state);
+    Running out[LINES_MAX];
+    const Running told = {
+        .line = label_of(text_of("galley")), .since = 5, .at = KIT_NOW.ms, .ml = 900, .ml_min = 80};
+    state_init(state);
+    state_line_ensure(state, &told.line);
+    running_tell(s->kit.path, &told);
+    running_wake(s->kit.path);
+    if (running_read(s->kit.path, state, KIT_NOW, out) == 1)
+        assert_memory_equal(&out[0], &told, sizeof told);
+    running_end(s->kit.path, &told.line);
+    s->done = true;
+    free(state);
+}
+
+static void log_check(Trial *s)
+{
+    assert_int_equal(found_at(s, s->kit.path).count, BASE);
+}
+
 static void append_act(Trial *s)
 {
     Log *log = log_open(s->kit.path, LOG_WRITE, &s->fault);
@@ -555,6 +615,8 @@ static void over_damage_check(Trial *s)
 }
 
 static const Story stories[] = {
+    {"begin", nothing_prepare, begin_act, begin_check},
+    {"water that runs", log_prepare, runs_act, log_check},
     {"append", log_prepare, append_act, append_check},
     {"void", log_prepare, void_act, void_check},
     {"amend", log_prepare, amend_act, amend_check},

@@ -5,6 +5,7 @@
 #define ULLAGE_TESTS_TRIAL_H
 
 #include "base/memory.h"
+#include "store/running.h"
 #include "store/salvage.h"
 #include "store/sync.h"
 #include "support/logbook.h"
