@@ -112,9 +112,11 @@ bool sync_tail_of(int fd, int64_t offset, uint32_t *tail)
 int sync_file_open(const Sync *s, const char *name, struct stat *info)
 {
     const int fd = openat(s->folder, name, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC);
-    if (fd < 0)
+    if (fd < 0) {
+        errno = errno == ELOOP ? ENOENT : errno;
         return -1;
-    errno = EINVAL; /* for what is no file */
+    }
+    errno = ENOENT; /* for what is no file */
     if (fstat(fd, info) == 0 && S_ISREG(info->st_mode))
         return fd;
     const int why = errno;

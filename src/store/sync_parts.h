@@ -63,7 +63,8 @@ bool sync_tail_of(int fd, int64_t offset, uint32_t *tail);
 
 bool sync_folder_open(Sync *s, const char *folder, Fault *fault);
 bool sync_folder_list(Sync *s, Fault *fault);
-int sync_file_open(const Sync *s, const char *name, struct stat *info); /* -1: see errno */
+/* -1: see errno; ENOENT stands also for what is no regular file. */
+int sync_file_open(const Sync *s, const char *name, struct stat *info);
 
 bool sync_look(Sync *s, Fault *fault);
 /* Nothing that was remembered holds; what no file has is written at the end, also if a kill comes

@@ -2,6 +2,7 @@
  * entry as it was: that is said, with the entry and what to do, and is never taken for the same. */
 #include "store/salvage.h"
 #include "store/schema.h"
+#include "store/setting.h"
 #include "store/sync.h"
 #include "support/logbook.h"
 #include "support/store_kit.h"
@@ -279,6 +280,38 @@ static void a_sync_names_the_damaged_row(void **state)
     }
 }
 
+/* A link or a folder of the name of its own file: it goes on under another name. */
+static void what_stands_in_the_place_of_its_own_file_stops_nobody(void **state)
+{
+    (void)state;
+    for (int link = 0; link < 2; link++) {
+        Pair p;
+        char folder[170], own[300];
+        Str machine = {0};
+        Fault fault = {0};
+        bool there;
+        pair_begin(&p);
+        pair_fill(&p, false);
+        snprintf(folder, sizeof folder, "%s/shared", p.kit.dir);
+        assert_int_equal(mkdir(folder, 0700), 0);
+        sync_says(p.kit.path, folder, "", "");
+        Log *log = open_at(p.kit.path, LOG_READ);
+        assert_true(setting_get(&log->db, "sync.machine", &machine, &there, &fault) && there);
+        log_close(log);
+        snprintf(own, sizeof own, "%s/ullage-%s.jsonl", folder, machine.s);
+        assert_int_equal(unlink(own), 0);
+        assert_int_equal(link == 1 ? symlink("/dev/null", own) : mkdir(own, 0700), 0);
+        sync_says(p.kit.path, folder, "is gone from", "");
+        sync_says(p.other, folder, "", "");
+        char *is = exported(p.other), *want = exported(p.kit.path);
+        assert_string_equal(is, want);
+        free(is);
+        free(want);
+        str_finish(&machine);
+        kit_finish(&p.kit);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -286,6 +319,7 @@ int main(void)
         cmocka_unit_test(no_flipped_bit_counts_an_entry_twice_or_as_the_same),
         cmocka_unit_test(an_import_names_the_damaged_row),
         cmocka_unit_test(a_sync_names_the_damaged_row),
+        cmocka_unit_test(what_stands_in_the_place_of_its_own_file_stops_nobody),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }
