@@ -223,6 +223,56 @@ static void rows_are_weeks_or_whole_numbers_of_them(void **unused)
     }
 }
 
+/* A forecast is about use: no wash vessel, no leak; what was found missing besides is. */
+static void what_is_judged_is_use_of_the_kind_that_was_foretold(void **unused)
+{
+    (void)unused;
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 40 --class potable --level 40");
+    book_say(book, "vessel R1 --capacity 12 --duty reserve --class potable --level 12");
+    book_say(book, "vessel W1 --capacity 20 --duty wash --level 20");
+    book_say(book, "couple galley A1");
+    book_say(book, "crew 2");
+    book_pass(book, 1);
+    book_say(book, "draw W1 2");
+    book_say(book, "draw galley 3");
+    book_pass(book, 1);
+    book_say(book, "sound R1 8"); /* a leak */
+    book_pass(book, 1);
+    book_say(book, "sound A1 36"); /* 1 L: use */
+    book_say(book, "sound W1 17");
+    Season *s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+    double logged = 0, unlogged = 0, foretold = 0;
+    for (int i = 0; i < season_day_count(s); i++) {
+        logged += season_day(s, i)->logged;
+        unlogged += season_day(s, i)->unlogged;
+        foretold += season_day(s, i)->foretold;
+    }
+    assert_true(fabs(logged - 5) < 1e-9 && fabs(unlogged - 6) < 1e-9);
+    assert_true(fabs(foretold - 4) < 1e-9);
+    assert_int_equal(s->discrepancies, 1);
+    assert_int_equal(s->judged[0].days, 3);
+    assert_int_equal(s->judged[1].days, 7);
+    season_free(s);
+    for (int i = 0; i < 40; i++) /* more than are kept in full */
+        book_force(book, "draw galley 100");
+    s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+    assert_int_equal(s->discrepancies, 41);
+    season_free(s);
+    book_close(book);
+    /* Before there was a vessel no water was missing. */
+    book = book_open();
+    book_say(book, "note bought the van");
+    book_pass(book, 1);
+    book_say(book, "vessel A1 --capacity 40 --class potable");
+    book_pass(book, 1);
+    book_say(book, "fill A1 5 --class potable");
+    s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+    assert_int_equal(s->without_potable_ms, MS_PER_DAY);
+    season_free(s);
+    book_close(book);
+}
+
 /* Fills within an hour of one another are one refill, each counted from the one before. */
 static void what_is_filled_within_an_hour_is_one_refill(void **unused)
 {
@@ -434,6 +484,7 @@ int main(void)
         cmocka_unit_test(weeks_add_up_to_the_span),
         cmocka_unit_test(rows_are_weeks_or_whole_numbers_of_them),
         cmocka_unit_test(the_sentences_stand_in_blocks),
+        cmocka_unit_test(what_is_judged_is_use_of_the_kind_that_was_foretold),
         cmocka_unit_test(what_is_filled_within_an_hour_is_one_refill),
         cmocka_unit_test(the_sentences_say_the_sums),
         cmocka_unit_test(a_part_reached_the_larger_share_of_its_life),
