@@ -6,7 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
-static void tell_value(const Event *e, int field, Units units, Str *out)
+void event_tell_field(const Event *e, int field, Units units, Str *out)
 {
     const Field *f = &kind_of((KindId)e->kind)->fields[field];
     char text[64];
@@ -66,7 +66,7 @@ void event_tell(const Event *e, Units units, bool with_note, Str *out)
         if (f->position == 0)
             str_addf(out, " %s", f->option);
         str_addc(out, ' ');
-        tell_value(e, i, units, out);
+        event_tell_field(e, i, units, out);
     }
     if (with_note && e->note[0] != '\0')
         str_addf(out, " \"%s\"", e->note);

@@ -9,6 +9,9 @@
  * the others each behind its option's name; the note in quotes where `with_note`. Appends. */
 void event_tell(const Event *e, Units units, bool with_note, Str *out);
 
+/* The value of one field in the words of that line; a flag's "yes" or "no". Appends. */
+void event_tell_field(const Event *e, int field, Units units, Str *out);
+
 /* A field's value as a person would type it, for event_set (model/field.h) to read back: exact, and
  * with its unit where a bare number is in another. Nothing where it was not given. Appends. */
 void event_typed(const Event *e, int field, Units units, Str *out);

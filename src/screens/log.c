@@ -1,12 +1,10 @@
 /* The log screen: every entry as it was written, the newest first; search, filter, amend, take
  * back. */
-#include "model/tell.h"
 #include "paint/width.h"
+#include "screens/log_entry.h"
 #include "screens/screens.h"
 #include "tui/entry.h"
 #include "tui/pane.h"
-
-#include "model/field.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -64,144 +62,7 @@ static const Entry *log_chosen(const App *app, const LogOwn *own)
     return at < app->found_count ? &app->found[at] : NULL;
 }
 
-static const Entry *found_by_id(const App *app, const Uuid *id)
-{
-    for (int i = 0; i < app->found_count; i++)
-        if (uuid_compare(&app->found[i].event.id, id) == 0)
-            return &app->found[i];
-    return NULL;
-}
-
-/* The void that keeps an entry out; NULL where it is not among those found. */
-static const Entry *found_void_of(const App *app, const Uuid *id)
-{
-    for (int i = 0; i < app->found_count; i++) {
-        const Entry *e = &app->found[i];
-        if (e->event.kind == KIND_VOID && !e->voided &&
-            uuid_compare(&e->event.u.entry.entry, id) == 0)
-            return e;
-    }
-    return NULL;
-}
-
-/* What stands in the log for an entry that was amended: of its kind and time; itself where there is
- * none. */
-static const Entry *found_in_place_of(const App *app, const Entry *old)
-{
-    for (int i = 0; i < app->found_count; i++) {
-        const Entry *e = &app->found[i];
-        if (!e->voided && e->event.kind == old->event.kind && e->event.at.ms == old->event.at.ms)
-            return e;
-    }
-    return old;
-}
-
-/* What does not agree in an entry that acts; NULL where it does, or was settled. */
-static const Discrepancy *discrepancy_of(const App *app, const Uuid *id)
-{
-    for (int i = 0; i < app->board.discrepancy_count; i++)
-        if (uuid_compare(&app->board.discrepancies[i].entry, id) == 0)
-            return &app->board.discrepancies[i];
-    return NULL;
-}
-
 /* ---- words ---- */
-
-/* A void takes an entry back; a void of a void brings it back again, and so on. */
-static void tell_target(const App *app, const Event *e, Str *out)
-{
-    char id[40];
-    bool settles = e->kind == KIND_SETTLE, back = true;
-    const Uuid *named = &e->u.entry.entry;
-    const Entry *target = found_by_id(app, named);
-    for (int i = 0; i < app->found_count && target != NULL && target->event.kind == KIND_VOID;
-         i++) {
-        back = !back;
-        named = &target->event.u.entry.entry;
-        target = found_by_id(app, named);
-    }
-    str_addf(out, "%s ",
-             settles ? "settle: looked at"
-             : back  ? "void: takes back"
-                     : "void: brings back");
-    if (target != NULL)
-        event_tell(&target->event, app->units, false, out);
-    else
-        str_addf(out, "the entry %.13s", uuid_print(named, id));
-}
-
-static void tell_entry(const App *app, const Entry *entry, Str *out)
-{
-    const Event *e = &entry->event;
-    if (e->kind == KIND_VOID || e->kind == KIND_SETTLE)
-        tell_target(app, e, out);
-    else
-        event_tell(e, app->units, false, out);
-    if (e->note[0])
-        str_addf(out, e->kind == KIND_NOTE ? ": %s" : " \"%s\"", e->note);
-}
-
-/* The value of one field in the words of the log line. */
-static void tell_field(const Event *e, int field, Units units, Str *out)
-{
-    const Kind *kind = kind_of((KindId)e->kind);
-    const Field *f = &kind->fields[field];
-    if (f->type == FIELD_FLAG) {
-        str_adds(out, field_number_of(e, f) ? "yes" : "no");
-        return;
-    }
-    Event one = *e;
-    Str line = {0};
-    one.has = 1u << field;
-    event_tell(&one, units, false, &line);
-    size_t skip = strlen(kind->name) + 1 + (f->position == 0 ? strlen(f->option) + 1 : 0);
-    if (skip < line.n)
-        str_adds(out, line.s + skip);
-    str_finish(&line);
-}
-
-static void log_facts(const App *app, const LogOwn *own, Facts *facts)
-{
-    const Entry *entry = log_chosen(app, own);
-    char text[64], zone[64];
-    if (entry == NULL)
-        return;
-    const Event *e = &entry->event;
-    const Kind *kind = kind_of((KindId)e->kind);
-    Str value = {0};
-    tell_entry(app, entry, &value);
-    facts_add(facts, "entry", entry->voided ? INK_VOIDED : INK_STRONG, "%s", value.s);
-    if (entry->voided)
-        facts_add(facts, "", INK_VOIDED, "%s taken back: it does not count; x brings it back",
-                  glyph(app->alphabet, GLYPH_MARK_VOIDED));
-    const Discrepancy *differs = discrepancy_of(app, &e->id);
-    if (differs != NULL) {
-        str_clear(&value);
-        discrepancy_tell(differs, app->units, &value);
-        facts_add(facts, "differs", INK_CAUTION, "%s %s", glyph(app->alphabet, GLYPH_MARK_CAUTION),
-                  value.s);
-        facts_add(facts, "", INK_TEXT, "m puts it right, x takes it back, y settles it as it is");
-    }
-    facts_add(facts, "at", INK_TEXT, "%s (%s)", moment_print_local(e->at, app->now, text),
-              moment_print_zone(e->at, e->zone, zone));
-    for (int i = 0; i < kind->field_count; i++) {
-        if (!event_has(e, i) || kind->fields[i].type == FIELD_ENTRY)
-            continue;
-        str_clear(&value);
-        tell_field(e, i, app->units, &value);
-        facts_add(facts, kind->fields[i].option, INK_TEXT, "%s", value.s != NULL ? value.s : "");
-    }
-    if (e->note[0])
-        facts_add(facts, "note", INK_TEXT, "%s", e->note);
-    facts_add(facts, "kind", INK_QUIET, "%s", kind->gist);
-    facts_add(facts, "id", INK_QUIET, "%s", uuid_print(&e->id, text));
-    if (marks_hold(&app->machines, uuid_mark(&e->id)))
-        facts_add(facts, "made on", INK_QUIET,
-                  uuid_mark(&e->id) == app->machines.marks[0] ? "this machine (%06x)"
-                                                              : "another machine (%06x)",
-                  (unsigned)uuid_mark(&e->id));
-    str_finish(&value);
-}
 
 static bool log_filtered(const LogOwn *own)
 {
@@ -390,7 +251,7 @@ static void log_write(App *app, LogOwn *own, Said said, const Uuid *id, const En
 {
     char when[64];
     Str line = {0};
-    tell_entry(app, about, &line);
+    entry_tell(app, about, &line);
     snprintf(own->about, sizeof own->about, "%.110s (%s)", line.s,
              app_time(app, about->event.at, when));
     str_finish(&line);
@@ -491,6 +352,14 @@ static bool search_key(App *app, LogOwn *own, Press press, Wish *wish)
     return true;
 }
 
+/* Of the chosen entry; none where none is. */
+static void log_facts(const App *app, const LogOwn *own, Facts *facts)
+{
+    const Entry *entry = log_chosen(app, own);
+    if (entry != NULL)
+        entry_facts(app, entry, facts);
+}
+
 static int log_fact_lines(const App *app, const LogOwn *own)
 {
     Facts facts = {0};
@@ -550,7 +419,7 @@ static void draw_row(const App *app, Area area, int row, int i, int top, int day
     Str line = {0};
     if (entry->voided && !narrow)
         str_adds(&line, "taken back: ");
-    tell_entry(app, entry, &line);
+    entry_tell(app, entry, &line);
     if (entry->voided)
         area_glyph(area, row, mark_col, INK_VOIDED, GLYPH_MARK_VOIDED);
     else if (discrepancy_of(app, &e->id) != NULL)

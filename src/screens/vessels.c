@@ -244,7 +244,7 @@ static void vessel_facts(const App *app, const BoardVessel *v, Facts *facts)
     fact_vessel(app, v, facts);
 }
 
-static void entry_facts(const App *app, bool tests, Facts *facts)
+static void vessel_entry_facts(const App *app, bool tests, Facts *facts)
 {
     char when[64];
     for (int i = 0; i < app->found_count; i++) {
@@ -273,7 +273,7 @@ static void vessels_facts(const App *app, const VesselsOwn *own, Facts *facts)
         facts_add(facts, "vessel", INK_STRONG, "%s", v->label.s);
     vessel_facts(app, v, facts);
     if (own->entries && (own->pane.closer || app->cols >= PANE_BESIDE_COLS))
-        entry_facts(app, own->over != OVER_LEVEL, facts);
+        vessel_entry_facts(app, own->over != OVER_LEVEL, facts);
 }
 
 /* ---- opening, being told ---- */
