@@ -227,12 +227,10 @@ static const char *const steps_line[] = {
     "fill each vessel half, add its own bleach, fill it to the brim, turn it over, close and "
     "couple",
     "put gentle pressure on and run every tap until a strip shows the target there, then shut it: "
-    "a "
-    "smell alone proves nothing",
+    "a smell alone proves nothing",
     "wait the contact time; if no residual is left in a vessel or at a tap at its end, do it again",
     "vent, drain, fill with potable water and flush until a strip shows no more than 5 mg/L at "
-    "every "
-    "tap",
+    "every tap",
     "fit new cartridges, run the first litres to waste, switch the lamp on",
     "log it: ullage sanitise for each vessel that held the target so long, ullage swap for each "
     "cartridge",

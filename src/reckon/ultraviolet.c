@@ -6,8 +6,7 @@
 
 static const char ultraviolet_source[] =
     "40 CFR 141.720(d)(1) = US EPA UV Disinfection Guidance Manual (2006), Table 1.4; NSF/ANSI 55; "
-    "lamp "
-    "output 60 % at 9,000 h (public guidance) against 80 % at 8,000 h (EPA manual)";
+    "lamp output 60 % at 9,000 h (public guidance) against 80 % at 8,000 h (EPA manual)";
 static const char ultraviolet_limits[] =
     "clear water: below 1 NTU, iron below 0.3 mg/L, hardness below 120 "
     "mg/L, 5 micrometre filter before "

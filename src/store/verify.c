@@ -143,8 +143,7 @@ static void say_rows(Proof *proof, const Rows *rows)
         verify_say(
             proof, true,
             "%lld entries have no seal yet (of an older version, or another program): ullage "
-            "verify "
-            "--seal gives them one",
+            "verify --seal gives them one",
             (long long)(rows->rows - rows->bad - rows->sealed.entries));
 }
 
