@@ -22,7 +22,7 @@ static bool number_take(Text *rest, int most, int *value)
 {
     size_t n = 0;
     *value = 0;
-    for (; n < rest->n && n < 4 && rest->s[n] >= '0' && rest->s[n] <= '9'; n++)
+    for (; n < rest->n && n < 4 && is_digit(rest->s[n]); n++)
         *value = *value * 10 + (rest->s[n] - '0');
     *rest = text_slice(rest->s + n, rest->n - n);
     return n > 0 && *value >= 1 && *value <= most;

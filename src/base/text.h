@@ -32,10 +32,9 @@ static inline Text text_slice(const char *s, size_t n)
 }
 bool text_equal(Text a, Text b);
 bool text_is(Text a, const char *terminated);
-bool text_is_nocase(Text a,
-                    const char *terminated); /* ASCII case folded, other bytes as they are */
+bool text_is_nocase(Text a, const char *terminated); /* ASCII case folded, no other */
 bool text_starts(Text a, const char *prefix);
-bool text_begins(Text a, const char *word); /* is `a` a beginning of the word, ASCII case folded? */
+bool text_begins(Text a, const char *word); /* is `a` a beginning of the word? Likewise */
 Text text_trim(Text a); /* without white space (space, tab, CR, LF) at both ends */
 /* Takes the part before the separator off the front; without a separator all of it, and the rest is
  * empty. An empty part behind the last separator is not told apart from no part. */

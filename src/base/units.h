@@ -46,15 +46,16 @@ char *thousandths_print3(int64_t thousandths, char *out);
 
 /* An amount as a person types it, before it is known what it is measured against.
  *
- *   "8" "8l" "8 L" "500ml" "2gal" "1.5impgal" "3qt" -> AMOUNT_VOLUME   (no unit: `units` decides:
- * L, US gallon, imperial gallon; gal and qt are a US gallon and a quarter of one, in imperial those
- *                                                     of an imperial gallon, as volume_print shows
- *                                                     them; usgal and impgal are never in doubt)
+ *   "8" "8l" "8 L" "500ml" "2gal" "1.5impgal" "3qt" -> AMOUNT_VOLUME   in mL
  *   "9.1kg" "800g" "20lb"                           -> AMOUNT_MASS     in g
  *   "40%"                                           -> AMOUNT_PERCENT  in thousandths of a per cent
  *   "full" "empty" "spent"                          -> AMOUNT_FULL, AMOUNT_EMPTY, AMOUNT_SPENT (at
  *                                                     the heel: no more can be pressed out)
  *   "=11.5" and "=40%", "=9.1kg"                    -> the same with `level` true: a level after
+ *
+ * Without a unit `units` decides: litres, US gallons, imperial gallons. gal and qt are a US gallon
+ * and a quarter of one, in imperial units those of an imperial gallon, as volume_print shows them;
+ * usgal and impgal are never in doubt.
  *
  * Metric amounts are exact to the millilitre and the gram: more than three decimals of a litre or a
  * kilogram, or any decimal of a millilitre or a gram, is refused. Others are rounded to the nearest
@@ -91,19 +92,18 @@ typedef enum { ROUND_NEAREST, ROUND_DOWN, ROUND_UP } Rounding;
 char *volume_print_round(Volume volume, Units units, Rounding rounding, char *out);
 const char *volume_unit(Units units); /* "L", "gal", "gal" */
 
-/* A pressure with an optional unit: "40psi", "2.76bar", "275.79kPa", "276" (kPa; psi
- * with us and imperial units), to Pa, rounded to
- * the nearest pascal. kPa with more than three decimals is refused, as are negative values and
- * values above 10,000 kPa. A decimal comma is accepted here and below. */
+/* A pressure with an optional unit: "40psi", "2.76bar", "275.79kPa", "276" (kPa; psi with us and
+ * imperial units), to Pa, rounded to the nearest pascal. kPa with more than three decimals is
+ * refused, as are negative values and values above 10,000 kPa. A decimal comma is accepted here and
+ * below. */
 bool pressure_parse(Text text, Units units, int64_t *pascal, Fault *fault);
 /* "2.8 bar" metric, "40 psi" us and imperial; half away from zero. `out` of at least 32 bytes. */
 char *pressure_print(int64_t pascal, Units units, char *out);
 /* Where a limit is told: "275.79 kPa (40 psi)", kPa exact, psi down to a tenth, so that a regulator
  * set by either is not above it. `out` of at least 64 bytes. */
 char *pressure_print_exact(int64_t pascal, char *out);
-/* A mass with an optional unit ("3.1", "3.1kg", "500g", "7lb"), to g; without one kg,
- * or lb with us and imperial units. Refused: negative, > 100,000
- * kg, decimals of a gram. */
+/* A mass with an optional unit ("3.1", "3.1kg", "500g", "7lb"), to g; without one kg, or lb with us
+ * and imperial units. Refused: negative, above 100,000 kg, decimals of a gram. */
 bool mass_parse(Text text, Units units, int64_t *gram, Fault *fault);
 /* A temperature with an optional unit ("10", "10C", "50F", "-3.5"), to thousandths of a degree C;
  * Fahrenheit is rounded, Celsius has at most three decimals. Refused outside -100..200 C. */

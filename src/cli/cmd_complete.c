@@ -256,8 +256,7 @@ static void options_of(Typed *t, int argc, const char **argv)
 
 static bool is_option(const Typed *t, const char *word)
 {
-    return !t->ended && word[0] == '-' && word[1] != '\0' && !(word[1] >= '0' && word[1] <= '9') &&
-           word[1] != '.';
+    return !t->ended && option_begins(word);
 }
 
 /* A word before the last. False: no such command, so nothing can be said. */

@@ -43,10 +43,8 @@ static bool visit_json(void *context, const Event *e, bool voided)
 static bool visit_text(void *context, const Event *e, bool voided)
 {
     Listing *l = context;
-    const Civil c = moment_local(e->at);
-    char id[40];
-    str_addf(&l->line, "%04d-%02d-%02d %02d:%02d  %.*s  ", c.year, c.month, c.day, c.hour, c.minute,
-             ID_SHOWN, uuid_print(&e->id, id));
+    char when[TIME_TYPED], id[40];
+    str_addf(&l->line, "%s  %.*s  ", time_typed(e->at, when), ID_SHOWN, uuid_print(&e->id, id));
     event_tell(e, l->session->units, true, &l->line);
     if (voided)
         str_adds(&l->line, "  (taken back)");

@@ -129,9 +129,9 @@ static bool read_letters(Reader *r, Fault *fault)
     return true;
 }
 
-static bool is_word(const char *s)
+bool option_begins(const char *word)
 {
-    return s[0] != '-' || s[1] == '\0' || (s[1] >= '0' && s[1] <= '9') || s[1] == '.';
+    return word[0] == '-' && word[1] != '\0' && !is_digit(word[1]) && word[1] != '.';
 }
 
 bool arguments_read(Arguments *a, OptionList known, int argc, char **argv, bool first_word,
@@ -149,7 +149,7 @@ bool arguments_read(Arguments *a, OptionList known, int argc, char **argv, bool 
         const char *word = argv[r.i];
         if (!ended && strcmp(word, "--") == 0) {
             ended = true;
-        } else if (ended || is_word(word)) {
+        } else if (ended || !option_begins(word)) {
             if (first_word)
                 break;
             a->words[a->word_count++] = word;

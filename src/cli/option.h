@@ -1,10 +1,10 @@
 /* option.h - options as records, and the words of a command line taken apart by them.
  *
  * The syntax is that of POSIX and GNU: "--name value", "--name=value", a unique beginning of a
- * name,
- * "-x value", "-xvalue", "-xy" for flags, options and words in any order, "--" ends the options. A
- * word that begins with '-' and a digit or a point ("-3.5") is a word, so that a negative amount
- * gets the sentence of the amounts and not one about options. "-" alone is a word (standard input).
+ * name, "-x value", "-xvalue", "-xy" for flags, options and words in any order, "--" ends the
+ * options. A word that begins with '-' and a digit or a point ("-3.5") is a word, so that a negative
+ * amount gets the sentence of the amounts and not one about options. "-" alone is a word (standard
+ * input).
  */
 #ifndef ULLAGE_CLI_OPTION_H
 #define ULLAGE_CLI_OPTION_H
@@ -46,6 +46,8 @@ typedef struct {
     int taken; /* how many of argv were read: all, or up to the first word */
 } Arguments;
 
+/* Is the word an option, where none before it ended them? */
+bool option_begins(const char *word);
 /* Reads argv[0..argc-1] by the options of the table. With `first_word` it stops at the first word,
  * which is not taken. FAULT_USAGE: an option that is not there (with the nearest), a beginning that
  * fits several, a value that is missing or not wanted. */

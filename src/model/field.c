@@ -228,15 +228,9 @@ static bool set_volume(Event *e, int field, Text text, const Reading *reading, F
                          "'%.*s' says a level; %s wants litres. Give a number of litres.",
                          (int)text.n, text.s, kind->name);
     int64_t ml = 0;
-    const Vessel *measured = subject(e, reading->state);
-    Vessel named; /* `vessel A1 --capacity 12 --level full`: measured against what is being named */
-    if (e->kind == KIND_VESSEL && e->u.vessel.capacity > 0) {
-        named = (Vessel){.label = e->u.vessel.vessel,
-                         .capacity = e->u.vessel.capacity,
-                         .heel = e->u.vessel.heel > 0 ? e->u.vessel.heel : 0,
-                         .tare_g = e->u.vessel.tare_kg > 0 ? e->u.vessel.tare_kg : -1};
-        measured = &named;
-    }
+    Vessel named;
+    const Vessel *measured =
+        kind->measures != NULL && kind->measures(e, &named) ? &named : subject(e, reading->state);
     if (!volume_of(&amount, &kind->fields[field], measured, text, &ml, fault))
         return false;
     put_number(e, field, ml);

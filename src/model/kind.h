@@ -63,6 +63,9 @@ typedef struct {
     int field_count;
     bool several;     /* its first word may be several vessels: one entry each, all or none */
     bool moves_water; /* what it does to a vessel ends where its level or its class is made anew */
+    /* The vessel that its amounts are measured against, where it is the entry itself that says what
+     * that can hold: `vessel A1 --capacity 12 --level full`. False, or NULL: the one aboard. */
+    bool (*measures)(const Event *e, Vessel *out);
     /* What no state could make good: fields that need or exclude each other. Asked of every entry
      * that comes in (event_check_fields, model/field.h). NULL: nothing but the field table. */
     bool (*complete)(const Event *e, Fault *fault);

@@ -306,12 +306,23 @@ static bool vessel_present(const State *state, const Event *e, Event *out)
     return true;
 }
 
+static bool vessel_measures(const Event *e, Vessel *out)
+{
+    const VesselEvent *p = &e->u.vessel;
+    *out = (Vessel){.label = p->vessel,
+                    .capacity = p->capacity,
+                    .heel = p->heel > 0 ? p->heel : 0,
+                    .tare_g = p->tare_kg > 0 ? p->tare_kg : -1};
+    return p->capacity > 0;
+}
+
 const Kind kind_vessel = {
     .id = KIND_VESSEL,
     .name = "vessel",
     .gist = "a vessel: names it, or amends what is known of it",
     .example = "A1 --capacity 12 --heel 0.2 --tare 3.1 --duty line",
     FIELDS(vessel_fields),
+    .measures = vessel_measures,
     .check = vessel_check,
     .present = vessel_present,
     .apply = vessel_apply,

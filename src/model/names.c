@@ -74,7 +74,7 @@ static bool list_add(List *list, Text text, Fault *fault)
 static size_t number_at(Text text)
 {
     size_t at = text.n;
-    while (at > 0 && text.s[at - 1] >= '0' && text.s[at - 1] <= '9')
+    while (at > 0 && is_digit(text.s[at - 1]))
         at--;
     return at;
 }

@@ -89,7 +89,7 @@ static void value_read(Sum *sum, FormField *row, Units units)
     if (text.n == 0)
         return;
     const char last = text.s[text.n - 1];
-    if (last >= '0' && last <= '9') /* how a bare number is understood has to be seen */
+    if (is_digit(last)) /* how a bare number is understood has to be seen */
         row->unit = quantity_unit(f->quantity, f->unit, units);
     if (reckon_read(f, text, units, input, &fault))
         (void)reckon_text(f, input->value, units, 5e-4, row->echo);

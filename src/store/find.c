@@ -75,7 +75,7 @@ static bool prefix_parse(Text id, Uuid *low, Uuid *high, int *digits, Fault *fau
         char c = id.s[i];
         if (c == '-')
             continue;
-        int digit = c >= '0' && c <= '9'   ? c - '0'
+        int digit = is_digit(c)            ? c - '0'
                     : c >= 'a' && c <= 'f' ? c - 'a' + 10
                     : c >= 'A' && c <= 'F' ? c - 'A' + 10
                                            : -1;

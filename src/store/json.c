@@ -278,7 +278,7 @@ static int64_t power_read(Text number, size_t i)
     int64_t power = 0;
     const bool minus = i + 1 < number.n && number.s[i + 1] == '-';
     for (; i < number.n; i++)
-        if (number.s[i] >= '0' && number.s[i] <= '9' && power < ENOUGH)
+        if (is_digit(number.s[i]) && power < ENOUGH)
             power = power * 10 + (number.s[i] - '0');
     return minus ? -power : power;
 }

@@ -2,9 +2,9 @@
  * functions. Private to src/store.
  *
  * json_valid says whether it is JSON, json_each takes it apart; a line that is plain need not ask
- * them (json_plain.h). On top of them: a key may stand
- * there once only, a text must be well-formed Unicode without U+0000, and a number is handed over
- * as it is written, because the log's numbers are exact and a double is not.
+ * them (json_plain.h). On top of them: a key may stand there once only, a text must be well-formed
+ * Unicode without U+0000, and a number is handed over as it is written, because the log's numbers
+ * are exact and a double is not.
  */
 #ifndef ULLAGE_STORE_JSON_H
 #define ULLAGE_STORE_JSON_H

@@ -157,7 +157,7 @@ static bool number_take(Text *text, double *value)
         *text = text_slice(text->s + 1, text->n - 1);
     if (!digits_take(text, value))
         return false;
-    if (text->n > 1 && text->s[0] == '/' && text->s[1] >= '0' && text->s[1] <= '9') {
+    if (text->n > 1 && text->s[0] == '/' && is_digit(text->s[1])) {
         *text = text_slice(text->s + 1, text->n - 1);
         if (!digits_take(text, &below) || below <= 0.0)
             return false;
@@ -182,7 +182,7 @@ static bool unsure_comma(Text text)
 {
     text_cut(&text, ',');
     size_t digits = 0;
-    while (digits < text.n && text.s[digits] >= '0' && text.s[digits] <= '9')
+    while (digits < text.n && is_digit(text.s[digits]))
         digits++;
     return digits == 3;
 }
