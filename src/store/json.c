@@ -1,5 +1,6 @@
 #include "store/json.h"
 
+#include "base/memory.h"
 #include "store/json_plain.h"
 
 #include <string.h>
@@ -104,15 +105,32 @@ static bool refuse(JsonReader *reader, Text text, bool object, Fault *fault)
                      "it is no JSON %s (RFC 8259), or too deep a nest of brackets.", what);
 }
 
-/* No rows: fine where the object or list is an empty one. */
-static bool empty(JsonReader *reader, Text text, bool object, Fault *fault)
+static bool is_of_type(JsonReader *reader, Text text, bool object, bool *is, Fault *fault)
 {
     sqlite3_stmt *stmt;
     if (!ask(reader, type_sql, text, &stmt, fault))
         return false;
-    bool good = text_is(db_text(stmt, 0), object ? "object" : "array");
+    *is = text_is(db_text(stmt, 0), object ? "object" : "array");
     sqlite3_reset(stmt);
-    return good || refuse(reader, text, object, fault);
+    return true;
+}
+
+/* No rows: fine where the object or list is an empty one. json_valid(), where it has no memory,
+ * says that a text is not valid, and nothing more: so it is asked twice more before that is
+ * believed. */
+static bool empty(JsonReader *reader, Text text, bool object, Fault *fault)
+{
+    const Text trimmed = text_trim(text);
+    bool first = false, again = false;
+    if (trimmed.n >= 2 && text_trim(text_slice(trimmed.s + 1, trimmed.n - 2)).n == 0 &&
+        trimmed.s[0] == (object ? '{' : '[') && trimmed.s[trimmed.n - 1] == (object ? '}' : ']'))
+        return true;
+    if (!is_of_type(reader, text, object, &first, fault) ||
+        !is_of_type(reader, text, object, &again, fault))
+        return false;
+    if (first || again)
+        memory_exhausted();
+    return refuse(reader, text, object, fault);
 }
 
 /* What is read, and where its members go. */
