@@ -50,6 +50,7 @@ typedef struct {
     Tally stored;     /* by the log's own tally; entries -1: not found */
     int64_t counted;  /* by the log's latest state; -1: not found */
     Units units;
+    Fault refused; /* by SQLite, where it was asked for a row at hand: no fault of the row */
     LogReport report;
 } Salvage;
 
@@ -100,6 +101,14 @@ static void record_bind(const Record *r, sqlite3_stmt *stmt)
     }
 }
 
+/* Did SQLite refuse for a reason of its own? Bytes that were taken for a row may be of any size, or
+ * anything. */
+static bool is_refused(const Db *db)
+{
+    const int code = db->failed & 0xff;
+    return code != SQLITE_OK && code != SQLITE_ERROR && code != SQLITE_TOOBIG;
+}
+
 /* Is it a row that this program wrote? *sealed: that is proved. */
 static bool row_read(Salvage *s, const Record *r, Event *e, bool *sealed)
 {
@@ -111,6 +120,8 @@ static bool row_read(Salvage *s, const Record *r, Event *e, bool *sealed)
                       codec_decode(&s->log->codec, s->row, true, e, &why) &&
                       codec_sealed(s->row, e, sealed, &why) && value_check(e, &why);
     sqlite3_reset(s->row);
+    if (!good && is_refused(&s->log->db))
+        s->refused = why;
     return good;
 }
 
@@ -298,11 +309,16 @@ static bool entries_take(Salvage *s, Fault *fault)
 {
     Db *db = &s->log->db;
     s->row = db_prepare(db, "SELECT ?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12", fault);
-    s->insert = db_prepare(db, CODEC_INSERT " ON CONFLICT DO NOTHING", fault);
-    bool good = s->row != NULL && s->insert != NULL;
+    s->insert =
+        s->row != NULL ? db_prepare(db, CODEC_INSERT " ON CONFLICT DO NOTHING", fault) : NULL;
+    bool good = s->insert != NULL;
     for (int64_t i = 0; good && i < s->place_count; i++) {
         const Image image = pages_image(&s->pages, s->places[i].image);
         good = page_take(s, &image, fault);
+        if (good && s->refused.kind != FAULT_NONE) {
+            *fault = s->refused;
+            good = false;
+        }
     }
     db_done(s->row);
     db_done(s->insert);
