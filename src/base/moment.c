@@ -1,5 +1,6 @@
 #include "base/moment.h"
 
+#include <stdio.h>
 #include <string.h>
 #include <time.h>
 
@@ -333,6 +334,18 @@ char *moment_print_day(Moment m, Moment now, char *out)
         p = two_digits(p, c.year % 100);
     }
     *p = '\0';
+    return out;
+}
+
+char *moment_print_distance(Moment m, Moment now, char *out)
+{
+    const long long days = (long long)(moment_local_day(m) - moment_local_day(now));
+    if (days >= -1 && days <= 1)
+        snprintf(out, 40, "%s", days == 0 ? "today" : days > 0 ? "tomorrow" : "yesterday");
+    else if (days > 0)
+        snprintf(out, 40, "in %lld days", days);
+    else
+        snprintf(out, 40, "%lld days ago", -days);
     return out;
 }
 

@@ -99,6 +99,8 @@ char *moment_print_local(Moment m, Moment now, char *out);
 char *moment_print_date(Moment m, Moment now, char *out);
 /* Where room is dear: "24 Nov", "24 Nov 25". */
 char *moment_print_day(Moment m, Moment now, char *out);
+/* By local civil days: "today", "tomorrow", "in 3 days", "2 days ago". Both must be known. */
+char *moment_print_distance(Moment m, Moment now, char *out);
 /* Days from one to the other; 0 where `to` is not after `from`. */
 double moment_days(Moment from, Moment to);
 

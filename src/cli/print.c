@@ -286,17 +286,8 @@ void print_local(Str *out, Moment m)
 
 void print_distance(Str *out, Moment m, Moment now)
 {
-    const long long days = moment_local_day(m) - moment_local_day(now);
-    if (days == 0)
-        str_adds(out, "today");
-    else if (days == 1)
-        str_adds(out, "tomorrow");
-    else if (days == -1)
-        str_adds(out, "yesterday");
-    else if (days > 0)
-        str_addf(out, "in %lld days", days);
-    else
-        str_addf(out, "%lld days ago", -days);
+    char words[40];
+    str_adds(out, moment_print_distance(m, now, words));
 }
 
 /* Columns of a line that may set colours ("\033[33m"). */

@@ -42,7 +42,7 @@ void print_captioned(Str *out, const char *caption, const char *text);
 void print_moment(Str *out, Moment m, int zone);
 /* Local time of the process, in the same form. */
 void print_local(Str *out, Moment m);
-/* "in 3 days", "today", "tomorrow", "2 days ago", by local civil days. */
+/* moment_print_distance. */
 void print_distance(Str *out, Moment m, Moment now);
 
 /* The objects of `status --json` that other commands print too. */

@@ -221,19 +221,9 @@ char *pane_age(const App *app, Moment since, char *out)
 
 char *pane_when(const App *app, Moment at, char *out)
 {
-    if (!moment_known(at)) {
-        snprintf(out, 64, "not known");
-        return out;
-    }
-    long long days = (long long)(moment_local_day(at) - moment_local_day(app->now));
-    if (days == 0)
-        snprintf(out, 64, "today");
-    else if (days == 1 || days == -1)
-        snprintf(out, 64, days > 0 ? "tomorrow" : "yesterday");
-    else if (days > 0)
-        snprintf(out, 64, "in %lld days", days);
-    else
-        snprintf(out, 64, "%lld days ago", -days);
+    if (moment_known(at))
+        return moment_print_distance(at, app->now, out);
+    snprintf(out, 64, "not known");
     return out;
 }
 

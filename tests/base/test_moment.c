@@ -429,6 +429,24 @@ static void test_people_read_local_time_with_the_year_where_it_differs(void **st
                         "Thu 31 Dec 23:30");
 }
 
+static void test_distances_are_in_local_civil_days(void **state)
+{
+    (void)state;
+    zone_set(CENTRAL_EUROPE);
+    const Moment now = {
+        INT64_C(1711828800000)}; /* 2024-03-30T20:00:00Z: 21:00, the eve of a 23 h day */
+    static const struct {
+        int64_t hours;
+        const char *words;
+    } cases[] = {{0, "today"},      {2, "today"},   {3, "tomorrow"},    {25, "tomorrow"},
+                 {26, "in 2 days"}, {-21, "today"}, {-22, "yesterday"}, {-46, "2 days ago"}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        char out[40];
+        const Moment m = {now.ms + cases[i].hours * MS_PER_HOUR};
+        assert_string_equal(moment_print_distance(m, now, out), cases[i].words);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -445,6 +463,7 @@ int main(void)
         cmocka_unit_test_setup(test_local_times_are_found_as_clocks_show_them, zone_reset),
         cmocka_unit_test_setup(test_a_local_day_begins_at_its_first_moment, zone_reset),
         cmocka_unit_test_setup(test_nothing_before_the_first_moment_belongs_to_the_day, zone_reset),
+        cmocka_unit_test_teardown(test_distances_are_in_local_civil_days, zone_reset),
         cmocka_unit_test_setup(test_moments_are_printed_in_rfc_3339, zone_reset),
         cmocka_unit_test_setup(test_any_number_fits_the_room_for_a_moment, zone_reset),
         cmocka_unit_test_setup(test_people_read_local_time_with_the_year_where_it_differs,

@@ -1,8 +1,6 @@
 /* Tables, wrapping and times. */
 #include "cli/print.h"
 
-#include "support/zone.h"
-
 #include <setjmp.h>
 #include <stdarg.h>
 #include <stdlib.h>
@@ -69,24 +67,6 @@ static void a_moment_leaves_nothing_to_guess(void **unused)
     is(&out, "Thu 19 Dec 1996 16:39 -08:00");
 }
 
-static void distances_are_in_local_civil_days(void **unused)
-{
-    (void)unused;
-    zone_set(CENTRAL_EUROPE);
-    const Moment now = {
-        INT64_C(1711828800000)}; /* 2024-03-30T20:00:00Z: 21:00, the eve of a 23 h day */
-    static const struct {
-        int64_t hours;
-        const char *words;
-    } cases[] = {{0, "today"},      {2, "today"},   {3, "tomorrow"},    {25, "tomorrow"},
-                 {26, "in 2 days"}, {-21, "today"}, {-22, "yesterday"}, {-46, "2 days ago"}};
-    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
-        Str out = {0};
-        print_distance(&out, (Moment){now.ms + cases[i].hours * MS_PER_HOUR}, now);
-        is(&out, cases[i].words);
-    }
-}
-
 static void a_caption_stands_in_the_margin(void **unused)
 {
     (void)unused;
@@ -104,7 +84,6 @@ int main(void)
         cmocka_unit_test(a_table_is_aligned_and_no_line_ends_in_blanks),
         cmocka_unit_test(text_is_wrapped_at_its_blanks),
         cmocka_unit_test(a_moment_leaves_nothing_to_guess),
-        cmocka_unit_test(distances_are_in_local_civil_days),
         cmocka_unit_test(a_caption_stands_in_the_margin),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -32,8 +32,8 @@ static void test_what_is_present_is_what_was_said(void **state)
     static const char *const said[] = {
         "vessel A1 --capacity 12 --heel 0.2 --tare 3.1 --rated 410kPa --duty line",
         "couple galley A1",
-        "stage lamp --type uv --line galley --position 2 --life-litres 4000 --life-days 365 "
-        "--life-hours 9000 --lamp with-flow --rated-lpm 3 --purifying",
+        ("stage lamp --type uv --line galley --position 2 --life-litres 4000 --life-days 365 "
+         "--life-hours 9000 --lamp with-flow --rated-lpm 3 --purifying"),
         "spares lamp 2", "source \"Holm tap\" --type mains --class potable", "crew 2",
         "stop \"Holm tap\" --eta 2026-06-28T12:00:00Z --litres 20", "leadtime 21",
         /* 0 is a number as any other, and what was left out stays out */
