@@ -44,7 +44,9 @@ static Moment life_end(const Stage *stage, Moment from, const ForecastRate *rate
 /* Swaps are made when due: one that is overdue is made now, not in the past. */
 static Moment swap_made(Moment due, Moment now)
 {
-    return moment_known(due) ? (Moment){int64_larger(due.ms, now.ms)} : due;
+    if (moment_known(due))
+        due.ms = int64_larger(due.ms, now.ms);
+    return due;
 }
 
 static Part part_of(const Board *board, const State *state, const ForecastRate *all, int index,
