@@ -348,7 +348,7 @@ static void press_classes(State *state, const Line *line, const double *demand, 
 static void press_on(State *state, const Line *line, int lead, double *s, double *W, double *demand)
 {
     double left = 1; /* the fraction of every demand that is still to be met */
-    for (; left > 0 && lead < line->count - 1; demand[++lead] = 0) { /* it takes in no more */
+    while (left > 0 && lead < line->count - 1) {
         double asked = 0;
         for (int j = lead + 1; j < line->count; j++)
             asked += demand[j];
@@ -362,6 +362,7 @@ static void press_on(State *state, const Line *line, int lead, double *s, double
             press_part(s, W, demand, lead, line->count, part);
             left -= part;
         }
+        demand[++lead] = 0; /* the new lead takes in no more */
     }
 }
 

@@ -112,7 +112,7 @@ static const struct {
 char glyph_ascii(uint32_t code)
 {
     if (code < 0x7f)
-        return code < 0x20 ? '?' : (char)code;
+        return (char)(code < 0x20 ? (uint32_t)'?' : code);
     if (code >= 0xc0 && code < 0xc0 + sizeof latin - 1)
         return latin[code - 0xc0];
     for (size_t i = 0; i < sizeof signs / sizeof signs[0]; i++)

@@ -29,7 +29,7 @@ static void act_leave(App *app, int quit, Wish *wish)
 static void act_next(App *app, int step, Wish *wish)
 {
     const Screen *const *screens = app->table->screens;
-    int count = 0, at = 0;
+    int count = 1, at = 0; /* the first one is always there */
     for (; screens[count] != NULL; count++)
         if (screens[count] == app_top(app))
             at = count;
