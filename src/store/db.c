@@ -164,8 +164,23 @@ DbStep db_step(Db *db, sqlite3_stmt *stmt, Fault *fault)
     return good ? DB_END : DB_BAD;
 }
 
+/* After some failures SQLite ends a transaction by itself, and takes it back. Where that was
+ * overlooked, each further change would stand alone. */
+static bool in_transaction(Db *db, Fault *fault)
+{
+    if (!db->writes || sqlite3_get_autocommit(db->handle) == 0)
+        return true;
+    db->failed = SQLITE_ABORT;
+    return fault_set(fault, FAULT_LOG,
+                     "%s: the disk failed while it was being written to, and nothing was written. "
+                     "Try again, and make a backup on another disk.",
+                     db->name);
+}
+
 bool db_exec(Db *db, sqlite3_stmt *stmt, Fault *fault)
 {
+    if (!in_transaction(db, fault))
+        return false;
     DbStep step = db_step(db, stmt, fault);
     sqlite3_reset(stmt);
     return step != DB_BAD;
@@ -212,7 +227,8 @@ bool db_change_one(Db *db, sqlite3_stmt *stmt, Fault *fault)
 
 bool db_run(Db *db, const char *sql, Fault *fault)
 {
-    return took(db, sqlite3_exec(db->handle, sql, NULL, NULL, NULL), fault);
+    return in_transaction(db, fault) &&
+           took(db, sqlite3_exec(db->handle, sql, NULL, NULL, NULL), fault);
 }
 
 bool db_number(Db *db, const char *sql, int64_t none, int64_t *out, Fault *fault)
@@ -318,11 +334,7 @@ bool db_end(Db *db, bool keep, Fault *fault)
         return true;
     bool good = true;
     if (sqlite3_get_autocommit(db->handle) != 0) { /* SQLite has ended it, and taken it back */
-        good = !keep || !db->writes ||
-               fault_set(fault, FAULT_LOG,
-                         "%s: the disk failed while it was being written to, and nothing was "
-                         "written. Try again, and make a backup on another disk.",
-                         db->name);
+        good = !keep || in_transaction(db, fault);
     } else if (keep) {
         sqlite3_stmt *stmt = db_kept(db, "COMMIT", fault);
         db->ending = db->writes;

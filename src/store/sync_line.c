@@ -67,8 +67,10 @@ static bool seen_read(JsonReader *reader, const JsonMember *of, SyncLine *out, F
 {
     JsonMember items[SEEN_MAX];
     int count;
-    if (of->type != JSON_ARRAY || !json_list(reader, of->text, items, SEEN_MAX, &count, fault))
+    if (of->type != JSON_ARRAY)
         return damaged(fault);
+    if (!json_list(reader, of->text, items, SEEN_MAX, &count, fault))
+        return fault->kind != FAULT_LOG ? damaged(fault) : false;
     for (int i = 0; i < count; i++) {
         Seen *seen = &out->seen[i];
         char words[64];
