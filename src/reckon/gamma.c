@@ -114,29 +114,31 @@ static double lower_series(double a, double x)
     return gamma_point(a, x) * sum;
 }
 
-/* Q by the even part of DLMF 8.9.2, evaluated forwards (Lentz as modified by Thompson and Barnett).
- */
+/* Q by the even part of DLMF 8.9.2: numerators and denominators of its convergents by their
+ * recurrence (DLMF 1.12(ii)). x > a: all denominators are above 0. No step waits for a division, as
+ * it would where the convergents themselves are carried on. */
 static double upper_fraction(double a, double x)
 {
-    const double tiny = 1e-300;
+    const double large = 1e100, point = gamma_point(a, x);
     double b = x + 1.0 - a;
-    double c = 1.0 / tiny;
-    double d = 1.0 / b;
-    double h = d;
-    for (int n = 1; n < STEPS_MAX; n++) {
-        double an = -n * (n - a);
+    double h = 1.0 / b;
+    double over = h, over_before = 0.0;
+    double under = 1.0, under_before = h;
+    for (int n = 1; point > 0.0 && n < STEPS_MAX; n++) {
+        const double an = n * (a - n), before = h;
         b += 2.0;
-        d = an * d + b;
-        d = fabs(d) < tiny ? tiny : d;
-        c = b + an / c;
-        c = fabs(c) < tiny ? tiny : c;
-        d = 1.0 / d;
-        double factor = d * c;
-        h *= factor;
-        if (fabs(factor - 1.0) < DBL_EPSILON)
+        const double over_next = b * over + an * over_before;
+        const double under_next = b * under + an * under_before;
+        const double shrink = under_next > large ? 1.0 / large : 1.0;
+        over_before = over * shrink;
+        under_before = under * shrink;
+        over = over_next * shrink;
+        under = under_next * shrink;
+        h = over / under;
+        if (fabs(h - before) < DBL_EPSILON * h)
             break;
     }
-    return a * gamma_point(a, x) * h;
+    return a * point * h;
 }
 
 /* Q for small x by DLMF 8.7.1, with the leading 1 - x^a/Gamma(a+1) taken by expm1. */

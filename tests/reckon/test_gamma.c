@@ -260,6 +260,7 @@ static void limits_are_answers_and_nonsense_is_nan(void **state)
     (void)state;
     assert_true(gamma_p(2.0, 0.0) == 0.0 && gamma_q(2.0, 0.0) == 1.0);
     assert_true(gamma_p(2.0, INFINITY) == 1.0 && gamma_q(2.0, INFINITY) == 0.0);
+    assert_true(gamma_q(0.5, 1e308) == 0.0 && gamma_q(1e200, 2e200) == 0.0); /* no NaN */
     assert_true(gamma_p(0.0, 1.0) == 1.0 && gamma_p(0.0, 0.0) == 1.0);
     assert_true(gamma_p(INFINITY, 1.0) == 0.0);
     assert_true(isnan(gamma_p(-1.0, 1.0)) && isnan(gamma_p(1.0, -1.0)) && isnan(gamma_q(NAN, 1.0)));
