@@ -284,6 +284,14 @@ static void a_what_if_says_no_more_than_it_was_told(void **unused)
     assert_false(look.view.known);
     look_end(&look);
     book_close(book);
+    /* as many dry stops as there are stops, and no more */
+    what = what_if_nothing();
+    for (int i = 0; i <= STOPS_MAX; i++) {
+        Label stop = {""};
+        snprintf(stop.s, sizeof stop.s, "s%d", i);
+        what_if_toggle_dry(&what, &stop);
+        assert_int_equal(what.dry_count, i < STOPS_MAX ? i + 1 : STOPS_MAX);
+    }
 }
 
 static int stop_point(const ForecastView *view, Moment eta)
