@@ -172,7 +172,7 @@ static void test_a_stop_that_is_past_makes_room(void **state)
 static uint32_t present(Logbook *book, const Kind *kind, const char *name, Event *out)
 {
     Event asked = {0};
-    asked.kind = kind->id;
+    asked.kind = (int32_t)kind->id;
     asked.u.stop.stop = label_of(text_of(name));
     memset(out, 0, sizeof *out);
     return kind->present(book_state(book), &asked, out) ? out->has : 0;

@@ -1,0 +1,113 @@
+/* What can harm: what is worse upstream, what the tap delivers, what tests found. */
+#include "outlook/advice.h"
+#include "outlook/board.h"
+
+#include "support/board_book.h"
+
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include <cmocka.h>
+
+static bool said(Board *board, const char *id)
+{
+    advice_give(board);
+    return alert_of(board, id) != NULL;
+}
+
+static int alerts_of(const Board *board, const char *id)
+{
+    int count = 0;
+    for (int i = 0; i < board->alert_count; i++)
+        count += strcmp(board->alerts[i].id, id) == 0;
+    return count;
+}
+
+/* domain 3.4: treatment raises what is questionable, and never what is non-potable. */
+static void worse_water_upstream_can_be_treated_only_where_treatment_helps(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *class, *todo;
+    } cases[] = {{"questionable", "Uncouple A1 before anything is drawn, or treat what they hold."},
+                 {"non-potable", "Uncouple A1 before anything is drawn."}};
+    for (size_t i = 0; i < 2; i++) {
+        char words[80];
+        Logbook *book = book_open();
+        snprintf(words, sizeof words, "vessel A1 --capacity 5 --class %s --level 4",
+                 cases[i].class);
+        book_say(book, words);
+        book_say(book, "vessel A2 --capacity 5 --class potable --level 4");
+        book_say(book, "couple galley A1 A2");
+        Board *board = board_of(book, NULL);
+        const char *text = alert_of(board, "upstream-worse")->text;
+        const size_t n = strlen(text), tail = strlen(cases[i].todo);
+        if (n < tail || strcmp(text + n - tail, cases[i].todo) != 0)
+            fail_msg("%s", text);
+        free(board);
+        book_close(book);
+    }
+}
+
+/* domain 3.6: "boil first" or "drink if treated", one of them. */
+static void a_tap_of_doubtful_water_is_told_once(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    for (int treated = 0; treated < 2; treated++) {
+        Logbook *book = book_open();
+        book_say(book, "vessel A1 --capacity 5 --class questionable --level 4");
+        book_say(book, "couple galley A1");
+        if (treated)
+            book_say(book, "stage uv --type uv --line galley --life-days 365 --life-hours 9000 "
+                           "--purifying");
+        Board *board = board_of(book, NULL);
+        assert_int_equal(alerts_of(board, "delivers-treated"), treated);
+        assert_int_equal(alerts_of(board, "delivers-questionable"), !treated);
+        assert_int_equal(alerts_of(board, "delivers-non-potable"), 0);
+        free(board);
+        book_close(book);
+    }
+}
+
+/* domain 5, `test`: above 4 mg/L (US), and above 5 (WHO); nitrate is told of the vessel that has
+ * it; a residual may have faded from its date on. */
+static void results_count_at_the_edge(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 5 --class potable --level 4");
+    book_say(book, "vessel A2 --capacity 5 --class potable --level 4");
+    book_say(book, "test A1 --nitrate 12 --nitrate-as n");
+    book_say(book, "test A2 --chlorine 5");
+    Board *board = board_of(book, NULL);
+    assert_non_null(strstr(alert_of(board, "nitrate")->text, "as nitrogen in A1: not for infants"));
+    assert_non_null(
+        strstr(alert_of(board, "residual-high")->text, "above the 4 mg/L of the US EPA (WHO: 5)."));
+    board->vessels[1].results.latest[RESULT_CHLORINE].value++;
+    assert_true(said(board, "residual-high"));
+    assert_non_null(strstr(alert_of(board, "residual-high")->text,
+                           "above the 4 mg/L of the US EPA and the 5 of the WHO."));
+    board->vessels[1].residual = RESIDUAL_GOOD;
+    board->vessels[1].faded.ms = board->now.ms + 1;
+    assert_false(said(board, "residual-faded"));
+    board->vessels[1].faded = board->now;
+    assert_true(said(board, "residual-faded"));
+    free(board);
+    book_close(book);
+}
+
+int main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(worse_water_upstream_can_be_treated_only_where_treatment_helps),
+        cmocka_unit_test(a_tap_of_doubtful_water_is_told_once),
+        cmocka_unit_test(results_count_at_the_edge),
+    };
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
