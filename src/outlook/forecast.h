@@ -66,11 +66,11 @@ ForecastRate forecast_rate(const Use *use, int64_t now, int32_t zone, int32_t pe
  * below then takes litres as they are reckoned at `now`, and days from now, and counts what went
  * unlogged since: the unlogged rate on days with a witness, the whole rate on the silent ones
  * (model/use.h) up to now, with its doubt. In a silence of more than a week nothing was used with
- * odds of a fifth (a judgement), so that every 10-90 % band reaches there. A silence that has ended
- * was an absence or was lived through: its use is gone with odds of a quarter (a judgement), which
- * leaves the median nearly as it was and takes hold of the early edge and of all odds. Where there
- * never was a sounding a tenth of the use (common practice, no source) may have gone unlogged
- * besides. */
+ * odds of a fifth (a judgement), so that every 10-90 % band reaches there. A silence that has
+ * ended, and the day of the return with it, was an absence or was lived through: its use is gone
+ * with odds of a quarter (a judgement), which leaves the median nearly as it was and takes hold of
+ * the early edge and of all odds. Where there never was a sounding a tenth of the use (common
+ * practice, no source) may have gone unlogged besides. */
 ForecastRate forecast_since(ForecastRate rate, const Use *use, int64_t known, int64_t now,
                             int32_t zone);
 
