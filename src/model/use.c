@@ -443,10 +443,12 @@ static void gap_absence(const Use *use, int64_t start, int64_t day, int32_t zone
 static void silence_told(Use *use, int64_t start, int32_t zone, int64_t ml)
 {
     const UseSilence silence = use_silence(use, start, day_start(use->day, zone), zone);
+    const double days = silence.open + silence.closed;
+    if (ml < 0 || !(days > 0.0)) /* mostly: a meter is read every minute */
+        return;
     const UseRate rate = use_rate(use);
-    const double expected =
-        (rate.logged + rate.unlogged + rate.prior) * (silence.open + silence.closed);
-    if (ml < 0 || (double)ml >= PRESENT_SHARE * expected || rate.share > 0.5)
+    const double expected = (rate.logged + rate.unlogged + rate.prior) * days;
+    if ((double)ml >= PRESENT_SHARE * expected || rate.share > 0.5)
         return;
     const int64_t away = use->stay.away, first = day_of(start, zone) + 1;
     use->stay.away = 0;
@@ -461,6 +463,8 @@ static void silence_told(Use *use, int64_t start, int32_t zone, int64_t ml)
             stay_teach(&use->stay, false);
         use->silent &= ~bit;
     }
+    if (use->stay.away > 0) /* they are back today */
+        stay_teach(&use->stay, false);
     use->stay.away = away;
 }
 

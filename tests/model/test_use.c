@@ -633,17 +633,17 @@ static void silent_days_are_counted(void **state)
     assert_silence(&use, START, START + 500 * DAY, 199, 0);
 }
 
-/* Six weeks of 4 L a day, five days of nothing at all, three days more, and a sounding. */
-static Use sounded_after_silence(int64_t missing, bool aboard)
+/* Six weeks of 4 L a day, five days of nothing at all, some days more, and a sounding. */
+static Use sounded_after_silence(int64_t missing, bool aboard, int days)
 {
     Use use = begun(1);
     for (int day = 0; day < 42; day++)
         draw_on(&use, day, 4000);
     use_crew(&use, START + 42 * DAY - HOUR, 0, aboard);
     use_crew(&use, START + 47 * DAY, 0, 1);
-    for (int day = 47; day < 50; day++)
+    for (int day = 47; day < 47 + days; day++)
         draw_on(&use, day, 4000);
-    use_unlogged(&use, START + 41 * DAY, START + 49 * DAY + 20 * HOUR, 0, missing);
+    use_unlogged(&use, START + 41 * DAY, START + (46 + days) * DAY + 20 * HOUR, 0, missing);
     return use;
 }
 
@@ -652,8 +652,10 @@ static Use sounded_after_silence(int64_t missing, bool aboard)
 static void a_sounding_tells_what_an_ended_silence_was(void **state)
 {
     (void)state;
-    const Use away = sounded_after_silence(4900, true), lived = sounded_after_silence(5100, true),
-              nobody = sounded_after_silence(0, false), gain = sounded_after_silence(-500, true);
+    const Use away = sounded_after_silence(4900, true, 3),
+              lived = sounded_after_silence(5100, true, 3),
+              nobody = sounded_after_silence(0, false, 3),
+              gain = sounded_after_silence(-500, true, 3);
     const int64_t now = START + 49 * DAY + 21 * HOUR;
     assert_silence(&away, START, now, 0, 0);
     assert_silence(&lived, START, now, 0, 5);
@@ -665,6 +667,11 @@ static void a_sounding_tells_what_an_ended_silence_was(void **state)
     assert_close(use_rate(&away).back,
                  (3.0 + 1.0) / (2.0 + 1.0 / 2 + 1.0 / 3 + 1.0 / 4 + 1.0 / 5 + 1.0 / 6), 0.02);
     assert_int_equal(use_rate(&away).away, 0);
+    /* the same on the day of the return itself */
+    const Use back = sounded_after_silence(0, true, 1);
+    assert_close(use_rate(&back).back, use_rate(&away).back, 0.001);
+    assert_silence(&back, START, START + 47 * DAY + 21 * HOUR, 0, 0);
+    assert_int_equal(use_rate(&back).away, 0);
 }
 
 /* What a change of crew does to the use is doubt of its own: it is no error of what was expected of
