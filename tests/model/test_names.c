@@ -46,6 +46,8 @@ static void test_several_vessels_are_named_in_a_row(void **state)
 {
     (void)state;
     static const char *const same[][2] = {{"A1 A3", "A1|A3"},
+                                          {"A1   A3", "A1|A3"},
+                                          {"A1,, A3 ,", "A1|A3"},
                                           {"a1,a3", "A1|A3"},
                                           {"A3, A1", "A3|A1"},
                                           {"A1-A4", "A1|A2|A3|A4"},

@@ -251,6 +251,8 @@ static void each_point_is_what_the_quantiles_leave(void **unused)
     forecast_view(&look.view, look.board, state, &rate, 1);
     assert_int_equal(look.view.count, 2);
     assert_int_equal(look.view.point[1].at.ms, look.view.until.ms);
+    forecast_view(&look.view, look.board, state, &rate, 100000); /* room for each stop twice */
+    assert_int_equal(look.view.count, VIEW_POINTS - 2 * STOPS_MAX);
     look_end(&look);
     /* With a stop that gives a little the curve ends as well where the high path is empty. */
     book_say(book, "stop near --eta +2d --litres 6");
