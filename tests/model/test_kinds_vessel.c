@@ -199,8 +199,11 @@ static void test_of_many_retired_vessels_the_doubtful_are_remembered_longest(voi
     (void)state;
     Logbook *book = book_open();
     char words[80];
+    book_say(book, "vessel good --capacity 10 --class potable");
     book_say(book, "vessel bad --capacity 10 --class non-potable");
-    book_say(book, "retire bad");
+    book_say(book, "retire bad"); /* before the good one, whose place comes first */
+    book_pass(book, 0.01);
+    book_say(book, "retire good");
     for (int i = 1; i < VESSEL_SLOTS + 10; i++) {
         (void)snprintf(words, sizeof words, "vessel V%d --capacity 10 --class potable --level 1",
                        i);

@@ -46,6 +46,11 @@ static size_t swapped_by_another(Logbook *book, const void *words)
     return book_force_by(book, 2, words);
 }
 
+static size_t merged(Logbook *book, const void *words)
+{
+    return book_force(book, words);
+}
+
 static char *changes_after(Logbook *book, const char *words)
 {
     return changes_by(book, said, words);
@@ -422,6 +427,12 @@ static void what_was_booked_and_listed_is_told_when_it_is_taken_back(void **unus
     expect_void(book, loss, "less is booked as use that nobody logged, by 1.0 L\n");
     expect_void(book, gain, "less is booked as a gain, by 0.50 L\n");
     expect_void(book, much, "no longer in the list of discrepancies: ");
+    for (int i = 0; i < 2; i++) { /* another of the same kind is another */
+        char *changes = changes_by(book, merged, "draw galley 30");
+        assert_non_null(strstr(changes, "does not agree with the rest of the log: "));
+        assert_null(strstr(changes, "no longer in the list"));
+        free(changes);
+    }
     book_close(book);
 }
 
