@@ -203,7 +203,9 @@ static void what_is_no_ordinary_day_is_cut_at_two_and_a_half_deviations(void **s
     const double keep = pow(0.5, 1.0 / 30);
     assert_close(beyond.centre.sum, pace.centre.sum * keep + limit + 1000, 1e-12);
     UsePace young = begun();
-    teach(&young, 5, 4000);
+    teach(&young, 1, 4000);
+    assert_true(young.spread.weight == 0); /* one day deviates from nothing */
+    teach(&young, 4, 4000);
     const double before = young.fast.sum;
     teach(&young, 1, 40000);
     assert_close(young.fast.sum, before * PACE_KEEP_FAST + 40000, 1e-12);
