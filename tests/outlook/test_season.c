@@ -120,6 +120,11 @@ static void days_on_reserve_are_those_between_the_entries(void **unused)
     book_say(book, "note still dry");
     Season *s = season_of(book, MOMENT_NONE, MOMENT_NONE);
     assert_int_equal(s->on_reserve_ms, 4 * MS_PER_DAY);
+    assert_int_equal(s->dumped_ml, 10000);
+    assert_int_equal(s->gained_ml, 0);
+    assert_int_equal(s->entries, 6);
+    assert_int_equal(s->treatments, 0);
+    assert_int_equal(s->tests, 0);
     assert_int_equal(s->without_potable_ms, 1 * MS_PER_DAY);
     season_free(s);
     book_close(book);
@@ -269,6 +274,18 @@ static void what_is_judged_is_use_of_the_kind_that_was_foretold(void **unused)
     book_say(book, "fill A1 5 --class potable");
     s = season_of(book, MOMENT_NONE, MOMENT_NONE);
     assert_int_equal(s->without_potable_ms, MS_PER_DAY);
+    season_free(s);
+    book_say(book, "dump A1 1");
+    book_say(book, "dump A1 1");
+    book_say(book, "treat A1 boil --minutes 3 --asserted");
+    book_say(book, "test A1 --ph 7");
+    book_say(book, "test A1 --ph 7.5");
+    book_say(book, "sound A1 3.4");
+    s = season_of(book, MOMENT_NONE, MOMENT_NONE);
+    assert_int_equal(s->dumped_ml, 2000);
+    assert_int_equal(s->gained_ml, 400);
+    assert_int_equal(s->treatments, 1);
+    assert_int_equal(s->tests, 2);
     season_free(s);
     book_close(book);
 }
