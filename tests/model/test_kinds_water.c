@@ -89,7 +89,7 @@ static void test_a_vessel_keeps_its_class_when_it_runs_empty(void **state)
     book_say(book, "fill B1 5 --class non-potable");
     book_say(book, "dump B1");
     book_holds(book, "B1", 0, CLASS_NON_POTABLE);
-    book_say(book, "fill B1 5 --from \"Holm tap\"");
+    book_say(book, "fill B1 5 --level 5 --from \"Holm tap\""); /* as much as is there after it */
     book_holds(book, "B1", 5000, CLASS_NON_POTABLE);
     book_close(book);
 }
