@@ -159,10 +159,32 @@ static void test_a_slip_is_one_of_two_letters_in_five_or_more(void **state)
     book_close(book);
 }
 
+/* Names that are numbered on without a gap are told as a range, and no others. */
+static void test_a_range_is_told_only_where_none_is_left_out(void **state)
+{
+    (void)state;
+    static const struct {
+        Label names[4];
+        int count;
+        const char *told;
+    } cases[] = {{{{"A1"}, {"A2"}, {"A3"}}, 3, "A1-A3"},
+                 {{{"A1"}, {"A2"}}, 2, "A1, A2"},
+                 {{{"A1"}, {"A2"}, {"A4"}}, 3, "A1, A2, A4"},
+                 {{{"A1"}, {"B2"}, {"A3"}}, 3, "A1, B2, A3"},
+                 {{{"A8"}, {"A9"}, {"A10"}, {"can"}}, 4, "A8-A10, can"}};
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        Str out = {0};
+        names_tell(cases[i].names, cases[i].count, &out);
+        assert_string_equal(out.s, cases[i].told);
+        str_finish(&out);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_several_vessels_are_named_in_a_row),
+        cmocka_unit_test(test_a_range_is_told_only_where_none_is_left_out),
         cmocka_unit_test(test_what_is_not_aboard_or_named_twice_is_refused),
         cmocka_unit_test(test_a_source_is_known_by_its_beginning_and_a_slip_makes_no_other),
         cmocka_unit_test(test_a_source_that_is_named_is_taken_as_typed),

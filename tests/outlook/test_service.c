@@ -851,6 +851,7 @@ static void the_life_left_is_the_least_share_of_any_life(void **unused)
                  {"stage s --type other --line galley --life-days 40 --life-litres 200", 0.5},
                  {"stage s --type other --line galley --life-days 15 --life-litres 200", 1.0 / 3},
                  {"stage s --type other --line galley --life-days 5", 0},
+                 {"stage s --type other --line galley --life-days 5 --life-litres 200", 0},
                  {"stage s --type other --line galley", -1}};
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         Logbook *book = book_open();

@@ -165,9 +165,23 @@ static void no_input_gives_nan_or_infinity(void **state)
     }
 }
 
+/* freeze.h: air between -0.01 C and 0 is taken as -0.01. */
+static void air_that_is_hardly_cold_is_a_hundredth_below(void **state)
+{
+    (void)state;
+    const FreezeTime hardly = freeze_vessel(10, 0, 5, -0.001, 1),
+                     hundredth = freeze_vessel(10, 0, 5, -0.01, 1),
+                     more = freeze_vessel(10, 0, 5, -0.0105, 1);
+    assert_true(hardly.freezes && hardly.last_seconds > 0);
+    assert_true(fabs(hardly.last_seconds - hundredth.last_seconds) < 1e-6);
+    assert_true(more.last_seconds < hundredth.last_seconds);
+    assert_false(freeze_vessel(10, 0, 5, 0, 1).freezes);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(air_that_is_hardly_cold_is_a_hundredth_below),
         cmocka_unit_test(the_film_is_that_of_the_published_correlations),
         cmocka_unit_test(tubes_freeze_as_the_table_says),
         cmocka_unit_test(a_full_six_millimetre_tube_is_a_matter_of_minutes),
