@@ -570,5 +570,9 @@ size_t picture_delta(const Picture *before, const Picture *after)
             last = col + 1;
         }
     }
-    return bytes + pen_cost(pen, NO_PEN);
+    if (bytes == 0)
+        return 0;
+    const bool home = after->row == 0 && after->col == 0;
+    return bytes + pen_cost(pen, NO_PEN) +
+           (home ? 3 : 4 + digits(after->row + 1) + digits(after->col + 1));
 }

@@ -60,7 +60,7 @@ int picture_find(const Picture *p, const char *text);
 bool picture_equal(const Picture *a, const Picture *b, int *row);
 /* Bytes that it takes at least, near enough, to turn `before` into `after`: for each run of cells
  * that differ a move of the cursor, the change of pen and the text, or clearing the rest of the
- * row; at the end the plain pen. Scrolling is not thought of. */
+ * row; at the end the plain pen, and the cursor where it stands. Scrolling is not thought of. */
 size_t picture_delta(const Picture *before, const Picture *after);
 
 #endif
