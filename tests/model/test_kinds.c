@@ -314,7 +314,7 @@ static void test_the_ranges_of_numbers_stand_in_logs_and_change_by_intent_only(v
                 at++;
             if (at == sizeof ranges / sizeof ranges[0])
                 fail_msg("%s: the range of %s is not in the list", kind->name, f->name);
-            if (f->min != ranges[at].min || f->max != ranges[at].max)
+            else if (f->min != ranges[at].min || f->max != ranges[at].max)
                 fail_msg("%s: %s is now %lld to %lld", kind->name, f->name, (long long)f->min,
                          (long long)f->max);
             found++;

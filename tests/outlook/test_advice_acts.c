@@ -212,7 +212,7 @@ static void no_rule_is_without_its_story(void **unused)
     static const char *const others[] = {"discrepancy", "unread", "clock", "run-long",
                                          "run-drip",    "leak",   "twice"};
     (void)unused;
-    for (size_t r = 0; r < sizeof rooms / sizeof *rooms; r++) {
+    for (size_t r = 0; r < sizeof rooms / sizeof rooms[0]; r++) {
         for (int i = 0; i < rooms[r]->count; i++) {
             const Rule *rule = &rooms[r]->rules[i];
             int found = 0;

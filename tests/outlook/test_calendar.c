@@ -517,7 +517,7 @@ static void a_phone_is_told_of_every_change_and_of_no_other(void **unused)
     Str back = calendar_again(book, NULL, CALENDAR_EVENT, memory);
     assert_has(&back, "SEQUENCE:3");
     Str *all[] = {&first, &same, &moved, &over, &after, &back, &kept};
-    for (size_t i = 0; i < sizeof all / sizeof *all; i++)
+    for (size_t i = 0; i < sizeof all / sizeof all[0]; i++)
         str_finish(all[i]);
     free(memory);
     book_close(book);

@@ -90,7 +90,8 @@ static void no_truth_within_the_step_comes_sooner(void **state)
             const double first = a / 10.0, second = b / 10.0;
             const double told = decay_earliest_hours(first, second, 24);
             for (int e = 0; !isnan(told) && e < 9; e++) {
-                const double c1 = first + (e % 3 - 1) * 0.1, c2 = second + (e / 3 - 1) * 0.1;
+                const int left = e % 3 - 1, right = e / 3 - 1;
+                const double c1 = first + left * 0.1, c2 = second + right * 0.1;
                 const double k = c2 > 0 ? log(c1 / c2) / 24 : 1e9;
                 const double truth = k > 0 ? log(c2 / DECAY_LEAST_MG_L) / k : INFINITY;
                 if (told > (truth > 0 ? truth : 0) + 1e-9)

@@ -52,7 +52,7 @@ static void man_keys(Str *out)
     man_actions(out, GENERAL_ACTIONS.actions, GENERAL_ACTIONS.count);
     for (int i = 0; SCREENS.screens[i]; i++)
         man_screen(out, SCREENS.screens[i]);
-    for (size_t i = 0; i < sizeof rest / sizeof *rest; i++)
+    for (size_t i = 0; i < sizeof rest / sizeof rest[0]; i++)
         man_screen(out, rest[i]);
 }
 

@@ -23,7 +23,7 @@ static int scene_order(const void *a, const void *b)
 static void scene_fold(const Scene *scene, const Event *extra, int extras, Moment until,
                        State *state)
 {
-    const Event **order = memory_get((size_t)(scene->count + extras + 1) * sizeof *order);
+    const Event **order = memory_get((size_t)(scene->count + extras + 1) * sizeof(void *));
     int n = 0;
     for (int i = 0; i < scene->count; i++) {
         bool out = scene->voided[i];
@@ -35,7 +35,7 @@ static void scene_fold(const Scene *scene, const Event *extra, int extras, Momen
     }
     for (int k = 0; k < extras; k++)
         order[n++] = &extra[k];
-    qsort(order, (size_t)n, sizeof *order, scene_order);
+    qsort(order, (size_t)n, sizeof(void *), scene_order);
     state_init(state);
     for (int i = 0; i < n; i++)
         fold_apply(state, order[i]);
@@ -156,12 +156,12 @@ static bool scene_contains(const char *line, const char *part)
 /* As store/log.h's log_each with `contains`; names of vessels are looked for in the told line. */
 static void scene_find(Scene *scene, const EntryQuery *query)
 {
-    const Event **order = memory_get((size_t)(scene->count + 1) * sizeof *order);
+    const Event **order = memory_get((size_t)(scene->count + 1) * sizeof(void *));
     Entry *found = memory_get((size_t)(scene->count + 1) * sizeof *found);
     int n = 0, kept = 0;
     for (int i = 0; i < scene->count; i++)
         order[n++] = &scene->log[i];
-    qsort(order, (size_t)n, sizeof *order, scene_order);
+    qsort(order, (size_t)n, sizeof(void *), scene_order);
     for (int i = n - 1; i >= 0; i--) {
         const Event *e = order[i];
         bool voided = scene->voided[e - scene->log];
@@ -211,12 +211,12 @@ static void scene_season_told(Scene *scene, Moment since)
 {
     Season *season = memory_get(sizeof *season);
     State *state = memory_get(sizeof *state);
-    const Event **order = memory_get((size_t)scene->count * sizeof *order + 1);
+    const Event **order = memory_get((size_t)scene->count * sizeof(void *) + 1);
     int n = 0;
     for (int i = 0; i < scene->count; i++)
         if (!scene->voided[i] && scene->log[i].kind != KIND_VOID)
             order[n++] = &scene->log[i];
-    qsort(order, (size_t)n, sizeof *order, scene_order);
+    qsort(order, (size_t)n, sizeof(void *), scene_order);
     state_init(state);
     season_begin(season, since, MOMENT_NONE, scene->now);
     for (int i = 0; i < n; i++)
