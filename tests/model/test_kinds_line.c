@@ -99,6 +99,23 @@ static void test_pressurising_keeps_the_working_pressure(void **state)
     book_close(book);
 }
 
+/* Boyle's law: a headspace of 6 L at the pressure of the air is one of 6 * 100 / 300 = 2 L at 200 kPa
+ * above it, so 4 L are pressed on from the lead; those before the lead give and take nothing. */
+static void test_pressurising_presses_water_on_from_the_lead(void **state)
+{
+    (void)state;
+    Logbook *book = book_of_three();
+    book_say(book, "sound A1 spent");
+    book_say(book, "dump A3");
+    book_say(book, "fill A3 6 --class potable");
+    const int64_t spent = book_vessel(book, "A1")->volume;
+    book_say(book, "pressurise galley 200 --ambient 100");
+    book_holds(book, "A1", spent, CLASS_POTABLE);
+    book_holds(book, "A2", 8000, CLASS_POTABLE);
+    book_holds(book, "A3", 10000, CLASS_POTABLE);
+    book_close(book);
+}
+
 /* The lowest rating that is known counts, to the pascal; a vessel without one hides none. */
 static void test_a_pressure_above_the_lowest_known_rating_is_refused(void **state)
 {
@@ -244,6 +261,7 @@ int main(void)
         cmocka_unit_test(test_an_order_with_a_vessel_twice_or_gone_keeps_the_rest),
         cmocka_unit_test(test_coupling_moves_no_water_and_no_class),
         cmocka_unit_test(test_pressurising_keeps_the_working_pressure),
+        cmocka_unit_test(test_pressurising_presses_water_on_from_the_lead),
         cmocka_unit_test(test_a_pressure_above_the_lowest_known_rating_is_refused),
         cmocka_unit_test(test_a_plain_can_on_the_line_takes_no_pressure_at_all),
         cmocka_unit_test(test_what_is_asserted_is_logged_and_folds_as_any_other),

@@ -629,6 +629,7 @@ static void a_window_counts_local_days_and_what_has_no_date(void **unused)
     } cases[] = {
         {"2026-03-28T20:00:00Z", SERVICE_DUE, -1, true},
         {"2026-03-28T20:00:00Z", SERVICE_DUE, 0, true},
+        {"2026-04-28T20:00:00Z", SERVICE_DUE, 0, true}, /* a spare to get now, for then */
         {"2026-03-28T23:00:00Z", SERVICE_SOON, -1, false},
         {"2026-03-28T23:00:00Z", SERVICE_SOON, 0, false}, /* tomorrow, in a second */
         {"2026-03-28T23:00:00Z", SERVICE_SOON, 1, true},
