@@ -27,6 +27,7 @@ static void found_end(Report *found, const LogSalvage *count, const char *target
     number_add(&found->out, "unsealed", count->unsealed);
     number_add(&found->out, "missing_least", count->least);
     number_add(&found->out, "missing_most", count->most);
+    json_flag(&found->out, "torn", count->torn);
     str_adds(&found->out, "}\n");
 }
 
@@ -46,7 +47,7 @@ static bool run_salvage(Session *session, Fault *fault)
         good = print_out(&found.out, false, fault);
     }
     str_finish(&found.out);
-    session->status = good && count.most != 0 ? FAULT_LOG : STATUS_DONE;
+    session->status = good && (count.most != 0 || count.torn) ? FAULT_LOG : STATUS_DONE;
     return good;
 }
 
@@ -60,8 +61,9 @@ const Command command_salvage = {
     .words = "DAMAGED NEW",
     .more =
         "DAMAGED is only read, never changed. An entry counts where its seal fits; how many are "
-        "missing, and where, is said. The exit status is 3 where not every entry is there. Look "
-        "at NEW with 'ullage --log NEW status', then put it in the place of the log with "
+        "missing, and where, is said. The exit status is 3 where not every entry is there, or "
+        "the -wal beside it ends within a write. Look at NEW with 'ullage --log NEW status', then "
+        "put it in the place of the log with "
         "'ullage restore NEW'.",
     .options = salvage_options,
     .option_count = 1,

@@ -306,6 +306,15 @@ static void frames_read(Pages *p, int64_t wal_size)
         p->frames[i] = (uint32_t)(page <= p->file_pages + count ? page : 0);
         p->page_max = p->frames[i] > p->page_max ? p->frames[i] : p->page_max;
         p->frame_count = ours && big(frame + 4, 4) != 0 ? i + 1 : p->frame_count;
+        p->torn = ours && p->frame_count <= i;
+    }
+    p->torn = p->torn || (wal_size > 0 && wal_size < WAL_HEADER);
+    const int64_t rest = wal_size - WAL_HEADER - count * step;
+    if (rest > 0) { /* a frame that was cut */
+        const size_t got = (size_t)(rest < FRAME_HEADER ? rest : FRAME_HEADER);
+        p->torn = p->torn || got < 16 ||
+                  (read_at(p->wal, frame, got, WAL_HEADER + count * step) &&
+                   memcmp(frame + 8, salt, 8) == 0);
     }
 }
 

@@ -18,8 +18,9 @@ typedef struct {
     uint32_t page_size, usable; /* bytes of a page, and those that hold cells */
     int64_t file_pages;         /* in the file; a last one may be cut short */
     uint32_t *frames;           /* the page of each; 0: not known */
-    int64_t frame_count;
-    int32_t *latest; /* by page number: 1 + its last frame, 0 none */
+    int64_t frame_count;        /* up to the last one that ends a transaction */
+    bool torn;                  /* behind that one there is more of the same -wal */
+    int32_t *latest;            /* by page number: 1 + its last frame, 0 none */
     uint32_t page_max;
     int64_t unread;  /* images that the disk refused to give */
     uint8_t *window; /* of the image that is read, then of a page of a chain */

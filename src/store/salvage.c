@@ -385,7 +385,8 @@ static void missing_find(const Salvage *s, LogSalvage *count)
 {
     const int64_t read = s->sealed.entries + s->unsealed;
     const bool all = s->stored.entries == s->sealed.entries && s->stored.sum == s->sealed.sum;
-    *count = (LogSalvage){.read = read, .unsealed = s->unsealed, .least = -1, .most = -1};
+    *count = (LogSalvage){
+        .read = read, .unsealed = s->unsealed, .least = -1, .most = -1, .torn = s->pages.torn};
     if (count_can_be(s, s->stored.entries, s->sealed.entries) &&
         (all || s->stored.entries > s->sealed.entries))
         count->least = count->most = s->stored.entries - s->sealed.entries;
@@ -422,7 +423,11 @@ static void say_all(Salvage *s, LogSalvage *count)
     if (s->pages.unread > 0)
         say(s, false, "the disk refused to give %lld pages", (long long)s->pages.unread);
     say_missing(s, count);
-    if (count->most != 0)
+    if (count->torn)
+        say(s, false,
+            "the -wal ends within a write: an entry that was written last may be missing besides, "
+            "which no count tells");
+    if (count->most != 0 || count->torn)
         say(s, false,
             "what is missing may be what made water unfit to drink, or a level lower: look "
             "at both before you rely on the new log");

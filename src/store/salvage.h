@@ -9,6 +9,8 @@ typedef struct {
     int64_t unsealed;    /* of them without a seal: each field is in its range, no more is known */
     int64_t least, most; /* how many are missing, by the counts that the log kept; -1: it can't be
                             told */
+    bool torn;           /* the -wal ends within a write: what was written last may be missing
+                            besides, and no count tells it */
 } LogSalvage;
 
 /* Reads every page of `damaged` and of its write-ahead log as bytes, whatever its tree says, and
