@@ -83,7 +83,7 @@ static size_t put_varint(uint8_t *out, uint64_t value)
 static void row_write(Row *row, sqlite3_stmt *stmt, size_t page)
 {
     static const int sizes[] = {1, 2, 3, 4, 6, 8};
-    uint8_t types[64], body[ROW_BYTES];
+    uint8_t types[64] = {0}, body[ROW_BYTES] = {0};
     size_t t = 0, n = 0;
     for (int i = 0; i < sqlite3_column_count(stmt); i++) {
         const int64_t number = sqlite3_column_int64(stmt, i);
