@@ -74,9 +74,14 @@ static const char *comma_before(const char *words)
     return words[0] != '\0' ? ", " : "";
 }
 
+bool raw_told(const BoardVessel *v)
+{
+    return v->raw && v->quality != CLASS_NON_POTABLE;
+}
+
 void class_tell(const BoardVessel *v, Str *out)
 {
-    const char *marks = marks_name(v->asserted, v->raw && v->quality != CLASS_NON_POTABLE);
+    const char *marks = marks_name(v->asserted, raw_told(v));
     const char *found = found_name(v->marks);
     str_addf(out, "%s%s%s%s%s", quality_name(v->quality), comma_before(marks), marks,
              comma_before(found), found);

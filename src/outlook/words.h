@@ -73,6 +73,9 @@ void class_tell(const BoardVessel *vessel, Str *out);
 /* What a vessel can take: "300 kPa (43.5 psi)", "no pressure", "not known". `out` of at least 64
  * bytes; returns it. */
 char *rated_words(int64_t rated_pa, char *out);
+/* Is what it holds called raw? Non-potable water is not: nothing that is done about it is another.
+ */
+bool raw_told(const BoardVessel *vessel);
 /* The marks alone, in a word or two: "", "on your word", "raw", "on your word, raw". */
 const char *marks_name(bool asserted, bool raw);
 

@@ -66,6 +66,8 @@ typedef enum {
     GLYPH_MARK_CAUTION,
     GLYPH_MARK_WARNING,
     GLYPH_MARK_VOIDED,
+    GLYPH_MARK_ASSERTED, /* behind a class: on the owner's word */
+    GLYPH_MARK_RAW,      /* behind a class: raw water */
     GLYPH_CURSOR,  /* before the row or field that the cursor is on */
     GLYPH_CUT,     /* here something was cut off */
     GLYPH_DOT,     /* between two facts on a line */

@@ -368,12 +368,25 @@ static const Action board_actions[] = {
     {'y', 0, "keep both", "what was likely logged twice: both happened", 0, act_both, 0},
 };
 
+static const Sign board_signs[] = {
+    {GLYPH_MARK_LEAD, "the lead: the vessel that the next draw comes out of"},
+    {GLYPH_MARK_SPENT, "spent: down to its heel, air has come through"},
+    {GLYPH_MARK_ASSERTED, "behind a class: on your word only, nothing measured says so"},
+    {GLYPH_MARK_RAW, "behind a class: raw water, nothing logged deals with what lives in it"},
+    {GLYPH_WATER_POTABLE, "potable, as logged"},
+    {GLYPH_WATER_QUESTIONABLE, "questionable: boil first, or treat"},
+    {GLYPH_WATER_NON_POTABLE, "non-potable: never for drinking, no treatment raises it"},
+    {GLYPH_ABOUT, "expected, with what nobody logged"},
+};
+
 const Screen SCREEN_BOARD = {
     .name = "board",
     .gist = "the water system at one look",
     .press = '1',
     .actions = board_actions,
     .action_count = sizeof board_actions / sizeof *board_actions,
+    .signs = board_signs,
+    .sign_count = sizeof board_signs / sizeof *board_signs,
     .told = board_told,
     .draw = board_draw,
 };

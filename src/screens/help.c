@@ -36,25 +36,51 @@ static void help_action(HelpLine *line, const Action *action)
     line->heading = false;
 }
 
+static int heading(HelpLine out[HELP_LINES_MAX], int n, const char *text)
+{
+    if (n < HELP_LINES_MAX)
+        out[n++] = (HelpLine){.text = text, .heading = true};
+    return n;
+}
+
+static int actions(HelpLine out[HELP_LINES_MAX], int n, const Action *action, int count)
+{
+    for (int i = 0; i < count && n < HELP_LINES_MAX; i++)
+        help_action(&out[n++], &action[i]);
+    return n;
+}
+
+static int signs(HelpLine out[HELP_LINES_MAX], int n, const App *app, const Screen *about)
+{
+    n = about->sign_count > 0 ? heading(out, n, "signs") : n;
+    for (int i = 0; i < about->sign_count && n < HELP_LINES_MAX; i++) {
+        HelpLine *line = &out[n++];
+        *line = (HelpLine){.text = about->signs[i].means};
+        snprintf(line->key, sizeof line->key, "%s", glyph(app->alphabet, about->signs[i].glyph));
+    }
+    return n;
+}
+
+/* The screen's own keys first; on the first screen, which is the ground of all others, those that
+ * work everywhere: they are what is done there each day. */
 static int help_lines(const App *app, HelpLine out[HELP_LINES_MAX])
 {
     const Screen *about = help_about(app);
-    int n = 0;
-    out[n++] = (HelpLine){.text = about->gist, .heading = true};
-    for (int i = 0; i < about->action_count && n < HELP_LINES_MAX; i++)
-        help_action(&out[n++], &about->actions[i]);
     const ActionList *general = app->table->general;
     const Screen *const *screens = app->table->screens;
-    if (n < HELP_LINES_MAX)
-        out[n++] = (HelpLine){.text = "everywhere", .heading = true};
-    for (int i = 0; i < general->count && n < HELP_LINES_MAX; i++)
-        help_action(&out[n++], &general->actions[i]);
-    if (n < HELP_LINES_MAX)
-        out[n++] = (HelpLine){.text = "in a form", .heading = true};
-    for (int i = 0; i < SCREEN_FORM.action_count && n < HELP_LINES_MAX; i++)
-        help_action(&out[n++], &SCREEN_FORM.actions[i]);
-    if (n < HELP_LINES_MAX)
-        out[n++] = (HelpLine){.text = "screens", .heading = true};
+    const bool ground = about == screens[0];
+    int n = heading(out, 0, about->gist);
+    if (ground)
+        n = actions(out, n, general->actions, general->count);
+    n = actions(out, n, about->actions, about->action_count);
+    n = signs(out, n, app, about);
+    if (!ground) {
+        n = heading(out, n, "everywhere");
+        n = actions(out, n, general->actions, general->count);
+    }
+    n = heading(out, n, "in a form");
+    n = actions(out, n, SCREEN_FORM.actions, SCREEN_FORM.action_count);
+    n = heading(out, n, "screens");
     for (int i = 0; screens[i] != NULL && n < HELP_LINES_MAX; i++) {
         HelpLine *line = &out[n++];
         *line = (HelpLine){.text = screens[i]->gist};

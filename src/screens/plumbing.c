@@ -85,8 +85,8 @@ static const char *role_of(const BoardVessel *v, int columns)
     static const char *const duties[] = {"", "reserve", "wash", "store"};
     if (v->lead)
         return "lead";
-    if ((v->raw && v->quality != CLASS_NON_POTABLE) || v->asserted) /* in a word: outlook/words.h */
-        return v->raw ? "raw" : columns >= 9 ? "your word" : "word";
+    if (raw_told(v) || v->asserted) /* in a word: outlook/words.h */
+        return raw_told(v) ? "raw" : columns >= 9 ? "your word" : "word";
     if (v->duty == DUTY_RESERVE && columns < 7)
         return "res.";
     return v->position > 0 && v->duty != DUTY_RESERVE ? "" : duties[v->duty];
@@ -149,7 +149,7 @@ static void draw_vessel(const Canvas *c, const Piece *piece, int row)
         app_volume_bare(app, v->volume, text);
     word(c, piece, at++, v->spent ? INK_SPENT : INK_TEXT, v->spent ? "spent" : text);
     word(c, piece, at++, v->spent ? INK_SPENT : ink_of_class(v->quality),
-         words_class(app, v->quality, width - 1));
+         words_class_marked(app, v, width - 1, text));
     if (tight)
         return;
     if (v->lead)
@@ -394,12 +394,18 @@ enum { STRIP_LEVEL_COLS = 5 };
 
 static int strip_class_cols(bool words)
 {
-    return words ? 6 : 1;
+    return words ? 6 : 2;
+}
+
+/* Without words there is no air between the bar and the level either. */
+static int strip_level_end(int name_cols, bool words)
+{
+    return name_cols + (words ? 4 : 3) + STRIP_LEVEL_COLS;
 }
 
 int plumbing_strip_cols(int name_cols, bool words)
 {
-    return name_cols + 4 + STRIP_LEVEL_COLS + 1 + strip_class_cols(words);
+    return strip_level_end(name_cols, words) + 1 + strip_class_cols(words);
 }
 
 void plumbing_strip(const App *app, const BoardVessel *v, int name_cols, bool words, Area area)
@@ -421,8 +427,7 @@ void plumbing_strip(const App *app, const BoardVessel *v, int name_cols, bool wo
         snprintf(level, sizeof level, "%s", v->spent ? "spent" : "empty");
     else
         app_volume_bare(app, v->volume, level);
-    area_right(area, 0, name_cols + 4 + STRIP_LEVEL_COLS, v->spent ? INK_SPENT : INK_TEXT,
-               text_of(level));
-    area_puts(area, 0, name_cols + 5 + STRIP_LEVEL_COLS, ink,
-              words_class(app, v->quality, strip_class_cols(words)));
+    const int end = strip_level_end(name_cols, words);
+    area_right(area, 0, end, v->spent ? INK_SPENT : INK_TEXT, text_of(level));
+    area_puts(area, 0, end + 1, ink, words_class_marked(app, v, strip_class_cols(words), level));
 }

@@ -421,10 +421,9 @@ static void vessels_draw_wide(const App *app, const BoardVessel *v, Area area, i
     draw_bar(app, v, area, row, 20, 10);
     int col = area_glyph(area, row, 31, ink_of_class(v->quality), glyph_mark(v->quality));
     area_puts(area, row, col + 1, ink_of_class(v->quality),
-              v->asserted && v->raw                        ? "pot., raw"
-              : v->asserted                                ? "pot. on word"
-              : v->raw && v->quality == CLASS_QUESTIONABLE ? "quest., raw"
-                                                           : quality_name(v->quality));
+              raw_told(v)   ? (v->quality == CLASS_POTABLE ? "pot., raw" : "quest., raw")
+              : v->asserted ? "pot. on word"
+                            : quality_name(v->quality));
     Str where = {0};
     vessel_where(app, v, false, 14, &where);
     area_cut(area, row, 46, 14, v->lead ? INK_LEAD : INK_TEXT, (Text){where.s, where.n});

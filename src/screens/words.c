@@ -53,17 +53,27 @@ Ink ink_of_residual(Residual residual)
 
 const char *words_class(const App *app, Quality quality, int columns)
 {
-    static const char *const class_short[CLASS_COUNT] = {"pot.", "quest.", "non-p."};
-    static const char *const least[CLASS_COUNT] = {"pot.", "quest", "non-p"};
+    static const char *const shorter[][CLASS_COUNT] = {
+        {"pot.", "quest.", "non-p."},
+        {"pot.", "quest", "non-p"},
+        {"pot.", "que.", "non."},
+    };
     if (columns >= width_ofs(quality_name(quality)))
         return quality_name(quality);
     if (columns >= 8)
         return quality_short(quality);
-    if (columns == 5)
-        return least[quality];
-    if (columns >= 6)
-        return class_short[quality];
+    if (columns >= 4)
+        return shorter[columns >= 6 ? 0 : 6 - columns][quality];
     return glyph(app->alphabet, glyph_mark(quality));
+}
+
+const char *words_class_marked(const App *app, const BoardVessel *vessel, int columns, char *out)
+{
+    const char *sign = raw_told(vessel)   ? glyph(app->alphabet, GLYPH_MARK_RAW)
+                       : vessel->asserted ? glyph(app->alphabet, GLYPH_MARK_ASSERTED)
+                                          : "";
+    snprintf(out, 64, "%s%s", words_class(app, vessel->quality, columns - width_ofs(sign)), sign);
+    return out;
 }
 
 static void last_entry(const App *app, const Entry *entry, Words *words)

@@ -21,5 +21,8 @@ Ink ink_of_residual(Residual residual);
 
 /* A class in at most `columns`: "potable", "pot.", or its mark. */
 const char *words_class(const App *app, Quality quality, int columns);
+/* The same of what a vessel holds, with the mark of its grade or of raw water behind it:
+ * "potable*". Of one column there are two. `out` of at least 64 bytes; returns it. */
+const char *words_class_marked(const App *app, const BoardVessel *vessel, int columns, char *out);
 
 #endif

@@ -25,6 +25,12 @@ typedef struct {
     int argument;                                    /* handed to act */
 } Action;
 
+/* A sign that a screen draws and what it stands for: help lists it below the keys. */
+typedef struct {
+    Glyph glyph;
+    const char *means;
+} Sign;
+
 /* What the log says to entries that were only tried. */
 typedef struct {
     const State *before, *after; /* the state without them and with them */
@@ -39,6 +45,8 @@ typedef struct {
     bool typed;       /* letters are text here: the general one-letter keys are off */
     const Action *actions;
     int action_count;
+    const Sign *signs;
+    int sign_count;
     size_t own_size; /* bytes that the screen keeps for itself while it is open (app_own), zeroed */
     /* The name of an action as things stand now, beside its key; NULL, or a screen that has none:
      * the action's own. */

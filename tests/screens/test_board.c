@@ -110,6 +110,37 @@ static void a_class_is_never_told_by_colour_alone(void **unused)
     }
 }
 
+/* One vessel's water measured, on the owner's word, raw: the sheets differ at every size, and so for
+ * the lead. */
+static void the_grade_and_raw_water_are_told_at_every_size(void **unused)
+{
+    static const int sizes[][2] = {{50, 132}, {24, 80}, {17, 60}, {12, 40}, {8, 30}};
+    enum { MEASURED, ASSERTED, RAW, GRADES };
+    (void)unused;
+    for (int a = 0; a < ALPHABET_COUNT; a++)
+        for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++)
+            for (int lead = 0; lead < 2; lead++) {
+                Str texts[GRADES] = {{0}};
+                for (int grade = 0; grade < GRADES; grade++) {
+                    Scene *scene =
+                        scene_season(sizes[i][0], sizes[i][1], SCHEME_DEFAULT, (Alphabet)a);
+                    for (int v = 0; v < scene->app->board.vessel_count; v++) {
+                        BoardVessel *vessel = &scene->app->board.vessels[v];
+                        if (lead ? !vessel->lead : strcmp(vessel->label.s, "A3") != 0)
+                            continue;
+                        vessel->asserted = grade == ASSERTED;
+                        vessel->raw = grade == RAW;
+                    }
+                    scene_draw(scene, &texts[grade]);
+                    scene_close(scene);
+                }
+                for (int grade = 0; grade < GRADES; grade++)
+                    assert_string_not_equal(texts[grade].s, texts[(grade + 1) % GRADES].s);
+                for (int grade = 0; grade < GRADES; grade++)
+                    str_finish(&texts[grade]);
+            }
+}
+
 static void the_lead_a_spent_vessel_and_a_due_stage_are_marked_in_text(void **unused)
 {
     (void)unused;
@@ -310,6 +341,7 @@ int main(void)
         cmocka_unit_test(no_vessel_is_ever_left_out_without_a_word),
         cmocka_unit_test(what_does_not_fit_is_said_briefly_and_marked),
         cmocka_unit_test(a_class_is_never_told_by_colour_alone),
+        cmocka_unit_test(the_grade_and_raw_water_are_told_at_every_size),
         cmocka_unit_test(the_lead_a_spent_vessel_and_a_due_stage_are_marked_in_text),
         cmocka_unit_test(questionable_water_is_said_at_the_tap_in_the_drawing_and_in_words),
         cmocka_unit_test(a_line_with_nothing_left_says_no_water),
