@@ -573,7 +573,8 @@ static void write_use(Writer *w)
     else
         say(words, "not said");
     if (board->use_known)
-        say(words, ", %s a day", litres_needed(board->litres_per_day, w->units, text));
+        say(words, ", %s a day%s", litres_needed(board->litres_per_day, w->units, text),
+            use_assumed(board) ? ", mostly assumed" : "");
 }
 
 int words_of(const Board *board, Units units, Words out[WORDS_MAX])

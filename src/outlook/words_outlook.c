@@ -94,7 +94,7 @@ static void say_use(Words *words, const Board *board, Units units)
     say(words, ", %s a day", litres_needed(board->litres_per_day, units, text));
     if (board->crew > 1)
         say(words, ", %s each", litres_needed(board->litres_per_day / board->crew, units, text));
-    if (board->use_prior >= 0.5)
+    if (use_assumed(board))
         say(words, "; mostly assumed, the log is young");
 }
 

@@ -12,4 +12,10 @@ void say_comma(Words *words); /* between two parts of it */
  * rate, but 1 in 10 by Fri 4 Dec". */
 void say_band(Words *words, const Band *band, Moment now);
 
+/* The rate is mostly what is assumed of a crew, not what the log has taught. */
+static inline bool use_assumed(const Board *board)
+{
+    return board->use_prior >= 0.5;
+}
+
 #endif

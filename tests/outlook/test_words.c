@@ -571,6 +571,10 @@ static void crew_and_stops_say_what_is_not_known(void **unused)
     board->stops[0].odds_line = NAN;
     expect_silent(board, WORDS_STOP, "%");
     expect_said(board, WORDS_USE, "2, ");
+    board->use_prior = 0.499;
+    expect_silent(board, WORDS_USE, "assumed");
+    board->use_prior = 0.5;
+    expect_said(board, WORDS_USE, " a day, mostly assumed");
     board->crew = -1;
     expect_said(board, WORDS_USE, "not said, ");
     board->use_known = false;
