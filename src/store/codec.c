@@ -123,13 +123,13 @@ uint32_t codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt)
 
 /* ---- from a row ---- */
 
-static bool row_wrong(sqlite3_stmt *stmt, const char *words, Fault *fault)
+static bool row_wrong(DbRow row, const char *words, Fault *fault)
 {
     char at[48], id[40] = "of no id";
     Uuid uuid;
-    if (db_bytes(stmt, ROW_ID, uuid.b, sizeof uuid.b))
+    if (row_bytes(row, ROW_ID, uuid.b, sizeof uuid.b))
         uuid_print(&uuid, id);
-    moment_print_utc((Moment){sqlite3_column_int64(stmt, ROW_AT)}, at);
+    moment_print_utc((Moment){row_number(row, ROW_AT)}, at);
     return fault_set(fault, FAULT_LOG,
                      "the entry %s of %s can't be read: %s. The log is damaged or was changed by "
                      "another program; go back to a backup.",
@@ -137,13 +137,13 @@ static bool row_wrong(sqlite3_stmt *stmt, const char *words, Fault *fault)
 }
 
 /* The same for column more; but where SQLite itself failed, the row is not to blame. */
-static bool row_more_wrong(sqlite3_stmt *stmt, const Fault *inner, const char *words, Fault *fault)
+static bool row_more_wrong(DbRow row, const Fault *inner, const char *words, Fault *fault)
 {
     if (inner->kind == FAULT_LOG) {
         *fault = *inner;
         return false;
     }
-    return row_wrong(stmt, words, fault);
+    return row_wrong(row, words, fault);
 }
 
 /* A name as any version of this program can have written it: what text_fit refuses beyond control
@@ -194,117 +194,117 @@ static bool more_field(JsonReader *json, const JsonMember *value, const Field *f
     return field_fits(f, thousandths / 1000);
 }
 
-static bool decode_more(JsonReader *json, sqlite3_stmt *stmt, const Kind *kind, Text more, Event *e,
+static bool decode_more(JsonReader *json, DbRow row, const Kind *kind, Text more, Event *e,
                         Fault *fault)
 {
     JsonMember members[CODEC_STEPS_MAX * 2];
     int count;
     Fault inner = {0};
     if (!json_object(json, more, members, CODEC_STEPS_MAX * 2, &count, &inner))
-        return row_more_wrong(stmt, &inner, "column more is no JSON object", fault);
+        return row_more_wrong(row, &inner, "column more is no JSON object", fault);
     for (int i = 0; i < count; i++) {
         int field = kind_field(kind, members[i].key);
         if (field < 0 || kind->fields[field].column != COLUMN_MORE)
-            return row_wrong(stmt, "column more has a field that does not belong there", fault);
+            return row_wrong(row, "column more has a field that does not belong there", fault);
         if (!more_field(json, &members[i], &kind->fields[field], e, &inner)) {
             char words[80];
             snprintf(words, sizeof words, "column more: %s can't be that",
                      kind->fields[field].name);
-            return row_more_wrong(stmt, &inner, words, fault);
+            return row_more_wrong(row, &inner, words, fault);
         }
         e->has |= 1u << field;
     }
     return true;
 }
 
-static bool row_out_of_range(sqlite3_stmt *stmt, const Kind *kind, const Field *f, int64_t value,
+static bool row_out_of_range(DbRow row, const Kind *kind, const Field *f, int64_t value,
                              Fault *fault)
 {
     char words[160];
     snprintf(words, sizeof words, "%s: %s of %lld (stored, from %lld to %lld) is out of its range",
              kind->name, f->name, (long long)value, (long long)f->min, (long long)f->max);
-    return row_wrong(stmt, words, fault);
+    return row_wrong(row, words, fault);
 }
 
-static bool row_incomplete(sqlite3_stmt *stmt, const Event *e, Fault *fault)
+static bool row_incomplete(DbRow row, const Event *e, Fault *fault)
 {
     char words[160];
     const Kind *kind = kind_of((KindId)e->kind);
     for (int i = 0; i < kind->field_count; i++)
         if (kind->fields[i].required && !event_has(e, i))
             snprintf(words, sizeof words, "%s: %s is missing", kind->name, kind->fields[i].name);
-    return row_wrong(stmt, words, fault);
+    return row_wrong(row, words, fault);
 }
 
 /* As name_read. */
-static bool note_read(sqlite3_stmt *stmt, Event *e, Fault *fault)
+static bool note_read(DbRow row, Event *e, Fault *fault)
 {
-    const Text text = db_text(stmt, ROW_NOTE);
+    const Text text = row_text(row, ROW_NOTE);
     if (text.n > NOTE_MAX || !text_is_utf8(text) || text_has_control(text))
-        return row_wrong(stmt, "its note is none: too long or no text", fault);
+        return row_wrong(row, "its note is none: too long or no text", fault);
     e->note[text.n] = '\0';
     if (text.n > 0)
         memcpy(e->note, text.s, text.n);
     return true;
 }
 
-bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, Fault *fault)
+bool codec_decode(const Codec *codec, DbRow row, bool note, Event *e, Fault *fault)
 {
-    int64_t k = sqlite3_column_int64(stmt, ROW_KIND);
+    int64_t k = row_number(row, ROW_KIND);
     const Kind *kind = k > 0 && k < KIND_END ? kind_of((KindId)k) : NULL;
     if (kind == NULL)
-        return row_wrong(stmt, "its kind is not known to this program", fault);
+        return row_wrong(row, "its kind is not known to this program", fault);
     event_clear(e, (KindId)k);
-    e->at.ms = sqlite3_column_int64(stmt, ROW_AT);
-    int64_t zone = sqlite3_column_int64(stmt, ROW_ZONE);
+    e->at.ms = row_number(row, ROW_AT);
+    int64_t zone = row_number(row, ROW_ZONE);
     if (e->at.ms < MOMENT_MIN_MS || e->at.ms > MOMENT_MAX_MS || zone <= -1440 || zone >= 1440)
-        return row_wrong(stmt, "its time or its zone can't be", fault);
+        return row_wrong(row, "its time or its zone can't be", fault);
     e->zone = (int32_t)zone;
-    if (!db_bytes(stmt, ROW_ID, e->id.b, sizeof e->id.b))
-        return row_wrong(stmt, "its id has not 16 bytes", fault);
+    if (!row_bytes(row, ROW_ID, e->id.b, sizeof e->id.b))
+        return row_wrong(row, "its id has not 16 bytes", fault);
     const CodecPlan *plan = &codec->plans[k];
     for (int i = 0; i < plan->count; i++) {
         const CodecStep *step = &plan->steps[i];
         char *at = (char *)e + step->offset;
         if (step->label) {
-            Text text = db_text(stmt, step->column);
+            Text text = row_text(row, step->column);
             if (text.s == NULL)
                 continue;
             if (!name_read(text, (Label *)(void *)at))
-                return row_wrong(stmt, "a name is none: empty, too long or no text", fault);
+                return row_wrong(row, "a name is none: empty, too long or no text", fault);
         } else {
-            sqlite3_value *number = db_value(stmt, step->column);
+            sqlite3_value *number = row_value(row, step->column);
             const int64_t value = sqlite3_value_int64(number);
             /* NULL reads as 0: only then is it worth a second call */
             if (value == 0 && sqlite3_value_type(number) == SQLITE_NULL)
                 continue;
             if (!field_fits(step->of, value))
-                return row_out_of_range(stmt, kind, step->of, value, fault);
+                return row_out_of_range(row, kind, step->of, value, fault);
             memcpy(at, &value, sizeof value);
         }
         e->has |= 1u << step->field;
     }
-    Text more = plan->more ? db_text(stmt, ROW_MORE) : (Text){0};
-    if (more.s != NULL && !decode_more(codec->json, stmt, kind, more, e, fault))
+    Text more = plan->more ? row_text(row, ROW_MORE) : (Text){0};
+    if (more.s != NULL && !decode_more(codec->json, row, kind, more, e, fault))
         return false;
     if ((e->has & plan->required) != plan->required)
-        return row_incomplete(stmt, e, fault);
-    return !note || note_read(stmt, e, fault);
+        return row_incomplete(row, e, fault);
+    return !note || note_read(row, e, fault);
 }
 
-bool codec_sealed(sqlite3_stmt *stmt, const Event *e, bool *sealed, Fault *fault)
+bool codec_sealed(DbRow row, const Event *e, bool *sealed, Fault *fault)
 {
-    sqlite3_value *seal = db_value(stmt, ROW_SEAL);
+    sqlite3_value *seal = row_value(row, ROW_SEAL);
     *sealed = sqlite3_value_type(seal) != SQLITE_NULL;
     return !*sealed || sqlite3_value_int64(seal) == event_seal(e) ||
-           row_wrong(stmt, "it is not what was written: its seal does not fit", fault);
+           row_wrong(row, "it is not what was written: its seal does not fit", fault);
 }
 
-bool codec_bare(const Codec *codec, sqlite3_stmt *stmt, const Event *e, Fault *fault)
+bool codec_bare(const Codec *codec, DbRow row, const Event *e, Fault *fault)
 {
     const unsigned used = codec->plans[e->kind].columns;
     for (int c = ROW_NAME; c <= ROW_MORE; c++)
-        if ((used >> c & 1u) == 0 && sqlite3_column_type(stmt, c) != SQLITE_NULL)
-            return row_wrong(stmt, "a column that its kind has no use for is not empty", fault);
+        if ((used >> c & 1u) == 0 && sqlite3_value_type(row_value(row, c)) != SQLITE_NULL)
+            return row_wrong(row, "a column that its kind has no use for is not empty", fault);
     return true;
 }

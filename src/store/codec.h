@@ -48,19 +48,19 @@ void codec_finish(Codec *codec);
  * bytes are borrowed from *e and the codec until the statement has run. */
 uint32_t codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt);
 
-/* Makes *e of the row under `stmt`. The note is left out where `note` is false. Whatever was read
+/* Makes *e of the row. The note is left out where `note` is false. Whatever was read
  * with the log's JsonReader before is gone. False with FAULT_LOG (the sentence names time and id)
  * where the row is none that this program can have written: a required field is missing, a number
  * is out of its range, a name or the note is none. So the fold meets only what its sums were made
  * for, whoever wrote the row. */
-bool codec_decode(const Codec *codec, sqlite3_stmt *stmt, bool note, Event *e, Fault *fault);
+bool codec_decode(const Codec *codec, DbRow row, bool note, Event *e, Fault *fault);
 
-/* Does the seal of the row under `stmt` (CODEC_COLUMNS) fit what was read from it? A row without
+/* Does the seal of the row (CODEC_COLUMNS) fit what was read from it? A row without
  * one fits; *sealed tells. False with FAULT_LOG: it was damaged, or changed by another program. */
-bool codec_sealed(sqlite3_stmt *stmt, const Event *e, bool *sealed, Fault *fault);
+bool codec_sealed(DbRow row, const Event *e, bool *sealed, Fault *fault);
 
 /* Are the columns that its kind has no field for empty, as they were written? False with FAULT_LOG:
  * nothing is read from them, and no seal covers them, but somebody changed the row. */
-bool codec_bare(const Codec *codec, sqlite3_stmt *stmt, const Event *e, Fault *fault);
+bool codec_bare(const Codec *codec, DbRow row, const Event *e, Fault *fault);
 
 #endif

@@ -251,14 +251,27 @@ void db_memory(sqlite3_stmt *stmt)
         memory_exhausted();
 }
 
-bool db_bytes(sqlite3_stmt *stmt, int column, void *out, size_t n)
+bool row_bytes(DbRow row, int column, void *out, size_t n)
 {
-    sqlite3_value *value = db_value(stmt, column);
+    sqlite3_value *value = row_value(row, column);
     const void *bytes = sqlite3_value_blob(value);
     if (bytes == NULL || (size_t)sqlite3_value_bytes(value) != n)
         return false;
     memcpy(out, bytes, n);
     return true;
+}
+
+static void pass_row(sqlite3_context *context, int count, sqlite3_value **values)
+{
+    DbPass *pass = count > 0 ? sqlite3_value_pointer(values[0], "pass") : NULL;
+    const bool taken = pass != NULL && pass->look(pass->context, (DbRow){pass->stmt, values + 1});
+    sqlite3_result_int(context, taken);
+}
+
+void db_bind_pass(sqlite3_stmt *stmt, int at, DbPass *pass)
+{
+    pass->stmt = stmt;
+    sqlite3_bind_pointer(stmt, at, pass, "pass", NULL);
 }
 
 /* ---- the file and who else uses it ---- */
@@ -492,7 +505,11 @@ static bool handle_open(Db *db, const char *where, int flags, Fault *fault)
     sqlite3_db_config(db->handle, SQLITE_DBCONFIG_ENABLE_VIEW, 0, NULL);
     /* recursive_triggers: so that REPLACE, too, meets the trigger that refuses a delete. */
     int64_t ignored;
-    if (!db_run(db,
+    if (!took(db,
+              sqlite3_create_function(db->handle, "pass", -1, SQLITE_UTF8 | SQLITE_DIRECTONLY, NULL,
+                                      pass_row, NULL, NULL),
+              fault) ||
+        !db_run(db,
                 "PRAGMA trusted_schema=OFF; PRAGMA foreign_keys=ON; PRAGMA recursive_triggers=ON;"
                 "PRAGMA cell_size_check=ON; PRAGMA temp_store=FILE; PRAGMA mmap_size=0;"
                 "PRAGMA cache_size=-" DB_CACHE_KIB,

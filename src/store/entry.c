@@ -66,7 +66,7 @@ bool entry_spot(Log *log, const Uuid *id, bool *found, Spot *spot, Fault *fault)
     const DbStep step = entry_by_id(&walk, log, id, id, fault);
     *found = step == DB_ROW;
     if (*found)
-        *spot = spot_load(walk.rows, 0);
+        *spot = spot_load(db_row(walk.rows), 0);
     stretch_walk_close(&walk);
     return step != DB_BAD;
 }
@@ -82,8 +82,9 @@ static bool row_read(Log *log, const Spot *spot, bool proved, bool *found, Event
     db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
     DbStep step = db_step(&log->db, stmt, fault);
     *found = step == DB_ROW;
-    bool good = step != DB_BAD && (!*found || codec_decode(&log->codec, stmt, true, e, fault));
-    good = good && (!*found || !proved || codec_sealed(stmt, e, &sealed, fault));
+    bool good =
+        step != DB_BAD && (!*found || codec_decode(&log->codec, db_row(stmt), true, e, fault));
+    good = good && (!*found || !proved || codec_sealed(db_row(stmt), e, &sealed, fault));
     sqlite3_reset(stmt);
     return good;
 }
@@ -136,8 +137,9 @@ static void vessel_add(Str *sql)
     str_addf(sql, " OR kind NOT BETWEEN 1 AND %d)", KIND_END - 1);
 }
 
+/* `more`: what else is asked of a row, or "". */
 static sqlite3_stmt *along(Log *log, const LogQuery *query, const char *columns, const char *table,
-                           Fault *fault)
+                           const char *more, Fault *fault)
 {
     Str sql = {0};
     const char *order = query->newest_first ? " DESC" : "";
@@ -148,7 +150,7 @@ static sqlite3_stmt *along(Log *log, const LogQuery *query, const char *columns,
         str_addf(&sql, " AND (kind=?3 OR kind NOT BETWEEN 1 AND %d)", KIND_END - 1);
     if (entries && !label_empty(&query->vessel))
         vessel_add(&sql);
-    str_addf(&sql, " ORDER BY at%s,id%s", order, order);
+    str_addf(&sql, "%s ORDER BY at%s,id%s", more, order, order);
     sqlite3_stmt *stmt = db_prepare(&log->db, sql.s, fault);
     str_finish(&sql);
     if (stmt == NULL)
@@ -160,17 +162,37 @@ static sqlite3_stmt *along(Log *log, const LogQuery *query, const char *columns,
     return stmt;
 }
 
-/* Along the stretches that hold the kind that is asked for. */
-static bool by_open(EntryWalk *walk, const LogQuery *query, Fault *fault)
+static DbStep walk_all(Log *log, const LogQuery *query, bool whole, DbPass *pass, Fault *fault)
 {
-    StretchWalk *by = &walk->by;
-    *by = (StretchWalk){.log = walk->log, .rows = walk->rows, .down = walk->down};
-    by->after =
+    sqlite3_stmt *rows =
+        along(log, query, "1", "entry",
+              whole ? " AND pass(?5," CODEC_COLUMNS ")" : " AND pass(?5," CODEC_FOLDED ")", fault);
+    if (rows == NULL)
+        return DB_BAD;
+    db_bind_pass(rows, 5, pass);
+    const DbStep step = db_step(&log->db, rows, fault);
+    db_done(rows);
+    return step;
+}
+
+/* Along the stretches that hold the kind that is asked for. */
+static DbStep walk_kind(Log *log, const LogQuery *query, DbPass *pass, Fault *fault)
+{
+    StretchWalk by = {.log = log, .down = query->newest_first};
+    DbStep step = DB_BAD;
+    by.after =
         moment_known(query->since) ? (Spot){{query->since.ms - 1}, LAST_ID} : SPOT_BEFORE_ALL;
-    by->until = moment_known(query->until) ? (Spot){query->until, LAST_ID} : SPOT_AFTER_ALL;
-    by->wanted = STRETCH_ANY;
-    by->wanted.kinds = UINT64_C(1) << query->kind | 1;
-    return stretch_walk_open(by, fault);
+    by.until = moment_known(query->until) ? (Spot){query->until, LAST_ID} : SPOT_AFTER_ALL;
+    by.wanted = STRETCH_ANY;
+    by.wanted.kinds = UINT64_C(1) << query->kind | 1;
+    by.rows = along(log, query, CODEC_COLUMNS, "entry", "", fault);
+    if (by.rows != NULL && stretch_walk_open(&by, fault))
+        while ((step = stretch_walk_next(&by, fault)) == DB_ROW &&
+               !pass->look(pass->context, db_row(by.rows)))
+            ;
+    stretch_walk_close(&by);
+    db_done(by.rows);
+    return step;
 }
 
 static bool next_struck(EntryWalk *walk, Fault *fault)
@@ -178,24 +200,21 @@ static bool next_struck(EntryWalk *walk, Fault *fault)
     DbStep step = db_step(&walk->log->db, walk->struck, fault);
     walk->more = step == DB_ROW;
     if (walk->more)
-        walk->out = spot_load(walk->struck, 0);
+        walk->out = spot_load(db_row(walk->struck), 0);
     return step != DB_BAD;
 }
 
-bool entry_walk_open(EntryWalk *walk, Log *log, const LogQuery *query, bool whole, Fault *fault)
+DbStep entry_walk(EntryWalk *walk, Log *log, const LogQuery *query, bool whole, DbPass *pass,
+                  Fault *fault)
 {
+    DbStep step = DB_BAD;
     *walk = (EntryWalk){.log = log, .down = query->newest_first};
-    walk->rows = along(log, query, whole ? CODEC_COLUMNS : CODEC_FOLDED, "entry", fault);
-    if (walk->rows == NULL || (query->kind != KIND_NONE && !by_open(walk, query, fault)))
-        return false;
-    walk->struck = along(log, query, "at,id", "struck", fault);
-    return walk->struck != NULL && next_struck(walk, fault);
-}
-
-DbStep entry_walk_next(EntryWalk *walk, Fault *fault)
-{
-    return walk->by.rows != NULL ? stretch_walk_next(&walk->by, fault)
-                                 : db_step(&walk->log->db, walk->rows, fault);
+    walk->struck = along(log, query, "at,id", "struck", "", fault);
+    if (walk->struck != NULL && next_struck(walk, fault))
+        step = query->kind != KIND_NONE ? walk_kind(log, query, pass, fault)
+                                        : walk_all(log, query, whole, pass, fault);
+    db_done(walk->struck);
+    return step;
 }
 
 bool entry_walk_out(EntryWalk *walk, const Spot *spot, bool *out, Fault *fault)
@@ -210,11 +229,4 @@ bool entry_walk_out(EntryWalk *walk, const Spot *spot, bool *out, Fault *fault)
             return false;
     }
     return true;
-}
-
-void entry_walk_close(EntryWalk *walk)
-{
-    stretch_walk_close(&walk->by);
-    db_done(walk->rows);
-    db_done(walk->struck);
 }

@@ -31,21 +31,19 @@ bool entry_taken(Log *log, const Event *e, Fault *fault);
  * that are taken out, so neither needs memory. */
 typedef struct {
     Log *log;
-    sqlite3_stmt *rows; /* the row that was stepped on, in CODEC_COLUMNS */
-    StretchWalk by;     /* where one kind is asked for: along the stretches that hold it */
     sqlite3_stmt *struck;
     Spot out; /* the next entry that is taken out */
     bool more, down;
 } EntryWalk;
 
-/* Opens a walk over what `query` asks for; `voided` and `limit` are the caller's. What it leaves
- * out is decided by SQLite, so it costs no decoding; an entry of a kind that this program does not
- * know is never left out, and a vessel may have to be asked for again: see names_vessel in find.c.
- * `whole` false: without note and seal. entry_walk_close follows in any case. */
-bool entry_walk_open(EntryWalk *walk, Log *log, const LogQuery *query, bool whole, Fault *fault);
-DbStep entry_walk_next(EntryWalk *walk, Fault *fault);
-/* Is the entry at `spot`, the one stepped on or one after it, taken out? */
+/* Shows all that `query` asks for, as rows of CODEC_COLUMNS (`whole` false: perhaps without note
+ * and seal), to pass->look, which gives true to end the walk: DB_ROW. `voided` and `limit` are the
+ * caller's. What is left out is decided by SQLite, so it costs no decoding; an entry of a kind that
+ * this program does not know is never left out, and a vessel may have to be asked for again: see
+ * names_vessel in find.c. */
+DbStep entry_walk(EntryWalk *walk, Log *log, const LogQuery *query, bool whole, DbPass *pass,
+                  Fault *fault);
+/* For the look: is the entry at `spot`, the one that is shown or one after it, taken out? */
 bool entry_walk_out(EntryWalk *walk, const Spot *spot, bool *out, Fault *fault);
-void entry_walk_close(EntryWalk *walk);
 
 #endif

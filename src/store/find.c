@@ -11,6 +11,7 @@
 #include "store/struck.h"
 #include "store/tally.h"
 
+#include "base/memory.h"
 #include "model/kinds.h"
 
 #include <string.h>
@@ -105,7 +106,7 @@ static bool find_range(Log *log, Text id, const Uuid *low, const Uuid *high, Eve
             fault_set(fault, FAULT_REFUSED,
                       "no entry's id begins with %.*s. ullage log shows the ids.", (int)id.n, id.s);
     } else if (step == DB_ROW) {
-        good = codec_decode(&log->codec, walk.rows, true, &first, fault);
+        good = codec_decode(&log->codec, db_row(walk.rows), true, &first, fault);
         step = good ? stretch_walk_next(&walk, fault) : DB_BAD;
         if (step == DB_ROW)
             good =
@@ -191,48 +192,70 @@ static bool counted(Log *log, int64_t met, Fault *fault)
     return good;
 }
 
-static bool list_rows(Log *log, EntryWalk *walk, const LogQuery *query, LogVisit visit,
-                      void *context, Fault *fault)
+typedef struct {
+    const LogQuery *query;
+    LogVisit visit;
+    void *context;
+    EntryWalk walk;
+    int64_t shown, met;
+    Spot last;
+    bool bad;
+    Fault *fault;
+} Listing;
+
+/* One that can't be read is passed over. False: SQLite failed. */
+static bool list_read(Listing *list, DbRow row, Event *e, bool *read)
 {
-    Event e;
-    int64_t shown = 0, met = 0;
+    Log *log = list->walk.log;
     Fault why = {0};
-    Spot last = SPOT_BEFORE_ALL;
-    for (;;) {
-        bool out, sealed;
-        DbStep step = entry_walk_next(walk, fault);
-        if (step != DB_ROW)
-            return step == DB_END && (!asks_all(query) || counted(log, met, fault));
-        if (!codec_decode(&log->codec, walk->rows, true, &e, &why) ||
-            !codec_sealed(walk->rows, &e, &sealed, &why)) {
-            if (!log_may_pass(log)) {
-                *fault = why;
-                return false;
-            }
-            log->passed_first = log->passed++ == 0 ? why : log->passed_first;
-            continue;
-        }
-        Spot spot = spot_of(&e);
-        if (!entry_walk_out(walk, &spot, &out, fault))
-            return false;
-        const int order = spot_compare(&last, &spot);
-        log->astray += moment_known(last.at) && (query->newest_first ? order <= 0 : order >= 0);
-        met += sealed;
-        last = spot;
-        if (wanted(query, &e, out) && (!visit(context, &e, out) || ++shown == query->limit))
-            return true;
+    bool sealed;
+    *read = codec_decode(&log->codec, row, true, e, &why) && codec_sealed(row, e, &sealed, &why);
+    if (*read) {
+        list->met += sealed;
+    } else if (log_may_pass(log)) {
+        log->passed_first = log->passed++ == 0 ? why : log->passed_first;
+    } else {
+        *list->fault = why;
+        return false;
     }
+    return true;
+}
+
+static bool list_row(void *context, DbRow row)
+{
+    Listing *list = context;
+    const LogQuery *query = list->query;
+    Event e MEMORY_UNSET;
+    bool read, out;
+    list->bad = !list_read(list, row, &e, &read);
+    if (list->bad || !read)
+        return list->bad;
+    const Spot spot = spot_of(&e);
+    list->bad = !entry_walk_out(&list->walk, &spot, &out, list->fault);
+    if (list->bad)
+        return true;
+    const int order = spot_compare(&list->last, &spot);
+    list->walk.log->astray +=
+        moment_known(list->last.at) && (query->newest_first ? order <= 0 : order >= 0);
+    list->last = spot;
+    return wanted(query, &e, out) &&
+           (!list->visit(list->context, &e, out) || ++list->shown == query->limit);
 }
 
 bool log_each(Log *log, const LogQuery *query, LogVisit visit, void *context, Fault *fault)
 {
-    EntryWalk walk;
+    Listing list = {.query = query,
+                    .visit = visit,
+                    .context = context,
+                    .last = SPOT_BEFORE_ALL,
+                    .fault = fault};
+    DbPass pass = {.look = list_row, .context = &list};
     if (!log_begin(log, false, fault))
         return false;
     log->passed = log->astray = log->lacking = 0;
-    const bool good = entry_walk_open(&walk, log, query, true, fault) &&
-                      list_rows(log, &walk, query, visit, context, fault);
-    entry_walk_close(&walk);
+    const DbStep step = entry_walk(&list.walk, log, query, true, &pass, fault);
+    const bool good = step != DB_BAD && !list.bad &&
+                      (step != DB_END || !asks_all(query) || counted(log, list.met, fault));
     return db_end(&log->db, true, fault) && good;
 }
 

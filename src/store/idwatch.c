@@ -100,8 +100,7 @@ static bool pass_by(IdWatch *watch, const Spot *spot, Fault *fault)
     return true;
 }
 
-static bool pass_by_rest(void *context, sqlite3_stmt *row, const Spot *spot, const Event *e,
-                         Fault *fault)
+static bool pass_by_rest(void *context, DbRow row, const Spot *spot, const Event *e, Fault *fault)
 {
     IdWatch *watch = context;
     (void)row;
@@ -120,7 +119,7 @@ static bool pass_by_before(IdWatch *watch, Log *log, Fault *fault)
         db_bind_blob(rows, 2, watch->from.id.b, sizeof watch->from.id.b);
     }
     while (good && (step = db_step(&log->db, rows, fault)) == DB_ROW) {
-        const Spot spot = spot_load(rows, 0);
+        const Spot spot = spot_load(db_row(rows), 0);
         good = pass_by(watch, &spot, fault);
     }
     db_done(rows);

@@ -26,11 +26,11 @@ static inline int spot_compare(const Spot *a, const Spot *b)
     return uuid_compare(&a->id, &b->id);
 }
 /* From two columns; where they are NULL, the one before all. */
-static inline Spot spot_load(sqlite3_stmt *stmt, int column)
+static inline Spot spot_load(DbRow row, int column)
 {
-    Spot spot = {{sqlite3_column_int64(stmt, column)}, {{0}}};
-    if (!db_bytes(stmt, column + 1, spot.id.b, sizeof spot.id.b) &&
-        sqlite3_column_type(stmt, column) == SQLITE_NULL)
+    Spot spot = {{row_number(row, column)}, {{0}}};
+    if (!row_bytes(row, column + 1, spot.id.b, sizeof spot.id.b) &&
+        sqlite3_value_type(row_value(row, column)) == SQLITE_NULL)
         return SPOT_BEFORE_ALL;
     return spot;
 }

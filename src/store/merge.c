@@ -96,10 +96,12 @@ static bool mine_judge(Log *log, sqlite3_stmt *stmt, MineRow *row, Fault *fault)
 {
     Event e MEMORY_UNSET;
     Fault why;
-    row->at = (SealedSpot){spot_load(stmt, 0), sqlite3_column_int64(stmt, CODEC_SEAL), false};
+    row->at =
+        (SealedSpot){spot_load(db_row(stmt), 0), sqlite3_column_int64(stmt, CODEC_SEAL), false};
     row->state = MINE_UNREAD;
-    if (codec_decode(&log->codec, stmt, true, &e, &why))
-        row->state = codec_sealed(stmt, &e, &row->at.sealed, &why) ? MINE_WHOLE : MINE_OTHER;
+    if (codec_decode(&log->codec, db_row(stmt), true, &e, &why))
+        row->state =
+            codec_sealed(db_row(stmt), &e, &row->at.sealed, &why) ? MINE_WHOLE : MINE_OTHER;
     if (row->state == MINE_WHOLE || log_may_pass(log))
         return true;
     *fault = why;
@@ -157,8 +159,8 @@ static const MineRow *mine_at(const Mine *mine, const Spot *spot)
 
 static bool their_read(Log *from, sqlite3_stmt *row, Event *e, SealedSpot *their, Fault *fault)
 {
-    if (!codec_decode(&from->codec, row, true, e, fault) ||
-        !codec_sealed(row, e, &their->sealed, fault))
+    if (!codec_decode(&from->codec, db_row(row), true, e, fault) ||
+        !codec_sealed(db_row(row), e, &their->sealed, fault))
         return fault_prefix(fault, "%s: ", from->db.name);
     their->spot = spot_of(e);
     their->seal = sqlite3_column_int64(row, CODEC_SEAL);

@@ -95,7 +95,7 @@ static bool head_read(Log *log, Head *head, bool *good, Fault *fault)
     *good = step == DB_ROW;
     if (*good) {
         head->entries = sqlite3_column_int64(stmt, 0);
-        head->last = spot_load(stmt, 1);
+        head->last = spot_load(db_row(stmt), 1);
         *good = written_load(stmt, 3, &head->written) &&
                 db_bytes(stmt, 4, &head->stretch, sizeof head->stretch) &&
                 state_load(stmt, 5, head, &head->written);
@@ -117,7 +117,7 @@ bool head_fresh(Log *log, bool *fresh, Fault *fault)
     Spot last = SPOT_BEFORE_ALL;
     DbStep step = db_step(&log->db, stmt, fault);
     if (step == DB_ROW) {
-        last = spot_load(stmt, 0);
+        last = spot_load(db_row(stmt), 0);
         sqlite3_reset(stmt);
     }
     *fresh = *fresh && spot_compare(&log->head->last, &last) == 0;
@@ -210,7 +210,7 @@ bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Faul
     db_bind_blob(stmt, 2, spot->id.b, sizeof spot->id.b);
     DbStep step;
     while ((step = db_step(&log->db, stmt, fault)) == DB_ROW) {
-        head->last = spot_load(stmt, 0);
+        head->last = spot_load(db_row(stmt), 0);
         head->entries = sqlite3_column_int64(stmt, 2);
         if (db_bytes(stmt, 3, &head->stretch, sizeof head->stretch) &&
             state_load(stmt, 4, head, NULL)) {
@@ -225,57 +225,71 @@ bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Faul
 
 /* ---- replay ---- */
 
-/* Steps on to the first entry behind head->last; the walk begins with the first one of its time:
- * (at,id)>(?1,?2) would be asked of every single row again, a tenth of a replay. */
-static DbStep replay_next(EntryWalk *walk, const Head *head, bool *begin, Fault *fault)
+typedef struct {
+    Head *head;
+    const ReplayWish *wish;
+    EntryWalk walk;
+    Event e;
+    bool begun; /* it is behind the entry that the head ends with */
+    bool bad;
+    Fault *fault;
+} Replay;
+
+/* *read false: what stands there can't be read. False: SQLite failed. */
+static bool replay_read(Replay *replay, DbRow row, Spot *spot, bool *read)
 {
-    DbStep step = entry_walk_next(walk, fault);
-    while (*begin && step == DB_ROW) {
-        const Spot spot = spot_load(walk->rows, 0);
-        *begin = spot_compare(&spot, &head->last) <= 0;
-        step = *begin ? entry_walk_next(walk, fault) : step;
-    }
-    return step;
+    Log *log = replay->walk.log;
+    *read = codec_decode(&log->codec, row, replay->wish->watch.whole, &replay->e, replay->fault);
+    *spot = *read ? spot_of(&replay->e) : spot_load(row, 0);
+    return *read || log_may_pass(log);
 }
 
-static bool replay_rows(Log *log, EntryWalk *walk, Head *head, ReplayWish wish, Event *e,
-                        Fault *fault)
+static bool replay_step(Replay *replay, DbRow row, const Spot *spot, const Event *e)
 {
-    bool begin = true, out;
-    DbStep step;
-    while ((step = replay_next(walk, head, &begin, fault)) == DB_ROW) {
-        const bool read = codec_decode(&log->codec, walk->rows, wish.watch.whole, e, fault);
-        if (!read && !log_may_pass(log))
-            return false;
-        const Spot spot = read ? spot_of(e) : spot_load(walk->rows, 0);
-        if (wish.before != NULL && spot_compare(&spot, wish.before) >= 0)
-            return true;
-        if (!entry_walk_out(walk, &spot, &out, fault) ||
-            (wish.watch.look != NULL &&
-             !wish.watch.look(wish.watch.context, walk->rows, &spot, read ? e : NULL, fault)))
-            return false;
-        /* a page in the place of another one: who knows what is missing */
-        const bool in_order = spot_compare(&head->last, &spot) < 0;
-        if (!out && read && in_order)
-            fold_apply(&head->state, e);
-        else if (!out)
-            fold_unread(&head->state);
-        if (!head_step(log, head, &spot, read ? e : NULL, wish.keep, fault))
+    Head *head = replay->head;
+    const ReplayWatch *watch = &replay->wish->watch;
+    bool out;
+    if (!entry_walk_out(&replay->walk, spot, &out, replay->fault) ||
+        (watch->look != NULL && !watch->look(watch->context, row, spot, e, replay->fault)))
+        return false;
+    /* a page in the place of another one: who knows what is missing */
+    const bool in_order = spot_compare(&head->last, spot) < 0;
+    if (!out && e != NULL && in_order)
+        fold_apply(&head->state, e);
+    else if (!out)
+        fold_unread(&head->state);
+    return head_step(replay->walk.log, head, spot, e, replay->wish->keep, replay->fault);
+}
+
+/* The walk begins with the first entry of the time of head->last: (at,id)>(?1,?2) would be asked of
+ * every single row again, a tenth of a replay. */
+static bool replay_row(void *context, DbRow row)
+{
+    Replay *replay = context;
+    const Spot *before = replay->wish->before;
+    Spot spot;
+    bool read;
+    if (!replay->begun) {
+        spot = spot_load(row, 0);
+        replay->begun = spot_compare(&spot, &replay->head->last) > 0;
+        if (!replay->begun)
             return false;
     }
-    return step == DB_END;
+    replay->bad = !replay_read(replay, row, &spot, &read);
+    if (replay->bad || (before != NULL && spot_compare(&spot, before) >= 0))
+        return true;
+    replay->bad = !replay_step(replay, row, &spot, read ? &replay->e : NULL);
+    return replay->bad;
 }
 
 bool replay(Log *log, Head *head, ReplayWish wish, Fault *fault)
 {
-    EntryWalk walk;
-    Event e;
+    Replay replay = {.head = head, .wish = &wish, .fault = fault};
+    DbPass pass = {.look = replay_row, .context = &replay};
     const LogQuery query = {.since = head->last.at,
                             .until = wish.until != NULL ? *wish.until : MOMENT_NONE};
-    const bool good = entry_walk_open(&walk, log, &query, wish.watch.whole, fault) &&
-                      replay_rows(log, &walk, head, wish, &e, fault);
-    entry_walk_close(&walk);
-    return good;
+    return entry_walk(&replay.walk, log, &query, wish.watch.whole, &pass, fault) != DB_BAD &&
+           !replay.bad;
 }
 
 bool replay_from(Log *log, const Spot *earliest, Head *head, ReplayWatch watch, Fault *fault)

@@ -38,7 +38,7 @@ bool head_store(Log *log, const Head *head, Fault *fault);
 /* Is shown each entry that a replay passes: its row, and what was read of it (NULL where it can't
  * be, and *fault says why). False with a Fault ends the replay. */
 typedef struct {
-    bool (*look)(void *context, sqlite3_stmt *row, const Spot *spot, const Event *e,
+    bool (*look)(void *context, DbRow row, const Spot *spot, const Event *e,
                  Fault *fault); /* NULL: nobody asks */
     void *context;
     bool whole; /* with note and seal */

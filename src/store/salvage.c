@@ -117,8 +117,8 @@ static bool row_read(Salvage *s, const Record *r, Event *e, bool *sealed)
         return false;
     record_bind(r, s->row);
     const bool good = db_step(&s->log->db, s->row, &why) == DB_ROW &&
-                      codec_decode(&s->log->codec, s->row, true, e, &why) &&
-                      codec_sealed(s->row, e, sealed, &why) && value_check(e, &why);
+                      codec_decode(&s->log->codec, db_row(s->row), true, e, &why) &&
+                      codec_sealed(db_row(s->row), e, sealed, &why) && value_check(e, &why);
     sqlite3_reset(s->row);
     if (!good && is_refused(&s->log->db))
         s->refused = why;

@@ -71,7 +71,7 @@ static void rows_bind(StretchWalk *walk)
 static bool stretch_next(StretchWalk *walk, Fault *fault)
 {
     const DbStep step = db_step(&walk->log->db, walk->ends, fault);
-    const Spot end = step == DB_ROW ? spot_load(walk->ends, 0)
+    const Spot end = step == DB_ROW ? spot_load(db_row(walk->ends), 0)
                      : walk->down   ? SPOT_BEFORE_ALL
                                     : SPOT_AFTER_ALL;
     const Stretch stored = step == DB_ROW ? stretch_load(walk->ends, &end) : STRETCH_ANY;
@@ -92,7 +92,7 @@ static bool stretch_next(StretchWalk *walk, Fault *fault)
  */
 static bool within(const StretchWalk *walk)
 {
-    const Spot spot = spot_load(walk->rows, 0);
+    const Spot spot = spot_load(db_row(walk->rows), 0);
     return spot_compare(&walk->from, &spot) < 0 && spot_compare(&spot, &walk->to) <= 0;
 }
 

@@ -280,7 +280,7 @@ bool struck_rebuild(Log *log, Fault *fault)
     Spot earliest = SPOT_BEFORE_ALL;
     while (good && (step = db_step(&log->db, rows, fault)) == DB_ROW) {
         /* one that can't be read takes nothing out: replay meets it, and says what that means */
-        good = codec_decode(&log->codec, rows, false, &e, fault)
+        good = codec_decode(&log->codec, db_row(rows), false, &e, fault)
                    ? struck_note_void(log, &e, NULL, fault)
                    : log_may_pass(log);
     }

@@ -50,8 +50,8 @@ static bool entries_out(Writing *w, Fault *fault)
     Event e;
     while (good && (step = db_step(&s->log->db, rows, fault)) == DB_ROW) {
         bool sealed;
-        if (!codec_decode(&s->log->codec, rows, true, &e, fault) ||
-            !codec_sealed(rows, &e, &sealed, fault)) {
+        if (!codec_decode(&s->log->codec, db_row(rows), true, &e, fault) ||
+            !codec_sealed(db_row(rows), &e, &sealed, fault)) {
             good = log_may_pass(s->log);
             unread++;
             continue;

@@ -93,7 +93,7 @@ typedef struct {
 } Rows;
 
 /* `why` says why the entry can't be read, where it is NULL. */
-static void prove_row(Rows *rows, sqlite3_stmt *row, const Event *e, Fault *why)
+static void prove_row(Rows *rows, DbRow row, const Event *e, Fault *why)
 {
     char id[40];
     bool sealed = false;
@@ -107,7 +107,7 @@ static void prove_row(Rows *rows, sqlite3_stmt *row, const Event *e, Fault *why)
     const Spot spot = spot_of(e);
     idwatch_pass(&rows->ids, &spot);
     if (sealed)
-        tally_add(&rows->sealed, &e->id, (uint32_t)sqlite3_column_int64(row, CODEC_SEAL));
+        tally_add(&rows->sealed, &e->id, (uint32_t)row_number(row, CODEC_SEAL));
     const Kind *kind = kind_of((KindId)e->kind); /* ranges and what is required: codec_decode */
     if (kind->complete != NULL && !kind->complete(e, why)) {
         if (++rows->bad <= SHOWN_MAX)
@@ -118,8 +118,7 @@ static void prove_row(Rows *rows, sqlite3_stmt *row, const Event *e, Fault *why)
     }
 }
 
-static bool look_at_row(void *context, sqlite3_stmt *row, const Spot *spot, const Event *e,
-                        Fault *fault)
+static bool look_at_row(void *context, DbRow row, const Spot *spot, const Event *e, Fault *fault)
 {
     Rows *rows = context;
     (void)spot;
@@ -181,8 +180,8 @@ static bool prove_rows(Proof *proof)
     Event e;
     DbStep step = DB_BAD;
     while (stmt != NULL && (step = db_step(&log->db, stmt, proof->fault)) == DB_ROW) {
-        const bool read = codec_decode(&log->codec, stmt, true, &e, &rows.why);
-        prove_row(&rows, stmt, read ? &e : NULL, &rows.why);
+        const bool read = codec_decode(&log->codec, db_row(stmt), true, &e, &rows.why);
+        prove_row(&rows, db_row(stmt), read ? &e : NULL, &rows.why);
     }
     db_done(stmt);
     idwatch_finish(&rows.ids);
@@ -393,7 +392,8 @@ static bool seal_batch(Log *log, Event *batch, Spot *from, int *count, Tally *mo
     bool good = true;
     *count = 0;
     while (good && (step = db_step(&log->db, stmt, fault)) != DB_END) {
-        good = step == DB_ROW && codec_decode(&log->codec, stmt, true, &batch[*count], fault);
+        good =
+            step == DB_ROW && codec_decode(&log->codec, db_row(stmt), true, &batch[*count], fault);
         *count += good;
     }
     sqlite3_reset(stmt);

@@ -41,7 +41,7 @@ static bool through_a_row(Log *log, const Event *e, const char *sql, Event *back
         fail_msg("%s: %s", sql, ignored.text);
     stmt = db_prepare(&log->db, "SELECT " CODEC_COLUMNS " FROM entry", &ignored);
     assert_int_equal(db_step(&log->db, stmt, &ignored), DB_ROW);
-    const bool good = codec_decode(&log->codec, stmt, true, back, fault);
+    const bool good = codec_decode(&log->codec, db_row(stmt), true, back, fault);
     db_done(stmt);
     assert_true(db_run(&log->db, "ROLLBACK", &ignored));
     return good;
