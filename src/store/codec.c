@@ -82,7 +82,7 @@ static void more_add(Str *out, const Event *e, const Field *f)
     }
 }
 
-uint32_t codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt)
+void codec_bind(Codec *codec, const Event *e, uint32_t seal, sqlite3_stmt *stmt)
 {
     const Kind *kind = kind_of((KindId)e->kind);
     sqlite3_clear_bindings(stmt); /* what is not given is NULL */
@@ -116,9 +116,7 @@ uint32_t codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt)
     }
     if (e->note[0] != '\0')
         db_bind_text(stmt, ROW_NOTE + 1, text_of(e->note));
-    const uint32_t seal = event_seal(e);
     db_bind_number(stmt, ROW_SEAL + 1, seal);
-    return seal;
 }
 
 /* ---- from a row ---- */

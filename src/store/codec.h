@@ -10,9 +10,12 @@
 #include "store/json.h"
 
 /* Columns in this order are what codec_decode reads. */
-#define CODEC_FOLDED "at,id,kind,zone,name,other,n1,n2,code,more" /* all that a fold needs */
+#define CODEC_SAYS "kind,zone,name,other,n1,n2,code,more"
+#define CODEC_FOLDED "at,id," CODEC_SAYS /* all that a fold needs */
 #define CODEC_COLUMNS CODEC_FOLDED ",note,seal"
-enum { CODEC_SEAL = 11 }; /* the place of the seal among them */
+#define CODEC_BESIDE CODEC_SAYS ",note,seal" /* all but the place */
+enum { CODEC_SEAL = 11 };                    /* the place of the seal among CODEC_COLUMNS */
+enum { CODEC_PLACE = 2 };                    /* so many of them are the place */
 #define CODEC_INSERT                                                                               \
     "INSERT INTO entry(" CODEC_COLUMNS ") VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12)"
 
@@ -44,9 +47,9 @@ typedef struct {
 void codec_init(Codec *codec, JsonReader *json);
 void codec_finish(Codec *codec);
 
-/* Binds *e and its seal to a statement that ends like CODEC_INSERT, and gives back the seal. The
- * bytes are borrowed from *e and the codec until the statement has run. */
-uint32_t codec_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt);
+/* Binds *e and its seal (event_seal) to a statement that ends like CODEC_INSERT. The bytes are
+ * borrowed from *e and the codec until the statement has run. */
+void codec_bind(Codec *codec, const Event *e, uint32_t seal, sqlite3_stmt *stmt);
 
 /* Makes *e of the row. The note is left out where `note` is false. Whatever was read
  * with the log's JsonReader before is gone. False with FAULT_LOG (the sentence names time and id)

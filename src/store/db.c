@@ -261,6 +261,20 @@ bool row_bytes(DbRow row, int column, void *out, size_t n)
     return true;
 }
 
+bool db_same(sqlite3_value *a, sqlite3_value *b)
+{
+    const int type = sqlite3_value_type(a);
+    if (type != sqlite3_value_type(b))
+        return false;
+    if (type == SQLITE_NULL)
+        return true;
+    if (type == SQLITE_INTEGER)
+        return sqlite3_value_int64(a) == sqlite3_value_int64(b);
+    const int n = sqlite3_value_bytes(a); /* asked first: it may change how the text is stored */
+    return n == sqlite3_value_bytes(b) &&
+           (n == 0 || memcmp(sqlite3_value_blob(a), sqlite3_value_blob(b), (size_t)n) == 0);
+}
+
 static void pass_row(sqlite3_context *context, int count, sqlite3_value **values)
 {
     DbPass *pass = count > 0 ? sqlite3_value_pointer(values[0], "pass") : NULL;

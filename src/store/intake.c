@@ -82,11 +82,17 @@ static bool intake_same(Intake *intake, const Event *e, Fault *fault)
                      uuid_print(&e->id, id), moment_print_zone(e->at, e->zone, at));
 }
 
-bool intake_put(Intake *intake, const Event *e, Fault *fault)
+bool intake_known(Intake *intake, const Event *e, Fault *fault)
+{
+    intake->count.read++;
+    return intake_same(intake, e, fault);
+}
+
+bool intake_put(Intake *intake, const Event *e, uint32_t seal, Fault *fault)
 {
     Log *log = intake->log;
     intake->count.read++;
-    const uint32_t seal = codec_bind(&log->codec, e, intake->insert);
+    codec_bind(&log->codec, e, seal, intake->insert);
     if (!db_change(&log->db, intake->insert, fault))
         return false;
     if (sqlite3_changes(log->db.handle) == 0)
@@ -114,11 +120,21 @@ bool intake_put(Intake *intake, const Event *e, Fault *fault)
     return true;
 }
 
+/* Both who took in and the watch over the ids see what the replay passes. */
+static bool settle_look(void *context, DbRow row, const Spot *spot, const Event *e, Fault *fault)
+{
+    const Intake *intake = context;
+    const ReplayWatch *watch = &intake->watch, *ids = &intake->id_watch;
+    return (watch->look == NULL || watch->look(watch->context, row, spot, e, fault)) &&
+           (ids->look == NULL || ids->look(ids->context, row, spot, e, fault));
+}
+
 static bool intake_settle(Intake *intake, bool imported, Fault *fault)
 {
     Log *log = intake->log;
     Head *head;
-    ReplayWatch rest;
+    const ReplayWatch watch = {
+        .look = settle_look, .context = intake, .whole = intake->watch.whole};
     bool changed = false;
     Spot fate = intake->earliest;
     if (intake->count.added == 0)
@@ -133,8 +149,8 @@ static bool intake_settle(Intake *intake, bool imported, Fault *fault)
         intake->earliest = fate;
     if (imported)
         head->written.count = 0;
-    if (!idwatch_begin(&intake->ids, log, &intake->earliest, &rest, fault) ||
-        !replay_from(log, &intake->earliest, head, rest, fault))
+    if (!idwatch_begin(&intake->ids, log, &intake->earliest, &intake->id_watch, fault) ||
+        !replay_from(log, &intake->earliest, head, watch, fault))
         return false;
     const int64_t differ = head->state.discrepancy_count + head->state.discrepancy_lost - differed;
     intake->count.differ = differ > 0 ? differ : 0;

@@ -12,7 +12,9 @@
 typedef struct {
     Log *log;
     LogIntake count;
-    Spot earliest;    /* of what was added */
+    Spot earliest;     /* of what was added */
+    ReplayWatch watch; /* the caller's: sees all from there on, when the log is folded anew */
+    ReplayWatch id_watch;
     IdWatch ids;      /* of what was added */
     uint8_t *targets; /* filter: ids that voids name; NULL: none do */
     Uuid last_target; /* the greatest of them */
@@ -24,7 +26,10 @@ typedef struct {
 
 /* Begins a transaction. intake_end must follow in any case where this succeeds. */
 bool intake_begin(Intake *intake, Log *log, Fault *fault);
-bool intake_put(Intake *intake, const Event *e, Fault *fault);
+/* `seal`: event_seal(e). */
+bool intake_put(Intake *intake, const Event *e, uint32_t seal, Fault *fault);
+/* The same for one that stands at a place that this log has. */
+bool intake_known(Intake *intake, const Event *e, Fault *fault);
 /* With `good`: looks for conflicts, brings the derived tables up to date, and commits unless `dry`.
  * Else rolls back. `imported`: the order of writing is forgotten (find.c). */
 bool intake_end(Intake *intake, bool good, bool dry, bool imported, Fault *fault);

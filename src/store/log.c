@@ -413,7 +413,9 @@ static bool row_insert(Log *log, const Event *e, Fault *fault)
     if (stmt == NULL)
         return false;
     Tally more = {0};
-    tally_add(&more, &e->id, codec_bind(&log->codec, e, stmt));
+    const uint32_t seal = event_seal(e);
+    codec_bind(&log->codec, e, seal, stmt);
+    tally_add(&more, &e->id, seal);
     const Spot spot = spot_of(e);
     return db_change_one(&log->db, stmt, fault) && entry_taken(log, e, fault) &&
            tally_grow(&log->db, &more, fault) && unsent_note(log, &spot, fault);

@@ -48,167 +48,295 @@ static bool fit(const Event *e, Fault *fault)
            fault_suffix(fault, " Export the other log, mend that line, and import it instead.");
 }
 
-/* The entries of this log, walked along beside those of the other: what both have, by place and
- * seal, need not be put in. Read ahead in runs: SQLite would have to find the place of an open walk
- * again behind each row that comes in. Rows that come in stand before the one stepped on. */
-enum { MINE_RUN = 1024 };
-
-typedef enum {
-    MINE_WHOLE,
-    MINE_UNREAD, /* of a kind that is not known, or damaged: it counts for nothing */
-    MINE_OTHER   /* read, and not what was written */
-} MineState;
+/* Both logs are walked along in the order of the fold. What both have alike, column for column, is
+ * passed by and never read: nothing comes in of it, whatever it says. From the first entry that
+ * differs on, entries are taken in, until many in a row are known again. */
+enum { KNOWN_RUN = 64, MINE_RUN = 128 };
 
 typedef struct {
+    Log *log, *from;
+    Moment now;
+    Intake intake;
+    Spot last;    /* so far the other log is dealt with */
+    Spot first;   /* of it that differs */
+    bool differs; /* there is one */
+    int known;    /* in a row */
+    sqlite3_stmt *theirs, *mine, *mine_ahead;
+    DbPass their_pass, place_pass, rest_pass, ahead_pass;
+    DbRow their; /* the other log's row at hand, and its place */
     Spot spot;
-    int64_t seal;
-    bool sealed;
-} SealedSpot;
-
-typedef struct {
-    SealedSpot at;
-    MineState state;
-} MineRow;
-
-typedef struct {
-    sqlite3_stmt *rows;
-    IdWatch *ids; /* which is shown both logs in their order: what ascends through both is new */
-    MineRow run[MINE_RUN];
+    int order;  /* this log's row, against it */
+    bool alike; /* in place and in all that they say */
+    /* Places of this log, read ahead in runs: SQLite would have to find the place of an open walk
+     * again behind each row that comes in. Rows that come in stand before the one stepped on. */
+    Spot run[MINE_RUN], behind;
     int at, count;
-    const char *other; /* the other log */
-} Mine;
+    Spot seen;  /* so far the watch over the ids has seen this log */
+    Spot until; /* so far it is to be proved */
+    bool bad;
+    Fault *fault;
+} Merge;
 
-/* This log is no less foreign than the other: of a row that is damaged nobody can say that both
- * have it, nor, where its id is, that the other's is new. */
-static bool mine_wrong(Log *log, const MineRow *row, const char *other, Fault *fault)
+static sqlite3_stmt *pass_prepare(Log *log, const char *sql, DbPass *pass, Fault *fault)
+{
+    sqlite3_stmt *stmt = db_prepare(&log->db, sql, fault);
+    if (stmt != NULL)
+        db_bind_pass(stmt, 2, pass);
+    return stmt;
+}
+
+/* The watch is shown both logs in their order: what ascends through both is new. */
+static bool mine_seen(Merge *m, const Spot *spot)
+{
+    if (m->intake.ids.filter != NULL || spot_compare(spot, &m->seen) <= 0)
+        return true;
+    m->seen = *spot;
+    return idwatch_add(&m->intake.ids, m->log, spot, m->fault);
+}
+
+/* ---- this log is no less foreign than the other ---- */
+
+/* Of a row that is damaged nobody can say that both have it, nor, where its id is, that the other's
+ * is new. */
+static bool mine_wrong(const Merge *m, const Spot *spot, Fault *fault)
 {
     char at[48], id[40];
+    const char *log = m->log->db.name;
     return fault_set(
         fault, FAULT_LOG,
         "%s is damaged: its entry %s of %s is not what was written. Nothing was merged. "
         "Write what is sound to a new log (ullage salvage %s NEW), and merge %s into "
         "that.",
-        log->db.name, uuid_print(&row->at.spot.id, id), moment_print_utc(row->at.spot.at, at),
-        log->db.name, other);
+        log, uuid_print(&spot->id, id), moment_print_utc(spot->at, at), log, m->from->db.name);
 }
 
-static bool mine_judge(Log *log, sqlite3_stmt *stmt, MineRow *row, Fault *fault)
+/* One that can't be read, perhaps of a kind that is not known, counts for nothing. */
+static bool mine_fits(void *context, DbRow row, const Spot *spot, const Event *e, Fault *fault)
 {
+    bool sealed;
+    return e == NULL || codec_sealed(row, e, &sealed, NULL) || mine_wrong(context, spot, fault);
+}
+
+static bool mine_prove_row(void *context, DbRow row)
+{
+    Merge *m = context;
     Event e MEMORY_UNSET;
-    Fault why;
-    row->at =
-        (SealedSpot){spot_load(db_row(stmt), 0), sqlite3_column_int64(stmt, CODEC_SEAL), false};
-    row->state = MINE_UNREAD;
-    if (codec_decode(&log->codec, db_row(stmt), true, &e, &why))
-        row->state =
-            codec_sealed(db_row(stmt), &e, &row->at.sealed, &why) ? MINE_WHOLE : MINE_OTHER;
-    if (row->state == MINE_WHOLE || log_may_pass(log))
+    const Spot spot = spot_load(row, 0);
+    if (spot_compare(&spot, &m->until) >= 0)
         return true;
-    *fault = why;
+    const bool read = codec_decode(&m->log->codec, row, true, &e, m->fault);
+    m->bad = (!read && !log_may_pass(m->log)) || !mine_seen(m, &spot) ||
+             !mine_fits(m, row, &spot, read ? &e : NULL, m->fault);
+    return m->bad;
+}
+
+static bool mine_prove(Merge *m, Moment from, Spot until)
+{
+    DbPass pass = {.look = mine_prove_row, .context = m};
+    sqlite3_stmt *rows = pass_prepare(
+        m->log, "SELECT 1 FROM entry WHERE at>=?1 AND pass(?2," CODEC_COLUMNS ") ORDER BY at,id",
+        &pass, m->fault);
+    if (rows == NULL)
+        return false;
+    m->until = until;
+    db_bind_number(rows, 1, from.ms);
+    const DbStep step = db_step(&m->log->db, rows, m->fault);
+    db_done(rows);
+    return step != DB_BAD && !m->bad;
+}
+
+/* ---- what both have alike ---- */
+
+/* On to the first of this log that does not stand before theirs. */
+static bool mine_place(void *context, DbRow row)
+{
+    Merge *m = context;
+    const Spot spot = spot_load(row, 0);
+    m->order = spot_compare(&spot, &m->spot);
+    if (m->order <= 0 && m->differs)
+        m->bad = !mine_seen(m, &spot);
+    return m->order >= 0 || m->bad;
+}
+
+static bool mine_rest(void *context, DbRow row)
+{
+    Merge *m = context;
+    m->alike = m->order == 0;
+    for (int i = CODEC_PLACE; m->alike && i <= CODEC_SEAL; i++)
+        m->alike = db_same(row_value(row, i - CODEC_PLACE), row_value(m->their, i));
+    return true;
+}
+
+static bool their_alike(void *context, DbRow row)
+{
+    Merge *m = context;
+    m->their = row;
+    m->spot = spot_load(row, 0);
+    if (spot_compare(&m->spot, &m->last) <= 0)
+        return false;
+    const DbStep step = db_step(&m->log->db, m->mine, m->fault);
+    m->bad = m->bad || step == DB_BAD;
+    if (m->bad || step == DB_END || !m->alike)
+        return true;
+    m->last = m->spot;
+    m->intake.count.read++;
+    m->intake.count.same++;
     return false;
 }
 
-/* The next run, behind `last`. (at,id)>(?1,?2) would be asked of every single row. */
-static bool mine_fill(Log *log, Mine *mine, const Spot *last, Fault *fault)
+/* ---- what comes in ---- */
+
+static bool mine_ahead(void *context, DbRow row)
 {
-    DbStep step = DB_END;
-    mine->at = mine->count = 0;
-    db_bind_number(mine->rows, 1, last->at.ms);
-    while (mine->count < MINE_RUN && (step = db_step(&log->db, mine->rows, fault)) == DB_ROW) {
-        MineRow *row = &mine->run[mine->count];
-        if (!mine_judge(log, mine->rows, row, fault))
-            return false;
-        mine->count += mine->count > 0 || spot_compare(last, &row->at.spot) < 0;
-    }
-    sqlite3_reset(mine->rows);
+    Merge *m = context;
+    const Spot spot = spot_load(row, 0);
+    if (spot_compare(&m->behind, &spot) < 0)
+        m->run[m->count++] = spot;
+    return m->count == MINE_RUN;
+}
+
+/* The next run, behind `behind`. (at,id)>(?1,?2) would be asked of every single row. */
+static bool mine_fill(Merge *m, Spot behind)
+{
+    m->behind = behind;
+    m->at = m->count = 0;
+    db_bind_number(m->mine_ahead, 1, behind.at.ms);
+    const DbStep step = db_step(&m->log->db, m->mine_ahead, m->fault);
+    sqlite3_reset(m->mine_ahead);
     return step != DB_BAD;
 }
 
-static bool mine_open(Log *log, Mine *mine, Fault *fault)
+/* On to the first of this log that stands behind `spot`. *met: one stands there. */
+static bool mine_pass(Merge *m, const Spot *spot, bool *met)
 {
-    mine->rows = db_prepare(
-        &log->db, "SELECT " CODEC_COLUMNS " FROM entry WHERE at>=?1 ORDER BY at,id", fault);
-    return mine->rows != NULL && mine_fill(log, mine, &SPOT_BEFORE_ALL, fault);
-}
-
-static bool mine_next(Log *log, Mine *mine, Fault *fault)
-{
-    const MineRow *row = &mine->run[mine->at++];
-    const Spot last = row->at.spot;
-    if (row->state == MINE_OTHER)
-        return mine_wrong(log, row, mine->other, fault);
-    if (mine->ids->filter == NULL && !idwatch_add(mine->ids, log, &last, fault))
-        return false;
-    return mine->at < MINE_RUN || mine_fill(log, mine, &last, fault);
-}
-
-static bool mine_before(Log *log, Mine *mine, const Spot *spot, Fault *fault)
-{
-    while (mine->at < mine->count && spot_compare(&mine->run[mine->at].at.spot, spot) < 0)
-        if (!mine_next(log, mine, fault))
+    int order = -1;
+    *met = false;
+    while (m->at < m->count && (order = spot_compare(&m->run[m->at], spot)) <= 0) {
+        const Spot here = m->run[m->at++];
+        *met = order == 0;
+        if (!mine_seen(m, &here) || (m->at == MINE_RUN && !mine_fill(m, here)))
             return false;
+    }
     return true;
 }
 
-/* The row of this log at the place of theirs: NULL where there is none. */
-static const MineRow *mine_at(const Mine *mine, const Spot *spot)
+static bool their_known(Merge *m, const Event *e)
 {
-    const MineRow *row = mine->at < mine->count ? &mine->run[mine->at] : NULL;
-    return row != NULL && spot_compare(&row->at.spot, spot) == 0 ? row : NULL;
+    m->known++;
+    return intake_known(&m->intake, e, m->fault) ||
+           (m->fault->kind == FAULT_LOG && log_may_pass(m->log) &&
+            mine_wrong(m, &m->spot, m->fault));
 }
 
-static bool their_read(Log *from, sqlite3_stmt *row, Event *e, SealedSpot *their, Fault *fault)
+/* What import would refuse is refused here. */
+static bool their_new(Merge *m, const Event *e, uint32_t seal)
 {
-    if (!codec_decode(&from->codec, db_row(row), true, e, fault) ||
-        !codec_sealed(db_row(row), e, &their->sealed, fault))
-        return fault_prefix(fault, "%s: ", from->db.name);
-    their->spot = spot_of(e);
-    their->seal = sqlite3_column_int64(row, CODEC_SEAL);
-    return true;
+    char id[40];
+    m->known = 0;
+    if (!value_check(e, m->fault) || !fit(e, m->fault) || !not_ahead(m->from, e, m->now, m->fault))
+        return fault_prefix(m->fault, "%s, entry %s: ", m->from->db.name, uuid_print(&e->id, id));
+    return intake_put(&m->intake, e, seal, m->fault);
 }
 
-/* The other log is as foreign as a file of lines: what import would refuse is refused here, and a
- * seal is believed only where it fits, on both sides. */
-static bool row_in(Intake *intake, Log *from, Mine *mine, sqlite3_stmt *row, Moment now,
-                   Fault *fault)
+static bool their_taken(Merge *m, DbRow row)
 {
     Event e MEMORY_UNSET;
-    SealedSpot their = {.sealed = false};
-    char id[40];
-    if (!their_read(from, row, &e, &their, fault) ||
-        !mine_before(intake->log, mine, &their.spot, fault))
+    bool sealed, met;
+    if (!codec_decode(&m->from->codec, row, true, &e, m->fault) ||
+        !codec_sealed(row, &e, &sealed, m->fault))
+        return fault_prefix(m->fault, "%s: ", m->from->db.name);
+    m->last = m->spot;
+    if (!mine_pass(m, &m->spot, &met))
         return false;
-    const MineRow *own = mine_at(mine, &their.spot);
-    if (own != NULL && own->state != MINE_WHOLE)
-        return mine_wrong(intake->log, own, from->db.name, fault);
-    if (own != NULL && own->at.sealed && their.sealed && own->at.seal == their.seal) {
-        intake->count.read++;
-        intake->count.same++;
-        return true;
-    }
-    if (!value_check(&e, fault) || !fit(&e, fault) || !not_ahead(from, &e, now, fault))
-        return fault_prefix(fault, "%s, entry %s: ", from->db.name, uuid_print(&e.id, id));
-    return intake_put(intake, &e, fault);
+    return met ? their_known(m, &e)
+               : their_new(m, &e, sealed ? (uint32_t)row_number(row, CODEC_SEAL) : event_seal(&e));
 }
 
-static bool rows_in(Intake *intake, Log *from, Moment now, Fault *fault)
+static bool their_in(void *context, DbRow row)
 {
-    sqlite3_stmt *rows =
-        db_prepare(&from->db, "SELECT " CODEC_COLUMNS " FROM entry ORDER BY at,id", fault);
-    Mine *mine = memory_get(sizeof *mine);
-    DbStep step = DB_BAD;
-    bool good = rows != NULL && mine_open(intake->log, mine, fault);
-    mine->ids = &intake->ids;
-    mine->other = from->db.name;
-    mine->ids->greatest = (Uuid){{0}};
-    while (good && (step = db_step(&from->db, rows, fault)) == DB_ROW)
-        good = row_in(intake, from, mine, rows, now, fault);
-    good = good &&
-           (intake->count.added == 0 || mine_before(intake->log, mine, &SPOT_AFTER_ALL, fault));
-    db_done(mine->rows);
-    free(mine);
-    db_done(rows);
-    return good && step == DB_END;
+    Merge *m = context;
+    m->spot = spot_load(row, 0);
+    if (spot_compare(&m->spot, &m->last) <= 0)
+        return false;
+    if (m->known == KNOWN_RUN)
+        return true;
+    m->bad = !their_taken(m, row);
+    return m->bad;
+}
+
+/* ---- the walk ---- */
+
+/* Along the other log from where it was left. DB_ROW: the look has ended it. */
+static DbStep walk_on(Merge *m, bool (*look)(void *context, DbRow row))
+{
+    m->their_pass.look = look;
+    db_bind_number(m->theirs, 1, m->last.at.ms);
+    db_bind_number(m->mine, 1, m->last.at.ms);
+    const DbStep step = db_step(&m->from->db, m->theirs, m->fault);
+    sqlite3_reset(m->theirs);
+    sqlite3_reset(m->mine);
+    return m->bad ? DB_BAD : step;
+}
+
+static DbStep take_on(Merge *m)
+{
+    m->known = 0;
+    if (!m->differs) {
+        m->differs = true;
+        m->first = m->spot;
+        m->intake.ids.greatest = (Uuid){{0}};
+        if (!mine_prove(m, SPOT_BEFORE_ALL.at, m->first))
+            return DB_BAD;
+    }
+    return mine_fill(m, m->last) ? walk_on(m, their_in) : DB_BAD;
+}
+
+/* What stands behind the first that differs is proved by the fold, where there is a new one. */
+static bool walk_end(Merge *m)
+{
+    bool met;
+    if (!m->differs)
+        return true;
+    if (m->intake.count.added == 0)
+        return mine_prove(m, m->first.at, SPOT_AFTER_ALL);
+    m->intake.watch = (ReplayWatch){.look = mine_fits, .context = m, .whole = true};
+    if (spot_compare(&m->first, &m->intake.earliest) < 0)
+        m->intake.earliest = m->first;
+    return mine_fill(m, m->last) && mine_pass(m, &SPOT_AFTER_ALL, &met);
+}
+
+static bool merge_prepare(Merge *m)
+{
+    m->their_pass.context = m->place_pass.context = m->rest_pass.context = m->ahead_pass.context =
+        m;
+    m->place_pass.look = mine_place;
+    m->rest_pass.look = mine_rest;
+    m->ahead_pass.look = mine_ahead;
+    m->theirs = pass_prepare(
+        m->from, "SELECT 1 FROM entry WHERE at>=?1 AND pass(?2," CODEC_COLUMNS ") ORDER BY at,id",
+        &m->their_pass, m->fault);
+    m->mine = pass_prepare(m->log,
+                           "SELECT 1 FROM entry WHERE at>=?1 AND CASE WHEN pass(?2,at,id) THEN "
+                           "pass(?3," CODEC_BESIDE ") END ORDER BY at,id",
+                           &m->place_pass, m->fault);
+    m->mine_ahead =
+        pass_prepare(m->log, "SELECT 1 FROM entry WHERE at>=?1 AND pass(?2,at,id) ORDER BY at,id",
+                     &m->ahead_pass, m->fault);
+    if (m->mine != NULL)
+        db_bind_pass(m->mine, 3, &m->rest_pass);
+    return m->theirs != NULL && m->mine != NULL && m->mine_ahead != NULL;
+}
+
+static bool merge_walk(Merge *m)
+{
+    DbStep step = merge_prepare(m) ? DB_ROW : DB_BAD;
+    while (step == DB_ROW && (step = walk_on(m, their_alike)) == DB_ROW)
+        step = take_on(m);
+    const bool good = step == DB_END && walk_end(m);
+    db_done(m->theirs);
+    db_done(m->mine);
+    db_done(m->mine_ahead);
+    return good;
 }
 
 /* A log and its copy have one mark: so that later entries can be told apart, this one lets go of
@@ -238,17 +366,21 @@ bool log_merge(Log *log, const char *other, Moment now, LogIntake *intake, Fault
     Log *from = log_open_tuned(other, LOG_READ, log->tuning, fault);
     if (from == NULL)
         return false;
-    Intake taking;
+    Merge m = {.log = log,
+               .from = from,
+               .now = now,
+               .last = SPOT_BEFORE_ALL,
+               .seen = SPOT_BEFORE_ALL,
+               .fault = fault};
     /* It is walked through once, in its order: pages seen need not be kept. */
     bool good =
-        db_run(&from->db, "PRAGMA cache_size=-256", fault) && intake_begin(&taking, log, fault);
+        db_run(&from->db, "PRAGMA cache_size=-256", fault) && intake_begin(&m.intake, log, fault);
     if (good) {
-        good = rows_in(&taking, from, now, fault) &&
-               (taking.count.added == 0 || mark_parted(log, from, fault));
-        good = intake_end(&taking, good, false, false, fault);
+        good = merge_walk(&m) && (m.intake.count.added == 0 || mark_parted(log, from, fault));
+        good = intake_end(&m.intake, good, false, false, fault);
     }
     log_close(from);
     if (good)
-        *intake = taking.count;
+        *intake = m.intake.count;
     return good;
 }

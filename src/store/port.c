@@ -22,7 +22,7 @@ static bool entry_in(Import *import, Event *e, Fault *fault)
 {
     if (uuid_is_nil(&e->id) && !log_new_id(import->intake->log, import->what->now, &e->id, fault))
         return false;
-    if (!intake_put(import->intake, e, fault))
+    if (!intake_put(import->intake, e, event_seal(e), fault))
         return false;
     if (++import->done % PROGRESS_LINES == 0 && import->what->progress != NULL)
         import->what->progress(import->what->context, import->bytes + import->lines->bytes,

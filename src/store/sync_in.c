@@ -76,14 +76,15 @@ static bool sync_entry_in(Taking *r, const Event *e, Fault *fault)
         wait_on(r, &r->memory.ahead);
         return true;
     }
-    if (!intake_put(&r->intake, e, fault)) {
+    const uint32_t seal = event_seal(e);
+    if (!intake_put(&r->intake, e, seal, fault)) {
         if (fault->kind != FAULT_REFUSED && !log_may_pass(s->log))
             return false;
         r->why = r->first < 0 ? *fault : r->why;
         wait_on(r, &r->memory.bad);
         return true;
     }
-    tally_add(&r->memory.all, &e->id, event_seal(e));
+    tally_add(&r->memory.all, &e->id, seal);
     return !s->whole || folder_note(s->log, e, fault);
 }
 

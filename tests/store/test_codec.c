@@ -1,6 +1,7 @@
 /* Rows that another hand wrote: every number of every kind on both sides of its bounds, and what is
  * no number, name or note at all. What is read is what the fold was made for, or nothing. */
 #include "model/field.h"
+#include "model/seal.h"
 #include "store/codec.h"
 #include "support/store_kit.h"
 
@@ -34,7 +35,7 @@ static bool through_a_row(Log *log, const Event *e, const char *sql, Event *back
     assert_true(db_run(&log->db, "BEGIN; DROP TRIGGER entry_stays", &ignored));
     sqlite3_stmt *stmt = db_prepare(&log->db, CODEC_INSERT, &ignored);
     assert_non_null(stmt);
-    codec_bind(&log->codec, e, stmt);
+    codec_bind(&log->codec, e, event_seal(e), stmt);
     assert_true(db_exec(&log->db, stmt, &ignored));
     db_done(stmt);
     if (sql != NULL && !db_run(&log->db, sql, &ignored))
