@@ -83,6 +83,7 @@ ForecastRate forecast_rate_at(ForecastRate rate, double litres)
     60 /* beyond so many days nobody is counted away: the safe side, and soon done                 \
         */
 #define DAYS_MAX (STAY_DAYS + 3)
+#define STAY_ROW(days) ((days) * ((days) + 1) / 2) /* where the row of so many days begins */
 
 /* After some days from now: the chance of each number of days at home so far, with the last day at
  * home, with the last 1, 2, .. days away, and with none at home at all yet. */
@@ -151,25 +152,25 @@ static void stay_step(Stay *stay, const ForecastRate *rate, const double *next)
 /* ---- the use ---- */
 
 /* Of every whole number of days: the chances of so many at home among them, and those of the next
- * one being at home too. Asked for some thousand times with the same chances: worked out once, and
- * no further than it is asked for. */
+ * one being at home too; as many more as there are days, row behind row. Asked for some thousand
+ * times with the same chances: worked out once, and no further than it is asked for. */
 typedef struct {
-    double leave, back, away; /* of which it is the table; leave < 0: none yet */
+    double leave, back, away; /* of which it is the table */
     Stay stay;                /* after the last day of the table */
-    int count;                /* of its days */
-    double all[STAY_DAYS + 1][DAYS_MAX], next[STAY_DAYS + 1][DAYS_MAX];
+    int count;                /* of its days; 0: there is no table yet */
+    double all[STAY_ROW(STAY_DAYS + 1)], next[STAY_ROW(STAY_DAYS + 1)];
 } StayTable;
 
 static bool stay_same(const StayTable *table, const ForecastRate *rate)
 {
-    return !(table->leave < rate->leave) && !(table->leave > rate->leave) &&
+    return table->count > 0 && !(table->leave < rate->leave) && !(table->leave > rate->leave) &&
            !(table->back < rate->back) && !(table->back > rate->back) &&
            !(table->away < rate->away) && !(table->away > rate->away);
 }
 
 static const StayTable *stay_table(const ForecastRate *rate, int days)
 {
-    static StayTable table = {.leave = -1.0};
+    static StayTable table;
     if (!stay_same(&table, rate)) {
         stay_begin(&table.stay, rate);
         table.count = 0;
@@ -179,8 +180,9 @@ static const StayTable *stay_table(const ForecastRate *rate, int days)
     }
     for (; table.count <= days; table.count++) {
         if (table.count > 0)
-            stay_step(&table.stay, rate, table.next[table.count - 1]);
-        stay_look(&table.stay, rate, table.all[table.count], table.next[table.count]);
+            stay_step(&table.stay, rate, table.next + STAY_ROW(table.count - 1));
+        stay_look(&table.stay, rate, table.all + STAY_ROW(table.count),
+                  table.next + STAY_ROW(table.count));
     }
     return &table;
 }
@@ -212,10 +214,11 @@ static void homes_walk(Homes *homes, const ForecastRate *rate, double days, doub
     days -= beyond;
     const int whole = (int)days;
     const StayTable *table = stay_table(rate, whole);
+    const double *all = table->all + STAY_ROW(whole), *nexts = table->next + STAY_ROW(whole);
     const double part = days - whole; /* of a day that has only begun */
     for (int n = 0; n <= whole; n++) {
-        const double next = part > 0.0 ? table->next[whole][n] : 0.0;
-        homes_add(homes, n + beyond, odds * (table->all[whole][n] - next));
+        const double next = part > 0.0 ? nexts[n] : 0.0;
+        homes_add(homes, n + beyond, odds * (all[n] - next));
         homes_add(homes, n + part + beyond, odds * next);
     }
 }
