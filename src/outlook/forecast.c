@@ -282,54 +282,138 @@ static double home_lasts(const ForecastRate *rate, double litres, double days)
     return gamma_p(mean * mean / variance, litres * mean / variance);
 }
 
-static double homes_last(const Homes *homes, const ForecastRate *rate, double litres)
+/* Litres, and the odds that they last so many whole days at home: asked for again at every time. */
+typedef struct {
+    const ForecastRate *rate;
+    double litres;
+    double whole[DAYS_MAX]; /* below 0: not asked for yet */
+} Volume;
+
+static Volume volume_of(const ForecastRate *rate, double litres)
 {
+    Volume volume MEMORY_UNSET;
+    volume.rate = rate;
+    volume.litres = litres;
+    for (int i = 0; i < DAYS_MAX; i++)
+        volume.whole[i] = -1.0;
+    return volume;
+}
+
+static double volume_odds(const Volume *volume, double days)
+{
+    const ForecastRate *rate = volume->rate;
     const double maybe = rate->maybe > 0.0 ? MAYBE_ODDS : 0.0;
+    const double lasts = (1.0 - maybe) * home_lasts(rate, volume->litres, days);
+    return maybe > 0.0 ? lasts + maybe * home_lasts(rate, volume->litres - rate->maybe, days)
+                       : lasts;
+}
+
+static double volume_lasts(Volume *volume, double days)
+{
+    if (!(days < DAYS_MAX) || days > floor(days))
+        return volume_odds(volume, days);
+    double *known = &volume->whole[(int)days];
+    if (*known < 0.0)
+        *known = volume_odds(volume, days);
+    return *known;
+}
+
+static double homes_last(const Homes *homes, Volume *volume)
+{
     double odds = 0.0, gone = INFINITY; /* after so many days nothing is left, nor after more */
     for (int i = 0; i < homes->count; i++) {
         const double days = homes->at[i].days;
         if (days >= gone)
             continue;
-        double lasts = (1.0 - maybe) * home_lasts(rate, litres, days);
-        if (maybe > 0.0)
-            lasts += maybe * home_lasts(rate, litres - rate->maybe, days);
+        const double lasts = volume_lasts(volume, days);
         odds += homes->at[i].chance * lasts;
         gone = lasts < 1e-12 ? days : gone;
     }
     return odds;
 }
 
-double forecast_lasts(const ForecastRate *rate, double litres, double days)
+static double volume_until(Volume *volume, double days)
 {
+    const ForecastRate *rate = volume->rate;
     if (!(home_mean(rate, rate->silent + positive(days)) + rate->maybe > 0.0))
         return 1.0;
-    if (!(litres > 0.0))
+    if (!(volume->litres > 0.0))
         return 0.0;
     Homes homes MEMORY_UNSET;
     homes_of(&homes, rate, days);
-    return homes_last(&homes, rate, litres);
+    return homes_last(&homes, volume);
 }
 
-/* Between 0 and `high`, where the odds are at least `odds`: by chords, the end that stays put
- * halved in weight (the Illinois rule), and every third time by halves. */
+double forecast_lasts(const ForecastRate *rate, double litres, double days)
+{
+    Volume volume = volume_of(rate, litres);
+    return volume_until(&volume, days);
+}
+
+/* ---- where odds are met ---- */
+
+/* Where something changes its sign: between `at` and `other`; `before` is where one of them was. By
+ * Chandrupatla (Advances in Engineering Software 28, 1997): next on the parabola through the three
+ * where that can be trusted, else in the middle. */
+typedef struct {
+    double at, is, other, other_is, before, before_is;
+    double part; /* where to look next: of the way from `at` to `other` */
+    double near; /* known to so much it is known well enough */
+} Root;
+
+static bool root_found(const Root *r)
+{
+    return !(fabs(r->other - r->at) > r->near);
+}
+
+static double root_next(const Root *r)
+{
+    return r->at + r->part * (r->other - r->at);
+}
+
+static double root_part(const Root *r)
+{
+    const double x = (r->at - r->other) / (r->before - r->other);
+    const double y = (r->is - r->other_is) / (r->before_is - r->other_is);
+    if (!(y * y < x) || !((1.0 - y) * (1.0 - y) < 1.0 - x))
+        return 0.5;
+    const double least = fmin(0.5 * r->near / fabs(r->other - r->at), 0.5);
+    const double part =
+        r->is / (r->other_is - r->is) * r->before_is / (r->other_is - r->before_is) +
+        (r->before - r->at) / (r->other - r->at) * r->is / (r->before_is - r->is) * r->other_is /
+            (r->before_is - r->other_is);
+    return fmin(fmax(part, least), 1.0 - least);
+}
+
+/* It `is` so much at root_next. */
+static void root_tell(Root *r, double is)
+{
+    const double at = root_next(r);
+    const bool same = (is < 0.0) == (r->is < 0.0);
+    r->before = same ? r->at : r->other;
+    r->before_is = same ? r->is : r->other_is;
+    r->other = same ? r->other : r->at;
+    r->other_is = same ? r->other_is : r->is;
+    r->at = at;
+    r->is = is;
+    r->part = root_part(r);
+}
+
+/* Between 0 and `high`, where the odds are at least `odds`. */
 static double homes_quantile(const Homes *homes, const ForecastRate *rate, double high, double odds)
 {
-    double low = 0.0, under = -odds, over = homes_last(homes, rate, high) - odds;
-    for (int i = 0; high - low > 1e-6 * high + 1e-9; i++) {
-        const bool chord = i % 3 != 2 && over > 0.0;
-        const double at = chord ? low - under * (high - low) / (over - under) : 0.5 * (low + high);
-        const double off = homes_last(homes, rate, at) - odds;
-        if (off < 0.0) {
-            over *= 0.5;
-            low = at;
-            under = off;
-        } else {
-            under *= 0.5;
-            high = at;
-            over = off;
-        }
+    Volume volume = volume_of(rate, high);
+    Root root = {.at = high, .is = homes_last(homes, &volume) - odds, .other_is = -odds};
+    if (root.is < 0.0)
+        return high;
+    root.part = 0.5;
+    root.near = 1e-9 * (high + 1.0);
+    while (!root_found(&root)) {
+        volume = volume_of(rate, root_next(&root));
+        root_tell(&root, homes_last(homes, &volume) - odds);
     }
-    return low > 0.0 ? high : 0.0; /* perhaps nobody is there, and nothing is used */
+    /* 0: perhaps nobody is there, and nothing is used */
+    return fmin(root.at, root.other) > 0.0 ? fmax(root.at, root.other) : 0.0;
 }
 
 double forecast_quantile(const ForecastRate *rate, double days, double odds)
@@ -356,36 +440,44 @@ double forecast_need(const ForecastRate *rate, double days, double odds)
     return forecast_quantile(rate, days, odds);
 }
 
+/* The odds fall in t: it is doubled until they are met. Told is the middle of a step of at most a
+ * tenth of a second, so that no last digit of the search shows. */
+static ForecastTime volume_time(Volume *volume, double odds)
+{
+    const double keep = 1.0 - fmin(positive(odds), 1.0);
+    Root root = {.at = 1.0, .other_is = keep - 1.0, .part = 0.5, .near = 1e-9};
+    if (!(volume->litres > 0.0))
+        return (ForecastTime){0.0, false};
+    while ((root.is = keep - volume_until(volume, root.at)) < 0.0) {
+        if (!(root.at < FORECAST_NEVER_DAYS))
+            return (ForecastTime){FORECAST_NEVER_DAYS, true};
+        root.other = root.at;
+        root.other_is = root.is;
+        root.at = fmin(2.0 * root.at, FORECAST_NEVER_DAYS);
+    }
+    const double from = root.other;
+    double step = root.at - from;
+    while (step > 1e-6)
+        step *= 0.5;
+    while (!root_found(&root))
+        root_tell(&root, keep - volume_until(volume, root_next(&root)));
+    const double days = fmin(root.at, root.other);
+    return (ForecastTime){from + (floor((days - from) / step) + 0.5) * step, false};
+}
+
 ForecastTime forecast_time(const ForecastRate *rate, double litres, double odds)
 {
-    if (!(litres > 0.0))
-        return (ForecastTime){0.0, false};
-    double keep = 1.0 - fmin(positive(odds), 1.0);
-    double low = 0.0;
-    double high = 1.0;
-    while (high < FORECAST_NEVER_DAYS && forecast_lasts(rate, litres, high) > keep) {
-        low = high;
-        high = fmin(2.0 * high, FORECAST_NEVER_DAYS);
-    }
-    if (forecast_lasts(rate, litres, high) > keep)
-        return (ForecastTime){FORECAST_NEVER_DAYS, true};
-    /* The odds fall in t: halve the bracket until it is well under a second. */
-    while (high - low > 1e-6) {
-        double middle = 0.5 * (low + high);
-        if (forecast_lasts(rate, litres, middle) > keep)
-            low = middle;
-        else
-            high = middle;
-    }
-    return (ForecastTime){0.5 * (low + high), false};
+    Volume volume = volume_of(rate, litres);
+    return volume_time(&volume, odds);
 }
 
 ForecastBand forecast_band(const ForecastRate *rate, double litres)
 {
+    Volume volume = volume_of(rate, litres);
     return (ForecastBand){
-        .early = forecast_time(rate, litres, 0.1),
-        .median = forecast_time(rate, litres, 0.5),
-        .late = forecast_time(rate, litres, 0.9),
+        .early = volume_time(&volume, 0.1),
+        .median = volume_time(&volume, 0.5),
+        .late = volume_time(&volume, 0.9),
     };
 }
 
