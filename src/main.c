@@ -1,5 +1,4 @@
 /* main.c - the program: the commands, and the board that opens where none is given. */
-#include "base/memory.h"
 #include "cli/cli.h"
 #include "paint/glyph.h"
 #include "screens/screens.h"
@@ -7,7 +6,6 @@
 
 #include <langinfo.h>
 #include <locale.h>
-#include <stdlib.h>
 #include <string.h>
 
 enum { DEMO_AFTER_MINUTES = 20 };
@@ -16,13 +14,10 @@ enum { DEMO_AFTER_MINUTES = 20 };
  * that it looks the same in any year. */
 static bool demo_shift(Session *session, int64_t *shift_ms, Fault *fault)
 {
-    int64_t entries = 0;
-    State *state = memory_get(sizeof *state);
-    const bool good = log_state(session->log, state, &entries, fault);
-    if (good && state->folded > 0)
+    const State *state = log_state_lent(session->log, NULL, NULL, fault);
+    if (state != NULL && state->folded > 0)
         *shift_ms = state->last_at + DEMO_AFTER_MINUTES * MS_PER_MINUTE - session->now.ms;
-    free(state);
-    return good;
+    return state != NULL;
 }
 
 static bool board_open(Session *session, Fault *fault)

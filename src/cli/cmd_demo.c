@@ -139,12 +139,11 @@ static bool demo_status(Session *session, Fault *fault)
 {
     LogIntake intake = {0};
     int64_t entries = 0;
-    State *state = memory_get(sizeof *state);
-    Board *board = memory_get(sizeof *board);
+    Board *board = memory_resize(NULL, sizeof *board);
     Str out = {0};
-    bool good = session_open(session, LOG_SCRATCH, fault) && demo_import(session, &intake, fault) &&
-                log_state(session->log, state, &entries, fault);
-    if (good) {
+    bool good = session_open(session, LOG_SCRATCH, fault) && demo_import(session, &intake, fault);
+    const State *state = good ? log_state_lent(session->log, NULL, &entries, fault) : NULL;
+    if (state != NULL) {
         board_make(board, state, entries, (Moment){state->last_at});
         if (session->json) {
             json_status(&out, board, session->units);
@@ -155,9 +154,8 @@ static bool demo_status(Session *session, Fault *fault)
         good = print_out(&out, false, fault);
     }
     str_finish(&out);
-    free(state);
     free(board);
-    return good;
+    return good && state != NULL;
 }
 
 static bool run_demo(Session *session, Fault *fault)

@@ -192,8 +192,8 @@ static bool run_due(Session *session, Fault *fault)
     Board *board = session_board(session, fault);
     if (board == NULL)
         return false;
-    DueItem *items = memory_get((BOARD_ALERTS_MAX + DUE_MAX + STAGES_MAX) * sizeof *items);
-    DueItem *due = memory_get(DUE_MAX * sizeof *due);
+    DueItem *items = memory_resize(NULL, (BOARD_ALERTS_MAX + DUE_MAX + STAGES_MAX) * sizeof *items);
+    DueItem *due = memory_resize(NULL, DUE_MAX * sizeof *due);
     const int all = board_due(board, due);
     int count = asked.ical ? 0 : board_looks(board, items);
     if (asked.check && count > 0)

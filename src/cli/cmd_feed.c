@@ -202,15 +202,13 @@ static bool feed_options(Feed *feed, Input *in, Fault *fault)
 
 static bool feed_line_known(Feed *feed, Fault *fault)
 {
-    State *state = memory_get(sizeof *state);
-    int64_t entries;
+    const State *state = log_state_lent(feed->session->log, NULL, NULL, fault);
     Event e = {0};
     const Reading reading = {state, feed->session->now, feed->session->units};
     event_clear(&e, KIND_METER);
-    const bool good = log_state(feed->session->log, state, &entries, fault) &&
+    const bool good = state != NULL &&
                       event_set(&e, 0, text_of(feed->session->arguments.words[0]), &reading, fault);
     feed->line = e.u.meter.line;
-    free(state);
     return good;
 }
 

@@ -132,10 +132,13 @@ static Outlook *outlook_read(Session *session, Fault *fault)
 {
     Outlook *o = memory_get(sizeof *o);
     Moment at;
-    if (session_state(session, &o->state, &o->as_is, &at, fault) && what_read(session, o, fault) &&
-        past_read(session->log, o, at, fault)) {
-        outlook_decide(o, session->units);
-        return o;
+    const State *state = session_state(session, &o->as_is, &at, fault);
+    if (state != NULL) {
+        o->state = *state;
+        if (what_read(session, o, fault) && past_read(session->log, o, at, fault)) {
+            outlook_decide(o, session->units);
+            return o;
+        }
     }
     free(o);
     return NULL;

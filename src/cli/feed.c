@@ -1,12 +1,10 @@
 #include "cli/feed.h"
 
-#include "base/memory.h"
 #include "model/field.h"
 #include "model/tell.h"
 #include "store/sensor.h"
 
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 enum {
@@ -202,10 +200,8 @@ static void feed_stands(Feed *feed)
 /* The sensor goes on from where the log knows it, where that can be; else it is another meter. */
 static bool feed_resume(Feed *feed, int64_t count, Fault *fault)
 {
-    State *state = memory_get(sizeof *state);
-    int64_t entries;
-    const bool good = log_state(feed->session->log, state, &entries, fault);
-    const int index = good ? state_line(state, &feed->line) : -1;
+    const State *state = log_state_lent(feed->session->log, NULL, NULL, fault);
+    const int index = state != NULL ? state_line(state, &feed->line) : -1;
     if (index >= 0) {
         const Line *line = &state->lines[index];
         feed->counts = count;
@@ -221,8 +217,7 @@ static bool feed_resume(Feed *feed, int64_t count, Fault *fault)
         feed->logged = known && !feed->fresh && passed == 0 ? feed->counts : -1;
         feed->written = (Moment){state->last_at < feed_now(feed).ms ? state->last_at : 0};
     }
-    free(state);
-    return good;
+    return state != NULL;
 }
 
 static void feed_count(Feed *feed, int64_t count, int64_t ms)

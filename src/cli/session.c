@@ -216,35 +216,33 @@ bool session_open(Session *session, LogMode mode, Fault *fault)
     return session->units_asked || log_units(session->log, &session->units, fault);
 }
 
-bool session_state(Session *session, State *state, Board *board, Moment *at, Fault *fault)
+const State *session_state(Session *session, Board *board, Moment *at, Fault *fault)
 {
     const Given *given = arguments_get(&session->arguments, OPTION_AT);
     int64_t entries = 0;
     int zone = 0;
     *at = session->now;
     if (given != NULL && !moment_parse(text_of(given->value), session->now, at, &zone, fault))
-        return false;
-    if (!session_open(session, LOG_READ, fault) ||
-        !(given != NULL ? log_state_at(session->log, *at, state, &entries, fault)
-                        : log_state(session->log, state, &entries, fault)))
-        return false;
+        return NULL;
+    if (!session_open(session, LOG_READ, fault))
+        return NULL;
+    const State *state = log_state_lent(session->log, given != NULL ? at : NULL, &entries, fault);
+    if (state == NULL)
+        return NULL;
     board_make(board, state, entries, *at);
     if (given == NULL) {
         Running running[LINES_MAX];
         board_runs(board, running, running_read(log_path(session->log), state, *at, running));
     }
     session->status = board->unread > 0 ? FAULT_LOG : STATUS_DONE;
-    return true;
+    return state;
 }
 
 Board *session_board(Session *session, Fault *fault)
 {
-    State *state = memory_get(sizeof *state);
-    Board *board = memory_get(sizeof *board);
+    Board *board = memory_resize(NULL, sizeof *board);
     Moment at;
-    const bool good = session_state(session, state, board, &at, fault);
-    free(state);
-    if (good)
+    if (session_state(session, board, &at, fault) != NULL)
         return board;
     free(board);
     return NULL;

@@ -98,9 +98,9 @@ bool session_open(Session *session, LogMode mode, Fault *fault);
 /* The clock, for a command that runs on: Session.now stays what it was. */
 Moment session_clock(void);
 
-/* State and board now, or at the time that --at names (*at); opens the log. Fault: what
- * session_open, moment_parse or the log say. */
-bool session_state(Session *session, State *state, Board *board, Moment *at, Fault *fault);
+/* State and board now, or at the time that --at names (*at); opens the log, whose own the state is
+ * (log_state_lent). NULL with a Fault: what session_open, moment_parse or the log say. */
+const State *session_state(Session *session, Board *board, Moment *at, Fault *fault);
 /* The board alone; the caller frees it. NULL with a
  * Fault: what session_open, moment_parse or the log say. */
 Board *session_board(Session *session, Fault *fault);

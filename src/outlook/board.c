@@ -9,6 +9,7 @@
 #include "reckon/meter.h"
 
 #include <math.h>
+#include <stddef.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -316,7 +317,7 @@ static void leant_fill(Board *board, const State *state)
 
 void board_make(Board *board, const State *state, int64_t entries, Moment now)
 {
-    memset(board, 0, sizeof *board);
+    memset(board, 0, offsetof(Board, alerts));
     board->now = now;
     board->last = (Moment){state->folded > 0 ? state->last_at : MOMENT_NONE_MS};
     board->entries = entries;

@@ -182,7 +182,8 @@ typedef struct {
     int discrepancy_count;
     int64_t discrepancies_older; /* open ones before those of the list */
     Discrepancy discrepancies[DISCREPANCIES_MAX];
-    Alert alerts[BOARD_ALERTS_MAX]; /* warnings first */
+    Alert alerts[BOARD_ALERTS_MAX]; /* warnings first; the last: board_make leaves alone what lies
+                                       behind alert_count */
 } Board;
 
 /* Fills *board. `now`: the time the state is looked at. */

@@ -283,41 +283,42 @@ bool log_version(Log *log, int64_t *version, Fault *fault)
 
 /* ---- states ---- */
 
-static bool state_at(Log *log, const Spot *spot, const Moment *until, Head *head, Fault *fault)
+static bool state_at(Log *log, Moment at, Head *head, Fault *fault)
 {
-    if (until != NULL ? head->last.at.ms <= until->ms : spot_compare(&head->last, spot) < 0)
+    if (head->last.at.ms <= at.ms)
         return true;
-    ReplayWish wish = {.until = until, .before = until == NULL ? spot : NULL};
-    return checkpoint_load(log, spot, until == NULL, head, fault) && replay(log, head, wish, fault);
+    Spot spot = {at, {{0}}};
+    memset(spot.id.b, 0xff, sizeof spot.id.b);
+    return checkpoint_load(log, &spot, false, head, fault) &&
+           replay(log, head, (ReplayWish){.until = &at}, fault);
 }
 
-static bool state_give(Log *log, const Spot *spot, const Moment *until, State *state,
-                       int64_t *entries, Fault *fault)
+const State *log_state_lent(Log *log, const Moment *at, int64_t *entries, Fault *fault)
 {
     Head *head;
     if (!log_begin(log, false, fault))
-        return false;
-    bool good =
-        head_load(log, &head, fault) && (spot == NULL || state_at(log, spot, until, head, fault));
+        return NULL;
+    bool good = head_load(log, &head, fault) && (at == NULL || state_at(log, *at, head, fault));
     good = db_end(&log->db, true, fault) && good;
-    if (good) {
-        *state = head->state;
-        if (entries != NULL)
-            *entries = head->entries;
-    }
-    return good;
+    if (good && entries != NULL)
+        *entries = head->entries;
+    return good ? &head->state : NULL;
 }
 
 bool log_state(Log *log, State *state, int64_t *entries, Fault *fault)
 {
-    return state_give(log, NULL, NULL, state, entries, fault);
+    const State *lent = log_state_lent(log, NULL, entries, fault);
+    if (lent != NULL)
+        *state = *lent;
+    return lent != NULL;
 }
 
 bool log_state_at(Log *log, Moment at, State *state, int64_t *entries, Fault *fault)
 {
-    Spot spot = {at, {{0}}};
-    memset(spot.id.b, 0xff, sizeof spot.id.b);
-    return state_give(log, &spot, &at, state, entries, fault);
+    const State *lent = log_state_lent(log, &at, entries, fault);
+    if (lent != NULL)
+        *state = *lent;
+    return lent != NULL;
 }
 
 /* ---- appending ---- */

@@ -71,6 +71,9 @@ bool log_state(Log *log, State *state, int64_t *entries, Fault *fault);
 bool log_peek(const char *path, State *state);
 /* The state after all entries with a time <= at. */
 bool log_state_at(Log *log, Moment at, State *state, int64_t *entries, Fault *fault);
+/* Either without a copy (`at` NULL: now): the log's own, and good until the log is next asked for
+ * anything. NULL with a Fault. */
+const State *log_state_lent(Log *log, const Moment *at, int64_t *entries, Fault *fault);
 
 /* Appends one entry: gives it an id where it has none (nil), checks it against the state at its
  * time (fold_check; `now` bounds it), writes it durably, brings head and checkpoints up to date;

@@ -195,21 +195,19 @@ static bool grant_machines(Grant *grant, Fault *fault)
 
 static bool grant_tell(Grant *grant, Moment now, Fault *fault)
 {
-    State *state = memory_get(sizeof *state);
     int64_t entries = 0, version = grant->version;
     Wish wish = {0};
     /* The version first: what is written in between is told twice rather than never. */
-    bool good = log_version(grant->log, &version, fault) &&
-                log_state(grant->log, state, &entries, fault) && grant_machines(grant, fault) &&
-                grant_recent(grant, fault);
-    if (good) {
-        grant->version = version;
-        app_tell(grant->app, state, entries, now, &wish);
-    }
-    free(state);
-    if (good)
-        grant_wish(grant, &wish);
-    return good;
+    if (!log_version(grant->log, &version, fault) || !grant_machines(grant, fault) ||
+        !grant_recent(grant, fault))
+        return false;
+    const State *state = log_state_lent(grant->log, NULL, &entries, fault);
+    if (state == NULL)
+        return false;
+    grant->version = version;
+    app_tell(grant->app, state, entries, now, &wish);
+    grant_wish(grant, &wish);
+    return true;
 }
 
 bool grant_first(Grant *grant, Moment now, Fault *fault)
