@@ -5,6 +5,7 @@
 #include "reckon/gamma.h"
 
 #include <math.h>
+#include <string.h>
 
 #define ML 0.001 /* litres */
 /* Share of the use that may go unlogged where no sounding ever said: common practice, no source. */
@@ -85,12 +86,13 @@ ForecastRate forecast_rate_at(ForecastRate rate, double litres)
 #define DAYS_MAX (STAY_DAYS + 3)
 #define STAY_ROW(days) ((days) * ((days) + 1) / 2) /* where the row of so many days begins */
 
-/* After some days from now: the chance of each number of days at home so far, with the last day at
- * home, with the last 1, 2, .. days away, and with none at home at all yet. */
+/* After some days from now: by the number of days at home so far the chance of it, with the last day
+ * at home, and with the last 1, 2, .. days away; and that of none at home at all yet. */
 typedef struct {
     double first; /* away ever since, who was away to begin with; days at home: 0 */
-    double home[DAYS_MAX], away[RUN_MAX][DAYS_MAX];
+    double home[DAYS_MAX], away[DAYS_MAX][RUN_MAX];
     double back[RUN_MAX + 1]; /* the chance to come back after so many days away */
+    double stay[RUN_MAX + 1]; /* and that not to */
     int days;
 } Stay;
 
@@ -101,52 +103,41 @@ static double back_after(const ForecastRate *rate, double days)
 
 static void stay_begin(Stay *stay, const ForecastRate *rate)
 {
-    stay->days = 0;
+    memset(stay, 0, sizeof *stay);
     stay->first = rate->away > 0.0 ? 1.0 : 0.0;
     stay->home[0] = 1.0 - stay->first;
-    for (int r = 0; r < RUN_MAX; r++)
-        stay->away[r][0] = 0.0;
-    for (int r = 0; r <= RUN_MAX; r++)
+    for (int r = 0; r <= RUN_MAX; r++) {
         stay->back[r] = back_after(rate, r);
+        stay->stay[r] = 1.0 - stay->back[r];
+    }
 }
 
-/* By the number `n` of days at home so far: the chance of it, and that of the next day being at
- * home too. */
-static void stay_look(const Stay *stay, const ForecastRate *rate, double *all, double *next)
+/* Gives by the number `n` of days at home so far the chance of it, and that of the next day being at
+ * home too; then that day goes by. */
+static void stay_day(Stay *stay, const ForecastRate *rate, double *all, double *next)
 {
     for (int n = 0; n <= stay->days; n++) {
-        all[n] = stay->home[n] + (n == 0 ? stay->first : 0.0);
-        next[n] = stay->home[n] * (1.0 - rate->leave);
-    }
-    for (int r = 0; r < RUN_MAX; r++) {
-        for (int n = 0; n <= stay->days; n++) {
-            all[n] += stay->away[r][n];
-            next[n] += stay->away[r][n] * stay->back[r + 1];
+        double *away = stay->away[n], goes = stay->home[n] * rate->leave;
+        double here = stay->home[n] + (n == 0 ? stay->first : 0.0);
+        double comes = stay->home[n] * (1.0 - rate->leave);
+        int r = 0;
+        for (; r < RUN_MAX && r < stay->days - n; r++) {
+            const double was = away[r];
+            here += was;
+            comes += was * stay->back[r + 1];
+            away[r] = goes;
+            goes = was * stay->stay[r + 1];
         }
+        away[r < RUN_MAX ? r : RUN_MAX - 1] += goes;
+        all[n] = here;
+        next[n] = comes;
     }
-    next[0] += stay->first * back_after(rate, rate->away + stay->days);
-}
-
-/* A day goes by, with the chances of stay_look. */
-static void stay_step(Stay *stay, const ForecastRate *rate, const double *next)
-{
-    const int last = RUN_MAX - 1;
-    for (int n = 0; n <= stay->days; n++) {
-        stay->away[last][n] *= 1.0 - stay->back[RUN_MAX];
-        stay->away[last][n] += stay->away[last - 1][n] * (1.0 - stay->back[last]);
-    }
-    for (int r = last - 1; r > 0; r--)
-        for (int n = 0; n <= stay->days; n++)
-            stay->away[r][n] = stay->away[r - 1][n] * (1.0 - stay->back[r]);
-    for (int n = 0; n <= stay->days; n++) {
-        stay->away[0][n] = stay->home[n] * rate->leave;
-        stay->home[n] = n > 0 ? next[n - 1] : 0.0;
-    }
-    stay->first *= 1.0 - back_after(rate, rate->away + stay->days);
+    const double back = back_after(rate, rate->away + stay->days);
+    next[0] += stay->first * back;
+    stay->first *= 1.0 - back;
     stay->days++;
-    for (int r = 0; r < RUN_MAX; r++)
-        stay->away[r][stay->days] = 0.0;
-    stay->home[stay->days] = next[stay->days - 1];
+    stay->home[0] = 0.0;
+    memcpy(stay->home + 1, next, (size_t)stay->days * sizeof *next);
 }
 
 /* ---- the use ---- */
@@ -156,7 +147,7 @@ static void stay_step(Stay *stay, const ForecastRate *rate, const double *next)
  * times with the same chances: worked out once, and no further than it is asked for. */
 typedef struct {
     double leave, back, away; /* of which it is the table */
-    Stay stay;                /* after the last day of the table */
+    Stay stay;                /* after the last day of the table, and one more */
     int count;                /* of its days; 0: there is no table yet */
     double all[STAY_ROW(STAY_DAYS + 1)], next[STAY_ROW(STAY_DAYS + 1)];
 } StayTable;
@@ -178,12 +169,9 @@ static const StayTable *stay_table(const ForecastRate *rate, int days)
         table.back = rate->back;
         table.away = rate->away;
     }
-    for (; table.count <= days; table.count++) {
-        if (table.count > 0)
-            stay_step(&table.stay, rate, table.next + STAY_ROW(table.count - 1));
-        stay_look(&table.stay, rate, table.all + STAY_ROW(table.count),
-                  table.next + STAY_ROW(table.count));
-    }
+    for (; table.count <= days; table.count++)
+        stay_day(&table.stay, rate, table.all + STAY_ROW(table.count),
+                 table.next + STAY_ROW(table.count));
     return &table;
 }
 
