@@ -76,7 +76,7 @@ typedef struct {
 } ShockPlan;
 
 /* Sanitising a vessel of `volume_l` (0.5 to 10,000) filled to the brim at `target_mg_l`
- * (50 to 200) with bleach as in bleach_strength. `heel_l` (0 to half the volume) stays behind
+ * (50 to 200) with bleach as in bleach_dose. `heel_l` (0 to half the volume) stays behind
  * at each draining. Concentrations between 50, 100 and 200 take the contact time of the level
  * below. */
 ShockPlan bleach_shock(double volume_l, double target_mg_l, double percent, double age_months,

@@ -110,6 +110,26 @@ static void the_emergency_dose_is_what_the_sheets_print(void **state)
     assert_near(bleach_emergency(GALLON_L, 6.0, false).ml, 0.5, 1e-9);
 }
 
+/* What it comes to in the water: the millilitres that the CDC prints beside the drops (Make Water
+ * Safe: 0.5 mL of 5 to 6 % a gallon, 1 mL of a cloudy one; current table, from memory: 2.5 mL of 1
+ * %), 1 % = 10 g/L. By hand: 0.5 mL x 60 g/L / 3.785 L = 7.93 mg/L, which is the 6.3 of the EPA's
+ * cross-check at 0.05 mL a drop. It is said of the water, not of its amount. */
+static void the_emergency_dose_in_mg_a_litre_is_that_of_the_printed_millilitres(void **state)
+{
+    (void)state;
+    for (int gallons = 1; gallons <= 3; gallons++) {
+        const double litres = gallons * GALLON_L;
+        assert_near(bleach_emergency(litres, 6.0, false).mg_l, 7.93, 0.0051);
+        assert_near(bleach_emergency(litres, 5.0, false).mg_l, 6.60, 0.0051);
+        assert_near(bleach_emergency(litres, 6.0, true).mg_l, 15.85, 0.0051);
+        assert_near(bleach_emergency(litres, 1.0, false).mg_l, 6.60, 0.0051);
+    }
+    assert_near(bleach_emergency(GALLON_L, 6.0, false).mg_l * 0.05 / 0.0625, 6.3, 0.051);
+    /* The strength that is there, not the weaker one whose row was read. */
+    assert_near(bleach_emergency(GALLON_L, 2.0, false).mg_l, 2.5 * 20.0 / GALLON_L, 0.0051);
+    assert_near(bleach_emergency(GALLON_L, 0.0, false).mg_l, 0.0, 0.0); /* unknown */
+}
+
 /* No sheet prints 2.6, 3.9 or 12 %: the next weaker row takes more, so it is the safe reading. */
 static void a_strength_between_the_rows_is_read_as_the_weaker(void **state)
 {
@@ -309,6 +329,7 @@ int main(void)
         cmocka_unit_test(the_emergency_drops_are_6_to_8_mg_a_litre),
         cmocka_unit_test(each_row_of_the_epa_sheet_is_near_the_dose_reckoned),
         cmocka_unit_test(the_emergency_dose_is_what_the_sheets_print),
+        cmocka_unit_test(the_emergency_dose_in_mg_a_litre_is_that_of_the_printed_millilitres),
         cmocka_unit_test(cloudy_water_takes_exactly_twice),
         cmocka_unit_test(a_strength_between_the_rows_is_read_as_the_weaker),
         cmocka_unit_test(what_is_measured_out_holds_at_least_the_dose),
