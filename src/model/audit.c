@@ -119,8 +119,8 @@ const char *state_audit(const State *state)
             stage->spares < -1)
             wrong = "a stage that can't be";
     }
-    if (wrong == NULL && (state->use.logged.spans < 0 || state->use.unlogged.spans < 0 ||
-                          state->use.beside.spans < 0 || state->use.crews < 0))
+    if (wrong == NULL &&
+        (state->use.logged.spans < 0 || state->use.unlogged.spans < 0 || state->use.crews < 0))
         wrong = "a rate that was taught less than nothing";
     if (wrong != NULL)
         return wrong;

@@ -18,7 +18,7 @@ typedef enum {
 #define NEVER INT64_MIN
 
 /* 0.5^(1 / 90): see pace.h. */
-#define KEEP_STAY 0.99232794626294350
+#define KEEP_90_DAYS 0.99232794626294350
 
 /* A day of less than this share of a home day is one away (domain: two states). */
 #define AWAY_SHARE 0.2
@@ -44,9 +44,10 @@ typedef enum {
  * it weighs as so many days. */
 #define UNSOUNDED_SHARE 0.1
 #define UNSOUNDED_DAYS 14.0
-/* 199 of 200 (domain: leaks) of a quantity whose spread is itself an estimate: Student's t with 12
- * degrees of freedom (NIST/SEMATECH e-Handbook, 1.3.6.7.2), of which the variances have 1.05
- * already (pace.c). */
+/* 199 of 200 (domain: leaks) of a normal quantity (NIST/SEMATECH e-Handbook, 1.3.6.7.1), and of one
+ * whose spread is itself an estimate: Student's t with 12 degrees of freedom (1.3.6.7.2), of which
+ * the variances have 1.05 already (pace.c). */
+#define LEAK_NORMAL 2.5758
 #define LEAK_DEVIATIONS (3.0545 / 1.05)
 /* So many losses in a row are no longer an accident: what lasts is learnt, whatever it is. */
 #define LEAKS_LEARNT 3
@@ -84,8 +85,8 @@ static void stay_teach(UseStay *stay, bool away)
     UseMean *risk = stay->away > 0 ? &stay->back : &stay->leave;
     const double chance = stay->away > 0 ? 1.0 / (1.0 + (double)stay->away) : 1.0;
     const bool changes = away != (stay->away > 0);
-    stay->back = (UseMean){stay->back.sum * KEEP_STAY, stay->back.weight * KEEP_STAY};
-    stay->leave = (UseMean){stay->leave.sum * KEEP_STAY, stay->leave.weight * KEEP_STAY};
+    stay->back = (UseMean){stay->back.sum * KEEP_90_DAYS, stay->back.weight * KEEP_90_DAYS};
+    stay->leave = (UseMean){stay->leave.sum * KEEP_90_DAYS, stay->leave.weight * KEEP_90_DAYS};
     risk->sum += changes ? 1.0 : 0.0;
     risk->weight += chance;
     stay->away = away ? stay->away + 1 : 0;
@@ -167,7 +168,6 @@ void use_init(Use *use)
     memset(use, 0, sizeof *use);
     pace_init(&use->logged);
     pace_init(&use->unlogged);
-    pace_init(&use->beside);
     use->last_at = NEVER;
     use->known_to = NEVER;
     use->idle = USE_IDLE_DAYS; /* nobody has logged a draw yet */
@@ -280,8 +280,8 @@ static void crew_fade(Use *use)
     double more = heads_more(use, (double)use_persons(use));
     more = pace_larger(more, -more);
     const double left = pace_larger(1.0 - more, 0.1), share = left * left;
-    UsePace *paces[] = {&use->logged, &use->unlogged, &use->beside};
-    for (int i = 0; i < 3; i++) {
+    UsePace *paces[] = {&use->logged, &use->unlogged};
+    for (int i = 0; i < 2; i++) {
         mean_fade(&paces[i]->fast, share);
         mean_fade(&paces[i]->slow, share);
         mean_fade(&paces[i]->centre, share);
@@ -315,19 +315,30 @@ static void day_close(Use *use)
     use->witness = WITNESS_NONE;
 }
 
-/* So many usual days' draws of a crew are `ml`; 0 where no usual day is known. */
-static double days_of_draws(const Use *use, double ml, double persons)
+/* mL unlogged for each that was logged. */
+static double forgotten_share(const UseForgotten *forgotten)
 {
-    const double usual = pace_mean(&use->logged) * persons;
-    return usual > 0.0 ? ml / usual : 0.0;
+    return pace_larger(0.0, forgotten->missing.sum / forgotten->drawn.sum);
+}
+
+/* A span of so many days, per person. */
+static void forgotten_teach(UseForgotten *forgotten, double days, double ml, double drawn)
+{
+    if (forgotten->drawn.sum > 0.0 && forgotten->drawn.weight >= PACE_EXPECT_AFTER_DAYS) {
+        const double off = ml - forgotten_share(forgotten) * drawn;
+        mean_add(&forgotten->error, KEEP_90_DAYS, off * off / days, days);
+        mean_add(&forgotten->spans, KEEP_90_DAYS, 1.0 / days, days);
+    }
+    mean_add(&forgotten->missing, KEEP_90_DAYS, ml / days, days);
+    mean_add(&forgotten->drawn, KEEP_90_DAYS, drawn / days, days);
 }
 
 static void gap_close(Use *use)
 {
     if (use->gap_person > 0) {
         const double persons = (double)use->gap_person / (double)use->gap_aboard;
-        pace_teach(&use->beside, days_of_draws(use, (double)use->gap_drawn, persons),
-                   (double)use->gap_ml / persons);
+        forgotten_teach(&use->forgotten, (double)use->gap_aboard / (double)AWAKE_MS,
+                        (double)use->gap_ml / persons, (double)use->gap_drawn / persons);
         teach_sums(use, &use->unlogged, use->gap_aboard, use->gap_person, use->gap_ml);
     }
     use->gap_drawn = 0;
@@ -516,43 +527,82 @@ static double variance_over(UseVariance v, double persons, double days)
     return (v.noise + v.doubt * days + v.drift * beyond) * days * persons * persons;
 }
 
-/* What of `pace` goes unlogged: what soundings taught, and as long as they are few a tenth of all
- * use. */
-static UseRate rate_unlogged(const Use *use, const UsePace *pace)
-{
-    UseRate rate = use_rate(use);
-    const double seen = pace->taught_slow, all = seen + UNSOUNDED_DAYS;
-    const double whole = rate.logged + rate.unlogged + rate.prior;
-    if (seen < PACE_EXPECT_AFTER_DAYS) { /* nobody knows yet whether they log */
-        rate.unlogged = whole;
-        return rate;
-    }
-    const double usual = UNSOUNDED_SHARE * whole * UNSOUNDED_DAYS / all, part = seen / all;
-    const UseVariance v = pace_variance(pace);
-    rate.unlogged = part * pace_mean(pace) + usual;
-    rate.variance.noise = v.noise + usual * usual * PACE_DAY_ERROR * PACE_DAY_ERROR;
-    rate.variance.doubt = v.doubt + usual * usual * PACE_WEEK_ERROR * PACE_WEEK_ERROR;
-    rate.variance.drift = v.drift;
-    return rate;
-}
+/* What is expected, and how far beyond it ordinary use reaches, mL. */
+typedef struct {
+    double mean, beyond;
+} Most;
 
-/* Does what was drawn tell better how much went unlogged than the days do? As past weeks show. */
-static bool beside_tells(const Use *use)
-{
-    return use->beside.taught_slow >= PACE_EXPECT_AFTER_DAYS &&
-           use->unlogged.taught_slow >= PACE_EXPECT_AFTER_DAYS &&
-           pace_week_error(&use->beside) < pace_week_error(&use->unlogged);
-}
-
-/* The quantile of a gamma quantity that is exceeded once in 200 times (Wilson and Hilferty 1931,
+/* Of a gamma quantity: the quantile that is exceeded once in 200 times (Wilson and Hilferty 1931,
  * Proc. Natl. Acad. Sci. 17, 684). */
-static double rarely_more(double mean, double variance)
+static Most most_gamma(double mean, double variance)
 {
     if (!(mean > 0.0))
-        return 0.0;
+        return (Most){0.0, 0.0};
     const double ninth = variance / (9.0 * mean * mean);
     const double cube = 1.0 - ninth + LEAK_DEVIATIONS * pace_root(ninth);
-    return mean * cube * cube * cube;
+    return (Most){mean, mean * (cube * cube * cube - 1.0)};
+}
+
+/* Days of all use. */
+static Most most_whole(const Use *use, double persons, double days)
+{
+    const UseRate rate = use_rate(use);
+    return most_gamma((rate.logged + rate.unlogged + rate.prior) * days * persons,
+                      variance_over(rate.variance, persons, days));
+}
+
+/* Days of what goes unlogged where no draws tell: what soundings taught, and as long as they are
+ * few a tenth of all use. */
+static Most most_by_days(const Use *use, double persons, double days)
+{
+    const UsePace *pace = &use->unlogged;
+    const double seen = pace->taught_slow, all = seen + UNSOUNDED_DAYS, part = seen / all;
+    if (seen < PACE_EXPECT_AFTER_DAYS) /* nobody knows yet whether they log */
+        return most_whole(use, persons, days);
+    const UseRate rate = use_rate(use);
+    const double usual =
+        UNSOUNDED_SHARE * (rate.logged + rate.unlogged + rate.prior) * UNSOUNDED_DAYS / all;
+    UseVariance v = pace_variance(pace);
+    v.noise += usual * usual * PACE_DAY_ERROR * PACE_DAY_ERROR;
+    v.doubt += usual * usual * PACE_WEEK_ERROR * PACE_WEEK_ERROR;
+    return most_gamma((part * pace_mean(pace) + usual) * days * persons,
+                      variance_over(v, persons, days));
+}
+
+/* 199 of 200 of Student's t (Abramowitz and Stegun 26.7.5, three terms). */
+static double student(double freedom)
+{
+    const double z = LEAK_NORMAL, z2 = z * z, f = 1.0 / freedom;
+    const double first = (z2 + 1.0) / 4.0, second = ((5.0 * z2 + 16.0) * z2 + 3.0) / 96.0,
+                 third = (((3.0 * z2 + 19.0) * z2 + 17.0) * z2 - 15.0) / 384.0;
+    return z * (1.0 + f * (first + f * (second + f * third)));
+}
+
+/* Of `drawn` mL of draws (a day's at least) in so many days, each per person: the share, and the
+ * errors of past spans, half of them by the days and half by the draws, which count as a sum of
+ * independent ones up to the usual span and as one beyond. The prior weighs as two weeks do, of a
+ * tenth at least; so many discounted spans tell as much as 2 / (1 + keep^n) times as many that are
+ * all alike. */
+static Most most_by_draws(const UseForgotten *forgotten, double drawn, double days)
+{
+    const double share = forgotten_share(forgotten), usual = mean_value(&forgotten->drawn);
+    drawn = pace_larger(drawn, usual);
+    const double weeks = UNSOUNDED_DAYS / USE_WINDOW_DAYS;
+    const double week =
+        PACE_WEEK_ERROR * pace_larger(share, UNSOUNDED_SHARE) * usual * USE_WINDOW_DAYS;
+    const UseMean *error = &forgotten->error;
+    const double kept = 1.0 - error->weight * (1.0 - KEEP_90_DAYS);
+    const double freedom = weeks + forgotten->spans.sum * 2.0 / (1.0 + kept);
+    const double a_day = (error->sum + weeks * week * week) / (error->weight + UNSOUNDED_DAYS);
+    const double much = 0.5 * (days + drawn / usual);
+    const double spans = pace_larger(1.0, much * mean_value(&forgotten->spans));
+    return (Most){share * drawn, student(freedom) * pace_root(a_day * much * spans)};
+}
+
+/* Do draws tell how much went unlogged? Of who logs at least half. */
+static bool draws_tell(const UseForgotten *forgotten)
+{
+    return forgotten->spans.sum > 0.0 && forgotten->missing.sum <= forgotten->drawn.sum;
 }
 
 double use_unlogged_most(const Use *use, int64_t from, int64_t to, int32_t zone, int64_t error)
@@ -562,18 +612,18 @@ double use_unlogged_most(const Use *use, int64_t from, int64_t to, int32_t zone,
     /* Hours are not told apart: what is a day's is that of each hour of it. */
     const double all = pace_larger(use_person_days(use, from, to, zone), persons) / persons;
     const double silent = pace_smaller((silence.open + silence.closed) / persons, all);
-    const bool beside = beside_tells(use);
-    const double drawn = (double)(use->gap_drawn + use->drawn);
-    const double days =
-        beside ? pace_larger(days_of_draws(use, drawn, persons), 1.0) : all - silent;
-    const UseRate rate = rate_unlogged(use, beside ? &use->beside : &use->unlogged);
-    const UseRate whole = use_rate(use);
-    const double mean =
-        (days * rate.unlogged + silent * (whole.logged + whole.unlogged + whole.prior)) * persons;
-    const double most = rarely_more(mean, variance_over(rate.variance, persons, days) +
-                                              variance_over(whole.variance, persons, silent));
-    const double beyond = most - mean, off = (double)error;
-    return mean + pace_root(beyond * beyond + off * off);
+    const Most lived = most_whole(use, persons, silent);
+    Most most = most_by_days(use, persons, all - silent);
+    double off = (double)error;
+    if (draws_tell(&use->forgotten)) {
+        const double drawn = (double)(use->gap_drawn + use->drawn) / persons;
+        most = most_by_draws(&use->forgotten, drawn, all - silent);
+        most.mean *= persons;
+        most.beyond = pace_larger(most.beyond * persons, off);
+        off = 0.0; /* past soundings erred as well */
+    }
+    const double squares = most.beyond * most.beyond + lived.beyond * lived.beyond + off * off;
+    return most.mean + lived.mean + pace_root(squares);
 }
 
 bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, int64_t error)
@@ -586,8 +636,10 @@ bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, i
     const bool explained = ml <= error || (double)(before + ml) <= most;
     if (ml > 0)
         use->leaks = explained ? 0 : use->leaks + 1;
-    if (!explained && use->leaks >= LEAKS_LEARNT)
-        use->unlogged.spread = use->beside.spread = (UseMean){0.0, 0.0}; /* no rare excess */
+    if (!explained && use->leaks >= LEAKS_LEARNT) {
+        use->unlogged.spread = (UseMean){0.0, 0.0};           /* no rare excess */
+        use->forgotten = (UseForgotten){.spans = {0.0, 0.0}}; /* learnt anew */
+    }
     if (explained || use->leaks >= LEAKS_LEARNT) {
         use_unlogged(use, from, to, zone, ml);
         return explained;

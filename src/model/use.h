@@ -75,6 +75,14 @@ typedef struct {
     int64_t away;  /* days away in a row up to the last one taught; 0: at home */
 } UseStay;
 
+/* What of the use goes unlogged, by the spans between soundings: who forgets a share forgets more
+ * where more is drawn. mL per person-day; the error is that of the share known before a span, mL^2
+ * a day. */
+typedef struct {
+    UseMean missing, drawn, error;
+    UseMean spans; /* those that had an error, a day */
+} UseForgotten;
+
 typedef struct {
     int64_t at, persons;
 } UseCrewChange;
@@ -82,8 +90,7 @@ typedef struct {
 /* Flat: 8-byte members only. Read it through the functions below and outlook/forecast.h. */
 typedef struct {
     UsePace logged, unlogged;
-    UsePace beside; /* the unlogged spans again, but a "day" of them is as much as a usual day's
-                       logged draws: who forgets a share forgets more where more is drawn */
+    UseForgotten forgotten;
     UseStay stay;
     UseMean heads;  /* with how many aboard the rate was learnt */
     UseMean follow; /* sums of change of heads times change of use per head, and of the first
@@ -107,7 +114,7 @@ typedef struct {
     uint64_t silent; /* bit i: nobody knows of the day i + 1 days before `day` */
 } Use;
 _Static_assert(sizeof(UseCrewChange) == 16, "8-byte members only");
-_Static_assert(sizeof(Use) == 3 * sizeof(UsePace) + 4 * sizeof(UseMean) +
+_Static_assert(sizeof(Use) == 2 * sizeof(UsePace) + 8 * sizeof(UseMean) +
                                   USE_CREW_CHANGES * sizeof(UseCrewChange) + 20 * sizeof(int64_t),
                "no padding in Use");
 
@@ -137,9 +144,11 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml);
 bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, int64_t error);
 
 /* What ordinary use makes seem to go unlogged over from..to with odds of 199 in 200, mL, where the
- * readings err by no more than `error` (>= 0) with the same odds: use and stick err apart from one
- * another, so the squares of both add up. Silent days count at the full rate, and no span as less
- * than a day. While soundings have said nothing yet, all use may be unlogged. */
+ * readings err by no more than `error` (>= 0) with the same odds. Of what was drawn it is the share
+ * that past soundings found besides, with the scatter that they showed (Student's t), their own
+ * errors in it; where less than half is logged, so much a day. While soundings have said nothing yet, all use may be
+ * unlogged, and use and stick err apart from one another, so that the squares of both add up.
+ * Silent days count at the full rate, and no span as less than a day. */
 double use_unlogged_most(const Use *use, int64_t from, int64_t to, int32_t zone, int64_t error);
 
 /* A fill, a sounding or a swap: somebody was there and logged. An entry with an unlogged amount

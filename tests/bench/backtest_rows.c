@@ -248,8 +248,8 @@ typedef struct {
     int soundings, named, leaks, found;
 } Leaks;
 
-/* Soundings every 7 days with a stick that errs by up to 0.3 L; of each day's use a share goes
- * unlogged; a leak is as large as two days' mean use. */
+/* Soundings every 7 days, and on no other one, with a stick that errs by up to 0.3 L; of each day's
+ * use a share goes unlogged; a leak is as large as two days' mean use. */
 static void home_leaks(const Home *home, unsigned seed, double unlogged, Leaks *leaks)
 {
     Days days;
@@ -260,10 +260,9 @@ static void home_leaks(const Home *home, unsigned seed, double unlogged, Leaks *
         const int at = days.at;
         const double litres = home->litres[at];
         const double off = litres * fmin(1.0, 2.0 * unlogged * chance(&seed));
-        double part[PARTS] = {litres - off};
         missing += off;
         mean += litres;
-        day_draw(&days.use, midnight_of(home, at), part, 0, PARTS);
+        use_draw(&days.use, midnight_of(home, at) + 8 * HOUR_MS, 0, llround((litres - off) * 1e3));
         if (days.read % 7 != 0)
             continue;
         const double stick = 0.6 * chance(&seed) - 0.3;

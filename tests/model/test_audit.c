@@ -55,7 +55,6 @@ static void each_fault_is_found(void **state)
     FINDS(s.use.logged.spans = -1, "taught");
     FINDS(s.use.crews = INT64_MIN, "taught");
     FINDS(s.use.unlogged.spans = -1, "taught");
-    FINDS(s.use.beside.spans = -1, "taught");
     FINDS(s.vessels[0].label = (Label){""}, "without a label");
     FINDS(s.vessels[0].capacity = 0, "past the brim");
     FINDS((s.vessels[0].capacity = 0, s.vessels[0].volume = 0), "capacity or heel");

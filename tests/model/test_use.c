@@ -22,6 +22,11 @@ static void assert_close(double got, double want, double tolerance)
         fail_msg("got %.15g, want %.15g", got, want);
 }
 
+static void assert_within(double got, double want, double part)
+{
+    assert_close(got, want, part * want);
+}
+
 /* A log that begins at midnight with `persons` aboard. */
 static Use begun(int32_t persons)
 {
@@ -755,6 +760,80 @@ static void what_was_drawn_tells_what_was_forgotten(void **state)
     }
 }
 
+/* So many years of weekly soundings for one: `each` mL a day drawn, and found missing in turn. */
+static Use years_of_soundings(int weeks, int64_t each, int64_t odd, int64_t even)
+{
+    Use use = begun(1);
+    for (int day = 0; day < 7 * weeks; day++) {
+        draw_on(&use, day, each);
+        if (day % 7 == 6)
+            use_unlogged(&use, START + (day - 6) * DAY, START + (day + 1) * DAY - HOUR, 0,
+                         day / 7 % 2 == 0 ? odd : even);
+    }
+    use_settle(&use, START + 7 * weeks * DAY - HOUR, 0);
+    return use;
+}
+
+/* What may be missing after one more week with so much drawn each day, readings erring by `error`.
+ */
+static double most_of_next_week(const Use *years, int weeks, int64_t each, int64_t error)
+{
+    Use use = *years;
+    for (int day = 7 * weeks; day < 7 * weeks + 7; day++)
+        draw_on(&use, day, each);
+    const int64_t from = START + 7 * weeks * DAY - HOUR;
+    return use_unlogged_most(&use, from, from + 7 * DAY, 0, error);
+}
+
+/* By hand: 28 L drawn and 7 missing, a quarter, week by week for years. Half-life 90 days: 130.3
+ * days, 18.6 weeks that tell as much as 37.2; the prior is two weeks, each 0.3 of 7 L off. So 2 x
+ * 2.1^2 / (130.3 + 14) = 0.0611 L^2 a day; t for 39 degrees of freedom 2.708, for 3 5.841, for 9
+ * 3.250 (NIST/SEMATECH e-Handbook, 1.3.6.7.2). */
+static void the_share_that_is_forgotten_is_learnt_with_its_scatter(void **state)
+{
+    (void)state;
+    enum { WEEKS = 400 };
+    const Use steady = years_of_soundings(WEEKS, 4000, 7000, 7000);
+    assert_within(most_of_next_week(&steady, WEEKS, 4000, 500), 7000 + 2708 * sqrt(0.0611 * 7),
+                  0.002);
+    /* Twice as much drawn: half of the scatter goes by the draws, and a span beyond the usual errs
+     * as one. Nothing drawn: a day's draws are counted on. */
+    assert_within(most_of_next_week(&steady, WEEKS, 8000, 500),
+                  14000 + 2708 * sqrt(0.0611 * 10.5 * 1.5), 0.002);
+    assert_within(most_of_next_week(&steady, WEEKS, 0, 500), 1000 + 2708 * sqrt(0.0611 * 4), 0.002);
+    /* A sounding's own error is in what soundings taught: it is the least, and adds nothing. */
+    assert_close(most_of_next_week(&steady, WEEKS, 4000, 5000), 12000, 10);
+    /* 5 and 9 L in turn: each 2 L off (and 0.05, by what the one before taught). */
+    const Use varied = years_of_soundings(WEEKS, 4000, 5000, 9000);
+    const double a_day = (2.05 * 2.05 / 7 * 130.3 + 2 * 2.1 * 2.1) / (130.3 + 14);
+    assert_within(most_of_next_week(&varied, WEEKS, 4000, 500), 7000 + 2708 * sqrt(a_day * 7),
+                  0.01);
+    /* Of few soundings each tells its own: the second is the first that has an error. */
+    const Use two = years_of_soundings(2, 4000, 7000, 7000);
+    assert_within(most_of_next_week(&two, 2, 4000, 500),
+                  7000 + 5841 * sqrt(2 * 2.1 * 2.1 / (7 + 14) * 7), 0.02);
+    const Use eight = years_of_soundings(8, 4000, 7000, 7000);
+    assert_within(most_of_next_week(&eight, 8, 4000, 500),
+                  7000 + 3250 * sqrt(2 * 2.1 * 2.1 / (41 + 14) * 7), 0.01);
+    /* Who forgets nothing may begin to: a tenth, with the same doubt, 0.84 L. */
+    const Use none = years_of_soundings(WEEKS, 4000, 0, 0);
+    assert_within(most_of_next_week(&none, WEEKS, 4000, 100),
+                  2708 * sqrt(2 * 0.84 * 0.84 / (130.3 + 14) * 7), 0.002);
+}
+
+/* Draws are no measure of what is forgotten where less than half is logged: then it goes by days. */
+static void draws_tell_of_who_logs_half(void **state)
+{
+    (void)state;
+    enum { WEEKS = 20 };
+    const Use half = years_of_soundings(WEEKS, 2000, 14000, 14000),
+              less = years_of_soundings(WEEKS, 2000, 14001, 14001);
+    assert_true(most_of_next_week(&half, WEEKS, 4000, 500) >
+                14000 + most_of_next_week(&half, WEEKS, 2000, 500));
+    assert_close(most_of_next_week(&less, WEEKS, 4000, 500),
+                 most_of_next_week(&less, WEEKS, 2000, 500), 500);
+}
+
 /* A loss that comes again and again is a rate, whatever it is: the third in a row teaches. A
  * sounding that use explains between them begins the count anew; one where nothing is missing tells
  * nothing. */
@@ -777,6 +856,23 @@ static void what_lasts_is_learnt(void **state)
             assert_true(use_rate(&use).unlogged < 150.0);
         else
             assert_true(use_rate(&use).unlogged > 300.0);
+    }
+}
+
+/* A share that has changed for good is learnt anew: 20 L a week where nothing was missing before. Nine
+ * weeks later a leak beside it of 10 L, not half of it, is one again. */
+static void a_share_that_has_changed_is_learnt_anew(void **state)
+{
+    (void)state;
+    Use use = weeks_of_soundings(0);
+    for (int week = 8; week < 20; week++) {
+        const int64_t from = START + week * 7 * DAY - HOUR, to = from + 7 * DAY;
+        for (int day = 7 * week; day < 7 * week + 7; day++)
+            draw_on(&use, day, 8000);
+        Use leak = use;
+        if (week == 19)
+            assert_false(use_missing(&leak, from, to, 0, 30000, 1000));
+        assert_true(use_missing(&use, from, to, 0, 20000, 1000) == (week >= 12));
     }
 }
 
@@ -956,7 +1052,10 @@ int main(void)
         cmocka_unit_test(nonsense_is_clamped),
         cmocka_unit_test(a_loss_that_use_does_not_explain_teaches_nothing),
         cmocka_unit_test(what_was_drawn_tells_what_was_forgotten),
+        cmocka_unit_test(the_share_that_is_forgotten_is_learnt_with_its_scatter),
+        cmocka_unit_test(draws_tell_of_who_logs_half),
         cmocka_unit_test(what_lasts_is_learnt),
+        cmocka_unit_test(a_share_that_has_changed_is_learnt_anew),
         cmocka_unit_test(before_a_week_of_soundings_all_use_may_be_missing),
         cmocka_unit_test(a_rare_loss_is_rare_by_the_table),
         cmocka_unit_test(how_far_use_follows_the_heads_is_learnt),
