@@ -234,6 +234,17 @@ static void meter_checked(State *state, const Event *e, Vessel *vessel, int64_t 
         line->meter_drawn += missing; /* it is no part of what the meter counts next */
 }
 
+/* What is missing teaches the use; false: ordinary use does not explain it. Where water came in that
+ * nobody logged, nobody knows how much went out. */
+static bool loss_teaches(State *state, const Event *e, const Vessel *vessel, int64_t missing)
+{
+    const int64_t error = stick_error(vessel);
+    if (missing >= -error)
+        return use_missing(&state->use, vessel->known_at, e->at.ms, e->zone, missing, error);
+    use_unknown(&state->use, e->at.ms, e->zone);
+    return true;
+}
+
 void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
 {
     const int64_t missing = vessel->volume - level;
@@ -247,8 +258,7 @@ void level_found(State *state, const Event *e, Vessel *vessel, int64_t level)
             gain_back(vessel, missing);
     } else if (missing < 0)
         level_raise(state, e, vessel, -missing);
-    const bool explained = teaches ? use_missing(&state->use, vessel->known_at, e->at.ms, e->zone,
-                                                 missing, stick_error(vessel))
+    const bool explained = teaches ? loss_teaches(state, e, vessel, missing)
                                    : !untouched || missing <= stick_error(vessel);
     if (!explained)
         state_discrepancy(state, e, DISCREPANCY_LEAK, &vessel->label, missing);

@@ -151,9 +151,12 @@ UseVariance pace_variance(const UsePace *pace)
     double b = window * window - a * window_inverse;
     double week = a / USE_WINDOW_DAYS + b;
     double drift = pace_larger(0.0, a / USE_WINDOW_DAYS - (1.0 - LASTING_SHARE) * week);
-    /* In the first days the mean itself is worth less than it will be. */
-    if (pace->fast.weight > 0.0)
-        b += a * pace_larger(0.0, 1.0 / pace->fast.weight - (1.0 - PACE_KEEP_FAST));
+    /* In the first days the mean itself is worth less than it will be, but no less than what is taken
+     * for it before them. */
+    if (pace->fast.weight > 0.0) {
+        const double first = a * pace_larger(0.0, 1.0 / pace->fast.weight - (1.0 - PACE_KEEP_FAST));
+        b = pace_smaller(b + first, pace_larger(b, PACE_CREW_SPREAD * PACE_CREW_SPREAD));
+    }
     double base = pace_base(pace);
     double square = base * base;
     return (UseVariance){a * square, b * square, drift * square};

@@ -1,5 +1,6 @@
 #include "model/treatment.h"
 
+#include "model/supply.h"
 #include "reckon/atmosphere.h"
 #include "reckon/disinfection.h"
 #include "reckon/ultraviolet.h"
@@ -88,13 +89,16 @@ static Finding judge_boil(const Measured *m)
     return f;
 }
 
-/* Is there a lamp aboard that is known to be good? */
-static bool lamp_in_life(const State *state, int64_t at)
+/* Is there a lamp aboard that is known to be good? By hours, and by whatever else its life is said to
+ * end with: its days end with a local date. */
+static bool lamp_in_life(const State *state, const Event *e)
 {
     for (int i = 0; i < state->stage_count; i++) {
         const Stage *stage = &state->stages[i];
-        if (!label_empty(&stage->label) && stage->type == STAGE_UV &&
-            stage_lamp_ms(stage, at) < stage->life_ms)
+        const int64_t today = moment_day(e->at, e->zone),
+                      fitted = moment_day((Moment){stage->fitted_at}, e->zone);
+        if (stage->type == STAGE_UV && stage->life_ms > 0 && stage_in_life(stage, e->at) &&
+            (stage->life_days == 0 || today - fitted < stage->life_days))
             return true;
     }
     return false;
@@ -104,8 +108,8 @@ static Finding judge_uv(const State *state, const Event *e, const Measured *m)
 {
     const TreatmentVerdict v = ultraviolet_judge(&(UvDose){.dose_mj_cm2 = m->uv_dose}, m->ntu);
     Finding f = {.why = v.shortfall, .needs = uv_needs, .source = v.source};
-    if (!lamp_in_life(state, e->at.ms))
-        f.why = "no lamp aboard is known to be within its hours";
+    if (!lamp_in_life(state, e))
+        f.why = "no lamp aboard is known to be within its life";
     f.giardia = f.why == NULL;
     return f;
 }

@@ -124,6 +124,15 @@ static double follow_doubt(const Use *use)
     return pace_root(PRIOR_FOLLOW * PRIOR_FOLLOW * PRIOR_FOLLOW_WEIGHT / all + slope * slope);
 }
 
+/* The doubt of a rate of which it is not known how far it follows the heads: `off` more, but no crew
+ * is less known than one of which nothing is. */
+static double doubt_of_heads(const UseRate *rate, double off)
+{
+    const double strange = PACE_CREW_SPREAD * (rate->logged + rate->unlogged + rate->prior);
+    const double known = rate->variance.doubt;
+    return pace_smaller(known + off * off, pace_larger(known, strange * strange));
+}
+
 UseRate use_rate_of(const Use *use, double persons_then)
 {
     const UsePace *logged = &use->logged;
@@ -145,10 +154,9 @@ UseRate use_rate_of(const Use *use, double persons_then)
     rate.variance.noise =
         keep * (a.noise + b.noise) + prior * prior * PACE_DAY_ERROR * PACE_DAY_ERROR;
     rate.variance.doubt =
-        keep * (a.doubt + b.doubt) + prior * prior * USE_PRIOR_SPREAD * USE_PRIOR_SPREAD;
-    const double off =
-        follow_doubt(use) * heads_more(use, persons_then) * (rate.logged + rate.unlogged);
-    rate.variance.doubt += off * off;
+        keep * (a.doubt + b.doubt) + prior * prior * PACE_CREW_SPREAD * PACE_CREW_SPREAD;
+    const double off = follow_doubt(use) * heads_more(use, persons_then);
+    rate.variance.doubt = doubt_of_heads(&rate, off * (rate.logged + rate.unlogged));
     rate.variance.drift = keep * (a.drift + b.drift);
     rate.leave = stay_chance(use->stay.leave, PRIOR_LEAVE);
     rate.back = stay_chance(use->stay.back, PRIOR_BACK);
@@ -626,6 +634,14 @@ double use_unlogged_most(const Use *use, int64_t from, int64_t to, int32_t zone,
     return most.mean + lived.mean + pace_root(squares);
 }
 
+void use_unknown(Use *use, int64_t to, int32_t zone)
+{
+    use->drawn = 0;
+    use_witness(use, to, zone);
+    use->known_to = int64_larger(use->known_to, to);
+    use->gap_day = day_of(to, zone);
+}
+
 bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, int64_t error)
 {
     from = from < 0 || from > to ? to : from;
@@ -644,11 +660,7 @@ bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, i
         use_unlogged(use, from, to, zone, ml);
         return explained;
     }
-    /* Neither the loss nor the time in which it came about teaches anything. */
-    use->drawn = 0;
-    use_witness(use, to, zone);
-    use->known_to = int64_larger(use->known_to, to);
-    use->gap_day = day_of(to, zone);
+    use_unknown(use, to, zone); /* neither the loss nor the time in which it came about teaches */
     return false;
 }
 

@@ -61,12 +61,10 @@
 #define USE_CREW_CHANGES 8
 
 /* The prior: common practice, no source: 100 L lasts two careful people 10 to 15 days, so 3.3 to 5
- * L per person-day. It weighs as much as so many days, and is forgotten like days. The spread from
- * crew to crew, relative standard deviation, is a judgement: the 10-90 % band of a week reaches
- * from under 1.5 to over 8 L; and since such a band is skew its mean lies above its median. */
+ * L per person-day. It weighs as much as so many days, and is forgotten like days. Its band is skew
+ * (PACE_CREW_SPREAD), so its mean lies above its median. */
 #define USE_PRIOR_ML 4300.0
 #define USE_PRIOR_DAYS 2.0
-#define USE_PRIOR_SPREAD 0.64
 
 /* Coming and going: what was seen, discounted; the priors come on top (use.c). */
 typedef struct {
@@ -142,6 +140,10 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml);
  * learnt.
  */
 bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, int64_t error);
+
+/* Water that nobody logged came in before `to`: what was used up to then is not known, and teaches
+ * nothing. */
+void use_unknown(Use *use, int64_t to, int32_t zone);
 
 /* What ordinary use makes seem to go unlogged over from..to with odds of 199 in 200, mL, where the
  * readings err by no more than `error` (>= 0) with the same odds. Of what was drawn it is the share

@@ -249,6 +249,29 @@ static void only_a_lamp_that_is_known_to_be_good_treats(void **unused)
     book_close(book);
 }
 
+/* Hours that are not over are no evidence where its days or litres are: each limit of a life ends
+ * it, the days with the local date, as the board has it. */
+static void a_lamp_is_good_within_all_limits_of_its_life(void **unused)
+{
+    (void)unused;
+    static const char words[] = "treat B1 uv --uv-dose 60 --ntu 0.5";
+    Logbook *book = book_with("lake"); /* begins at 08:00 */
+    book_say(book, "stage lamp --life-days 10 --lamp with-flow --rated-lpm 3");
+    book_pass(book, 9 + 15.0 / 24);
+    assert_int_equal(outcome(book, words).rank, 2);
+    book_pass(book, 1.0 / 24); /* midnight: the tenth day begins */
+    assert_int_equal(outcome(book, words).rank, 0);
+    book_force(book, words); /* as an import brings it: no measured grade, and raw it stays */
+    assert_int_equal(book_vessel(book, "B1")->marks, MARK_ASSERTED | MARK_RAW);
+    book_say(book, "swap lamp");
+    assert_int_equal(outcome(book, words).rank, 2);
+    book_say(book, "stage lamp --life-litres 5 --through 4.999");
+    assert_int_equal(outcome(book, words).rank, 2);
+    book_say(book, "stage lamp --through 5");
+    assert_int_equal(outcome(book, words).rank, 0);
+    book_close(book);
+}
+
 static uint8_t marks(Logbook *book, const char *vessel)
 {
     return book_vessel(book, vessel)->marks;
@@ -348,6 +371,7 @@ int main(void)
         cmocka_unit_test(a_refusal_says_which_values_would_do),
         cmocka_unit_test(more_of_anything_never_turns_yes_into_no),
         cmocka_unit_test(only_a_lamp_that_is_known_to_be_good_treats),
+        cmocka_unit_test(a_lamp_is_good_within_all_limits_of_its_life),
         cmocka_unit_test(the_grade_and_raw_mark_of_what_is_filled_in),
         cmocka_unit_test(a_decant_called_treated_is_the_owners_word),
         cmocka_unit_test(what_was_not_asked_is_graded_all_the_same),

@@ -443,6 +443,67 @@ static void a_new_crew_has_its_share_at_once_and_a_wider_band(void **unused)
     }
 }
 
+/* Guests come to one who uses 4 L a day, and no day of theirs is known yet: neither that evening nor
+ * after midnight does the water last longer than for a crew of which nothing is known, nor for more
+ * of them. */
+static void guests_make_no_water_last_longer(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    for (int night = 0; night < 2; night++) {
+        double before = INFINITY;
+        for (int crew = 2; crew < 9; crew++) {
+            char words[40];
+            Logbook *book =
+                book_on_one_vessel("vessel A1 --capacity 56 --class potable --level 56", 1);
+            for (int day = 0; day < 30; day++)
+                draw_and_refill(book, 4);
+            snprintf(words, sizeof words, "crew %d", crew);
+            book_pass(book, 0.5);
+            book_say(book, words);
+            book_pass(book, night * 0.5);
+            Board *board = board_of(book, NULL);
+            const double median = days_to_moment(board, board->to_reserve.p50),
+                         late = days_to_moment(board, board->to_reserve.p90);
+            assert_true(median < before);
+            assert_true(median < 1.3 * 56 / (4 * crew) && late < 4 * 56 / (4 * crew));
+            before = median;
+            free(board);
+            book_close(book);
+        }
+    }
+}
+
+/* Who only sounds forgets a fill: what came in hides what went out. It is no absence, and promises
+ * no day more. */
+static void a_fill_that_nobody_logged_makes_no_water_last_longer(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    double median[2], late[2];
+    for (int forgets = 0; forgets < 2; forgets++) {
+        Logbook *book = book_on_one_vessel("vessel A1 --capacity 25 --class potable --level 25", 2);
+        for (int day = 1; day <= 20; day++) { /* 5 L a day, filled up each fourth */
+            book_pass(book, 1);
+            if (day % 4 == 0 && (day < 20 || forgets == 0))
+                book_say(book, "fill A1 =25 --class potable");
+            book_pass(book, 0.4);
+            book_say(book, day % 4 == 0   ? "sound A1 23"
+                           : day % 4 == 1 ? "sound A1 18"
+                           : day % 4 == 2 ? "sound A1 13"
+                                          : "sound A1 8");
+            book_pass(book, -0.4);
+        }
+        book_pass(book, 0.4);
+        Board *board = board_of(book, NULL);
+        median[forgets] = days_to_moment(board, board->to_reserve.p50);
+        late[forgets] = days_to_moment(board, board->to_reserve.p90);
+        free(board);
+        book_close(book);
+    }
+    assert_true(median[1] < 1.1 * median[0] && late[1] < 1.1 * late[0]);
+}
+
 /* Sounded is a vessel that is not the lead: what it lost has left by the tap, and is not expected
  * to have gone once more. 2 L a day go unlogged: after three days 6 L, of which A2 lost 3. */
 static void what_was_found_is_not_expected_to_be_gone_again(void **unused)
@@ -560,6 +621,8 @@ int main(void)
         cmocka_unit_test(what_went_unlogged_is_taken_off_the_lead_first),
         cmocka_unit_test(nothing_is_gone_of_a_line_that_gives_nothing),
         cmocka_unit_test(a_new_crew_has_its_share_at_once_and_a_wider_band),
+        cmocka_unit_test(guests_make_no_water_last_longer),
+        cmocka_unit_test(a_fill_that_nobody_logged_makes_no_water_last_longer),
         cmocka_unit_test(what_was_found_is_not_expected_to_be_gone_again),
         cmocka_unit_test(an_evening_is_no_day),
         cmocka_unit_test(a_day_that_is_dear_already_counts_before_midnight),
