@@ -489,6 +489,11 @@ static int64_t divide_nearest(int64_t value, int64_t by)
     return value >= 0 ? (value + by / 2) / by : -((-value + by / 2) / by);
 }
 
+const char *temperature_unit(Units units)
+{
+    return units == UNITS_US ? "F" : "C";
+}
+
 /* "F", "degF", and with the sign of the degree (U+00B0). */
 static bool temperature_word(Text word, const char *letter)
 {
@@ -499,14 +504,15 @@ static bool temperature_word(Text word, const char *letter)
     return text_is_nocase(word, letter);
 }
 
-bool temperature_parse(Text text, int64_t *milli_c, Fault *fault)
+bool temperature_parse(Text text, Units units, int64_t *milli_c, Fault *fault)
 {
     Decimal d;
     Text word;
     if (!decimal_read(text, &d, &word, fault))
         return false;
-    bool fahrenheit = temperature_word(word, "f");
-    bool celsius = word.n == 0 || temperature_word(word, "c");
+    if (word.n == 0)
+        word = text_of(temperature_unit(units));
+    const bool fahrenheit = temperature_word(word, "f"), celsius = temperature_word(word, "c");
     if (!fahrenheit && !celsius)
         return word_fault(fault, text, word, "temperature", "C or F");
     int most = celsius ? 3 : DECIMALS_MAX;

@@ -106,7 +106,9 @@ char *pressure_print_exact(int64_t pascal, char *out);
  * and imperial units. Refused: negative, above 100,000 kg, decimals of a gram. */
 bool mass_parse(Text text, Units units, int64_t *gram, Fault *fault);
 /* A temperature with an optional unit ("10", "10C", "50F", "-3.5"), to thousandths of a degree C;
- * Fahrenheit is rounded, Celsius has at most three decimals. Refused outside -100..200 C. */
-bool temperature_parse(Text text, int64_t *milli_c, Fault *fault);
+ * without one C, or F with us units. Fahrenheit is rounded, Celsius has at most three decimals.
+ * Refused outside -100..200 C. */
+bool temperature_parse(Text text, Units units, int64_t *milli_c, Fault *fault);
+const char *temperature_unit(Units units); /* "C", "F", "C" */
 
 #endif

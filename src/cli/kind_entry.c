@@ -50,7 +50,7 @@ static void hint_unit(const Entry *entry, int w, Fault *fault)
     const Text text = text_slice(both.s, both.n);
     if (amount_parse(text, entry->session->units, &amount, &unused) ||
         pressure_parse(text, entry->session->units, &value, &unused) ||
-        temperature_parse(text, &value, &unused))
+        temperature_parse(text, entry->session->units, &value, &unused))
         fault_suffix(fault, " Write a number and its unit as one word: %s.", both.s);
     str_finish(&both);
 }

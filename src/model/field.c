@@ -335,7 +335,7 @@ bool event_set(Event *e, int field, Text text, const Reading *reading, Fault *fa
             return false;
         break;
     case FIELD_TEMPERATURE:
-        if (!temperature_parse(text, &value, fault))
+        if (!temperature_parse(text, reading->units, &value, fault))
             return false;
         break;
     case FIELD_DECIMAL:
@@ -361,10 +361,11 @@ const char *field_unit(const Field *f, Units units)
 {
     if (units == UNITS_METRIC || f->unit == NULL)
         return f->unit;
-    return f->type == FIELD_VOLUME     ? volume_unit(units)
-           : f->type == FIELD_PRESSURE ? "psi"
-           : f->type == FIELD_MASS     ? "lb"
-                                       : f->unit;
+    return f->type == FIELD_VOLUME        ? volume_unit(units)
+           : f->type == FIELD_PRESSURE    ? "psi"
+           : f->type == FIELD_MASS        ? "lb"
+           : f->type == FIELD_TEMPERATURE ? temperature_unit(units)
+                                          : f->unit;
 }
 
 /* ---- checking ---- */

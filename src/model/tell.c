@@ -89,10 +89,11 @@ void event_typed(const Event *e, int field, Units units, Str *out)
     }
     if (!event_get(e, field, out) || units == UNITS_METRIC)
         return;
-    str_adds(out, f->type == FIELD_VOLUME     ? " L"
-                  : f->type == FIELD_MASS     ? " kg"
-                  : f->type == FIELD_PRESSURE ? " kPa"
-                                              : "");
+    str_adds(out, f->type == FIELD_VOLUME        ? " L"
+                  : f->type == FIELD_MASS        ? " kg"
+                  : f->type == FIELD_PRESSURE    ? " kPa"
+                  : f->type == FIELD_TEMPERATURE ? " C"
+                                                 : "");
 }
 
 static const char *twice_ago(int64_t ms, char out[40])

@@ -529,6 +529,11 @@ static bool mass_metric(Text text, int64_t *value, Fault *fault)
     return mass_parse(text, UNITS_METRIC, value, fault);
 }
 
+static bool temperature_metric(Text text, int64_t *value, Fault *fault)
+{
+    return temperature_parse(text, UNITS_METRIC, value, fault);
+}
+
 static void assert_reads(ParseFunction *parse, const char *text, int64_t expected)
 {
     int64_t value = -4711;
@@ -660,43 +665,44 @@ static void test_masses_are_read_to_the_gram(void **state)
 static void test_temperatures_are_read_in_both_scales(void **state)
 {
     (void)state;
-    assert_reads(temperature_parse, "10", 10000);
-    assert_reads(temperature_parse, "10C", 10000);
-    assert_reads(temperature_parse,
+    assert_reads(temperature_metric, "10", 10000);
+    assert_reads(temperature_metric, "10C", 10000);
+    assert_reads(temperature_metric,
                  "10 \xC2\xB0"
                  "C",
                  10000);
-    assert_reads(temperature_parse, "-3.5", -3500);
-    assert_reads(temperature_parse, "-3,5 c", -3500);
-    assert_reads(temperature_parse, "50F", 10000);
-    assert_reads(temperature_parse, "50\xC2\xB0 f", 10000);
-    assert_reads(temperature_parse, "0F", -17778); /* -17.7777... */
-    assert_reads(temperature_parse, "-0.0001F", -17778);
-    assert_reads(temperature_parse, "1.0009F", -17222); /* -17.22172 */
+    assert_reads(temperature_metric, "-3.5", -3500);
+    assert_reads(temperature_metric, "-3,5 c", -3500);
+    assert_reads(temperature_metric, "50F", 10000);
+    assert_reads(temperature_metric, "50\xC2\xB0 f", 10000);
+    assert_reads(temperature_metric, "0F", -17778); /* -17.7777... */
+    assert_reads(temperature_metric, "-0.0001F", -17778);
+    assert_reads(temperature_metric, "1.0009F", -17222); /* -17.22172 */
     /* The four rows of tables/units.csv, by their own words. */
     static const char *const rows[] = {"32 degF", "212 degF", "-40 degF", "98.6 degF"};
     for (size_t i = 0; i < COUNT(rows); i++)
-        assert_reads(temperature_parse, rows[i], llround(factor(rows[i], "degC") * 1000));
-    assert_reads(temperature_parse, "98.6F", 37000);
-    assert_reads(temperature_parse, "-100", -100000);
-    assert_reads(temperature_parse, "200", 200000);
-    assert_reads(temperature_parse, "392F", 200000);
-    assert_reads(temperature_parse, "-148F", -100000);
+        assert_reads(temperature_metric, rows[i], llround(factor(rows[i], "degC") * 1000));
+    assert_reads(temperature_metric, "98.6F", 37000);
+    assert_reads(temperature_metric, "-100", -100000);
+    assert_reads(temperature_metric, "200", 200000);
+    assert_reads(temperature_metric, "392F", 200000);
+    assert_reads(temperature_metric, "-148F", -100000);
 
-    assert_refuses(temperature_parse, "", FAULT_USAGE, "A number is missing");
-    assert_refuses(temperature_parse, "warm", FAULT_USAGE, "not a plain number");
-    assert_refuses(temperature_parse, "10K", FAULT_USAGE, "no unit of temperature: use C or F");
-    assert_refuses(temperature_parse, "1e1", FAULT_USAGE, "exponents");
-    assert_refuses(temperature_parse, "10.0001", FAULT_REFUSED, "more than three decimals");
-    assert_refuses(temperature_parse, "-100.001", FAULT_REFUSED, "from -100 to 200 C");
-    assert_refuses(temperature_parse, "200.001", FAULT_REFUSED, "from -100 to 200 C");
-    assert_refuses(temperature_parse, "393F", FAULT_REFUSED, "-148 to 392 F");
-    assert_refuses(temperature_parse, "999999999999", FAULT_REFUSED, "from -100 to 200 C");
-    assert_refuses(temperature_parse, "-999999999999F", FAULT_REFUSED, "from -100 to 200 C");
+    assert_refuses(temperature_metric, "", FAULT_USAGE, "A number is missing");
+    assert_refuses(temperature_metric, "warm", FAULT_USAGE, "not a plain number");
+    assert_refuses(temperature_metric, "10K", FAULT_USAGE, "no unit of temperature: use C or F");
+    assert_refuses(temperature_metric, "1e1", FAULT_USAGE, "exponents");
+    assert_refuses(temperature_metric, "10.0001", FAULT_REFUSED, "more than three decimals");
+    assert_refuses(temperature_metric, "-100.001", FAULT_REFUSED, "from -100 to 200 C");
+    assert_refuses(temperature_metric, "200.001", FAULT_REFUSED, "from -100 to 200 C");
+    assert_refuses(temperature_metric, "393F", FAULT_REFUSED, "-148 to 392 F");
+    assert_refuses(temperature_metric, "999999999999", FAULT_REFUSED, "from -100 to 200 C");
+    assert_refuses(temperature_metric, "-999999999999F", FAULT_REFUSED, "from -100 to 200 C");
 }
 
-/* What is on the gauge of who set the units: 40 psi is 275,790 Pa, 20 lb 9,072 g (NIST HB 44). */
-static void test_a_bare_pressure_or_mass_is_in_the_units_that_are_set(void **state)
+/* What is on the gauge of who set the units: 40 psi is 275,790 Pa, 20 lb 9,072 g (NIST HB 44), 50 F
+ * are 10 C; an imperial thermometer reads in C. */
+static void test_a_bare_pressure_mass_or_temperature_is_in_the_units_that_are_set(void **state)
 {
     (void)state;
     int64_t value;
@@ -711,6 +717,10 @@ static void test_a_bare_pressure_or_mass_is_in_the_units_that_are_set(void **sta
         assert_int_equal(value, metric ? 20000 : 9072);
         assert_true(mass_parse(text_of("20kg"), units, &value, &fault));
         assert_int_equal(value, 20000);
+        assert_true(temperature_parse(text_of("50"), units, &value, &fault));
+        assert_int_equal(value, units == UNITS_US ? 10000 : 50000);
+        assert_true(temperature_parse(text_of("50C"), units, &value, &fault));
+        assert_int_equal(value, 50000);
     }
 }
 
@@ -734,7 +744,7 @@ static void test_one_comma_before_three_digits_has_two_readings(void **state)
     assert_false(amount_parse(text_of("1,500"), UNITS_METRIC, &amount, &fault));
     assert_non_null(strstr(fault.text, "as 1500 or as 1.500:"));
     assert_false(pressure_parse(text_of("1,013"), UNITS_METRIC, &value, &fault));
-    assert_false(temperature_parse(text_of("12,125"), &value, &fault));
+    assert_false(temperature_parse(text_of("12,125"), UNITS_METRIC, &value, &fault));
     assert_false(thousandths_parse(text_of("-1,250"), true, &value, &fault));
     assert_non_null(strstr(fault.text, "as -1250 or as -1.250:"));
 }
@@ -760,7 +770,7 @@ int main(void)
         cmocka_unit_test(test_a_limit_is_told_to_the_pascal),
         cmocka_unit_test(test_masses_are_read_to_the_gram),
         cmocka_unit_test(test_temperatures_are_read_in_both_scales),
-        cmocka_unit_test(test_a_bare_pressure_or_mass_is_in_the_units_that_are_set),
+        cmocka_unit_test(test_a_bare_pressure_mass_or_temperature_is_in_the_units_that_are_set),
         cmocka_unit_test(test_one_comma_before_three_digits_has_two_readings),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

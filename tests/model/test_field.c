@@ -259,6 +259,11 @@ static void test_amounts_without_a_unit_are_in_the_units_chosen(void **state)
     assert_int_equal(e.u.fill.litres, 9092);
     assert_true(event_set(&e, 1, text_of("2 l"), &reading, NULL));
     assert_int_equal(e.u.fill.litres, 2000);
+    event_clear(&e, KIND_TREAT); /* as the reckoner of contact reads it: 50 F are 10 C */
+    const int temp = kind_field(kind_of(KIND_TREAT), text_of("temp_c"));
+    reading.units = UNITS_US;
+    assert_true(event_set(&e, temp, text_of("50"), &reading, NULL));
+    assert_int_equal(e.u.treat.temp_c, 10000);
     book_close(book);
 }
 
@@ -401,6 +406,10 @@ static void test_the_unit_that_is_shown_is_the_one_that_is_read(void **state)
         assert_string_equal(field_unit(f, UNITS_US), units[i].us);
         assert_string_equal(field_unit(f, UNITS_IMPERIAL), units[i].us);
     }
+    const Kind *test = kind_of(KIND_TEST);
+    const Field *temp = &test->fields[kind_field(test, text_of("temp_c"))];
+    assert_string_equal(field_unit(temp, UNITS_US), "F");
+    assert_string_equal(field_unit(temp, UNITS_IMPERIAL), "C");
     assert_null(field_unit(&kind->fields[0], UNITS_US));
 }
 

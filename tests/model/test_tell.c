@@ -1,6 +1,7 @@
 /* Entries and discrepancies as lines of text. */
 #include "model/tell.h"
 
+#include "model/field.h"
 #include "support/logbook.h"
 
 #include <setjmp.h>
@@ -51,6 +52,35 @@ static void test_an_entry_is_told_in_the_words_of_the_command_line(void **state)
         event_tell(&e, lines[i].units, true, &told);
         assert_string_equal(told.s, lines[i].told);
         str_finish(&told);
+    }
+    book_close(book);
+}
+
+/* What a form begins with is read back as it was, whatever a bare number means there. */
+static void test_what_is_typed_for_a_form_is_read_back_the_same(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "vessel B1 --capacity 20 --level 10 --tare 3.1 --rated 276");
+    for (Units units = UNITS_METRIC; units <= UNITS_IMPERIAL; units++) {
+        static const char *const words[] = {"treat B1 chlorine --temp 10 --residual 0.5",
+                                            "vessel B2 --capacity 12 --tare 3.1 --rated 276"};
+        const Reading reading = {book_state(book), book->now, units};
+        for (size_t i = 0; i < sizeof words / sizeof words[0]; i++) {
+            Event was, again;
+            Fault fault;
+            assert_true(book_read(book, book_state(book), words[i], &was, &fault));
+            again = was;
+            for (int field = 1; field < kind_of((KindId)was.kind)->field_count; field++) {
+                Str typed = {0};
+                if (!event_has(&was, field))
+                    continue;
+                event_typed(&was, field, units, &typed);
+                assert_true(event_set(&again, field, text_of(typed.s), &reading, &fault));
+                str_finish(&typed);
+            }
+            assert_memory_equal(&was.u, &again.u, sizeof was.u);
+        }
     }
     book_close(book);
 }
@@ -119,6 +149,7 @@ int main(void)
     tzset();
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_an_entry_is_told_in_the_words_of_the_command_line),
+        cmocka_unit_test(test_what_is_typed_for_a_form_is_read_back_the_same),
         cmocka_unit_test(test_a_flag_that_was_set_to_no_is_told_so),
         cmocka_unit_test(test_each_discrepancy_is_told_in_words_of_its_own),
     };
