@@ -144,7 +144,7 @@ static bool demo_status(Session *session, Fault *fault)
     bool good = session_open(session, LOG_SCRATCH, fault) && demo_import(session, &intake, fault);
     const State *state = good ? log_state_lent(session->log, NULL, &entries, fault) : NULL;
     if (state != NULL) {
-        board_make(board, state, entries, (Moment){state->last_at});
+        board_make(board, state, entries, (Moment){state->last_at}, session->units);
         if (session->json) {
             json_status(&out, board, session->units);
             str_addc(&out, '\n');

@@ -102,8 +102,8 @@ static bool entry_write(Entry *entry, Effect *effect, bool dry, Fault *fault)
         return false;
     Str changes = {0}, out = {0};
     str_adds(&changes, "");
-    board_make(&effect->was, &effect->before, 0, session->now);
-    board_make(&effect->is, &effect->after, 0, session->now);
+    board_make(&effect->was, &effect->before, 0, session->now, session->units);
+    board_make(&effect->is, &effect->after, 0, session->now, session->units);
     board_changes(&entry->events[entry->amends ? 1 : 0], (Standing){&effect->was, &effect->before},
                   (Standing){&effect->is, &effect->after}, session->units, &changes);
     heal_tell(entry, effect, &changes);

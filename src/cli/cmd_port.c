@@ -206,8 +206,8 @@ bool changes_after(Session *session, Before *before, int64_t added, Str *out, Fa
     bool good = true;
     if (added > 0 && before->entries > 0) {
         good = log_state(session->log, now, &entries, fault);
-        board_make(&boards[0], before->state, before->entries, session->now);
-        board_make(&boards[1], now, entries, session->now);
+        board_make(&boards[0], before->state, before->entries, session->now, session->units);
+        board_make(&boards[1], now, entries, session->now, session->units);
         board_changes(NULL, (Standing){&boards[0], before->state}, (Standing){&boards[1], now},
                       session->units, out);
     }

@@ -180,7 +180,7 @@ static bool sums_open(Session *session, Sums *sums, Fault *fault)
     if (!session_open(session, mode, fault) ||
         !log_state(session->log, &sums->state, &entries, fault))
         return false;
-    board_make(&sums->board, &sums->state, entries, session->now);
+    board_make(&sums->board, &sums->state, entries, session->now, session->units);
     return true;
 }
 

@@ -229,7 +229,7 @@ const State *session_state(Session *session, Board *board, Moment *at, Fault *fa
     const State *state = log_state_lent(session->log, given != NULL ? at : NULL, &entries, fault);
     if (state == NULL)
         return NULL;
-    board_make(board, state, entries, *at);
+    board_make(board, state, entries, *at, session->units);
     if (given == NULL) {
         Running running[LINES_MAX];
         board_runs(board, running, running_read(log_path(session->log), state, *at, running));

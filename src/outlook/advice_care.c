@@ -96,10 +96,10 @@ static bool stage_due(const Board *board, int i, Finding *f)
 static void stage_when(const Board *board, int i, Finding *f)
 {
     const BoardStage *s = &board->stages[i];
-    char date[64];
+    char date[64], litres[64];
     if (s->because == BECAUSE_LITRES && s->litres_left >= 0)
-        snprintf(f->words, sizeof f->words, "with %lld L of its life left",
-                 (long long)(s->litres_left / 1000));
+        snprintf(f->words, sizeof f->words, "with %s of its life left",
+                 litres_had((double)s->litres_left / 1000, board->units, litres));
     else if (moment_known(s->due))
         snprintf(f->words, sizeof f->words, "on %s", moment_print_date(s->due, board->now, date));
 }

@@ -122,10 +122,10 @@ static bool leaking(const Board *board, int i, Finding *f)
         }
     if (latest == NULL)
         return false;
-    char date[64];
+    char date[64], amount[32];
     f->about = &latest->name;
-    snprintf(f->words, sizeof f->words, "%.1f L were missing from %s on %s",
-             (double)latest->amount / 1000, latest->name.s,
+    snprintf(f->words, sizeof f->words, "%s were missing from %s on %s",
+             volume_print((Volume){latest->amount}, board->units, amount), latest->name.s,
              moment_print_date((Moment){latest->at}, board->now, date));
     finding_more(f, count - 1);
     return true;

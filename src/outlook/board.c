@@ -315,10 +315,11 @@ static void leant_fill(Board *board, const State *state)
     }
 }
 
-void board_make(Board *board, const State *state, int64_t entries, Moment now)
+void board_make(Board *board, const State *state, int64_t entries, Moment now, Units units)
 {
     memset(board, 0, offsetof(Board, alerts));
     board->now = now;
+    board->units = units;
     board->last = (Moment){state->folded > 0 ? state->last_at : MOMENT_NONE_MS};
     board->entries = entries;
     board->unread = state->unread;

@@ -154,6 +154,7 @@ typedef struct {
 
 typedef struct {
     Moment now;
+    Units units; /* of what its sentences name */
     Moment last;             /* the time of the log's latest entry; MOMENT_NONE: it is empty */
     int64_t entries, unread; /* unread: of them can't be read */
     int crew;                /* -1: never said */
@@ -186,8 +187,8 @@ typedef struct {
                                        behind alert_count */
 } Board;
 
-/* Fills *board. `now`: the time the state is looked at. */
-void board_make(Board *board, const State *state, int64_t entries, Moment now);
+/* Fills *board. `now`: the time the state is looked at; `units`: those of its sentences. */
+void board_make(Board *board, const State *state, int64_t entries, Moment now, Units units);
 /* The latest open entry that was likely logged on another machine too; NULL: there is none. */
 static inline const Discrepancy *board_twice(const Board *board)
 {

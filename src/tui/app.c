@@ -23,7 +23,7 @@ App *app_create(const ScreenTable *table, int rows, int cols, Scheme scheme, Alp
     app->now = (Moment){0};
     app->heard = MOMENT_NONE;
     state_init(&app->state);
-    board_make(&app->board, &app->state, 0, app->now);
+    board_make(&app->board, &app->state, 0, app->now, app->units);
     app_resize(app, rows, cols);
     app->stack[0].screen = table->screens[0];
     app->stack[0].own = memory_get(table->screens[0]->own_size + 1);
@@ -162,7 +162,7 @@ void app_tell(App *app, const State *state, int64_t entries, Moment now, Wish *w
     app->entries = entries;
     app->now = now;
     night_look(app);
-    board_make(&app->board, &app->state, entries, now);
+    board_make(&app->board, &app->state, entries, now, app->units);
     board_runs(&app->board, app->running, app->running_count);
     top_told(app, wish);
 }
@@ -171,7 +171,7 @@ void app_tick(App *app, Moment now)
 {
     app->now = now;
     night_look(app);
-    board_make(&app->board, &app->state, app->entries, now);
+    board_make(&app->board, &app->state, app->entries, now, app->units);
     board_runs(&app->board, app->running, app->running_count);
     if (app_top(app)->tick != NULL)
         app_top(app)->tick(app);

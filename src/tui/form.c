@@ -392,7 +392,7 @@ static void form_becomes(Form *form, const Board *was, const Board *is)
 static void form_preview(Form *form, const Board *board, const Trial *trial, const App *app)
 {
     Board *next = memory_get(sizeof *next);
-    board_make(next, trial->after, trial->entries, app->now);
+    board_make(next, trial->after, trial->entries, app->now, app->units);
     str_clear(&form->changes);
     board_changes(form->count == 1 ? &form->entry : NULL, (Standing){board, trial->before},
                   (Standing){next, trial->after}, app->units, &form->changes);
@@ -452,7 +452,7 @@ void form_tried(Form *form, const Trial *trial, const App *app)
         return;
     }
     Board *board = memory_get(sizeof *board);
-    board_make(board, trial->before, trial->entries, app->now);
+    board_make(board, trial->before, trial->entries, app->now, app->units);
     form_preview(form, board, trial, app);
     for (int i = 0; i < form->count; i++)
         backdated_tell(&form->entries[i], trial->before, trial->after, app->now, &form->changes);

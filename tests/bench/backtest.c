@@ -137,7 +137,7 @@ static ForecastRate rate_by_plan(const Use *use, int64_t sounded, int64_t now)
     line->count = 1; /* A1, slot 0 */
     line->known_at = sounded;
     state.crew = 1;
-    board_make(&board, &state, 1, (Moment){now});
+    board_make(&board, &state, 1, (Moment){now}, UNITS_METRIC);
     const ForecastRate rate = plan_rate(&board, &state);
     return plan_since(&board, &state, &rate);
 }

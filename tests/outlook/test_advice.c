@@ -251,7 +251,7 @@ static void entries_that_can_not_be_read_come_first(void **unused)
     assert_null(alert_of(board, "unread"));
     State s = *book_state(book);
     fold_unread(&s);
-    board_make(board, &s, 2, book->now);
+    board_make(board, &s, 2, book->now, UNITS_METRIC);
     assert_ptr_equal(&board->alerts[0], alert_of(board, "unread"));
     assert_int_equal(board->alerts[0].level, ALERT_WARNING);
     assert_non_null(strstr(board->alerts[0].text, "1 entry of the log can't be read"));

@@ -38,10 +38,14 @@ static void what_is_due_soon_says_when(void **unused)
     assert_non_null(strstr(alert_of(board, "stage-soon")->text, "on Wed 1 Jul"));
     s->because = BECAUSE_LITRES;
     assert_true(said(board, "stage-soon"));
-    assert_non_null(strstr(alert_of(board, "stage-soon")->text, "with 1000 L of its life left"));
+    assert_non_null(strstr(alert_of(board, "stage-soon")->text, "with 1000.0 L of its life left"));
+    board->units = UNITS_US; /* a US gallon is 3.785 L (NIST HB 44): rounded down */
+    assert_true(said(board, "stage-soon"));
+    assert_non_null(strstr(alert_of(board, "stage-soon")->text, "with 264.1 gal of its life left"));
+    board->units = UNITS_METRIC;
     s->litres_left = 0;
     assert_true(said(board, "stage-soon"));
-    assert_non_null(strstr(alert_of(board, "stage-soon")->text, "with 0 L of its life left"));
+    assert_non_null(strstr(alert_of(board, "stage-soon")->text, "with 0.00 L of its life left"));
     /* clogging asks to look at a sediment stage, and says where nothing is aboard for it */
     BoardLine *line = &board->lines[0];
     assert_int_equal(line->stage_count, 1);

@@ -151,6 +151,12 @@ static void a_leak_is_named_with_its_litres_and_its_day(void **unused)
     board->discrepancies[0].amount = 60000; /* thousandths, and nothing but */
     assert_true(said(board, "leak"));
     assert_non_null(strstr(alert_of(board, "leak")->text, "60.0 L were missing from R1"));
+    board->units = UNITS_US; /* a US gallon is 3.785 L, an imperial one 4.546 (NIST HB 44) */
+    assert_true(said(board, "leak"));
+    assert_non_null(strstr(alert_of(board, "leak")->text, "15.9 gal were missing from R1"));
+    board->units = UNITS_IMPERIAL;
+    assert_true(said(board, "leak"));
+    assert_non_null(strstr(alert_of(board, "leak")->text, "13.2 gal were missing from R1"));
     free(board);
     book_pass(book, 3);
     book_say(book, "sound R1 5");

@@ -255,7 +255,7 @@ static void a_meter_is_off_where_soundings_say_so_beyond_chance(void **unused)
         state.lines[0].check_variance = cases[i].variance;
         Board *board = malloc(sizeof *board);
         assert_non_null(board);
-        board_make(board, &state, 2, book->now);
+        board_make(board, &state, 2, book->now, UNITS_METRIC);
         assert_true(fabs(board->lines[0].meter_off - cases[i].off) < 1e-9);
         assert_true(fabs(board->lines[0].meter_doubt - cases[i].doubt) < 1e-6);
         free(board);

@@ -19,7 +19,8 @@ Board *board_of(Logbook *book, const char *at)
 {
     Board *board = calloc(1, sizeof *board);
     assert_non_null(board);
-    board_make(board, book_state(book), (int64_t)book->count, at != NULL ? utc(at) : book->now);
+    board_make(board, book_state(book), (int64_t)book->count, at != NULL ? utc(at) : book->now,
+               UNITS_METRIC);
     return board;
 }
 
