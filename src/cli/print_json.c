@@ -31,6 +31,13 @@ static void residual(Str *out, const Result *chlorine)
     json_moment(out, "residual_at", at);
 }
 
+/* What makes it potable; and whether it is raw. */
+static void grade(Str *out, bool potable, bool asserted, bool raw)
+{
+    json_text(out, "grade", !potable ? NULL : asserted ? "asserted" : "measured");
+    json_flag(out, "raw", raw);
+}
+
 static void vessels(Str *out, const Board *board)
 {
     json_open(out, "vessels", '[');
@@ -54,11 +61,7 @@ static void vessels(Str *out, const Board *board)
         milli_where(out, "mass_kg", v->mass_g >= 0, v->mass_g);
         json_milli(out, "expected_low", v->expected_low);
         json_milli(out, "expected_high", v->expected_high);
-        json_text(out, "grade",
-                  v->quality != CLASS_POTABLE ? NULL
-                  : v->asserted               ? "asserted"
-                                              : "measured");
-        json_flag(out, "raw", v->raw);
+        grade(out, v->quality == CLASS_POTABLE, v->asserted, v->raw);
         milli_where(out, "rated_kpa", v->rated_pa >= 0, v->rated_pa);
         residual(out, &v->results.latest[RESULT_CHLORINE]);
         json_moment(out, "sanitise_put_off_to", v->sanitise_put_off);
@@ -99,6 +102,8 @@ static void lines(Str *out, const Board *board)
         char why[160];
         tap_why(board, l, why, sizeof why);
         json_text(out, "why", why);
+        grade(out, l->delivers && l->quality == CLASS_POTABLE,
+              (l->doubt.marks & MARK_ASSERTED) != 0, (l->doubt.marks & MARK_RAW) != 0);
         str_addc(out, '}');
     }
     str_addc(out, ']');
