@@ -80,31 +80,44 @@ static bool delivers_treated(const Board *board, int i, Finding *f)
     return line_delivers_class(board, i, CLASS_QUESTIONABLE, true, f);
 }
 
+/* From the lead on, the place behind the last vessel of that class that worse water would run into;
+ * 0: into none. */
+static int spoilt_to(const Board *board, const BoardLine *line, int lead, Quality from)
+{
+    bool worse = false;
+    int to = 0;
+    for (int j = lead; j < line->count; j++) {
+        const Quality is = board->vessels[line->vessels[j]].quality;
+        worse = worse || is > from;
+        if (worse && is == from)
+            to = j + 1;
+    }
+    return to;
+}
+
 /* A vessel downstream of worse water takes its class with the first millilitre drawn. The vessels
  * upstream of the lead are spent and pass air only; the worst class from the lead on counts. All
- * vessels upstream that are worse than the first one they would spoil are at fault. */
+ * that are worse than any that they would spoil are at fault. */
 static bool upstream_worse(const Board *board, int i, Quality from, Finding *f)
 {
     const BoardLine *line = &board->lines[i];
     Quality worst = from;
-    bool flows = false;
-    int found = 0;
-    for (int j = 0; j < line->count; j++) {
+    int lead = 0, found = 0;
+    while (lead < line->count && line->vessels[lead] != line->lead)
+        lead++;
+    const int to = spoilt_to(board, line, lead, from);
+    for (int j = lead; j < to; j++) {
         const BoardVessel *v = &board->vessels[line->vessels[j]];
-        flows = flows || line->vessels[j] == line->lead;
-        if (!flows)
-            continue;
-        if (v->quality > from && found == 0) {
+        if (v->quality > from) {
             const size_t n = strlen(f->others);
             snprintf(f->others + n, sizeof f->others - n, "%s%s", n > 0 ? " and " : "", v->label.s);
             worst = quality_worst(worst, v->quality);
-        } else if (v->quality == from && f->others[0] != '\0' && found++ == 0) {
+        } else if (v->quality == from && f->others[0] != '\0' && found++ == 0)
             f->about = &v->label;
-            f->place = &line->label;
-            snprintf(f->words, sizeof f->words, "%s", quality_name(worst));
-            f->or_else = worst == CLASS_QUESTIONABLE ? ", or treat what they hold" : "";
-        }
     }
+    f->place = &line->label;
+    snprintf(f->words, sizeof f->words, "%s", quality_name(worst));
+    f->or_else = worst == CLASS_QUESTIONABLE ? ", or treat what they hold" : "";
     finding_more(f, found - 1);
     return found > 0;
 }

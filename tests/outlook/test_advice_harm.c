@@ -53,6 +53,42 @@ static void worse_water_upstream_can_be_treated_only_where_treatment_helps(void 
     }
 }
 
+/* Each vessel of a line that is worse than one behind it is at fault, wherever they stand; what is
+ * spent or stands behind the last that it would spoil is not. */
+static void every_vessel_at_fault_on_a_line_is_named(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *order, *says;
+    } cases[] = {
+        {"Q1 P1 N1 P2",
+         "P1 is potable (and 1 more) but stands downstream of Q1 and N1 (non-potable): the next draw "
+         "from galley spoils it. Uncouple Q1 and N1 before anything is drawn."},
+        {"Q1 P1 N1",
+         "P1 is potable but stands downstream of Q1 (questionable): the next draw from galley spoils "
+         "it. Uncouple Q1 before anything is drawn, or treat what they hold."},
+        {"S1 P1 N1 P2",
+         "P2 is potable but stands downstream of N1 (non-potable): the next draw from galley spoils "
+         "it. Uncouple N1 before anything is drawn."},
+    };
+    Logbook *book = book_open();
+    book_say(book, "vessel Q1 --capacity 5 --class questionable --level 4");
+    book_say(book, "vessel N1 --capacity 5 --class non-potable --level 4");
+    book_say(book, "vessel P1 --capacity 5 --class potable --level 4");
+    book_say(book, "vessel P2 --capacity 5 --class potable --level 4");
+    book_say(book, "vessel S1 --capacity 5 --class non-potable");
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        char words[80];
+        snprintf(words, sizeof words, "couple galley %s", cases[i].order);
+        book_say(book, words);
+        Board *board = board_of(book, NULL);
+        assert_string_equal(alert_of(board, "upstream-worse")->text, cases[i].says);
+        free(board);
+    }
+    book_close(book);
+}
+
 /* domain 3.6: "boil first" or "drink if treated", one of them. */
 static void a_tap_of_doubtful_water_is_told_once(void **unused)
 {
@@ -106,6 +142,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(worse_water_upstream_can_be_treated_only_where_treatment_helps),
+        cmocka_unit_test(every_vessel_at_fault_on_a_line_is_named),
         cmocka_unit_test(a_tap_of_doubtful_water_is_told_once),
         cmocka_unit_test(results_count_at_the_edge),
     };
