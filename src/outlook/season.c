@@ -146,10 +146,10 @@ static const Vessel *vessel_named(const State *state, const Event *e)
 
 static void season_before(Season *season, const State *state, const Event *e)
 {
-    if (!moment_known(season->since))
-        season->since = e->at;
     if (e->at.ms > season->until.ms)
         return;
+    if (season->day_count == 0 && season->since.ms < e->at.ms) /* NONE is before every time */
+        season->since = e->at;
     days_to(season, state, e->at);
     time_pass(season, e->at.ms);
     const Vessel *v = vessel_named(state, e);

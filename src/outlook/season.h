@@ -82,7 +82,8 @@ typedef struct {
     } was;                /* before the entry that is being taken */
 } Season;
 
-/* `since`, `until`: MOMENT_NONE: from the first entry, to `now`. */
+/* `since`, `until`: MOMENT_NONE: from the first entry, to `now`. A span that begins before the first
+ * entry begins with it. */
 void season_begin(Season *season, Moment since, Moment until, Moment now);
 /* The next entry: folds it into *state, which the caller began with state_init. */
 void season_take(Season *season, State *state, const Event *e);

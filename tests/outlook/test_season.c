@@ -104,6 +104,28 @@ static void a_span_counts_its_own_days_only(void **unused)
     book_close(book);
 }
 
+/* The first day is that of the log, whatever was asked for: else each day's use would stand at
+ * another date. One that ends before the log has no day. */
+static void a_span_from_before_the_log_begins_with_it(void **unused)
+{
+    (void)unused;
+    Logbook *book = ten_days();
+    const Moment year_before = {BOOK_BEGIN_MS - 365 * MS_PER_DAY};
+    Season *whole = season_of(book, MOMENT_NONE, MOMENT_NONE),
+           *asked = season_of(book, year_before, MOMENT_NONE),
+           *before = season_of(book, year_before, (Moment){BOOK_BEGIN_MS - MS_PER_DAY});
+    assert_int_equal(whole->since.ms, BOOK_BEGIN_MS);
+    assert_int_equal(asked->since.ms, BOOK_BEGIN_MS);
+    assert_int_equal(season_day_count(asked), season_day_count(whole));
+    assert_int_equal(asked->longest_ms, whole->longest_ms);
+    assert_int_equal(before->since.ms, year_before.ms);
+    assert_int_equal(season_day_count(before), 0);
+    season_free(whole);
+    season_free(asked);
+    season_free(before);
+    book_close(book);
+}
+
 /* A reserve that is drawn on, and potable water that is gone: the hours between the entries. */
 static void days_on_reserve_are_those_between_the_entries(void **unused)
 {
@@ -507,6 +529,7 @@ int main(void)
         cmocka_unit_test(a_part_reached_the_larger_share_of_its_life),
         cmocka_unit_test(sums_are_those_of_the_log),
         cmocka_unit_test(a_span_counts_its_own_days_only),
+        cmocka_unit_test(a_span_from_before_the_log_begins_with_it),
         cmocka_unit_test(days_on_reserve_are_those_between_the_entries),
         cmocka_unit_test(limits_agree_with_two_libraries),
         cmocka_unit_test(forecasts_are_judged_by_what_came),
