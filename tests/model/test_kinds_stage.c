@@ -136,6 +136,17 @@ static void test_stages_stand_by_position_and_then_by_label(void **state)
     for (int i = 0; i < 5; i++)
         assert_string_equal(s->stages[order[i]].label.s, names[i]);
     book_close(book);
+    /* Named without a position each stands behind the one before, whatever it is called. */
+    book = book_of_three();
+    book_say(book, "stage z --type sediment --line galley");
+    book_say(book, "stage m --type carbon-block --line galley");
+    book_say(book, "stage a --type uv --line galley");
+    assert_int_equal(line_stages(book_state(book), 0, order), 3);
+    for (int i = 0; i < 3; i++) {
+        assert_int_equal(order[i], i);
+        assert_int_equal(book_state(book)->stages[i].position, i + 1);
+    }
+    book_close(book);
 }
 
 static void test_a_stage_taken_out_is_gone_with_its_count(void **state)

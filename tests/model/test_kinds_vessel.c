@@ -107,9 +107,47 @@ static void test_a_sanitising_before_the_log_is_a_date_and_no_more(void **state)
     book_refuses(book, "vessel A2 --sanitised 2026-06-04T08:00:00Z", "use 'sanitise A2'");
     book_force(book, "vessel A2 --sanitised 2026-06-04T08:00:00Z");
     assert_int_equal(book_vessel(book, "A2")->sanitised_at, MOMENT_NONE_MS);
+    book_force(book, "vessel A2 --sanitised 2026-06-03T08:00:00Z"); /* at the bad result's time */
+    assert_int_equal(book_vessel(book, "A2")->sanitised_at, MOMENT_NONE_MS);
     book_say(book, "vessel A2 --sanitised 2026-06-02T08:00:00Z");
     assert_int_equal(book_vessel(book, "A2")->sanitised_at, BOOK_BEGIN_MS + MS_PER_DAY);
     assert_int_equal(book_vessel(book, "A2")->quality, CLASS_QUESTIONABLE);
+    book_close(book);
+}
+
+/* Foul water reached the tap at noon: whoever sanitised at that very time did not clean what came
+ * then. */
+static void test_a_sanitising_at_the_time_of_the_foul_water_is_none_after_it(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "vessel A2 --capacity 12 --class potable --level 6");
+    book_say(book, "vessel W1 --capacity 12 --class non-potable --level 6");
+    book_say(book, "couple galley W1");
+    book_pass(book, 2);
+    book_say(book, "draw galley 1");
+    book_say(book, "couple galley A2");
+    book_pass(book, 2);
+    book_force(book, "vessel A2 --sanitised 2026-06-03T08:00:00Z");
+    assert_int_equal(book_vessel(book, "A2")->sanitised_at, MOMENT_NONE_MS);
+    book_say(book, "vessel A2 --sanitised 2026-06-03T07:59:59Z");
+    assert_true(book_vessel(book, "A2")->sanitised_at != MOMENT_NONE_MS);
+    book_close(book);
+}
+
+/* Domain 3.7: a vessel named potable and empty asserts nothing, and no empty one is raw. */
+static void test_an_empty_vessel_has_no_mark_of_water(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable --level 0");
+    book_say(book, "vessel B1 --capacity 12 --class questionable --level 0");
+    book_say(book, "vessel A2 --capacity 12 --class potable --level 0.001");
+    book_say(book, "vessel B2 --capacity 12 --class questionable --level 0.001");
+    assert_int_equal(book_vessel(book, "A1")->marks, 0);
+    assert_int_equal(book_vessel(book, "B1")->marks, 0);
+    assert_int_equal(book_vessel(book, "A2")->marks, MARK_ASSERTED);
+    assert_int_equal(book_vessel(book, "B2")->marks, MARK_RAW);
     book_close(book);
 }
 
@@ -227,6 +265,8 @@ int main(void)
         cmocka_unit_test(test_naming_a_vessel_again_amends_it_and_keeps_what_is_left_out),
         cmocka_unit_test(test_class_and_level_of_a_known_vessel_follow_from_the_log_alone),
         cmocka_unit_test(test_a_sanitising_before_the_log_is_a_date_and_no_more),
+        cmocka_unit_test(test_a_sanitising_at_the_time_of_the_foul_water_is_none_after_it),
+        cmocka_unit_test(test_an_empty_vessel_has_no_mark_of_water),
         cmocka_unit_test(test_a_vessel_that_can_not_be_is_refused),
         cmocka_unit_test(test_a_capacity_below_the_level_in_a_merged_log_stops_at_the_brim),
         cmocka_unit_test(test_the_seventeenth_vessel_is_refused_until_one_is_retired),

@@ -305,6 +305,9 @@ static void test_a_reserve_says_why_it_is_short_and_is_in_use_only_where_a_line_
     book_say(book, "vessel A1 --capacity 10");
     book_say(book, "couple galley A1"); /* empty */
     assert_int_equal(reserve(book), RESERVE_IN_USE);
+    book_say(book, "couple galley"); /* a line of none is no line */
+    assert_int_equal(reserve(book), RESERVE_SHORT);
+    book_say(book, "couple galley A1");
     book_say(book, "draw R1 20");
     assert_int_equal(reserve(book), RESERVE_SPENT);
     book_close(book);

@@ -157,9 +157,17 @@ static void a_stop_that_gives_a_little_leaves_the_odds_as_unsure_as_they_were(vo
                 1e-12);
     assert_true(fabs(board->stops[2].ration_90 - forecast_ration(&rate, full, 2, 0.9)) < 1e-12);
     free(board);
+    /* What was used of the reserve on the way has room at the stop, and no more has. */
+    book_say(book, "stop little --eta 2026-07-08T08:00:00Z --litres 5000");
+    book_say(book, "unstop brim");
+    board = board_of(book, "2026-07-02T08:00:00Z");
+    const double used = forecast_mean(&rate, 6), given = line + reserve;
+    assert_true(used > line && used < given);
+    assert_true(fabs(board->stops[1].ration_90 - forecast_ration(&since, full + used, 8, 0.9)) <
+                1e-9);
+    free(board);
     /* A stop that offers more than fits gives no more than fits. */
     book_say(book, "stop little --eta 2026-07-04T08:00:00Z --litres 5000");
-    book_say(book, "unstop brim");
     board = board_of(book, "2026-07-02T08:00:00Z");
     assert_int_equal(board->stop_count, 2);
     assert_true(board->stops[1].odds_all > 0);

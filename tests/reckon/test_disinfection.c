@@ -169,6 +169,8 @@ static void each_virus_cell_comes_back(void **state)
         for (int k = 0; k < 2; k++) {
             ContactNeed need = disinfection_virus(temp, phs[ten ? 1 : 0][k], 1.0, l);
             assert_true(need.ct == ct && need.minutes == ct);
+            assert_near(need.row_ph, ten ? 10.0 : 9.0, 0.0);
+            assert_near(need.row_temperature_c, temp, 0.0);
         }
         /* A little warmer, a little fewer logs: still this cell. */
         assert_true(disinfection_virus(temp + 0.4, ten ? 10 : 7, 2.0, l - 0.3).ct == ct);

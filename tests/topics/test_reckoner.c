@@ -310,6 +310,12 @@ static void the_figures_are_those_of_the_publications(void **unused)
     reckon(&b, "uv", "flow", "1", "hours", "9500", NULL);
     assert_int_equal(line(&b, "lamp")->mark, MARK_REFUSED);
     assert_int_equal(line(&b, "flow limit")->mark, MARK_CAUTION);
+    /* 40 mJ/cm2 take a fortieth of the plate's 29.69 x 4 L/min: told down, never up */
+    reckon(&b, "uv", "flow", "2", "dose", "29.69", "rated-flow", "4", NULL);
+    assert_near(value(&b, "flow limit"), 2.96, 1e-9);
+    assert_int_equal(line(&b, "flow limit")->mark, MARK_PLAIN);
+    reckon(&b, "uv", "flow", "2.97", "dose", "29.69", "rated-flow", "4", NULL);
+    assert_int_equal(line(&b, "flow limit")->mark, MARK_CAUTION);
     /* common practice, no source: 250 Wh, about 15 minutes, 7.5 L to a shower */
     reckon(&b, "heat", NULL);
     assert_near(value(&b, "on the energy given"), 41, 3);
@@ -955,6 +961,82 @@ static void soundings_between_readings_are_proposed(void **unused)
     bench_end(&b);
 }
 
+/* What was measured in a vessel is proposed for it, until other water came in. */
+static void a_residual_that_was_tested_is_proposed(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *words;
+        double measured;
+    } steps[] = {{NULL, 0}, {"test B1 --chlorine 0.4", 0.4}, {"fill B1 0.5", 0}};
+    for (size_t i = 0; i < sizeof steps / sizeof steps[0]; i++) {
+        Bench b;
+        Logbook *book = camper();
+        for (size_t k = 1; k <= i; k++)
+            book_say(book, steps[k].words);
+        bench_site(&b, book);
+        (void)book_state(book);
+        b.site.vessel = state_vessel(&book->state, &(Label){"B1"});
+        b.site.vessel_said = true;
+        const Topic *t = topic("residual");
+        bench_propose(&b, t);
+        const ReckonInput *in = &b.inputs[topic_field(t, "measured")];
+        assert_int_equal(in->known, i == 1);
+        if (i == 1) {
+            assert_near(in->value, steps[i].measured, 1e-9);
+            assert_string_equal(in->why, "tested in B1");
+        }
+        bench_end(&b);
+    }
+}
+
+/* Ohm by hand: 250 Wh of heat out of 12 V at 100 % are 20.83 Ah; a battery of so many is empty, and
+ * one that holds a hair less has not as much. */
+static void a_battery_that_has_not_as_much_is_said(void **unused)
+{
+    (void)unused;
+    Bench b;
+    char battery[32];
+    zone_set("UTC0");
+    bench_site(&b, book_open());
+    for (int less = 0; less <= 1; less++) {
+        reckon(&b, "heat", "efficiency", "100", NULL);
+        snprintf(battery, sizeof battery, "%.6f Wh",
+                 value(&b, "from the battery") * (less ? 0.98 : 1.001));
+        reckon(&b, "heat", "efficiency", "100", "battery", battery, NULL);
+        assert_int_equal(line(&b, "from the battery")->mark, less ? MARK_CAUTION : MARK_PLAIN);
+        assert_int_equal(strstr(line(&b, "from the battery")->words, "more than it has") != NULL,
+                         less);
+    }
+    bench_end(&b);
+}
+
+/* A mark stands before the first line of a list and not before those that go on with it. */
+static void a_mark_is_said_once(void **unused)
+{
+    (void)unused;
+    static const struct {
+        ReckonMark mark;
+        const char *label, *told;
+    } cases[] = {
+        {MARK_PLAIN, "way", "by hand"},
+        {MARK_FINE, "way", "fine: by hand"},
+        {MARK_CAUTION, "way", "caution: by hand"},
+        {MARK_REFUSED, "way", "REFUSED: by hand"},
+        {MARK_CAUTION, "", "by hand"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        const ReckonLine words = {.label = cases[i].label,
+                                  .mark = cases[i].mark,
+                                  .quantity = QUANTITY_WORDS,
+                                  .words = "by hand"};
+        Str told = {0};
+        reckon_line_tell(&words, UNITS_METRIC, &told);
+        assert_string_equal(told.s, cases[i].told);
+        str_finish(&told);
+    }
+}
+
 /* The references' own sum: 20 L from 0.1 to 1.0 mg/L with 5 %: 0.36 mL; the demand of a wastewater
  * operators' text, example 9.1: dose 7.1, residual 1.0, demand 6.1 mg/L. */
 static void a_residual_is_topped_up_by_the_gap(void **unused)
@@ -1374,6 +1456,9 @@ int main(void)
         cmocka_unit_test(heat_is_never_nothing_to_carry),
         cmocka_unit_test(a_jug_tells_what_a_meter_is_worth),
         cmocka_unit_test(soundings_between_readings_are_proposed),
+        cmocka_unit_test(a_residual_that_was_tested_is_proposed),
+        cmocka_unit_test(a_battery_that_has_not_as_much_is_said),
+        cmocka_unit_test(a_mark_is_said_once),
         cmocka_unit_test(a_residual_is_topped_up_by_the_gap),
         cmocka_unit_test(too_much_chlorine_is_diluted_or_neutralised),
         cmocka_unit_test(mixing_membrane_hose_and_battery_do_their_sums),
