@@ -760,6 +760,33 @@ static void what_was_drawn_tells_what_was_forgotten(void **state)
     }
 }
 
+/* Four leave at 15 o'clock, half of the waking day: the 4 L of that day are half of their 8. And
+ * nobody is aboard on the days after it, though somebody looks in: they teach nothing. */
+static void a_day_that_nobody_is_aboard_on_teaches_nothing(void **state)
+{
+    (void)state;
+    Use use = begun(4);
+    for (int day = 0; day < 20; day++)
+        draw_on(&use, day, 8000);
+    use_seen(&use, START + 20 * DAY, 0);
+    const UseRate before = use_rate_of(&use, 4);
+    draw_on(&use, 20, 4000);
+    use_crew(&use, START + 20 * DAY + 15 * HOUR, 0, 0);
+    use_seen(&use, START + 21 * DAY, 0);
+    const double spans = (double)use.logged.spans;
+    assert_close(pace_mean(&use.logged), 2000.0, 1e-6);
+    for (int day = 21; day < 30; day++)
+        use_witness(&use, START + day * DAY + 12 * HOUR, 0);
+    use_seen(&use, START + 30 * DAY, 0);
+    assert_close((double)use.logged.spans, spans, 0.0);
+    assert_close(before.logged + before.prior, use_rate(&use).logged + use_rate(&use).prior, 50.0);
+    /* What is drawn on such a day somebody drew: one. */
+    draw_on(&use, 30, 3000);
+    use_seen(&use, START + 31 * DAY, 0);
+    assert_close(use.logged.span[(use.logged.spans - 1) % USE_SPANS].ml, 3000.0, 1e-6);
+    assert_close(use.logged.span[(use.logged.spans - 1) % USE_SPANS].days, 1.0, 1e-6);
+}
+
 /* So many years of weekly soundings for one: `each` mL a day drawn, and found missing in turn. */
 static Use years_of_soundings(int weeks, int64_t each, int64_t odd, int64_t even)
 {
@@ -787,8 +814,8 @@ static double most_of_next_week(const Use *years, int weeks, int64_t each, int64
 
 /* By hand: 28 L drawn and 7 missing, a quarter, week by week for years. Half-life 90 days: 130.3
  * days, 18.6 weeks that tell as much as 37.2; the prior is two weeks, each 0.3 of 7 L off. So 2 x
- * 2.1^2 / (130.3 + 14) = 0.0611 L^2 a day; t for 39 degrees of freedom 2.708, for 3 5.841, for 9
- * 3.250 (NIST/SEMATECH e-Handbook, 1.3.6.7.2). */
+ * 2.1^2 / (130.3 + 14) = 0.0611 L^2 a day; t for 39 degrees of freedom 2.708, for 9 3.250
+ * (NIST/SEMATECH e-Handbook, 1.3.6.7.2). */
 static void the_share_that_is_forgotten_is_learnt_with_its_scatter(void **state)
 {
     (void)state;
@@ -808,10 +835,12 @@ static void the_share_that_is_forgotten_is_learnt_with_its_scatter(void **state)
     const double a_day = (2.05 * 2.05 / 7 * 130.3 + 2 * 2.1 * 2.1) / (130.3 + 14);
     assert_within(most_of_next_week(&varied, WEEKS, 4000, 500), 7000 + 2708 * sqrt(a_day * 7),
                   0.01);
-    /* Of few soundings each tells its own: the second is the first that has an error. */
+    /* Of few soundings each tells its own: the second is the first that has an error, of 6.84 days.
+     * With 3.00 degrees of freedom the three terms of Abramowitz and Stegun's 26.7.5, 4.917, 8.834
+     * and 12.14, make 5.640. */
     const Use two = years_of_soundings(2, 4000, 7000, 7000);
     assert_within(most_of_next_week(&two, 2, 4000, 500),
-                  7000 + 5841 * sqrt(2 * 2.1 * 2.1 / (7 + 14) * 7), 0.02);
+                  7000 + 5640 * sqrt(2 * 2.1 * 2.1 / (6.84 + 14) * 7), 0.0005);
     const Use eight = years_of_soundings(8, 4000, 7000, 7000);
     assert_within(most_of_next_week(&eight, 8, 4000, 500),
                   7000 + 3250 * sqrt(2 * 2.1 * 2.1 / (41 + 14) * 7), 0.01);
@@ -1052,6 +1081,7 @@ int main(void)
         cmocka_unit_test(nonsense_is_clamped),
         cmocka_unit_test(a_loss_that_use_does_not_explain_teaches_nothing),
         cmocka_unit_test(what_was_drawn_tells_what_was_forgotten),
+        cmocka_unit_test(a_day_that_nobody_is_aboard_on_teaches_nothing),
         cmocka_unit_test(the_share_that_is_forgotten_is_learnt_with_its_scatter),
         cmocka_unit_test(draws_tell_of_who_logs_half),
         cmocka_unit_test(what_lasts_is_learnt),
