@@ -67,9 +67,10 @@ static bool intake_same(Intake *intake, const Event *e, Fault *fault)
     Event there;
     Spot spot = spot_of(e);
     char id[40], at[48];
-    if (!entry_proved(intake->log, &spot, &found, &there, fault))
-        return log_may_pass(intake->log) ? fault_prefix(fault, "%s: ", intake->log->db.name)
-                                         : false;
+    if (!entry_proved(intake->log, &spot, &found, &there, fault)) {
+        intake->damaged = log_may_pass(intake->log);
+        return intake->damaged && fault_prefix(fault, "%s: ", intake->log->db.name);
+    }
     if (found && event_equal(&there, e)) {
         intake->count.same++;
         return true;
@@ -80,12 +81,6 @@ static bool intake_same(Intake *intake, const Event *e, Fault *fault)
                      "the entry %s of %s is in the log already, with other content. An entry is "
                      "never changed: void it and enter it anew.",
                      uuid_print(&e->id, id), moment_print_zone(e->at, e->zone, at));
-}
-
-bool intake_known(Intake *intake, const Event *e, Fault *fault)
-{
-    intake->count.read++;
-    return intake_same(intake, e, fault);
 }
 
 bool intake_put(Intake *intake, const Event *e, uint32_t seal, Fault *fault)
@@ -103,7 +98,7 @@ bool intake_put(Intake *intake, const Event *e, uint32_t seal, Fault *fault)
     Spot spot = spot_of(e);
     if (intake->count.added++ == 0 || spot_compare(&spot, &intake->earliest) < 0)
         intake->earliest = spot;
-    if (!idwatch_add(&intake->ids, log, &spot, fault) ||
+    if ((intake->watch.look == NULL && !idwatch_add(&intake->ids, log, &spot, fault)) ||
         (intake->unsent && !unsent_note(log, &spot, fault)))
         return false;
     if (target_may_be(intake, &e->id)) {
@@ -120,21 +115,24 @@ bool intake_put(Intake *intake, const Event *e, uint32_t seal, Fault *fault)
     return true;
 }
 
-/* Both who took in and the watch over the ids see what the replay passes. */
-static bool settle_look(void *context, DbRow row, const Spot *spot, const Event *e, Fault *fault)
+/* The log anew from the first that came in, and none of the ids there twice. */
+static bool intake_fold(Intake *intake, Head *head, Fault *fault)
 {
-    const Intake *intake = context;
-    const ReplayWatch *watch = &intake->watch, *ids = &intake->id_watch;
-    return (watch->look == NULL || watch->look(watch->context, row, spot, e, fault)) &&
-           (ids->look == NULL || ids->look(ids->context, row, spot, e, fault));
+    Log *log = intake->log;
+    const Spot *from = &intake->earliest;
+    ReplayWatch watch;
+    if (intake->watch.look == NULL)
+        return idwatch_begin(&intake->ids, log, from, &watch, fault) &&
+               replay_from(log, from, head, watch, fault);
+    return replay_from(log, from, head, intake->watch, fault) &&
+           idwatch_passed(&intake->ids, log, fault) &&
+           idwatch_begin(&intake->ids, log, &SPOT_AFTER_ALL, &watch, fault);
 }
 
 static bool intake_settle(Intake *intake, bool imported, Fault *fault)
 {
     Log *log = intake->log;
     Head *head;
-    const ReplayWatch watch = {
-        .look = settle_look, .context = intake, .whole = intake->watch.whole};
     bool changed = false;
     Spot fate = intake->earliest;
     if (intake->count.added == 0)
@@ -149,8 +147,7 @@ static bool intake_settle(Intake *intake, bool imported, Fault *fault)
         intake->earliest = fate;
     if (imported)
         head->written.count = 0;
-    if (!idwatch_begin(&intake->ids, log, &intake->earliest, &intake->id_watch, fault) ||
-        !replay_from(log, &intake->earliest, head, watch, fault))
+    if (!intake_fold(intake, head, fault))
         return false;
     const int64_t differ = head->state.discrepancy_count + head->state.discrepancy_lost - differed;
     intake->count.differ = differ > 0 ? differ : 0;

@@ -12,14 +12,16 @@
 typedef struct {
     Log *log;
     LogIntake count;
-    Spot earliest;     /* of what was added */
-    ReplayWatch watch; /* the caller's: sees all from there on, when the log is folded anew */
-    ReplayWatch id_watch;
-    IdWatch ids;      /* of what was added */
+    Spot earliest; /* of what was added */
+    IdWatch ids;   /* of what was added */
+    /* Of who proves the whole log as well, and shows all ids: those before `earliest`, and, in this
+     * watch, those that the fold passes. Else look is NULL. */
+    ReplayWatch watch;
     uint8_t *targets; /* filter: ids that voids name; NULL: none do */
     Uuid last_target; /* the greatest of them */
     bool unsent;      /* it has yet to be written to the folder of sync */
     bool strikes;     /* voids came in, or entries that voids name */
+    bool damaged;     /* what was to be put is there, and is not what was written */
     Tally tally;      /* of what was added */
     sqlite3_stmt *insert;
 } Intake;
@@ -28,8 +30,6 @@ typedef struct {
 bool intake_begin(Intake *intake, Log *log, Fault *fault);
 /* `seal`: event_seal(e). */
 bool intake_put(Intake *intake, const Event *e, uint32_t seal, Fault *fault);
-/* The same for one that stands at a place that this log has. */
-bool intake_known(Intake *intake, const Event *e, Fault *fault);
 /* With `good`: looks for conflicts, brings the derived tables up to date, and commits unless `dry`.
  * Else rolls back. `imported`: the order of writing is forgotten (find.c). */
 bool intake_end(Intake *intake, bool good, bool dry, bool imported, Fault *fault);

@@ -51,7 +51,7 @@ static bool fit(const Event *e, Fault *fault)
 /* Both logs are walked along in the order of the fold. What both have alike, column for column, is
  * passed by and never read: nothing comes in of it, whatever it says. From the first entry that
  * differs on, entries are taken in, until many in a row are known again. */
-enum { KNOWN_RUN = 64, MINE_RUN = 128 };
+enum { KNOWN_RUN = 64 };
 
 typedef struct {
     Log *log, *from;
@@ -61,18 +61,14 @@ typedef struct {
     Spot first;   /* of it that differs */
     bool differs; /* there is one */
     int known;    /* in a row */
-    sqlite3_stmt *theirs, *mine, *mine_ahead;
-    DbPass their_pass, place_pass, rest_pass, ahead_pass;
+    sqlite3_stmt *theirs, *mine;
+    DbPass their_pass, place_pass, rest_pass;
     DbRow their; /* the other log's row at hand, and its place */
     Spot spot;
     int order;  /* this log's row, against it */
     bool alike; /* in place and in all that they say */
-    /* Places of this log, read ahead in runs: SQLite would have to find the place of an open walk
-     * again behind each row that comes in. Rows that come in stand before the one stepped on. */
-    Spot run[MINE_RUN], behind;
-    int at, count;
-    Spot seen;  /* so far the watch over the ids has seen this log */
-    Spot until; /* so far it is to be proved */
+    Spot until; /* so far this log is to be proved */
+    Spot seen;  /* so far it was, and its ids were shown to the watch over them */
     bool bad;
     Fault *fault;
 } Merge;
@@ -83,15 +79,6 @@ static sqlite3_stmt *pass_prepare(Log *log, const char *sql, DbPass *pass, Fault
     if (stmt != NULL)
         db_bind_pass(stmt, 2, pass);
     return stmt;
-}
-
-/* The watch is shown both logs in their order: what ascends through both is new. */
-static bool mine_seen(Merge *m, const Spot *spot)
-{
-    if (m->intake.ids.filter != NULL || spot_compare(spot, &m->seen) <= 0)
-        return true;
-    m->seen = *spot;
-    return idwatch_add(&m->intake.ids, m->log, spot, m->fault);
 }
 
 /* ---- this log is no less foreign than the other ---- */
@@ -113,8 +100,13 @@ static bool mine_wrong(const Merge *m, const Spot *spot, Fault *fault)
 /* One that can't be read, perhaps of a kind that is not known, counts for nothing. */
 static bool mine_fits(void *context, DbRow row, const Spot *spot, const Event *e, Fault *fault)
 {
+    Merge *m = context;
     bool sealed;
-    return e == NULL || codec_sealed(row, e, &sealed, NULL) || mine_wrong(context, spot, fault);
+    if (spot_compare(spot, &m->seen) <= 0)
+        return true;
+    m->seen = *spot;
+    idwatch_pass(&m->intake.ids, spot);
+    return e == NULL || codec_sealed(row, e, &sealed, NULL) || mine_wrong(m, spot, fault);
 }
 
 static bool mine_prove_row(void *context, DbRow row)
@@ -125,8 +117,8 @@ static bool mine_prove_row(void *context, DbRow row)
     if (spot_compare(&spot, &m->until) >= 0)
         return true;
     const bool read = codec_decode(&m->log->codec, row, true, &e, m->fault);
-    m->bad = (!read && !log_may_pass(m->log)) || !mine_seen(m, &spot) ||
-             !mine_fits(m, row, &spot, read ? &e : NULL, m->fault);
+    m->bad =
+        (!read && !log_may_pass(m->log)) || !mine_fits(m, row, &spot, read ? &e : NULL, m->fault);
     return m->bad;
 }
 
@@ -153,9 +145,7 @@ static bool mine_place(void *context, DbRow row)
     Merge *m = context;
     const Spot spot = spot_load(row, 0);
     m->order = spot_compare(&spot, &m->spot);
-    if (m->order <= 0 && m->differs)
-        m->bad = !mine_seen(m, &spot);
-    return m->order >= 0 || m->bad;
+    return m->order >= 0;
 }
 
 static bool mine_rest(void *context, DbRow row)
@@ -175,8 +165,8 @@ static bool their_alike(void *context, DbRow row)
     if (spot_compare(&m->spot, &m->last) <= 0)
         return false;
     const DbStep step = db_step(&m->log->db, m->mine, m->fault);
-    m->bad = m->bad || step == DB_BAD;
-    if (m->bad || step == DB_END || !m->alike)
+    m->bad = step == DB_BAD;
+    if (step != DB_ROW || !m->alike)
         return true;
     m->last = m->spot;
     m->intake.count.read++;
@@ -186,70 +176,29 @@ static bool their_alike(void *context, DbRow row)
 
 /* ---- what comes in ---- */
 
-static bool mine_ahead(void *context, DbRow row)
-{
-    Merge *m = context;
-    const Spot spot = spot_load(row, 0);
-    if (spot_compare(&m->behind, &spot) < 0)
-        m->run[m->count++] = spot;
-    return m->count == MINE_RUN;
-}
-
-/* The next run, behind `behind`. (at,id)>(?1,?2) would be asked of every single row. */
-static bool mine_fill(Merge *m, Spot behind)
-{
-    m->behind = behind;
-    m->at = m->count = 0;
-    db_bind_number(m->mine_ahead, 1, behind.at.ms);
-    const DbStep step = db_step(&m->log->db, m->mine_ahead, m->fault);
-    sqlite3_reset(m->mine_ahead);
-    return step != DB_BAD;
-}
-
-/* On to the first of this log that stands behind `spot`. *met: one stands there. */
-static bool mine_pass(Merge *m, const Spot *spot, bool *met)
-{
-    int order = -1;
-    *met = false;
-    while (m->at < m->count && (order = spot_compare(&m->run[m->at], spot)) <= 0) {
-        const Spot here = m->run[m->at++];
-        *met = order == 0;
-        if (!mine_seen(m, &here) || (m->at == MINE_RUN && !mine_fill(m, here)))
-            return false;
-    }
-    return true;
-}
-
-static bool their_known(Merge *m, const Event *e)
-{
-    m->known++;
-    return intake_known(&m->intake, e, m->fault) ||
-           (m->fault->kind == FAULT_LOG && log_may_pass(m->log) &&
-            mine_wrong(m, &m->spot, m->fault));
-}
-
 /* What import would refuse is refused here. */
-static bool their_new(Merge *m, const Event *e, uint32_t seal)
+static bool their_fits(Merge *m, const Event *e)
 {
     char id[40];
-    m->known = 0;
-    if (!value_check(e, m->fault) || !fit(e, m->fault) || !not_ahead(m->from, e, m->now, m->fault))
-        return fault_prefix(m->fault, "%s, entry %s: ", m->from->db.name, uuid_print(&e->id, id));
-    return intake_put(&m->intake, e, seal, m->fault);
+    return (value_check(e, m->fault) && fit(e, m->fault) &&
+            not_ahead(m->from, e, m->now, m->fault)) ||
+           fault_prefix(m->fault, "%s, entry %s: ", m->from->db.name, uuid_print(&e->id, id));
 }
 
 static bool their_taken(Merge *m, DbRow row)
 {
     Event e MEMORY_UNSET;
-    bool sealed, met;
+    bool sealed;
+    const int64_t added = m->intake.count.added;
     if (!codec_decode(&m->from->codec, row, true, &e, m->fault) ||
         !codec_sealed(row, &e, &sealed, m->fault))
         return fault_prefix(m->fault, "%s: ", m->from->db.name);
+    const uint32_t seal = sealed ? (uint32_t)row_number(row, CODEC_SEAL) : event_seal(&e);
     m->last = m->spot;
-    if (!mine_pass(m, &m->spot, &met))
-        return false;
-    return met ? their_known(m, &e)
-               : their_new(m, &e, sealed ? (uint32_t)row_number(row, CODEC_SEAL) : event_seal(&e));
+    if (!intake_put(&m->intake, &e, seal, m->fault))
+        return m->intake.damaged && mine_wrong(m, &m->spot, m->fault);
+    m->known = m->intake.count.added > added ? 0 : m->known + 1;
+    return m->known > 0 || their_fits(m, &e);
 }
 
 static bool their_in(void *context, DbRow row)
@@ -285,33 +234,30 @@ static DbStep take_on(Merge *m)
         m->differs = true;
         m->first = m->spot;
         m->intake.ids.greatest = (Uuid){{0}};
+        m->intake.watch = (ReplayWatch){.look = mine_fits, .context = m, .whole = true};
         if (!mine_prove(m, SPOT_BEFORE_ALL.at, m->first))
             return DB_BAD;
     }
-    return mine_fill(m, m->last) ? walk_on(m, their_in) : DB_BAD;
+    return walk_on(m, their_in);
 }
 
 /* What stands behind the first that differs is proved by the fold, where there is a new one. */
 static bool walk_end(Merge *m)
 {
-    bool met;
     if (!m->differs)
         return true;
     if (m->intake.count.added == 0)
         return mine_prove(m, m->first.at, SPOT_AFTER_ALL);
-    m->intake.watch = (ReplayWatch){.look = mine_fits, .context = m, .whole = true};
     if (spot_compare(&m->first, &m->intake.earliest) < 0)
         m->intake.earliest = m->first;
-    return mine_fill(m, m->last) && mine_pass(m, &SPOT_AFTER_ALL, &met);
+    return true;
 }
 
 static bool merge_prepare(Merge *m)
 {
-    m->their_pass.context = m->place_pass.context = m->rest_pass.context = m->ahead_pass.context =
-        m;
+    m->their_pass.context = m->place_pass.context = m->rest_pass.context = m;
     m->place_pass.look = mine_place;
     m->rest_pass.look = mine_rest;
-    m->ahead_pass.look = mine_ahead;
     m->theirs = pass_prepare(
         m->from, "SELECT 1 FROM entry WHERE at>=?1 AND pass(?2," CODEC_COLUMNS ") ORDER BY at,id",
         &m->their_pass, m->fault);
@@ -319,23 +265,20 @@ static bool merge_prepare(Merge *m)
                            "SELECT 1 FROM entry WHERE at>=?1 AND CASE WHEN pass(?2,at,id) THEN "
                            "pass(?3," CODEC_BESIDE ") END ORDER BY at,id",
                            &m->place_pass, m->fault);
-    m->mine_ahead =
-        pass_prepare(m->log, "SELECT 1 FROM entry WHERE at>=?1 AND pass(?2,at,id) ORDER BY at,id",
-                     &m->ahead_pass, m->fault);
     if (m->mine != NULL)
         db_bind_pass(m->mine, 3, &m->rest_pass);
-    return m->theirs != NULL && m->mine != NULL && m->mine_ahead != NULL;
+    return m->theirs != NULL && m->mine != NULL;
 }
 
 static bool merge_walk(Merge *m)
 {
+    m->last = m->seen = SPOT_BEFORE_ALL;
     DbStep step = merge_prepare(m) ? DB_ROW : DB_BAD;
     while (step == DB_ROW && (step = walk_on(m, their_alike)) == DB_ROW)
         step = take_on(m);
     const bool good = step == DB_END && walk_end(m);
     db_done(m->theirs);
     db_done(m->mine);
-    db_done(m->mine_ahead);
     return good;
 }
 
@@ -366,12 +309,7 @@ bool log_merge(Log *log, const char *other, Moment now, LogIntake *intake, Fault
     Log *from = log_open_tuned(other, LOG_READ, log->tuning, fault);
     if (from == NULL)
         return false;
-    Merge m = {.log = log,
-               .from = from,
-               .now = now,
-               .last = SPOT_BEFORE_ALL,
-               .seen = SPOT_BEFORE_ALL,
-               .fault = fault};
+    Merge m = {.log = log, .from = from, .now = now, .fault = fault};
     /* It is walked through once, in its order: pages seen need not be kept. */
     bool good =
         db_run(&from->db, "PRAGMA cache_size=-256", fault) && intake_begin(&m.intake, log, fault);
