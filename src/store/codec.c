@@ -238,11 +238,13 @@ static bool row_incomplete(DbRow row, const Event *e, Fault *fault)
 static bool note_read(DbRow row, Event *e, Fault *fault)
 {
     const Text text = row_text(row, ROW_NOTE);
+    e->note[0] = '\0';
+    if (text.n == 0)
+        return true;
     if (text.n > NOTE_MAX || !text_is_utf8(text) || text_has_control(text))
         return row_wrong(row, "its note is none: too long or no text", fault);
     e->note[text.n] = '\0';
-    if (text.n > 0)
-        memcpy(e->note, text.s, text.n);
+    memcpy(e->note, text.s, text.n);
     return true;
 }
 

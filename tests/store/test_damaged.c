@@ -139,6 +139,36 @@ static void a_merge_names_the_damaged_row_and_writes_nothing(void **state)
     }
 }
 
+/* One that only this log has, before and behind all that comes in: its id may be what was hurt. */
+static void a_damaged_row_of_this_log_alone_stops_what_comes_in(void **state)
+{
+    (void)state;
+    for (int round = 0; round < 6; round++) {
+        const int hurt = round % 3 == 0 ? 1 : round % 3 == 1 ? HURT : ENTRIES - 1, news = round / 3;
+        Pair p;
+        LogIntake intake;
+        Fault fault = {0};
+        char id[40];
+        pair_begin(&p);
+        const int from = hurt == ENTRIES - 1 ? 0 : hurt + 1;
+        Log *log = open_at(p.kit.path, LOG_WRITE), *other = open_at(p.other, LOG_WRITE);
+        kit_feed(log, p.events, 0, ENTRIES);
+        kit_feed(other, p.events, from, ENTRIES - 2);
+        kit_feed(other, p.events, ENTRIES, ENTRIES + news);
+        log_close(log);
+        log_close(other);
+        row_hurt(p.kit.path, &p.events[hurt], "n1=n1+1");
+        log = open_at(p.kit.path, LOG_WRITE);
+        assert_int_equal(log_merge(log, p.other, KIT_NOW, &intake, &fault), news == 0);
+        if (news == 0)
+            assert_int_equal(intake.added, 0);
+        else
+            assert_says(fault, uuid_print(&p.events[hurt].id, id));
+        log_close(log);
+        kit_finish(&p.kit);
+    }
+}
+
 /* Damage in a part that does not count for anything of the entries may pass. */
 typedef struct {
     const Pair *pair;
@@ -316,6 +346,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_merge_names_the_damaged_row_and_writes_nothing),
+        cmocka_unit_test(a_damaged_row_of_this_log_alone_stops_what_comes_in),
         cmocka_unit_test(no_flipped_bit_counts_an_entry_twice_or_as_the_same),
         cmocka_unit_test(an_import_names_the_damaged_row),
         cmocka_unit_test(a_sync_names_the_damaged_row),

@@ -81,6 +81,12 @@ static void both_directions_and_repeatedly_give_the_same(void **state)
     }
 }
 
+static int by_place(const void *a, const void *b)
+{
+    const Spot one = spot_of(a), two = spot_of(b);
+    return spot_compare(&one, &two);
+}
+
 /* The id of an entry of one log stands in the other at another time: before all, among them, after
  * all; ids ascend with the time but for some. */
 static void one_id_at_two_times_is_refused_wherever_it_stands(void **state)
@@ -124,6 +130,51 @@ static void one_id_at_two_times_is_refused_wherever_it_stands(void **state)
         log_close(one);
         log_close(two);
         kit_finish(&kit);
+    }
+}
+
+/* Many entries in a row that both have are passed by unread, before, between and behind new ones;
+ * the watch over the ids misses none of them. */
+static void few_new_ones_among_many_known_are_found(void **state)
+{
+    (void)state;
+    enum { MANY = 600 };
+    static const int news[] = {0, 150, 151, 152, 400, MANY - 1};
+    for (int twice = 0; twice < 2; twice++) {
+        Pair pair;
+        uint64_t seed = 9;
+        LogIntake intake;
+        Fault fault = {0};
+        Event *events = calloc(MANY, sizeof *events);
+        pair_init(&pair);
+        for (int i = 0; i < MANY; i++)
+            kit_draw(&events[i], INT64_C(1790000000000) + i / 3 * MS_PER_MINUTE, &seed, 1);
+        qsort(events, MANY, sizeof *events, by_place);
+        if (twice == 1)
+            events[400].id = events[300].id;
+        for (size_t i = 0, from = 0; i < sizeof news / sizeof *news; i++) {
+            kit_feed(pair.log, events, (int)from, news[i]);
+            from = (size_t)news[i] + 1;
+        }
+        kit_feed(pair.from, events, 0, 300);
+        kit_feed(pair.from, events, 300 + twice, MANY);
+        if (twice == 1) {
+            assert_false(log_merge(pair.log, pair.other, KIT_NOW, &intake, &fault));
+            assert_says(fault, "would stand for two entries");
+        } else {
+            intake = merged(pair.log, pair.other);
+            assert_int_equal(intake.added, 6);
+            assert_int_equal(intake.same, MANY - 6);
+            assert_int_equal(merged(pair.log, pair.other).added, 0);
+            assert_int_equal(merged(pair.from, pair.kit.path).same, MANY);
+            char *one = kit_export(pair.log, PORT_JSON), *two = kit_export(pair.from, PORT_JSON);
+            assert_string_equal(one, two);
+            free(one);
+            free(two);
+        }
+        kit_sound(pair.log);
+        free(events);
+        pair_finish(&pair);
     }
 }
 
@@ -238,6 +289,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(both_directions_and_repeatedly_give_the_same),
         cmocka_unit_test(one_id_at_two_times_is_refused_wherever_it_stands),
+        cmocka_unit_test(few_new_ones_among_many_known_are_found),
         cmocka_unit_test(what_is_no_log_is_not_merged),
         cmocka_unit_test(an_entry_that_cannot_be_read_stops_the_merge),
         cmocka_unit_test(an_entry_of_both_with_other_content_is_loud),
