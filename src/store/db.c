@@ -261,18 +261,26 @@ bool row_bytes(DbRow row, int column, void *out, size_t n)
     return true;
 }
 
-bool db_same(sqlite3_value *a, sqlite3_value *b)
+static bool bytes_same(sqlite3_value *a, sqlite3_value *b)
 {
-    const int type = sqlite3_value_type(a);
-    if (type != sqlite3_value_type(b))
-        return false;
-    if (type == SQLITE_NULL)
-        return true;
-    if (type == SQLITE_INTEGER)
-        return sqlite3_value_int64(a) == sqlite3_value_int64(b);
     const int n = sqlite3_value_bytes(a); /* asked first: it may change how the text is stored */
     return n == sqlite3_value_bytes(b) &&
            (n == 0 || memcmp(sqlite3_value_blob(a), sqlite3_value_blob(b), (size_t)n) == 0);
+}
+
+bool db_same(sqlite3_value **a, sqlite3_value **b, int count)
+{
+    for (int i = 0; i < count; i++) {
+        const int type = sqlite3_value_type(a[i]);
+        if (type != sqlite3_value_type(b[i]))
+            return false;
+        if (type == SQLITE_NULL)
+            continue;
+        if (type == SQLITE_INTEGER ? sqlite3_value_int64(a[i]) != sqlite3_value_int64(b[i])
+                                   : !bytes_same(a[i], b[i]))
+            return false;
+    }
+    return true;
 }
 
 static void pass_row(sqlite3_context *context, int count, sqlite3_value **values)

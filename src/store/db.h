@@ -166,8 +166,8 @@ static inline bool db_bytes(sqlite3_stmt *stmt, int column, void *out, size_t n)
     return row_bytes(db_row(stmt), column, out, n);
 }
 
-/* Are they the same, in kind and in each byte? */
-bool db_same(sqlite3_value *a, sqlite3_value *b);
+/* Are they the same, each in its type and all its bytes? */
+bool db_same(sqlite3_value **a, sqlite3_value **b, int count);
 
 /* In a statement, pass(?1, COLUMN...) is a condition that shows each row to ->look, and holds where
  * that gives true: so SQLite itself goes from row to row, and the values cost no call each, which

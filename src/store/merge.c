@@ -143,6 +143,8 @@ static bool mine_prove(Merge *m, Moment from, Spot until)
 static bool mine_place(void *context, DbRow row)
 {
     Merge *m = context;
+    if (row_number(row, 0) < m->spot.at.ms)
+        return false;
     const Spot spot = spot_load(row, 0);
     m->order = spot_compare(&spot, &m->spot);
     return m->order >= 0;
@@ -151,9 +153,8 @@ static bool mine_place(void *context, DbRow row)
 static bool mine_rest(void *context, DbRow row)
 {
     Merge *m = context;
-    m->alike = m->order == 0;
-    for (int i = CODEC_PLACE; m->alike && i <= CODEC_SEAL; i++)
-        m->alike = db_same(row_value(row, i - CODEC_PLACE), row_value(m->their, i));
+    m->alike = m->order == 0 &&
+               db_same(row.values, m->their.values + CODEC_PLACE, CODEC_SEAL + 1 - CODEC_PLACE);
     return true;
 }
 
