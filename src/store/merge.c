@@ -65,6 +65,8 @@ typedef struct {
     DbPass their_pass, place_pass, rest_pass;
     DbRow their; /* the other log's row at hand, and its place */
     Spot spot;
+    Spot next; /* where the next walk has to go on, where it resumes one */
+    bool resumes, begun;
     int order;  /* this log's row, against it */
     bool alike; /* in place and in all that they say */
     Spot until; /* so far this log is to be proved */
@@ -158,13 +160,35 @@ static bool mine_rest(void *context, DbRow row)
     return true;
 }
 
+/* What is out of its order may be missed. */
+static bool their_astray(Merge *m)
+{
+    const char *from = m->from->db.name;
+    m->bad = true;
+    return fault_set(m->fault, FAULT_LOG,
+                     "%s is damaged: entries stand out of their order. Nothing was merged. Write "
+                     "what is sound to a new log (ullage salvage %s NEW), and merge that.",
+                     from, from);
+}
+
+/* A walk begins with the first entry of the time of the last one, and goes on where the one before
+ * it ended. False: it was dealt with, or is bad. */
+static bool their_place(Merge *m, DbRow row)
+{
+    const bool begun = m->begun;
+    m->their = row;
+    m->spot = spot_load(row, 0);
+    m->begun = spot_compare(&m->last, &m->spot) < 0;
+    if (begun ? !m->begun : m->begun && m->resumes && spot_compare(&m->next, &m->spot) != 0)
+        return their_astray(m);
+    return m->begun;
+}
+
 static bool their_alike(void *context, DbRow row)
 {
     Merge *m = context;
-    m->their = row;
-    m->spot = spot_load(row, 0);
-    if (spot_compare(&m->spot, &m->last) <= 0)
-        return false;
+    if (!their_place(m, row))
+        return m->bad;
     const DbStep step = db_step(&m->log->db, m->mine, m->fault);
     m->bad = step == DB_BAD;
     if (step != DB_ROW || !m->alike)
@@ -205,9 +229,8 @@ static bool their_taken(Merge *m, DbRow row)
 static bool their_in(void *context, DbRow row)
 {
     Merge *m = context;
-    m->spot = spot_load(row, 0);
-    if (spot_compare(&m->spot, &m->last) <= 0)
-        return false;
+    if (!their_place(m, row))
+        return m->bad;
     if (m->known == KNOWN_RUN)
         return true;
     m->bad = !their_taken(m, row);
@@ -220,12 +243,17 @@ static bool their_in(void *context, DbRow row)
 static DbStep walk_on(Merge *m, bool (*look)(void *context, DbRow row))
 {
     m->their_pass.look = look;
+    m->begun = false;
     db_bind_number(m->theirs, 1, m->last.at.ms);
     db_bind_number(m->mine, 1, m->last.at.ms);
     const DbStep step = db_step(&m->from->db, m->theirs, m->fault);
     sqlite3_reset(m->theirs);
     sqlite3_reset(m->mine);
-    return m->bad ? DB_BAD : step;
+    if (m->bad || (step == DB_END && m->resumes && !m->begun && !their_astray(m)))
+        return DB_BAD;
+    m->next = m->spot;
+    m->resumes = true;
+    return step;
 }
 
 static DbStep take_on(Merge *m)

@@ -234,6 +234,34 @@ static void an_entry_that_cannot_be_read_stops_the_merge(void **state)
     }
 }
 
+/* Another program has made the table anew, and it keeps no order. What would be passed over in
+ * silence is said. */
+static void a_log_that_is_out_of_order_is_loud(void **state)
+{
+    (void)state;
+    for (int both = 0; both < 2; both++) {
+        Pair pair;
+        Fault fault = {0};
+        LogIntake intake;
+        pair_init(&pair);
+        kit_import(pair.from, KIT_SETUP);
+        if (both == 1)
+            assert_true(merged(pair.log, pair.other).added > 0);
+        assert_true(db_run(&pair.from->db,
+                           "CREATE TABLE other AS SELECT * FROM entry ORDER BY at DESC,id DESC;"
+                           "DROP TABLE entry; ALTER TABLE other RENAME TO entry",
+                           &fault));
+        if (log_merge(pair.log, pair.other, KIT_NOW, &intake, &fault)) {
+            int64_t there;
+            assert_true(db_number(&pair.from->db, "SELECT count(*) FROM entry", 0, &there, &fault));
+            assert_int_equal(intake.read, there);
+        } else {
+            assert_says(fault, "out of their order");
+        }
+        pair_finish(&pair);
+    }
+}
+
 /* Damage left a row's seal as it was: both logs have the entry and its seal, but not its content.
  */
 static void an_entry_of_both_with_other_content_is_loud(void **state)
@@ -293,6 +321,7 @@ int main(void)
         cmocka_unit_test(what_is_no_log_is_not_merged),
         cmocka_unit_test(an_entry_that_cannot_be_read_stops_the_merge),
         cmocka_unit_test(an_entry_of_both_with_other_content_is_loud),
+        cmocka_unit_test(a_log_that_is_out_of_order_is_loud),
         cmocka_unit_test(an_entry_of_a_clock_that_was_ahead_is_refused),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
