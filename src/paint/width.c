@@ -44,11 +44,10 @@ static const Range width_wide[] = {{0x1100, 0x115f},   {0x2e80, 0x303e},   {0x30
 
 int width_of_code(uint32_t code)
 {
-    if (code < 0x20 || (code >= 0x7f && code < 0xa0) || code > 0x10ffff ||
-        ranges_hold(hidden, COUNT_OF(hidden), code))
-        return -1;
-    if (code < 0x7f)
+    if (code >= 0x20 && code < 0x7f)
         return 1;
+    if (code < 0xa0 || code > 0x10ffff || ranges_hold(hidden, COUNT_OF(hidden), code))
+        return -1;
     int known = wcwidth((wchar_t)code);
     if (known >= 0)
         return known > 2 ? 2 : known;

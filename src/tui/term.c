@@ -383,7 +383,7 @@ static void row_paint(const Cell *cells, int row, int cols, Scheme scheme)
         }
         ink = gap > 0 && joins ? ink_beside(cell, ink, scheme) : (Ink)cell->ink;
         gap -= gap > 0;
-        if (cell->width > 0)
+        if (cell->width > 0 && !(ink == INK_TEXT && is_blank(cell))) /* ground_set erased */
             cell_paint(cell, ink, scheme, row, col);
     }
 }
