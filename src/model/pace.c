@@ -117,11 +117,6 @@ double pace_base(const UsePace *pace)
     return 0.5 * pace_level(pace) + 0.5 * pace_larger(mean_value(&pace->slow), 0.0);
 }
 
-double pace_week_error(const UsePace *pace)
-{
-    return mean_value(&pace->window_error);
-}
-
 static UseMean error_prior(double deviation)
 {
     return (UseMean){deviation / DEVIATION_PER_ABSOLUTE * PRIOR_ERROR_DAYS, PRIOR_ERROR_DAYS};

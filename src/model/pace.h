@@ -81,9 +81,6 @@ double pace_level(const UsePace *pace);
 double pace_mean(const UsePace *pace);
 double pace_base(const UsePace *pace);
 
-/* How far off the expectation of a week used to be, relative to pace_base. */
-double pace_week_error(const UsePace *pace);
-
 /* Variance of the total of t days about t pace_mean, in mL^2 per person^2:
  *     noise t + doubt t^2 + drift t max(0, t - USE_WINDOW_DAYS)
  * noise is from day to day; doubt is the uncertainty of the rate itself, its wandering from week to

@@ -45,6 +45,8 @@ static void test_sanitising_a_vessel_that_turns_out_to_hold_water_does_nothing(v
     book_holds(book, "B1", 5000, CLASS_NON_POTABLE);
     assert_true(book_vessel(book, "B1")->sanitised_at == MOMENT_NONE_MS);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_ABOVE_HEEL), 1);
+    assert_int_equal(book_amount(book, DISCREPANCY_ABOVE_HEEL),
+                     5000 - book_vessel(book, "B1")->heel);
     book_say(book, "vessel C1 --capacity 12 --heel 0.5");
     book_force(book, "fill C1 3");
     book_force(book, "sanitise C1"); /* what it holds above the heel is told */

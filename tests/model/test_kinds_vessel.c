@@ -178,6 +178,10 @@ static void test_a_capacity_below_the_level_in_a_merged_log_stops_at_the_brim(vo
     assert_int_equal(v->heel, 2000); /* never past the brim either */
     assert_int_equal(v->unlogged, 6000);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_PAST_BRIM), 1);
+    assert_int_equal(book_amount(book, DISCREPANCY_PAST_BRIM), 6000);
+    book_force(book, "vessel A2 --capacity 5 --level 6.5");
+    assert_int_equal(book_vessel(book, "A2")->volume, 5000);
+    assert_int_equal(book_amount(book, DISCREPANCY_PAST_BRIM), 1500);
     book_close(book);
 }
 

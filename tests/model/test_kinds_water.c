@@ -157,9 +157,15 @@ static void test_a_fill_that_became_impossible_is_done_as_far_as_it_can_be(void 
     book_force(book, "fill A1 15 --from \"Holm tap\"");
     book_holds(book, "A1", 12000, CLASS_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_PAST_BRIM), 1);
-    book_force(book, "fill A1 8 --level 5 --from \"Holm tap\""); /* the level is believed */
+    assert_int_equal(book_amount(book, DISCREPANCY_PAST_BRIM), 3000); /* of 12 L */
+    book_force(book, "fill A1 8 --level 5 --from \"Holm tap\"");      /* the level is believed */
     book_holds(book, "A1", 5000, CLASS_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_LEVEL_FELL), 1);
+    assert_int_equal(book_amount(book, DISCREPANCY_LEVEL_FELL), 3000);
+    book_force(book, "fill A1 =3"); /* 5 L were in it */
+    assert_int_equal(book_amount(book, DISCREPANCY_LEVEL_FELL), 2000);
+    book_force(book, "fill A1 =14.5");
+    assert_int_equal(book_amount(book, DISCREPANCY_PAST_BRIM), 2500);
     book_close(book);
 }
 
@@ -258,6 +264,7 @@ static void test_a_coupled_vessel_drawn_by_its_label_in_a_merged_log_is_listed(v
     book_force(book, "draw --vessel A1 --litres 1");
     book_holds(book, "A1", 5000, CLASS_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_COUPLED), 1);
+    assert_int_equal(book_amount(book, DISCREPANCY_COUPLED), 1000);
     book_close(book);
 }
 
@@ -653,6 +660,7 @@ static void test_a_scale_and_a_percentage_give_a_level(void **state)
     book_force(book, "sound A1 13");
     book_holds(book, "A1", 12000, CLASS_QUESTIONABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_PAST_BRIM), 1);
+    assert_int_equal(book_amount(book, DISCREPANCY_PAST_BRIM), 1000);
     book_close(book);
 }
 
@@ -721,10 +729,12 @@ static void test_non_potable_water_stays_so_through_treatment(void **state)
     book_force(book, "decant B1 A1 1 --treated");
     book_holds(book, "A1", 7000, CLASS_NON_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_NOT_RAISED), 1);
+    assert_int_equal(book_amount(book, DISCREPANCY_NOT_RAISED), 1000);
     book_refuses(book, "treat B1 chlorine", "treatment never raises it");
     book_force(book, "treat B1 boil");
     book_holds(book, "B1", 7000, CLASS_NON_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_NOT_RAISED), 2);
+    assert_int_equal(book_amount(book, DISCREPANCY_NOT_RAISED), 7000);
     book_close(book);
 }
 
@@ -741,9 +751,12 @@ static void test_a_decant_that_can_not_be_is_refused_or_done_in_part(void **stat
     book_holds(book, "W1", 10000, CLASS_QUESTIONABLE);
     book_holds(book, "A1", 5000, CLASS_POTABLE);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_DRAW_BEYOND), 1);
+    assert_int_equal(book_amount(book, DISCREPANCY_DRAW_BEYOND), 2000);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_PAST_BRIM), 1);
+    assert_int_equal(book_amount(book, DISCREPANCY_PAST_BRIM), 5000);
     book_force(book, "decant A1 A1 1");
     assert_int_equal(book_discrepancies(book, DISCREPANCY_SAME_VESSEL), 1);
+    assert_int_equal(book_amount(book, DISCREPANCY_SAME_VESSEL), 1000);
     book_close(book);
 }
 
@@ -767,6 +780,10 @@ static void test_dumping_is_no_use_and_takes_the_heel_too(void **state)
     book_refuses(book, "dump A1 1", "holds only 0 L");
     book_force(book, "dump A1 1");
     assert_int_equal(book_discrepancies(book, DISCREPANCY_DRAW_BEYOND), 1);
+    assert_int_equal(book_amount(book, DISCREPANCY_DRAW_BEYOND), 1000);
+    book_say(book, "fill A1 3 --from \"Holm tap\"");
+    book_force(book, "dump A1 5");
+    assert_int_equal(book_amount(book, DISCREPANCY_DRAW_BEYOND), 2000);
     book_close(book);
 }
 

@@ -372,6 +372,15 @@ int book_discrepancies(Logbook *book, DiscrepancyKind kind)
     return n;
 }
 
+int64_t book_amount(Logbook *book, DiscrepancyKind kind)
+{
+    const State *state = book_state(book);
+    for (int i = state->discrepancy_count; i-- > 0;)
+        if (state->discrepancies[i].kind == (uint8_t)kind)
+            return state->discrepancies[i].amount;
+    return -1;
+}
+
 Logbook *book_of_three(void)
 {
     Logbook *book = book_open();

@@ -67,6 +67,7 @@ void book_order(Logbook *book, const char *line, const char *order);
 void book_holds(Logbook *book, const char *vessel, int64_t ml, Quality quality);
 /* How many discrepancies of the kind are listed. */
 int book_discrepancies(Logbook *book, DiscrepancyKind kind);
+int64_t book_amount(Logbook *book, DiscrepancyKind kind); /* of the latest of the kind; -1: none */
 
 /* Sorts by (time, id), leaves out the second of two with the same id and what is struck, and folds
  * the rest. The entries themselves stay as they are. */

@@ -1405,7 +1405,7 @@ static void what_is_left_out_never_lowers_the_dose(void **unused)
     bench_site(&b, book_open());
     const Topic *t = topic("chlorine");
     for (int round = 0; round < 2000; round++) {
-        double use[2], wait[2];
+        double use[2] = {0.0, 0.0}, wait[2];
         const unsigned left_out = nasty_pick(&seed, 64);
         const char *const cloudy[] = {"no", "yes", "unknown"};
         char texts[6][24];
