@@ -850,6 +850,26 @@ static void the_share_that_is_forgotten_is_learnt_with_its_scatter(void **state)
                   2708 * sqrt(2 * 0.84 * 0.84 / (130.3 + 14) * 7), 0.002);
 }
 
+/* Of a week with a silent day six days go by their draws, 24 L, and one at the whole rate, as a gamma
+ * quantity; what either errs knows nothing of the other. */
+static void a_silent_day_is_none_of_the_share(void **state)
+{
+    (void)state;
+    enum { WEEKS = 400 };
+    Use use = years_of_soundings(WEEKS, 4000, 7000, 7000);
+    for (int day = 7 * WEEKS; day < 7 * WEEKS + 7; day++)
+        if (day % 7 != 3)
+            draw_on(&use, day, 4000);
+    const int64_t from = START + 7 * WEEKS * DAY - HOUR;
+    const UseRate rate = use_rate(&use);
+    const double whole = rate.logged + rate.unlogged + rate.prior;
+    const double c = (rate.variance.noise + rate.variance.doubt) / (9.0 * whole * whole);
+    const double lived = whole * (pow(1.0 - c + 3.0545 / 1.05 * sqrt(c), 3.0) - 1.0);
+    const double share = 2708 * sqrt(0.0611 * 6);
+    assert_within(use_unlogged_most(&use, from, from + 7 * DAY, 0, 500),
+                  6000 + whole + sqrt(share * share + lived * lived), 0.002);
+}
+
 /* Draws are no measure of what is forgotten where less than half is logged: then it goes by days. */
 static void draws_tell_of_who_logs_half(void **state)
 {
@@ -1125,6 +1145,7 @@ int main(void)
         cmocka_unit_test(what_was_drawn_tells_what_was_forgotten),
         cmocka_unit_test(a_day_that_nobody_is_aboard_on_teaches_nothing),
         cmocka_unit_test(the_share_that_is_forgotten_is_learnt_with_its_scatter),
+        cmocka_unit_test(a_silent_day_is_none_of_the_share),
         cmocka_unit_test(draws_tell_of_who_logs_half),
         cmocka_unit_test(what_lasts_is_learnt),
         cmocka_unit_test(a_share_that_has_changed_is_learnt_anew),

@@ -239,6 +239,7 @@ static void a_lamp_that_always_burns_is_due_by_its_hours(void **unused)
     assert_moment(s->due, "2027-06-11T08:00:00Z");
     assert_int_equal(s->because, BECAUSE_LAMP_HOURS);
     assert_int_equal(s->lamp_ms, 240 * MS_PER_HOUR);
+    assert_true(s->litres_left == INT64_MIN); /* no litres of life given */
     free(board);
     board = board_of(book, "2027-06-11T07:59:59Z");
     assert_int_equal(stage_of(board, "lamp")->state, SERVICE_SOON);
