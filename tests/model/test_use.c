@@ -870,6 +870,25 @@ static void a_silent_day_is_none_of_the_share(void **state)
                   6000 + whole + sqrt(share * share + lived * lived), 0.002);
 }
 
+/* A day that is not over is taken in once it took more than a usual one: of what is logged and what
+ * is not, 4 and 1 L; of the prior, 4.3 L, before anything is known. */
+static void a_day_that_is_dear_already_is_one_beyond_all_use(void **state)
+{
+    (void)state;
+    enum { WEEKS = 400 };
+    const Use known = years_of_soundings(WEEKS, 4000, 7000, 7000), none = begun(1);
+    for (int more = -20; more <= 20; more += 40) {
+        Use use = known, first = none;
+        draw_on(&use, 7 * WEEKS, 5000 + more);
+        const int64_t spans = use.logged.spans;
+        use_settle(&use, START + 7 * WEEKS * DAY + 13 * HOUR, 0);
+        assert_int_equal(use.logged.spans - spans, more > 0);
+        draw_on(&first, 0, 4300 + more);
+        use_settle(&first, START + 13 * HOUR, 0);
+        assert_int_equal(first.logged.spans, more > 0);
+    }
+}
+
 /* Draws are no measure of what is forgotten where less than half is logged: then it goes by days. */
 static void draws_tell_of_who_logs_half(void **state)
 {
@@ -1146,6 +1165,7 @@ int main(void)
         cmocka_unit_test(a_day_that_nobody_is_aboard_on_teaches_nothing),
         cmocka_unit_test(the_share_that_is_forgotten_is_learnt_with_its_scatter),
         cmocka_unit_test(a_silent_day_is_none_of_the_share),
+        cmocka_unit_test(a_day_that_is_dear_already_is_one_beyond_all_use),
         cmocka_unit_test(draws_tell_of_who_logs_half),
         cmocka_unit_test(what_lasts_is_learnt),
         cmocka_unit_test(a_share_that_has_changed_is_learnt_anew),
