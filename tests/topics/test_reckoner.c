@@ -518,6 +518,27 @@ static void what_is_proposed_of_air_is_what_the_log_says(void **unused)
     bench_end(&b);
 }
 
+/* Before any flow test the pressure of a line is the one that was put on it, then and now. */
+static void a_clog_is_proposed_at_the_pressure_that_was_put_on(void **unused)
+{
+    (void)unused;
+    Bench b;
+    zone_set("UTC0");
+    Logbook *book = book_of_three();
+    book_say(book, "stage sediment --type sediment --line galley");
+    book_say(book, "pressurise galley --kpa 200 --asserted");
+    book_say(book, "draw galley 2.5");
+    bench_site(&b, book);
+    (void)book_state(book);
+    bench_propose(&b, topic("clog"));
+    assert_near(PROPOSED("clog", "pressure").value, 200, 1e-9);
+    assert_string_equal(PROPOSED("clog", "pressure").why, "galley was pressurised to it");
+    assert_near(PROPOSED("clog", "pressure-then").value, 200, 1e-9);
+    assert_string_equal(PROPOSED("clog", "pressure-then").why, "unchanged");
+    assert_near(PROPOSED("clog", "through").value, 2.5, 1e-9);
+    bench_end(&b);
+}
+
 static const char *rating_said(Bench *b, const char *name, ReckonMark mark)
 {
     assert_false(b->result.refused);
@@ -1445,6 +1466,7 @@ int main(void)
         cmocka_unit_test(proposals_come_from_what_is_aboard),
         cmocka_unit_test(the_usual_values_of_air_are_those_that_the_manual_tells),
         cmocka_unit_test(what_is_proposed_of_air_is_what_the_log_says),
+        cmocka_unit_test(a_clog_is_proposed_at_the_pressure_that_was_put_on),
         cmocka_unit_test(a_pressure_is_compared_with_the_rating_or_said_not_to_be),
         cmocka_unit_test(a_charge_that_is_shut_off_is_held_against_the_rating_when_warm),
         cmocka_unit_test(what_is_out_of_range_is_refused_by_its_name_in_the_units_asked_for),
