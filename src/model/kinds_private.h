@@ -80,4 +80,8 @@ void level_corrected(State *state, Vessel *vessel, int64_t level);
 /* Something was put into it: with all of its line at the brim, all of the line is known. */
 void line_filled(State *state, const Event *e, const Vessel *vessel);
 
+/* May its owner vouch for what it holds? Not where a test found coliforms in it, until that ends.
+ */
+bool vouched_for(const Vessel *vessel, const char *what, Fault *fault);
+
 #endif

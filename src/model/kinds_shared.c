@@ -56,6 +56,16 @@ bool must_exist(const State *state, Names names, const Label *label, Fault *faul
     return state_find(state, names, label) >= 0 || refuse_unknown(state, names, label, fault);
 }
 
+bool vouched_for(const Vessel *vessel, const char *what, Fault *fault)
+{
+    return (vessel->marks & MARK_FOUND) == 0 ||
+           fault_set(
+               fault, FAULT_REFUSED,
+               "A test found coliforms in %s, and nobody's word ends that. %s, or dump it and "
+               "sanitise the vessel.",
+               vessel->label.s, what);
+}
+
 Vessel *vessel_or_discrepancy(State *state, const Event *e, const Label *label)
 {
     const int i = state_vessel(state, label);

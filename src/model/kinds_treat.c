@@ -149,8 +149,10 @@ static bool treat_check(const State *state, const Event *e, Fault *fault)
                          "%s is non-potable: treatment never raises it. Dump it and sanitise the "
                          "vessel.",
                          v->label.s);
-    return e->u.treat.asserted != 0 || treatment_judge(state, e).measured ||
-           treatment_refuse(state, e, fault);
+    if (treatment_judge(state, e).measured)
+        return true;
+    return vouched_for(v, "Log the values of a treatment that meets its criterion", fault) &&
+           (e->u.treat.asserted != 0 || treatment_refuse(state, e, fault));
 }
 
 /* What is potable already is none the worse for a treatment that nobody measured. Giardia in raw
@@ -177,10 +179,12 @@ static void treat_apply(State *state, const Event *e)
     Vessel *v = vessel_or_discrepancy(state, e, &e->u.treat.vessel);
     if (v == NULL)
         return;
-    if (v->volume == 0 || v->quality == CLASS_NON_POTABLE)
+    const Treatment treatment = treatment_judge(state, e);
+    if (v->volume == 0 || v->quality == CLASS_NON_POTABLE ||
+        (!treatment.measured && (v->marks & MARK_FOUND) != 0))
         state_discrepancy(state, e, DISCREPANCY_NOT_RAISED, &v->label, v->volume);
     else
-        water_treated(v, treatment_judge(state, e));
+        water_treated(v, treatment);
     if (v->volume > 0)
         treatment_tested(v, e);
 }

@@ -472,7 +472,7 @@ static bool decant_check(const State *state, const Event *e, Fault *fault)
                          "%s is non-potable: no treatment here makes it fit to drink. Dump it, or "
                          "decant it without --treated for washing.",
                          from->label.s);
-    return true;
+    return e->u.decant.treated == 0 || vouched_for(from, "Decant it without --treated", fault);
 }
 
 static void decant_apply(State *state, const Event *e)
@@ -496,9 +496,10 @@ static void decant_apply(State *state, const Event *e)
         ml = vessel_room(to);
     }
     Water water = {(Quality)from->quality, from->marks};
-    if (e->u.decant.treated != 0 && water.quality == CLASS_NON_POTABLE)
+    const bool never = water.quality == CLASS_NON_POTABLE || (water.marks & MARK_FOUND) != 0;
+    if (e->u.decant.treated != 0 && never)
         state_discrepancy(state, e, DISCREPANCY_NOT_RAISED, &from->label, ml);
-    if (e->u.decant.treated != 0 && water.quality == CLASS_QUESTIONABLE)
+    if (e->u.decant.treated != 0 && !never && water.quality == CLASS_QUESTIONABLE)
         water = (Water){CLASS_POTABLE, from->marks | MARK_ASSERTED}; /* nothing was measured */
     if (ml == 0)
         return;

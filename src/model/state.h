@@ -149,7 +149,8 @@ typedef enum {
     DISCREPANCY_DRAW_BEYOND,   /* more was drawn than there was; `amount` is what was missing */
     DISCREPANCY_PAST_BRIM,     /* more went in than the vessel holds */
     DISCREPANCY_NO_SUCH,       /* names a vessel, line or stage that is not there at that time */
-    DISCREPANCY_NOT_RAISED,    /* treatment of non-potable water, or of an empty vessel */
+    DISCREPANCY_NOT_RAISED,    /* treatment of non-potable water, or of an empty vessel; or the
+                                  owner's word alone, of water that a test found coliforms in */
     DISCREPANCY_ABOVE_HEEL,    /* sanitised while it held more than its heel */
     DISCREPANCY_COUPLED,       /* drawn by its own label while coupled in a line */
     DISCREPANCY_CLASS_IGNORED, /* class or level given when the vessel was already known */

@@ -129,7 +129,8 @@ void discrepancy_tell(const Discrepancy *d, Units units, Str *out)
                       "the entry");
         return;
     case DISCREPANCY_NOT_RAISED:
-        str_adds(out, "treatment did not raise its class: it was non-potable, or empty");
+        str_adds(out, "treatment did not raise its class: it was non-potable, or empty, or a test "
+                      "had found coliforms");
         return;
     case DISCREPANCY_ABOVE_HEEL:
         str_addf(out, "not sanitised: it held %s above its heel", amount);

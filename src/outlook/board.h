@@ -154,7 +154,7 @@ typedef struct {
 
 typedef struct {
     Moment now;
-    Units units; /* of what its sentences name */
+    Units units;             /* of what its sentences name */
     Moment last;             /* the time of the log's latest entry; MOMENT_NONE: it is empty */
     int64_t entries, unread; /* unread: of them can't be read */
     int crew;                /* -1: never said */

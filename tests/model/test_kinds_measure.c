@@ -77,12 +77,22 @@ static void coliforms_make_it_questionable_and_absent_never_better(void **state)
         assert_int_equal(book_vessel(book, "B1")->quality, CLASS_QUESTIONABLE);
         assert_int_equal(book_vessel(book, "B1")->marks, marks[i]);
         /* it goes along, and no vouching takes it away */
-        book_say(book, "decant B1 A2 2 --treated");
-        assert_int_equal(book_vessel(book, "A2")->marks, marks[i] | MARK_ASSERTED);
-        book_say(book, "treat B1 boil --minutes 0.5 --asserted");
-        assert_int_equal(book_vessel(book, "B1")->marks, marks[i] | MARK_ASSERTED);
+        static const char *const vouched[] = {"decant B1 A2 2 --treated",
+                                              "treat B1 boil --minutes 0.5 --asserted",
+                                              "treat B1 filter"};
+        for (size_t v = 0; v < 3; v++) {
+            book_refuses(book, vouched[v], "nobody's word ends that");
+            book_force(book, vouched[v]);
+            assert_int_equal(book_discrepancies(book, DISCREPANCY_NOT_RAISED), (int)v + 1);
+        }
+        assert_int_equal(book_vessel(book, "A2")->marks, marks[i]);
+        assert_int_equal(book_vessel(book, "A2")->quality, CLASS_QUESTIONABLE);
+        assert_int_equal(book_vessel(book, "B1")->marks, marks[i]);
+        assert_int_equal(book_vessel(book, "B1")->quality, CLASS_QUESTIONABLE);
+        assert_int_equal(verdict(book), VERDICT_BOIL_FIRST); /* A2 is on the line */
         book_say(book, "treat B1 boil --minutes 3");
         assert_int_equal(book_vessel(book, "B1")->marks, 0);
+        assert_int_equal(book_vessel(book, "B1")->quality, CLASS_POTABLE);
         book_say(book, "dump A2");
         book_say(book, "sanitise A2");
         assert_int_equal(book_vessel(book, "A2")->marks, 0);

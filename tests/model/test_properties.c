@@ -417,6 +417,9 @@ static void test_supply_by_class_and_by_place_add_up_to_one_sum(void **state)
         for (int i = 0; i < t->state.vessel_count; i++)
             usable += vessel_usable(&t->state.vessels[i]);
         assert_true(s.line + s.reserve + s.apart == usable);
+        for (int i = 0; i < t->state.vessel_count; i++) /* whatever was said of it since */
+            assert_true((t->state.vessels[i].marks & MARK_FOUND) == 0 ||
+                        t->state.vessels[i].quality != CLASS_POTABLE);
         const Moment now = {t->state.last_at};
         seen[reserve_state(&t->state, now)]++;
         for (int i = 0; i < t->state.line_count; i++) {

@@ -62,15 +62,15 @@ static void every_vessel_at_fault_on_a_line_is_named(void **unused)
     static const struct {
         const char *order, *says;
     } cases[] = {
-        {"Q1 P1 N1 P2",
-         "P1 is potable (and 1 more) but stands downstream of Q1 and N1 (non-potable): the next draw "
-         "from galley spoils it. Uncouple Q1 and N1 before anything is drawn."},
-        {"Q1 P1 N1",
-         "P1 is potable but stands downstream of Q1 (questionable): the next draw from galley spoils "
-         "it. Uncouple Q1 before anything is drawn, or treat what they hold."},
-        {"S1 P1 N1 P2",
-         "P2 is potable but stands downstream of N1 (non-potable): the next draw from galley spoils "
-         "it. Uncouple N1 before anything is drawn."},
+        {"Q1 P1 N1 P2", "P1 is potable (and 1 more) but stands downstream of Q1 and N1 "
+                        "(non-potable): the next draw "
+                        "from galley spoils it. Uncouple Q1 and N1 before anything is drawn."},
+        {"Q1 P1 N1", "P1 is potable but stands downstream of Q1 (questionable): the next draw from "
+                     "galley spoils "
+                     "it. Uncouple Q1 before anything is drawn, or treat what they hold."},
+        {"S1 P1 N1 P2", "P2 is potable but stands downstream of N1 (non-potable): the next draw "
+                        "from galley spoils "
+                        "it. Uncouple N1 before anything is drawn."},
     };
     Logbook *book = book_open();
     book_say(book, "vessel Q1 --capacity 5 --class questionable --level 4");
