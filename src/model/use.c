@@ -669,7 +669,7 @@ void use_settle(Use *use, int64_t now, int32_t zone)
     const int64_t today = day_of(now, zone), midnight = day_start(use->day + 1, zone);
     const UseRate rate = use_rate(use);
     const double usual =
-        (rate.logged + rate.unlogged + rate.prior) * pace_larger(0.0, (double)use_persons(use));
+        (rate.logged + rate.unlogged + rate.prior) * pace_larger(1.0, (double)use_persons(use));
     /* A day that is over, or one that took more than a usual one by now. */
     const bool closes = use->last_at != NEVER &&
                         (today > use->day || (double)use->day_ml > pace_larger(usual, 1.0));

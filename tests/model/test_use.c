@@ -72,6 +72,29 @@ static void the_day_that_is_open_teaches_nothing_yet(void **state)
     assert_close(pace_mean(&use.logged), 4000.0, 1e-9);
 }
 
+/* Nor does its first cup, whoever is aboard: nobody ever said, or nobody. */
+static void a_cup_in_the_morning_is_no_day(void **state)
+{
+    (void)state;
+    for (int said = 0; said < 2; said++) {
+        Use use;
+        use_init(&use);
+        for (int day = 0; day < 14; day++)
+            draw_on(&use, day, 4000);
+        use_seen(&use, START + 14 * DAY, 0);
+        if (said)
+            use_crew(&use, START + 14 * DAY, 0, 0);
+        Use cup = use;
+        use_draw(&cup, START + 14 * DAY + 8 * HOUR, 0, 200);
+        use_settle(&cup, START + 14 * DAY + 9 * HOUR, 0);
+        assert_int_equal(cup.logged.spans, use.logged.spans);
+        assert_int_equal(cup.stay.away, 0);
+        use_draw(&cup, START + 14 * DAY + 10 * HOUR, 0, 4000); /* more than a usual day */
+        use_settle(&cup, START + 14 * DAY + 11 * HOUR, 0);
+        assert_int_equal(cup.logged.spans, use.logged.spans + 1);
+    }
+}
+
 /* Days of 4 L and 2 L, half-lives of 5 and 365 days, a fifth of the weight on the long one:
  * with k = 0.5^(1/5) and m = 0.5^(1/365): 0.8 (4 k + 2)/(k + 1) + 0.2 (4 m + 2)/(m + 1), by hand.
  */
@@ -1127,6 +1150,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(an_empty_log_knows_the_prior_only),
         cmocka_unit_test(the_day_that_is_open_teaches_nothing_yet),
+        cmocka_unit_test(a_cup_in_the_morning_is_no_day),
         cmocka_unit_test(two_days_give_the_mean_worked_by_hand),
         cmocka_unit_test(a_rate_is_per_person_and_day),
         cmocka_unit_test(a_change_of_crew_within_a_day_is_counted_by_waking_hours),

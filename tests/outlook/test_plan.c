@@ -474,7 +474,7 @@ static void guests_make_no_water_last_longer(void **unused)
             const double median = days_to_moment(board, board->to_reserve.p50),
                          late = days_to_moment(board, board->to_reserve.p90);
             assert_true(median < before);
-            assert_true(median < 1.3 * 56 / (4 * crew) && late < 4 * 56 / (4 * crew));
+            assert_true(median < 1.3 * 56 / 4 / crew && late < 4.0 * 56 / 4 / crew);
             before = median;
             free(board);
             book_close(book);
