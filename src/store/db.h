@@ -171,7 +171,8 @@ bool db_same(sqlite3_value **a, sqlite3_value **b, int count);
 
 /* In a statement, pass(?1, COLUMN...) is a condition that shows each row to ->look, and holds where
  * that gives true: so SQLite itself goes from row to row, and the values cost no call each, which
- * is half of the time of a walk along the log. The look may use the log. */
+ * is half of the time of a walk along the log. The look may use
+ * the log; what it wants of the row it reads before it writes. */
 typedef struct {
     bool (*look)(void *context, DbRow row);
     void *context;
