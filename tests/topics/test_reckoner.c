@@ -373,8 +373,11 @@ static void the_parts_of_the_way_take_up_the_pressure(void **unused)
     bench_site(&b, book_open());
     reckon(&b, "flow", "dose", "40", NULL);
     double sum = 0;
-    for (size_t i = 0; i < 6; i++)
+    for (size_t i = 0; i < 6; i++) {
         sum += value(&b, parts[i]);
+        assert_near(atof(line(&b, parts[i])->words),
+                    value(&b, parts[i]) / value(&b, "driving pressure") * 100, 0.501);
+    }
     assert_ratio(sum, value(&b, "driving pressure"), 1e-6);
     /* a rated drop at the rated flow, by the power of 1 (cartridge) or 2 (chamber, tap) */
     const double by_four = value(&b, "flow") / 4, by_six = value(&b, "flow") / 6;
