@@ -298,6 +298,12 @@ static const UnitWord mass_words[] = {
     {"lbs", 453, 592370, DECIMALS_MAX},
 };
 
+/* The international foot is 0.3048 m (NIST Handbook 44, Appendix C, 2023). */
+static const UnitWord altitude_words[] = {
+    {"m", 1000, 0, 3},
+    {"ft", 304, 800000, DECIMALS_MAX},
+};
+
 /* A psi is 6894.757293168... Pa; what is cut here is under 10^-7 Pa a psi, 0.3 mPa at 10,000 kPa.
  */
 static const UnitWord pressure_words[] = {
@@ -346,6 +352,7 @@ typedef struct {
 static const Bound bound_volume = {"an amount", INT64_C(1000000) * 1000, "1,000,000 litres"};
 static const Bound bound_percent = {"an amount", INT64_C(100) * 1000, "100 %"};
 static const Bound bound_mass = {"a mass", INT64_C(100000) * 1000, "100,000 kg"};
+static const Bound bound_altitude = {"an altitude", INT64_C(9000) * 1000, "9,000 m"};
 static const Bound bound_pressure = {"a pressure", INT64_C(10000) * 1000, "10,000 kPa"};
 
 /* The steps that amounts, pressures and masses share once the unit is known. */
@@ -481,6 +488,18 @@ bool mass_parse(Text text, Units units, int64_t *gram, Fault *fault)
 {
     static const Measure mass = {mass_words, COUNT(mass_words), "mass", "kg, g or lb", &bound_mass};
     return quantity_read(text, &mass, units == UNITS_METRIC ? "kg" : "lb", gram, fault);
+}
+
+const char *altitude_unit(Units units)
+{
+    return units == UNITS_METRIC ? "m" : "ft";
+}
+
+bool altitude_parse(Text text, Units units, int64_t *millimetre, Fault *fault)
+{
+    static const Measure altitude = {altitude_words, COUNT(altitude_words), "altitude", "m or ft",
+                                     &bound_altitude};
+    return quantity_read(text, &altitude, altitude_unit(units), millimetre, fault);
 }
 
 /* Division rounded to the nearest, half away from zero. */

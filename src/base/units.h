@@ -110,5 +110,10 @@ bool mass_parse(Text text, Units units, int64_t *gram, Fault *fault);
  * Refused outside -100..200 C. */
 bool temperature_parse(Text text, Units units, int64_t *milli_c, Fault *fault);
 const char *temperature_unit(Units units); /* "C", "F", "C" */
+/* An altitude with an optional unit ("1500", "1500m", "5000ft"), to mm; without one m, or ft with
+ * us and imperial units. Feet are rounded, metres have at most three decimals. Refused: negative,
+ * above 9,000 m. */
+bool altitude_parse(Text text, Units units, int64_t *millimetre, Fault *fault);
+const char *altitude_unit(Units units); /* "m", "ft", "ft" */
 
 #endif

@@ -30,6 +30,8 @@ static const char *value_name(const Field *f)
         return "PRESSURE";
     case FIELD_TEMPERATURE:
         return "TEMP";
+    case FIELD_ALTITUDE:
+        return "HEIGHT";
     case FIELD_CHOICE:
         return "WORD";
     case FIELD_MOMENT:

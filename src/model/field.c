@@ -338,6 +338,10 @@ bool event_set(Event *e, int field, Text text, const Reading *reading, Fault *fa
         if (!temperature_parse(text, reading->units, &value, fault))
             return false;
         break;
+    case FIELD_ALTITUDE:
+        if (!altitude_parse(text, reading->units, &value, fault))
+            return false;
+        break;
     case FIELD_DECIMAL:
         if (!thousandths_parse(text, true, &value, fault))
             return false;
@@ -365,6 +369,7 @@ const char *field_unit(const Field *f, Units units)
            : f->type == FIELD_PRESSURE    ? "psi"
            : f->type == FIELD_MASS        ? "lb"
            : f->type == FIELD_TEMPERATURE ? temperature_unit(units)
+           : f->type == FIELD_ALTITUDE    ? altitude_unit(units)
                                           : f->unit;
 }
 
@@ -482,6 +487,7 @@ bool event_get(const Event *e, int field, Str *out)
     case FIELD_MASS:
     case FIELD_PRESSURE:
     case FIELD_TEMPERATURE:
+    case FIELD_ALTITUDE:
     case FIELD_DECIMAL:
         number_add(out, field_number_of(e, f));
         return true;

@@ -18,6 +18,7 @@ typedef enum {
     FIELD_MASS,        /* int64_t g; kg */
     FIELD_PRESSURE,    /* int64_t Pa; kPa */
     FIELD_TEMPERATURE, /* int64_t thousandths of a degree C */
+    FIELD_ALTITUDE,    /* int64_t mm; m */
     FIELD_DECIMAL,     /* int64_t thousandths of the unit */
     FIELD_COUNT,       /* int64_t whole number */
     FIELD_CHOICE,      /* int64_t index into `choices` */

@@ -120,7 +120,7 @@ static const Field treat_fields[] = {
         TREAT_NUMBER("ntu", "ntu", "NTU", "turbidity measured", FIELD_DECIMAL, 10000000, ntu),
     [TREAT_ALTITUDE] =
         TREAT_NUMBER("altitude_m", "altitude", "m", "above the sea, where it was boiled",
-                     FIELD_DECIMAL, 9000000, altitude_m),
+                     FIELD_ALTITUDE, 9000000, altitude_m),
     [TREAT_UV_DOSE] =
         TREAT_NUMBER("uv_mj_cm2", "uv-dose", "mJ/cm2", "validated dose of the lamp at that flow",
                      FIELD_DECIMAL, 10000000, uv_mj_cm2),

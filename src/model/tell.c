@@ -41,6 +41,7 @@ void event_tell_field(const Event *e, int field, Units units, Str *out)
     case FIELD_LABEL:
     case FIELD_MASS:
     case FIELD_TEMPERATURE:
+    case FIELD_ALTITUDE:
     case FIELD_DECIMAL:
     case FIELD_COUNT:
     case FIELD_CHOICE:
@@ -93,6 +94,7 @@ void event_typed(const Event *e, int field, Units units, Str *out)
                   : f->type == FIELD_MASS        ? " kg"
                   : f->type == FIELD_PRESSURE    ? " kPa"
                   : f->type == FIELD_TEMPERATURE ? " C"
+                  : f->type == FIELD_ALTITUDE    ? " m"
                                                  : "");
 }
 

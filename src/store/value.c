@@ -64,6 +64,7 @@ bool value_set(Event *e, const Field *f, int field, Text text, Fault *fault)
     case FIELD_MASS:
     case FIELD_PRESSURE:
     case FIELD_TEMPERATURE:
+    case FIELD_ALTITUDE:
     case FIELD_DECIMAL:
         good = thousandths_parse(text, false, &value, fault);
         break;

@@ -662,6 +662,33 @@ static void test_masses_are_read_to_the_gram(void **state)
     assert_refuses(mass_metric, "220463lb", FAULT_REFUSED, "at most 100,000 kg"); /* 100,000.3 kg */
 }
 
+static bool altitude_metric(Text text, int64_t *value, Fault *fault)
+{
+    return altitude_parse(text, UNITS_METRIC, value, fault);
+}
+
+/* NIST Handbook 44, Appendix C, 2023: 1 ft = 0.3048 m exactly. */
+static void test_altitudes_are_read_in_metres_and_feet(void **state)
+{
+    (void)state;
+    int64_t mm;
+    Fault fault;
+    assert_reads(altitude_metric, "1524", 1524000);
+    assert_reads(altitude_metric, "1524.5 m", 1524500);
+    assert_reads(altitude_metric, "5000ft", 1524000);
+    assert_reads(altitude_metric, "1 FT", 305); /* 304.8 */
+    assert_reads(altitude_metric, "9000", 9000000);
+    for (Units units = UNITS_US; units <= UNITS_IMPERIAL; units++) {
+        assert_true(altitude_parse(text_of("5000"), units, &mm, &fault));
+        assert_int_equal(mm, 1524000);
+        assert_string_equal(altitude_unit(units), "ft");
+    }
+    assert_string_equal(altitude_unit(UNITS_METRIC), "m");
+    assert_false(altitude_parse(text_of("9001"), UNITS_METRIC, &mm, &fault));
+    assert_false(altitude_parse(text_of("-1"), UNITS_METRIC, &mm, &fault));
+    assert_false(altitude_parse(text_of("12 km"), UNITS_METRIC, &mm, &fault));
+}
+
 static void test_temperatures_are_read_in_both_scales(void **state)
 {
     (void)state;
@@ -769,6 +796,7 @@ int main(void)
         cmocka_unit_test(test_pressures_are_printed_for_people),
         cmocka_unit_test(test_a_limit_is_told_to_the_pascal),
         cmocka_unit_test(test_masses_are_read_to_the_gram),
+        cmocka_unit_test(test_altitudes_are_read_in_metres_and_feet),
         cmocka_unit_test(test_temperatures_are_read_in_both_scales),
         cmocka_unit_test(test_a_bare_pressure_mass_or_temperature_is_in_the_units_that_are_set),
         cmocka_unit_test(test_one_comma_before_three_digits_has_two_readings),

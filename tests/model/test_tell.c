@@ -64,6 +64,7 @@ static void test_what_is_typed_for_a_form_is_read_back_the_same(void **state)
     book_say(book, "vessel B1 --capacity 20 --level 10 --tare 3.1 --rated 276");
     for (Units units = UNITS_METRIC; units <= UNITS_IMPERIAL; units++) {
         static const char *const words[] = {"treat B1 chlorine --temp 10 --residual 0.5",
+                                            "treat B1 boil --minutes 1 --altitude 900",
                                             "vessel B2 --capacity 12 --tare 3.1 --rated 276 "
                                             "--sanitised 2026-05-01T08:30:00Z"};
         const Reading reading = {book_state(book), book->now, units};
