@@ -10,12 +10,10 @@
 #include "store/json.h"
 
 /* Columns in this order are what codec_decode reads. */
-#define CODEC_SAYS "kind,zone,name,other,n1,n2,code,more"
-#define CODEC_FOLDED "at,id," CODEC_SAYS /* all that a fold needs */
+#define CODEC_FOLDED "at,id,kind,zone,name,other,n1,n2,code,more" /* all that a fold needs */
 #define CODEC_COLUMNS CODEC_FOLDED ",note,seal"
-#define CODEC_BESIDE CODEC_SAYS ",note,seal" /* all but the place */
-enum { CODEC_SEAL = 11 };                    /* the place of the seal among CODEC_COLUMNS */
-enum { CODEC_PLACE = 2 };                    /* so many of them are the place */
+enum { CODEC_SEAL = 11 }; /* the place of the seal among CODEC_COLUMNS */
+enum { CODEC_PLACE = 2 }; /* so many of them are the place */
 #define CODEC_INSERT                                                                               \
     "INSERT INTO entry(" CODEC_COLUMNS ") VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12)"
 

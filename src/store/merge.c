@@ -62,22 +62,24 @@ typedef struct {
     bool differs; /* there is one */
     int known;    /* in a row */
     sqlite3_stmt *theirs, *mine;
-    DbPass their_pass, place_pass, rest_pass;
+    DbPass their_pass, mine_pass;
     DbRow their; /* the other log's row at hand, and its place */
     Spot spot;
     Spot next; /* where the next walk has to go on, where it resumes one */
     bool resumes, begun;
-    int order;  /* this log's row, against it */
-    bool alike; /* in place and in all that they say */
+    bool alike; /* this log's row and it, in place and in all that they say */
     Spot until; /* so far this log is to be proved */
     Spot seen;  /* so far it was, and its ids were shown to the watch over them */
     bool bad;
     Fault *fault;
 } Merge;
 
-static sqlite3_stmt *pass_prepare(Log *log, const char *sql, DbPass *pass, Fault *fault)
+/* A log's rows from a time on, in the order of the fold. */
+static sqlite3_stmt *pass_prepare(Log *log, DbPass *pass, Fault *fault)
 {
-    sqlite3_stmt *stmt = db_prepare(&log->db, sql, fault);
+    sqlite3_stmt *stmt = db_prepare(
+        &log->db, "SELECT 1 FROM entry WHERE at>=?1 AND pass(?2," CODEC_COLUMNS ") ORDER BY at,id",
+        fault);
     if (stmt != NULL)
         db_bind_pass(stmt, 2, pass);
     return stmt;
@@ -127,9 +129,7 @@ static bool mine_prove_row(void *context, DbRow row)
 static bool mine_prove(Merge *m, Moment from, Spot until)
 {
     DbPass pass = {.look = mine_prove_row, .context = m};
-    sqlite3_stmt *rows = pass_prepare(
-        m->log, "SELECT 1 FROM entry WHERE at>=?1 AND pass(?2," CODEC_COLUMNS ") ORDER BY at,id",
-        &pass, m->fault);
+    sqlite3_stmt *rows = pass_prepare(m->log, &pass, m->fault);
     if (rows == NULL)
         return false;
     m->until = until;
@@ -142,22 +142,16 @@ static bool mine_prove(Merge *m, Moment from, Spot until)
 /* ---- what both have alike ---- */
 
 /* On to the first of this log that does not stand before theirs. */
-static bool mine_place(void *context, DbRow row)
+static bool mine_beside(void *context, DbRow row)
 {
     Merge *m = context;
     if (row_number(row, 0) < m->spot.at.ms)
         return false;
     const Spot spot = spot_load(row, 0);
-    m->order = spot_compare(&spot, &m->spot);
-    return m->order >= 0;
-}
-
-static bool mine_rest(void *context, DbRow row)
-{
-    Merge *m = context;
-    m->alike = m->order == 0 &&
-               db_same(row.values, m->their.values + CODEC_PLACE, CODEC_SEAL + 1 - CODEC_PLACE);
-    return true;
+    const int order = spot_compare(&spot, &m->spot);
+    m->alike = order == 0 && db_same(row.values + CODEC_PLACE, m->their.values + CODEC_PLACE,
+                                     CODEC_SEAL + 1 - CODEC_PLACE);
+    return order >= 0;
 }
 
 /* What is out of its order may be missed. */
@@ -284,18 +278,10 @@ static bool walk_end(Merge *m)
 
 static bool merge_prepare(Merge *m)
 {
-    m->their_pass.context = m->place_pass.context = m->rest_pass.context = m;
-    m->place_pass.look = mine_place;
-    m->rest_pass.look = mine_rest;
-    m->theirs = pass_prepare(
-        m->from, "SELECT 1 FROM entry WHERE at>=?1 AND pass(?2," CODEC_COLUMNS ") ORDER BY at,id",
-        &m->their_pass, m->fault);
-    m->mine = pass_prepare(m->log,
-                           "SELECT 1 FROM entry WHERE at>=?1 AND CASE WHEN pass(?2,at,id) THEN "
-                           "pass(?3," CODEC_BESIDE ") END ORDER BY at,id",
-                           &m->place_pass, m->fault);
-    if (m->mine != NULL)
-        db_bind_pass(m->mine, 3, &m->rest_pass);
+    m->their_pass.context = m->mine_pass.context = m;
+    m->mine_pass.look = mine_beside;
+    m->theirs = pass_prepare(m->from, &m->their_pass, m->fault);
+    m->mine = pass_prepare(m->log, &m->mine_pass, m->fault);
     return m->theirs != NULL && m->mine != NULL;
 }
 
