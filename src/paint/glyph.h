@@ -68,14 +68,14 @@ typedef enum {
     GLYPH_MARK_VOIDED,
     GLYPH_MARK_ASSERTED, /* behind a class: on the owner's word */
     GLYPH_MARK_RAW,      /* behind a class: raw water */
-    GLYPH_CURSOR,  /* before the row or field that the cursor is on */
-    GLYPH_CUT,     /* here something was cut off */
-    GLYPH_DOT,     /* between two facts on a line */
-    GLYPH_ABOUT,   /* before an expected, not measured, amount */
-    GLYPH_TO,      /* between two ends of a range */
-    GLYPH_BECOMES, /* from -> to */
-    GLYPH_UP,      /* more above */
-    GLYPH_DOWN,    /* more below */
+    GLYPH_CURSOR,        /* before the row or field that the cursor is on */
+    GLYPH_CUT,           /* here something was cut off */
+    GLYPH_DOT,           /* between two facts on a line */
+    GLYPH_ABOUT,         /* before an expected, not measured, amount */
+    GLYPH_TO,            /* between two ends of a range */
+    GLYPH_BECOMES,       /* from -> to */
+    GLYPH_UP,            /* more above */
+    GLYPH_DOWN,          /* more below */
     /* lines and charts */
     GLYPH_RULE,
     GLYPH_AXIS,

@@ -4,6 +4,7 @@
 
 #include <setjmp.h>
 #include <stdarg.h>
+#include <stdio.h>
 #include <string.h>
 
 #include <cmocka.h>
@@ -39,6 +40,10 @@ static void test_a_used_cartridge_brings_its_days_and_litres(void **state)
     book_say(book, "draw galley 3");
     assert_int_equal(book_stage(book, "carbon")->through_ml, 1203000);
     book_refuses(book, "stage carbon --fitted 2026-06-02T08:00:00Z", "after the entry's own time");
+    char words[80], at[48];
+    snprintf(words, sizeof words, "stage carbon --fitted %s", moment_print_utc(book->now, at));
+    book_say(book, words);
+    assert_true(book_stage(book, "carbon")->fitted_at == book->now.ms);
     book_say(book, "swap carbon");
     assert_int_equal(book_stage(book, "carbon")->through_ml, 0);
     assert_true(book_stage(book, "carbon")->fitted_at >= BOOK_BEGIN_MS);

@@ -201,6 +201,12 @@ static void a_meter_says_by_how_much_it_differs(void **unused)
     assert_true(said(board, "meter-off"));
     assert_non_null(strstr(alert_of(board, "meter-off")->text,
                            "5.5 % less than the soundings, give or take 2.2"));
+    board->lines[0].meter_doubt = 0.0625;
+    assert_true(said(board, "meter-off"));
+    assert_non_null(strstr(alert_of(board, "meter-off")->text, "give or take 6.3"));
+    board->lines[0].meter_doubt = 0.5; /* what is a tenth already stays */
+    assert_true(said(board, "meter-off"));
+    assert_non_null(strstr(alert_of(board, "meter-off")->text, "give or take 50.0"));
     board->lines[0].meter_off = -0.2;
     assert_true(said(board, "meter-off"));
     assert_non_null(strstr(alert_of(board, "meter-off")->text, "20.0 % more than the soundings"));

@@ -444,6 +444,9 @@ static void what_is_apart_and_what_may_not_be_drunk_is_said_with_its_class(void 
     expect_silent(board, WORDS_RESERVE, "days");
     board->outlook_known = false;
     expect_silent(board, WORDS_WATER, "lasts");
+    board->to_reserve = band;
+    board->to_empty.p50.ms = board->to_reserve.p50.ms + MS_PER_DAY;
+    expect_silent(board, WORDS_RESERVE, "days");
     board->reserve = RESERVE_NONE;
     expect_said(board, WORDS_RESERVE, "none kept");
     expect_silent(board, WORDS_RESERVE, "R1");
