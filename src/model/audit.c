@@ -44,7 +44,8 @@ static const char *vessel_audit(const State *state, int slot)
 static const char *line_audit(const State *state, int index)
 {
     const Line *line = &state->lines[index];
-    if (line->count < 0 || line->count > VESSELS_ABOARD_MAX)
+    if (line->count < 0 || line->strangers < 0 ||
+        line->count > VESSELS_ABOARD_MAX - line->strangers)
         return "a line with too many vessels";
     for (int i = 0; i < VESSELS_ABOARD_MAX; i++) {
         if (i >= line->count) {

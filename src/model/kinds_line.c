@@ -75,10 +75,12 @@ static void couple_apply(State *state, const Event *e)
     Line *line = &state->lines[index];
     while (line->count > 0)
         uncouple(state, line->order[line->count - 1]);
+    line->strangers = 0;
     for (int i = 0; i < c->count; i++) {
         const int slot = state_vessel(state, &c->order[i]);
         if (slot < 0) {
             state_discrepancy(state, e, DISCREPANCY_NO_SUCH, &c->order[i], 0);
+            line->strangers++;
             continue;
         }
         Vessel *v = &state->vessels[slot];

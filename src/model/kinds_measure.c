@@ -323,6 +323,7 @@ static void meter_counts(State *state, const Event *e, int index)
     const int64_t lacking = meter_unlogged(state, index, excess);
     if (fewer * 100 > line->meter_logged * METER_ERROR_PER_CENT)
         state_discrepancy(state, e, DISCREPANCY_METER_FEWER, &line->label, fewer);
+    line_lacked(state, index, 0, lacking);
     if (lacking > 0)
         state_discrepancy(state, e, DISCREPANCY_DRAW_BEYOND, &line->label, lacking);
     const bool away =

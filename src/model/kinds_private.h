@@ -66,6 +66,15 @@ void level_known(State *state, const Event *e, Vessel *vessel);
  * by the tap of its line (line_leave), or as a gain (listed as a discrepancy; a large one is
  * questionable), and teaches the use rate. */
 void level_found(State *state, const Event *e, Vessel *vessel, int64_t level);
+/* Water of which nobody knows anything has met its walls: how much of it is there is not known. */
+void unknown_met(Vessel *vessel);
+/* ml (>= 0) more went out of it than it can have held: so much had come in, and nobody logged what.
+ * Within a stick's error its level was reckoned too low; beyond that it is questionable and raw, as
+ * after a gain. Nothing moves. */
+void vessel_lacked(Vessel *vessel, int64_t ml);
+/* The same of a line: put in at place k or behind it, so that all from there on may have met it;
+ * its stages counted it. */
+void line_lacked(State *state, int line, int k, int64_t ml);
 /* Fewer than was logged by so much is no news: ISO 4064-1:2014, a meter of class 2 may err by 5 %
  * at low flow. */
 #define METER_ERROR_PER_CENT 5

@@ -205,6 +205,37 @@ static void level_raise(State *state, const Event *e, Vessel *vessel, int64_t ga
     state_discrepancy(state, e, DISCREPANCY_GAIN, &vessel->label, gain);
 }
 
+void unknown_met(Vessel *vessel)
+{
+    water_in(vessel, 0, 0, 0, WATER_UNKNOWN);
+    vessel->tested = 0;
+}
+
+/* Is so much more than a stick can err by, with the gains before? It counts as one. */
+static bool lack_tells(Vessel *vessel, int64_t ml)
+{
+    vessel->gained += ml;
+    return vessel->gained > stick_error(vessel);
+}
+
+void vessel_lacked(Vessel *vessel, int64_t ml)
+{
+    if (ml > 0 && lack_tells(vessel, ml))
+        unknown_met(vessel);
+}
+
+void line_lacked(State *state, int index, int k, int64_t ml)
+{
+    const Line *line = &state->lines[index];
+    if (ml == 0)
+        return;
+    line_passed(state, index, ml);
+    if (k >= line->count || !lack_tells(&state->vessels[line->order[line->count - 1]], ml))
+        return;
+    unknown_met(&state->vessels[line->order[k]]);
+    line_wetted(state, index, k);
+}
+
 /* A reserve or store vessel that is not coupled stands sealed. */
 static bool is_sealed(const Vessel *vessel)
 {

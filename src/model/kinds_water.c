@@ -310,6 +310,7 @@ static void draw_apply(State *state, const Event *e)
         if (line < 0)
             return;
         missing = line_draw(state, line, asked);
+        line_lacked(state, line, 0, missing);
         state->lines[line].meter_logged += asked - missing;
     } else {
         Vessel *v = vessel_or_discrepancy(state, e, &e->u.draw.vessel);
@@ -324,8 +325,11 @@ static void draw_apply(State *state, const Event *e)
         if (v->line >= 0) { /* there its water leaves by the tap */
             state_discrepancy(state, e, DISCREPANCY_COUPLED, &v->label, asked);
             line_leave(state, v->line, v->position, asked - missing);
+            line_wetted(state, v->line, v->position);
+            line_lacked(state, v->line, v->position, missing);
         } else {
             vessel_lower(v, asked - missing);
+            vessel_lacked(v, int64_larger(missing - v->volume, 0)); /* its heel can be poured */
             v->metered = -1;
         }
     }
@@ -480,6 +484,8 @@ static void decant_apply(State *state, const Event *e)
     use_seen(&state->use, e->at.ms, e->zone);
     Vessel *from = vessel_or_discrepancy(state, e, &e->u.decant.from);
     Vessel *to = vessel_or_discrepancy(state, e, &e->u.decant.to);
+    if (from == NULL && to != NULL) /* out of a vessel that nobody named: of what, nobody knows */
+        unknown_met(to);
     if (from == NULL || to == NULL)
         return;
     if (from == to) {
@@ -489,6 +495,7 @@ static void decant_apply(State *state, const Event *e)
     int64_t ml = e->u.decant.litres;
     if (ml > from->volume) {
         state_discrepancy(state, e, DISCREPANCY_DRAW_BEYOND, &from->label, ml - from->volume);
+        vessel_lacked(from, ml - from->volume);
         ml = from->volume;
     }
     if (ml > vessel_room(to)) {
@@ -501,9 +508,10 @@ static void decant_apply(State *state, const Event *e)
         state_discrepancy(state, e, DISCREPANCY_NOT_RAISED, &from->label, ml);
     if (e->u.decant.treated != 0 && !never && water.quality == CLASS_QUESTIONABLE)
         water = (Water){CLASS_POTABLE, from->marks | MARK_ASSERTED}; /* nothing was measured */
+    /* Who poured and is told that nothing was there, or fits, poured all the same. */
+    water_in(to, ml, from->mean_fill, from->oldest_fill, water);
     if (ml == 0)
         return;
-    water_in(to, ml, from->mean_fill, from->oldest_fill, water);
     to->water_put_off = MOMENT_NONE_MS;
     vessel_lower(from, ml);
     from->metered = to->metered = -1;
@@ -563,6 +571,7 @@ static void dump_apply(State *state, const Event *e)
         ml = e->u.dump.litres;
         if (ml > v->volume) {
             state_discrepancy(state, e, DISCREPANCY_DRAW_BEYOND, &v->label, ml - v->volume);
+            vessel_lacked(v, ml - v->volume);
             ml = v->volume;
         }
         v->metered = -1;

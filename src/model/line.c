@@ -35,9 +35,9 @@ bool line_delivers(const State *state, const Line *line, Quality *quality)
     const int lead = line_lead(state, line);
     if (lead < 0)
         return false;
-    Quality worst = line->fouled_at != MOMENT_NONE_MS ? CLASS_NON_POTABLE
-                    : line->found != 0                ? CLASS_QUESTIONABLE
-                                                      : CLASS_POTABLE;
+    Quality worst = line->fouled_at != MOMENT_NONE_MS         ? CLASS_NON_POTABLE
+                    : line->found != 0 || line->strangers > 0 ? CLASS_QUESTIONABLE
+                                                              : CLASS_POTABLE;
     for (int i = lead; i < line->count; i++)
         worst = quality_worst(worst, (Quality)state->vessels[line->order[i]].quality);
     *quality = worst;
@@ -151,28 +151,39 @@ void line_mix(double *s, const double *W, int n, double v)
             s[j] = s[j - 1];
 }
 
+/* Class and marks of what passes from the vessel at `lead` to the tap: the worse go along. A vessel
+ * that nobody named may stand anywhere, and give. */
+static void carry(State *state, const Line *line, int lead)
+{
+    Quality quality = line->strangers > 0 ? CLASS_QUESTIONABLE : CLASS_POTABLE;
+    uint8_t marks = line->strangers > 0 ? MARK_RAW : 0;
+    for (int j = lead; j < line->count; j++) {
+        Vessel *vessel = &state->vessels[line->order[j]];
+        quality = quality_worst(quality, (Quality)vessel->quality);
+        vessel->quality = (uint8_t)quality;
+        marks |= vessel->marks;
+        vessel->marks = marks;
+        if (j > lead || line->strangers > 0)
+            vessel->tested &= (uint8_t)~TESTED_ALONE;
+    }
+}
+
 /* Water passes from the lead at `lead` to the tap: v mL with the lead constant in age and class. */
 static void pass_through(State *state, const Line *line, int lead, int64_t v)
 {
     const int n = line->count - 1 - lead;
+    carry(state, line, lead);
     if (n <= 0 || v <= 0)
         return;
     MEMORY_UNSET double s[VESSELS_ABOARD_MAX + 1], W[VESSELS_ABOARD_MAX + 1];
     const Vessel *first = &state->vessels[line->order[lead]];
-    Quality quality = (Quality)first->quality;
     int64_t oldest = first->oldest_fill;
-    uint8_t marks = first->marks;
     s[0] = first->mean_fill;
     W[0] = 0;
     for (int j = 1; j <= n; j++) {
         Vessel *vessel = &state->vessels[line->order[lead + j]];
         W[j] = (double)vessel->volume;
         s[j] = vessel->mean_fill;
-        quality = quality_worst(quality, (Quality)vessel->quality);
-        vessel->quality = (uint8_t)quality;
-        marks |= vessel->marks;
-        vessel->marks = marks;
-        vessel->tested &= (uint8_t)~TESTED_ALONE;
         if (vessel->volume > 0) {
             if (vessel->oldest_fill < oldest)
                 oldest = vessel->oldest_fill;
@@ -195,6 +206,20 @@ static void wet_tap(const State *state, Line *line, int lead)
             line->fouled_at = state->last_at;
 }
 
+void line_wetted(State *state, int index, int k)
+{
+    carry(state, &state->lines[index], k);
+    wet_tap(state, &state->lines[index], k);
+}
+
+void line_passed(State *state, int index, int64_t ml)
+{
+    state->lines[index].drawn += ml;
+    for (int i = 0; i < state->stage_count; i++)
+        if (state->stages[i].line == index)
+            state->stages[i].through_ml += ml;
+}
+
 void line_leave(State *state, int index, int k, int64_t ml)
 {
     Line *line = &state->lines[index];
@@ -206,10 +231,7 @@ void line_leave(State *state, int index, int k, int64_t ml)
     vessel_lower(lead, ml);
     if (lead->metered >= 0 && line->meter_at != MOMENT_NONE_MS)
         lead->metered += ml;
-    line->drawn += ml;
-    for (int i = 0; i < state->stage_count; i++)
-        if (state->stages[i].line == index)
-            state->stages[i].through_ml += ml;
+    line_passed(state, index, ml);
 }
 
 bool line_brimful(const State *state, const Line *line)

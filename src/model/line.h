@@ -22,7 +22,7 @@ int64_t line_usable(const State *state, const Line *line);
 int64_t line_volume(const State *state, const Line *line);
 /* Class that the tap would deliver with the next millilitre: the worst from the lead to the tap,
  * and non-potable where such water reached the tap since the vessels were sanitised, questionable
- * where a test at the tap found coliforms since; false where the line has nothing to deliver. */
+ * where a test at the tap found coliforms since or a vessel that nobody named is coupled; false where the line has nothing to deliver. */
 bool line_delivers(const State *state, const Line *line, Quality *quality);
 
 /* Draws ml (>= 0) at the tap. Returns what could not be had (0 where all of it could). Levels,
@@ -32,6 +32,11 @@ int64_t line_draw(State *state, int line, int64_t ml);
 /* The same for ml (0..its volume) that left by the tap out of the vessel at place k, as a sounding
  * finds it: what nobody logged took the same road, with that vessel as the lead. */
 void line_leave(State *state, int line, int k, int64_t ml);
+/* Some of what the vessel at place k holds, or was wetted by, passed on to the tap: nobody knows how
+ * much. Its class and marks go along. */
+void line_wetted(State *state, int line, int k);
+/* ml (>= 0) went through its stages, out of whichever vessel. */
+void line_passed(State *state, int line, int64_t ml);
 /* Is every vessel of it full to the brim? Then nothing can be missing, whichever was filled last.
  */
 bool line_brimful(const State *state, const Line *line);

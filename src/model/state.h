@@ -60,7 +60,8 @@ typedef struct {
     Label label;                       /* empty: free */
     int32_t order[VESSELS_ABOARD_MAX]; /* vessel slots, air side first */
     int32_t count;
-    int32_t pad;
+    int32_t
+        strangers; /* how many of its latest order nobody had named: what they hold is unknown */
     int64_t working_pa; /* of the latest pressurise; -1: none yet */
     int64_t pressurised_at;
     int64_t known_at;    /* when the level of the vessel that then was the lead was last known for

@@ -169,6 +169,8 @@ LineDoubt line_doubt(const State *state, int index, Moment now)
 {
     const Line *line = &state->lines[index];
     LineDoubt doubt = {.fouled = line->fouled_at != MOMENT_NONE_MS, .marks = (uint8_t)line->found};
+    if (line->strangers > 0)
+        doubt.marks |= MARK_RAW;
     doubt_residual(&doubt, line_residual(state, line));
     const int lead = line_lead(state, line);
     for (int i = lead < 0 ? line->count : lead; i < line->count; i++) {

@@ -144,6 +144,9 @@ void tap_why(const Board *board, const BoardLine *line, char *out, size_t size)
         snprintf(out, size, "potable all the way%s%s%s%s%s%s%s", comma_before(marks), marks,
                  line->leant ? ", but its source is not called so any more" : "",
                  line->doubt.stale ? ", stale" : "", comma_before(found), found, residual);
+    else if (from == NULL && line->quality == CLASS_QUESTIONABLE &&
+             (line->doubt.marks & MARK_FOUND) == 0)
+        snprintf(out, size, "a vessel that nobody named is coupled: name it");
     else if (from == NULL && line->quality == CLASS_QUESTIONABLE)
         snprintf(out, size, "%s at the tap: sanitise the line", found);
     else if (from == NULL)

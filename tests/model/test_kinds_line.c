@@ -1,5 +1,6 @@
 /* Stories of the kinds about lines: couple, pressurise, flowtest. */
 #include "model/line.h"
+#include "model/supply.h"
 #include "support/logbook.h"
 
 #include <setjmp.h>
@@ -71,6 +72,33 @@ static void test_an_order_with_a_vessel_twice_or_gone_keeps_the_rest(void **stat
     book_order(book, "galley", "A1 A3");
     assert_int_equal(book_discrepancies(book, DISCREPANCY_SAME_VESSEL), 1);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_NO_SUCH), 1);
+    book_close(book);
+}
+
+/* A vessel that nobody has named, or that had gone, may hold anything, and stand anywhere. */
+static void test_a_line_with_a_vessel_that_nobody_named_delivers_unknown_water(void **state)
+{
+    (void)state;
+    Logbook *book = book_of_three();
+    Quality quality;
+    book_pass(book, 1);
+    book_force(book, "couple galley A1 A2 A3");
+    assert_int_equal(line_verdict(book_state(book), 0, book->now), VERDICT_DRINK);
+    book_pass(book, -0.5);
+    book_say(book, "retire A1"); /* back-dated */
+    book_pass(book, 1);
+    const State *s = book_state(book);
+    assert_true(line_delivers(s, book_line(book, "galley"), &quality));
+    assert_int_equal(quality, CLASS_QUESTIONABLE);
+    assert_int_equal(line_verdict(s, 0, book->now), VERDICT_BOIL_FIRST);
+    assert_int_equal(line_doubt(s, 0, book->now).marks & MARK_RAW, MARK_RAW);
+    book_holds(book, "A3", 12000, CLASS_POTABLE); /* nothing has passed yet */
+    book_say(book, "draw galley 0.001");
+    book_holds(book, "A2", 11999, CLASS_QUESTIONABLE);
+    book_holds(book, "A3", 12000, CLASS_QUESTIONABLE);
+    book_say(book, "couple galley A2 A3"); /* it is off: what it wetted stays so */
+    assert_int_equal(book_line(book, "galley")->strangers, 0);
+    assert_int_equal(line_verdict(book_state(book), 0, book->now), VERDICT_BOIL_FIRST);
     book_close(book);
 }
 
@@ -259,6 +287,7 @@ int main(void)
         cmocka_unit_test(test_the_latest_coupling_that_names_a_vessel_has_it),
         cmocka_unit_test(test_a_coupling_that_can_not_be_is_refused),
         cmocka_unit_test(test_an_order_with_a_vessel_twice_or_gone_keeps_the_rest),
+        cmocka_unit_test(test_a_line_with_a_vessel_that_nobody_named_delivers_unknown_water),
         cmocka_unit_test(test_coupling_moves_no_water_and_no_class),
         cmocka_unit_test(test_pressurising_keeps_the_working_pressure),
         cmocka_unit_test(test_pressurising_presses_water_on_from_the_lead),

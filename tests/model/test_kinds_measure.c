@@ -364,6 +364,7 @@ static void more_than_the_line_holds_is_refused_or_told(void **state)
     assert_int_equal(book_vessel(book, "A2")->volume, 0);
     assert_int_equal(book_discrepancies(book, DISCREPANCY_DRAW_BEYOND), 1);
     assert_true(book_line(book, "galley")->known_at < book->now.ms); /* a fill is missing */
+    book_holds(book, "A2", 0, CLASS_QUESTIONABLE);                   /* and nobody knows of what */
     book_close(book);
     book = metered();
     book_say(book, "meter galley 1020");

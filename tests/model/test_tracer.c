@@ -23,6 +23,7 @@ enum { FOUL = 1, DOUBT = 2, RAW = 4 };
 typedef struct {
     unsigned vessel[VESSEL_SLOTS]; /* FOUL, DOUBT, RAW */
     bool tap[LINES_MAX];
+    bool strange[LINES_MAX]; /* a vessel is coupled that nobody named */
     int64_t tap_at[LINES_MAX], clean_at[VESSEL_SLOTS];
     int64_t gains[VESSEL_SLOTS]; /* mL that nobody logged and that kept the class, so far */
     State before, after;
@@ -32,13 +33,35 @@ typedef struct {
 static void flows(Tracer *t, int index, int k, int64_t at)
 {
     const Line *line = &t->before.lines[index];
-    unsigned water = 0;
+    unsigned water = t->strange[index] ? DOUBT | RAW : 0;
     for (int j = k; j < line->count; j++)
         water = t->vessel[line->order[j]] |= water;
     if ((water & FOUL) != 0) {
         t->tap[index] = true;
         t->tap_at[index] = at;
     }
+}
+
+/* More went out of it than it held: that much came in, and nobody said of what. */
+static bool lacked(Tracer *t, int slot, int64_t ml)
+{
+    t->gains[slot] += ml > 0 ? ml : 0;
+    return ml > 0 && t->gains[slot] > 500 && t->gains[slot] > t->before.vessels[slot].capacity / 20;
+}
+
+static void lacked_alone(Tracer *t, int slot, int64_t ml)
+{
+    if (lacked(t, slot, ml))
+        t->vessel[slot] |= DOUBT | RAW;
+}
+
+/* Put in at place k or behind it: it may have wetted all from there on. */
+static void lacked_by_line(Tracer *t, const Line *line, int k, int64_t ml, int64_t at)
+{
+    if (line->count == 0 || !lacked(t, line->order[line->count - 1], ml))
+        return;
+    t->vessel[line->order[k]] |= DOUBT | RAW;
+    flows(t, (int)(line - t->before.lines), k, at);
 }
 
 static void drawn(Tracer *t, int index, int64_t left, int64_t at)
@@ -51,6 +74,7 @@ static void drawn(Tracer *t, int index, int64_t left, int64_t at)
         flows(t, index, k, at);
         left -= v->volume - v->heel;
     }
+    lacked_by_line(t, line, 0, left, at);
 }
 
 static void found_missing(Tracer *t, int slot, int64_t at)
@@ -144,8 +168,9 @@ static void poured(Tracer *t, const DecantEvent *decant)
 {
     const int from = state_vessel(&t->before, &decant->from),
               to = state_vessel(&t->before, &decant->to);
-    if (from < 0 || to < 0 || t->after.vessels[to].volume == t->before.vessels[to].volume)
+    if (from < 0 || to < 0 || from == to)
         return;
+    lacked_alone(t, from, decant->litres - t->before.vessels[from].volume);
     unsigned water = t->vessel[from];
     if (decant->treated != 0 && (water & FOUL) == 0)
         water &= ~(unsigned)DOUBT;
@@ -165,8 +190,23 @@ static void treated(Tracer *t, int slot, const Event *e)
 static void drawn_from(Tracer *t, int slot, const Event *e)
 {
     const Vessel *v = &t->before.vessels[slot];
-    if (v->line >= 0 && v->volume > v->heel)
-        flows(t, v->line, v->position, e->at.ms);
+    if (v->line < 0) {
+        lacked_alone(t, slot, e->u.draw.litres - v->volume);
+        return;
+    }
+    flows(t, v->line, v->position, e->at.ms);
+    lacked_by_line(t, &t->before.lines[v->line], v->position,
+                   e->u.draw.litres - (v->volume > v->heel ? v->volume - v->heel : 0), e->at.ms);
+}
+
+static void coupled(Tracer *t, const CoupleEvent *couple)
+{
+    const int index = state_line(&t->after, &couple->line);
+    if (index < 0)
+        return;
+    t->strange[index] = false;
+    for (int i = 0; i < couple->count; i++)
+        t->strange[index] = t->strange[index] || state_vessel(&t->before, &couple->order[i]) < 0;
 }
 
 /* Slots that were given to another vessel or line begin clean, a vessel with the class it is named
@@ -216,6 +256,10 @@ static void trace(Tracer *t, const Event *e)
     case KIND_DECANT:
         poured(t, &e->u.decant);
         break;
+    case KIND_DUMP:
+        if ((slot = state_vessel(&t->before, &e->u.dump.vessel)) >= 0)
+            lacked_alone(t, slot, e->u.dump.litres - t->before.vessels[slot].volume);
+        break;
     case KIND_PRESSURISE:
         if ((line = state_line(&t->before, &e->u.pressurise.line)) >= 0)
             pressed(t, line);
@@ -227,6 +271,10 @@ static void trace(Tracer *t, const Event *e)
     case KIND_TREAT:
         if ((slot = state_vessel(&t->before, &e->u.treat.vessel)) >= 0)
             treated(t, slot, e);
+        break;
+    case KIND_COUPLE:
+        coupled(t, &e->u.couple);
+        named(t);
         break;
     default:
         named(t);
@@ -265,7 +313,7 @@ static void assert_told(const Tracer *t, unsigned seed, size_t n, int64_t met[3]
     }
     for (int i = 0; i < s->line_count; i++) {
         const Line *line = &s->lines[i];
-        unsigned water = t->tap[i] ? FOUL | DOUBT : 0;
+        unsigned water = (t->tap[i] ? FOUL | DOUBT : 0) | (t->strange[i] ? DOUBT | RAW : 0);
         for (int j = line_lead(s, line); j >= 0 && j < line->count; j++)
             water |= t->vessel[line->order[j]];
         if (tap_called_better(s, i, water))

@@ -360,6 +360,17 @@ static void the_reason_names_the_vessel_from_which_on_it_is_so(void **unused)
     assert_string_equal(why, "foul water reached the tap: sanitise the line");
     free(board);
 
+    book_say(book, "vessel B1 --capacity 12");
+    book_pass(book, 1);
+    book_say(book, "couple galley A1 B1");
+    book_pass(book, -0.5);
+    book_say(book, "retire B1"); /* back-dated: it had gone before */
+    book_pass(book, 1);
+    board = board_of(book, NULL);
+    tap_why(board, &board->lines[0], why, sizeof why);
+    assert_string_equal(why, "a vessel that nobody named is coupled: name it");
+    free(board);
+
     book_say(book, "vessel A3 --capacity 12 --class non-potable --level 6");
     book_say(book, "couple galley A3 A2"); /* the air side: its water goes through A2 */
     board = board_of(book, NULL);
