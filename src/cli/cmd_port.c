@@ -99,10 +99,8 @@ static bool intake_print(const Session *session, const LogIntake *intake, bool d
                  (long long)intake->read, intake->read == 1 ? "y" : "ies", (long long)intake->added,
                  dry ? "would be added" : "added", (long long)intake->same,
                  dry ? " Nothing was written." : "");
+        print_differ(&out, intake->differ);
     }
-    if (!session->json && intake->differ > 0)
-        str_addf(&out, "%lld of them do not agree with the rest of the log: ullage status\n",
-                 (long long)intake->differ);
     const bool good = print_out(&out, false, fault);
     str_finish(&out);
     return good;

@@ -58,9 +58,7 @@ static void round_text(const Round *r, const char *folder, Str *out)
     str_addf(out, "In step with %s as machine %s: %lld entr%s taken in, %lld written.\n", folder,
              r->count.machine, (long long)r->count.added, r->count.added == 1 ? "y" : "ies",
              (long long)r->count.sent);
-    if (r->count.differ > 0)
-        str_addf(out, "%lld of them do not agree with the rest of the log: ullage status\n",
-                 (long long)r->count.differ);
+    print_differ(out, r->count.differ);
     str_adds(out, r->changes.s);
 }
 

@@ -44,6 +44,13 @@ static bool in_spans(uint32_t c, const Span *spans, size_t n)
     return false;
 }
 
+void print_differ(Str *out, int64_t count)
+{
+    if (count > 0)
+        str_addf(out, "%lld entr%s not agree with the rest of the log: ullage status\n",
+                 (long long)count, count == 1 ? "y does" : "ies do");
+}
+
 int text_columns(Text text)
 {
     /* Unicode: combining blocks take no column; the wide blocks of UAX 11 take two. */

@@ -42,6 +42,8 @@ void print_captioned(Str *out, const char *caption, const char *text);
 void print_moment(Str *out, Moment m, int zone);
 /* Local time of the process, in the same form. */
 void print_local(Str *out, Moment m);
+/* So many discrepancies arose; nothing where it is 0. */
+void print_differ(Str *out, int64_t count);
 /* moment_print_distance. */
 void print_distance(Str *out, Moment m, Moment now);
 

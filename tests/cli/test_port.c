@@ -63,10 +63,10 @@ static void discrepancies_that_came_in_are_told_also_those_beyond_the_list(void 
             i);
     r.input = lines.s;
     run_expect(&r, 0, "import - --dry-run");
-    run_said(&r, "40 of them do not agree with the rest of the log");
+    run_said(&r, "40 entries do not agree with the rest of the log");
     r.input = lines.s;
     run_expect(&r, 0, "import -");
-    run_said(&r, "40 of them do not agree with the rest of the log");
+    run_said(&r, "40 entries do not agree with the rest of the log");
     run_expect(&r, 0, "status");
     run_said(&r, "and 8 older ones that are no longer listed");
     run_said(&r, "40 entries do not agree");
