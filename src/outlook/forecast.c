@@ -531,6 +531,15 @@ ForecastRate forecast_found(ForecastRate since, double litres)
     return since;
 }
 
+/* What is left of so many litres with odds of 0.9. Whether any is, is asked first: one look, where
+ * the quantile takes ten. */
+static double level_low(const ForecastRate *rate, double litres)
+{
+    if (forecast_lasts(rate, litres, 0.0) < 0.9)
+        return 0.0;
+    return positive(litres - forecast_quantile(rate, 0.0, 0.9) - rate->unsounded);
+}
+
 ForecastLevel forecast_level(const ForecastRate *rate, double reckoned)
 {
     reckoned = positive(reckoned);
@@ -538,7 +547,7 @@ ForecastLevel forecast_level(const ForecastRate *rate, double reckoned)
         rate->silent > 0.0 || rate->maybe > 0.0 ? 0.0 : forecast_quantile(rate, 0.0, 0.1);
     ForecastLevel level = {
         .expected = positive(reckoned - forecast_mean(rate, 0.0)),
-        .low = positive(reckoned - forecast_quantile(rate, 0.0, 0.9) - rate->unsounded),
+        .low = level_low(rate, reckoned),
         .high = positive(reckoned - high),
     };
     /* A very skew use has its mean outside: the expectation stays inside its band. */

@@ -381,6 +381,32 @@ static void the_expected_level_falls_by_what_goes_unlogged(void **state)
     assert_close(level_of(&use, 44.0, known, known + 30 * DAY).low, 44.0, 0.0);
 }
 
+/* domain 6: expected = reckoned - what is thought to be gone; the band's low end is the nine tenths
+ * of that, and never below nothing. */
+static void the_low_end_is_what_nine_tenths_of_the_use_leave(void **state)
+{
+    (void)state;
+    Use use;
+    use_init(&use);
+    use_crew(&use, START, 0, 2);
+    for (int day = 0; day < 60; day++)
+        use_draw(&use, START + day * DAY + (day % 3) * HOUR, 0, 4000 + 1500 * (day % 4));
+    use_missing(&use, START, START + 60 * DAY, 0, 40000, 500);
+    int some = 0, none = 0;
+    for (int days = 0; days < 24; days++) {
+        const int64_t known = START + 60 * DAY, now = known + days * DAY;
+        const ForecastRate since =
+            forecast_since(forecast_rate(&use, now, 0, -1), &use, known, now, 0);
+        for (double litres = 1.0; litres < 120.0; litres += 7.0) {
+            const double left = litres - forecast_quantile(&since, 0.0, 0.9) - since.unsounded;
+            const double low = forecast_level(&since, litres).low;
+            assert_close(low, left > 0.0 ? left : 0.0, 1e-6);
+            *(low > 0.0 ? &some : &none) += 1;
+        }
+    }
+    assert_true(some > 50 && none > 50);
+}
+
 static void a_log_that_was_never_sounded_says_so_in_the_band_only(void **state)
 {
     (void)state;
@@ -536,6 +562,7 @@ int main(void)
         cmocka_unit_test(asking_changes_nothing),
         cmocka_unit_test(where_soundings_agree_the_level_is_as_reckoned),
         cmocka_unit_test(the_expected_level_falls_by_what_goes_unlogged),
+        cmocka_unit_test(the_low_end_is_what_nine_tenths_of_the_use_leave),
         cmocka_unit_test(a_log_that_was_never_sounded_says_so_in_the_band_only),
         cmocka_unit_test(a_day_that_is_likely_away_uses_nothing),
         cmocka_unit_test(far_off_nobody_is_counted_away),
