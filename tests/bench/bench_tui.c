@@ -138,7 +138,7 @@ int main(int argc, char **argv)
     snprintf(words, sizeof words, "--log %s", log_file);
     terminal_open(&t, 24, 80, "xterm-256color", NULL, words);
     bool met = goals(&t, minute);
-    terminal_send(&t, "\033\033q");
+    terminal_send(&t, "q");
     terminal_end(&t);
     terminal_close(&t);
     remove(log_file);
