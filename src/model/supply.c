@@ -130,20 +130,47 @@ static bool life_stated(const Stage *stage)
     return stage->life_ml > 0 || stage->life_days > 0 || stage->life_ms > 0;
 }
 
-bool line_purifies(const State *state, int line, Moment now)
+static bool is_barrier(const Stage *stage)
 {
-    bool declared = false, disinfects = false;
+    return stage->type == STAGE_UV || stage->type == STAGE_MEMBRANE;
+}
+
+static Train stage_train(const Stage *stage, int64_t top_ml_min, Moment now)
+{
+    if (!life_stated(stage))
+        return TRAIN_LIFE_UNKNOWN;
+    if (!stage_in_life(stage, now))
+        return TRAIN_LIFE_OVER;
+    if (stage->rated_ml_min > 0 && top_ml_min > stage->rated_ml_min)
+        return TRAIN_TOO_FAST;
+    return stage->rated_ml_min <= 0 && top_ml_min >= 0 && is_barrier(stage) ? TRAIN_UNRATED
+                                                                            : TRAIN_PURIFIES;
+}
+
+Train line_train(const State *state, int line, Moment now, int *stage)
+{
+    bool declared = false, barrier = false;
+    Train train = TRAIN_PURIFIES;
+    *stage = -1;
     for (int i = 0; i < state->stage_count; i++) {
-        const Stage *stage = &state->stages[i];
-        if (stage->line != line)
+        const Stage *s = &state->stages[i];
+        if (s->line != line)
             continue;
-        if (!life_stated(stage) || !stage_in_life(stage, now) ||
-            (stage->rated_ml_min > 0 && state->lines[line].flow_top_ml_min > stage->rated_ml_min))
-            return false;
-        declared = declared || stage->purifying != 0;
-        disinfects = disinfects || stage->type == STAGE_UV || stage->type == STAGE_MEMBRANE;
+        const Train is = stage_train(s, state->lines[line].flow_top_ml_min, now);
+        if (train == TRAIN_PURIFIES && is != TRAIN_PURIFIES) {
+            train = is;
+            *stage = i;
+        }
+        declared = declared || s->purifying != 0;
+        barrier = barrier || is_barrier(s);
     }
-    return declared && disinfects;
+    return !declared ? TRAIN_UNDECLARED : !barrier ? TRAIN_NO_BARRIER : train;
+}
+
+static bool line_purifies(const State *state, int line, Moment now)
+{
+    int stage;
+    return line_train(state, line, now, &stage) == TRAIN_PURIFIES;
 }
 
 static void doubt_residual(LineDoubt *doubt, Residual residual)

@@ -41,8 +41,19 @@ ShortReason reserve_short(const State *state, Moment now);
 
 /* Domain 3.6: the owner declared a stage of it purifying, every stage has a stated life and is in
  * it (by litres, days and lamp hours), one disinfects (uv) or is a membrane, and no flow test since
- * the last swap ran faster than a stage is rated for. */
-bool line_purifies(const State *state, int line, Moment now);
+ * the last swap ran faster than a stage is rated for. A stage that disinfects or is a membrane, and
+ * of which no rated flow was stated, is rated for no flow that was tested. */
+typedef enum {
+    TRAIN_PURIFIES,
+    TRAIN_UNDECLARED,
+    TRAIN_LIFE_UNKNOWN, /* of `stage` no life was stated */
+    TRAIN_LIFE_OVER,
+    TRAIN_TOO_FAST, /* for `stage` */
+    TRAIN_UNRATED,  /* a flow was tested, and `stage` has no rated one */
+    TRAIN_NO_BARRIER
+} Train;
+/* The first that it lacks, and of which stage (a slot; -1 where it is of none). */
+Train line_train(const State *state, int line, Moment now, int *stage);
 bool stage_in_life(const Stage *stage, Moment now); /* a life that was not stated is never over */
 /* Nor is water in which a test found coliforms made fit by a train: it boils first. */
 Verdict line_verdict(const State *state, int line, Moment now);

@@ -70,8 +70,34 @@ static bool delivers_non_potable(const Board *board, int i, Finding *f)
     return line_delivers_class(board, i, CLASS_NON_POTABLE, false, f);
 }
 
+/* Why a train that was declared purifying is none. A stage that is due says so by itself. */
+static void train_tell(const BoardLine *line, Finding *f)
+{
+    const char *stage = line->train_stage.s;
+    switch (line->train) {
+    case TRAIN_PURIFIES:
+    case TRAIN_UNDECLARED:
+    case TRAIN_LIFE_OVER:
+        return;
+    case TRAIN_LIFE_UNKNOWN:
+        snprintf(f->words, sizeof f->words, ", for %s has no stated life", stage);
+        return;
+    case TRAIN_TOO_FAST:
+        snprintf(f->words, sizeof f->words, ", for it ran faster than %s is rated for", stage);
+        return;
+    case TRAIN_UNRATED:
+        snprintf(f->words, sizeof f->words, ", for its flow was tested and %s has no rated flow",
+                 stage);
+        return;
+    case TRAIN_NO_BARRIER:
+        snprintf(f->words, sizeof f->words, ", for its train has no lamp and no membrane");
+        return;
+    }
+}
+
 static bool delivers_questionable(const Board *board, int i, Finding *f)
 {
+    train_tell(&board->lines[i], f);
     return line_delivers_class(board, i, CLASS_QUESTIONABLE, false, f);
 }
 
@@ -296,7 +322,7 @@ static const Rule advice_harm_rules[] = {
      "%a delivers non-potable water: wash only.",
      "Do not drink it. Dump it, then sanitise every vessel that it wetted."},
     {"delivers-questionable", ALERT_WARNING, 0, OVER_LINES, delivers_questionable,
-     "%a delivers questionable water: boil first.",
+     "%a delivers questionable water: boil first%w.",
      "Boil or treat what you drink, or draw from a potable vessel."},
     {"delivers-treated", ALERT_CAUTION, 0, OVER_LINES, delivers_treated,
      "%a delivers questionable water: drink if treated.",

@@ -154,9 +154,12 @@ static void line_fill(const Board *board, const State *state, int slot, BoardLin
                        .residual = line_residual(state, line),
                        .metered = {line->meter_at},
                        .meter_ml = line->meter_ml,
-                       .purifies = line_purifies(state, slot, board->now),
                        .working_pa = line->working_pa};
     memcpy(out->results, line->results, sizeof out->results);
+    int stage;
+    out->train = line_train(state, slot, board->now, &stage);
+    if (stage >= 0)
+        out->train_stage = state->stages[stage].label;
     out->delivers = line_delivers(state, line, &out->quality);
     const int lead = line_lead(state, line);
     Quality runs = CLASS_POTABLE;
@@ -204,9 +207,9 @@ static void lines_fill(Board *board, const State *state)
 static void line_judge(const Board *board, BoardLine *line)
 {
     for (int i = 0; i < line->stage_count; i++)
-        if (board->stages[line->stages[i]].state == SERVICE_DUE)
-            line->purifies = false;
-    if (line->verdict == VERDICT_DRINK_IF_TREATED && !line->purifies)
+        if (board->stages[line->stages[i]].state == SERVICE_DUE && line->train == TRAIN_PURIFIES)
+            line->train = TRAIN_LIFE_OVER;
+    if (line->verdict == VERDICT_DRINK_IF_TREATED && line->train != TRAIN_PURIFIES)
         line->verdict = VERDICT_BOIL_FIRST;
 }
 

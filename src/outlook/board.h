@@ -70,7 +70,8 @@ typedef struct {
     Running running;
     Residual residual;            /* at its tap */
     Result results[RESULT_COUNT]; /* at its tap */
-    bool purifies;
+    Train train; /* why its train purifies or does not (domain 3.6), and what of: */
+    Label train_stage;
     int64_t working_pa; /* -1: not known */
     Moment known;       /* when its lead's level was last known for certain; MOMENT_NONE: never */
     bool flow_fell; /* flow test: more than a third below the one after the swap, pressure unchanged

@@ -283,6 +283,37 @@ static void test_questionable_is_to_boil_unless_the_train_purifies(void **state)
     book_close(book);
 }
 
+/* domain 3.6 and 3.7: less evidence never earns more. A flow that was tested is held against what
+ * the lamp is rated for; where nobody said for what, it is not taken to be enough. */
+static void test_a_lamp_of_unknown_flow_purifies_at_no_flow_that_was_tested(void **state)
+{
+    (void)state;
+    static const char *const barriers[] = {"uv", "membrane"};
+    for (size_t i = 0; i < 2; i++) {
+        Logbook *book = one_of("questionable");
+        char words[90];
+        int stage;
+        (void)snprintf(words, sizeof words, "stage b --type %s --line galley --life-days 180",
+                       barriers[i]);
+        book_say(book, words);
+        assert_int_equal(line_train(book_state(book), 0, book->now, &stage), TRAIN_UNDECLARED);
+        book_say(book, "stage b --purifying");
+        book_say(book, "stage s --type sediment --line galley --life-days 180");
+        assert_int_equal(verdict(book), VERDICT_DRINK_IF_TREATED); /* no flow is known to be more */
+        book_say(book, "flowtest galley 1 --seconds 600");
+        assert_int_equal(verdict(book), VERDICT_BOIL_FIRST);
+        assert_int_equal(line_train(book_state(book), 0, book->now, &stage), TRAIN_UNRATED);
+        assert_string_equal(book_state(book)->stages[stage].label.s, "b");
+        book_say(book, "stage b --rated-lpm 0.1"); /* as fast as it ran; s bars nothing */
+        assert_int_equal(verdict(book), VERDICT_DRINK_IF_TREATED);
+        book_say(book, "stage s --rated-lpm 0.09");
+        assert_int_equal(verdict(book), VERDICT_BOIL_FIRST);
+        assert_int_equal(line_train(book_state(book), 0, book->now, &stage), TRAIN_TOO_FAST);
+        assert_string_equal(book_state(book)->stages[stage].label.s, "s");
+        book_close(book);
+    }
+}
+
 /* domain 6: why it is short, and what only a reserve, or a full one that is questionable, is. */
 static void test_a_reserve_says_why_it_is_short_and_is_in_use_only_where_a_line_is(void **state)
 {
@@ -402,6 +433,7 @@ int main(void)
         cmocka_unit_test(test_a_reserve_says_why_it_is_short_and_is_in_use_only_where_a_line_is),
         cmocka_unit_test(test_a_verdict_carries_what_speaks_against_it),
         cmocka_unit_test(test_questionable_is_to_boil_unless_the_train_purifies),
+        cmocka_unit_test(test_a_lamp_of_unknown_flow_purifies_at_no_flow_that_was_tested),
         cmocka_unit_test(test_a_train_with_any_stage_out_of_life_does_not_purify),
         cmocka_unit_test(test_non_potable_is_for_washing_whatever_the_train),
     };

@@ -373,7 +373,7 @@ static void nothing_about_class_or_pressure_can_be_put_off(void **unused)
     assert_non_null(alert_of(board, "above-rated"));
     assert_non_null(alert_of(board, "delivers-questionable"));
     assert_int_equal(board->lines[0].verdict, VERDICT_BOIL_FIRST);
-    assert_false(board->lines[0].purifies);
+    assert_int_equal(board->lines[0].train, TRAIN_LIFE_OVER);
     free(board);
     book_close(book);
 }

@@ -110,6 +110,37 @@ static void a_tap_of_doubtful_water_is_told_once(void **unused)
     }
 }
 
+/* domain 3.6: whoever declared a train purifying is told what it lacks, and no more once it has it. */
+static void a_declared_train_says_what_it_lacks(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *does, *says;
+    } cases[] = {
+        {"stage carbon --type carbon-block --line galley --purifying --life-days 90",
+         "boil first, for its train has no lamp and no membrane."},
+        {"stage uv --type uv --line galley --rated-lpm 2",
+         "boil first, for uv has no stated life."},
+        {"stage uv --life-days 365", NULL},
+        {"flowtest galley 1 --seconds 29", "boil first, for it ran faster than uv is rated for."},
+        {"stage uv --rated-lpm 0", "boil first, for its flow was tested and uv has no rated flow."},
+        {"stage uv --rated-lpm 3", NULL},
+    };
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 5 --class questionable --level 4");
+    book_say(book, "couple galley A1");
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        book_say(book, cases[i].does);
+        Board *board = board_of(book, NULL);
+        assert_int_equal(said(board, "delivers-treated"), cases[i].says == NULL);
+        if (cases[i].says != NULL)
+            assert_non_null(strstr(alert_of(board, "delivers-questionable")->text, cases[i].says));
+        free(board);
+    }
+    book_close(book);
+}
+
 /* domain 5, `test`: above 4 mg/L (US), and above 5 (WHO); nitrate is told of the vessel that has
  * it; a residual may have faded from its date on. */
 static void results_count_at_the_edge(void **unused)
@@ -144,6 +175,7 @@ int main(void)
         cmocka_unit_test(worse_water_upstream_can_be_treated_only_where_treatment_helps),
         cmocka_unit_test(every_vessel_at_fault_on_a_line_is_named),
         cmocka_unit_test(a_tap_of_doubtful_water_is_told_once),
+        cmocka_unit_test(a_declared_train_says_what_it_lacks),
         cmocka_unit_test(results_count_at_the_edge),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

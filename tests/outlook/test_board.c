@@ -166,7 +166,7 @@ static void a_train_is_not_relied_on_from_the_morning_on_which_a_stage_is_due(vo
         Board *board = board_of(book, cases[i].at);
         const bool treated = cases[i].verdict == VERDICT_DRINK_IF_TREATED;
         assert_int_equal(board->lines[0].verdict, cases[i].verdict);
-        assert_int_equal(board->lines[0].purifies, treated);
+        assert_int_equal(board->lines[0].train == TRAIN_PURIFIES, treated);
         free(board);
     }
     book_close(book);
