@@ -42,6 +42,8 @@ static bool json_lines(Import *import, int64_t *line, Fault *fault)
             return false;
         if (end)
             return true;
+        while (text_starts(text, "\xEF\xBB\xBF")) /* files that were put together keep theirs */
+            text = text_slice(text.s + 3, text.n - 3);
         if (text_trim(text).n == 0)
             continue;
         if (!json_entry(&import->intake->log->json, text, import->what->now, &e, fault) ||

@@ -191,6 +191,10 @@ static void byte_order_mark_blank_lines_and_crlf_are_no_matter(void **state)
         kit_import(log, "\xef\xbb\xbf{" AT "\"kind\":\"crew\",\"persons\":2}\r\n\r\n  \n"
                         "{" AT "\"kind\":\"crew\",\"persons\":3}");
     assert_int_equal(intake.added, 2);
+    /* of files that were put together, each with its own */
+    intake = kit_import(log, "\xef\xbb\xbf\xef\xbb\xbf{" AT "\"kind\":\"crew\",\"persons\":4}\n"
+                             "\xef\xbb\xbf{" AT "\"kind\":\"crew\",\"persons\":5}\n\xef\xbb\xbf");
+    assert_int_equal(intake.added, 2);
     log_close(log);
 }
 
