@@ -569,6 +569,14 @@ static int64_t unit_size(Units units)
     return INT64_C(1000000000);
 }
 
+static char *unit_beside(char *out, const char *unit)
+{
+    const size_t n = strlen(out);
+    out[n] = ' ';
+    memcpy(out + n + 1, unit, strlen(unit) + 1);
+    return out;
+}
+
 char *volume_print_bare(Volume volume, Units units, char *out)
 {
     return volume_print_round(volume, units, ROUND_NEAREST, out);
@@ -601,11 +609,32 @@ const char *volume_unit(Units units)
 
 char *volume_print(Volume volume, Units units, char *out)
 {
-    volume_print_bare(volume, units, out);
-    size_t n = strlen(out);
-    out[n] = ' ';
-    memcpy(out + n + 1, volume_unit(units), strlen(volume_unit(units)) + 1);
-    return out;
+    return unit_beside(volume_print_bare(volume, units, out), volume_unit(units));
+}
+
+char *mass_print(int64_t gram, Units units, char *out)
+{
+    if (units == UNITS_METRIC)
+        return unit_beside(thousandths_print(gram, out), "kg");
+    const double tenths = (double)magnitude_of(gram) / 100.0 / UNITS_KG_PER_POUND;
+    const uint64_t shown = (uint64_t)(tenths + 0.5);
+    return unit_beside(places_print(gram < 0 && shown > 0, shown, 1, true, out), "lb");
+}
+
+char *temperature_print(int64_t milli_c, Units units, char *out)
+{
+    if (units != UNITS_US)
+        return unit_beside(thousandths_print(milli_c, out), "C");
+    const int64_t tenths = divide_nearest(milli_c * 9 + INT64_C(160000), 500);
+    return unit_beside(places_print(tenths < 0, magnitude_of(tenths), 1, true, out), "F");
+}
+
+char *altitude_print(int64_t millimetre, Units units, char *out)
+{
+    if (units == UNITS_METRIC)
+        return unit_beside(thousandths_print(millimetre, out), "m");
+    const int64_t feet = divide_nearest(millimetre * 10, 3048);
+    return unit_beside(places_print(feet < 0, magnitude_of(feet), 0, true, out), "ft");
 }
 
 char *pressure_print(int64_t pascal, Units units, char *out)

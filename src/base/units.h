@@ -105,15 +105,21 @@ char *pressure_print_exact(int64_t pascal, char *out);
 /* A mass with an optional unit ("3.1", "3.1kg", "500g", "7lb"), to g; without one kg, or lb with us
  * and imperial units. Refused: negative, above 100,000 kg, decimals of a gram. */
 bool mass_parse(Text text, Units units, int64_t *gram, Fault *fault);
+/* "3.1 kg" metric, to the gram; "6.8 lb" us and imperial, to a tenth. `out` of at least 32 bytes. */
+char *mass_print(int64_t gram, Units units, char *out);
 /* A temperature with an optional unit ("10", "10C", "50F", "-3.5"), to thousandths of a degree C;
  * without one C, or F with us units. Fahrenheit is rounded, Celsius has at most three decimals.
  * Refused outside -100..200 C. */
 bool temperature_parse(Text text, Units units, int64_t *milli_c, Fault *fault);
 const char *temperature_unit(Units units); /* "C", "F", "C" */
+/* "10.5 C" to the thousandth; "50.9 F" with us units, to a tenth. `out` of at least 32 bytes. */
+char *temperature_print(int64_t milli_c, Units units, char *out);
 /* An altitude with an optional unit ("1500", "1500m", "5000ft"), to mm; without one m, or ft with
  * us and imperial units. Feet are rounded, metres have at most three decimals. Refused: negative,
  * above 9,000 m. */
 bool altitude_parse(Text text, Units units, int64_t *millimetre, Fault *fault);
 const char *altitude_unit(Units units); /* "m", "ft", "ft" */
+/* "1524 m" to the millimetre; "5000 ft" us and imperial, to the foot. `out` of at least 32 bytes. */
+char *altitude_print(int64_t millimetre, Units units, char *out);
 
 #endif

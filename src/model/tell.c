@@ -20,6 +20,15 @@ void event_tell_field(const Event *e, int field, Units units, Str *out)
     case FIELD_PRESSURE:
         str_adds(out, pressure_print(field_number_of(e, f), units, text));
         return;
+    case FIELD_MASS:
+        str_adds(out, mass_print(field_number_of(e, f), units, text));
+        return;
+    case FIELD_TEMPERATURE:
+        str_adds(out, temperature_print(field_number_of(e, f), units, text));
+        return;
+    case FIELD_ALTITUDE:
+        str_adds(out, altitude_print(field_number_of(e, f), units, text));
+        return;
     case FIELD_LABELS:
         for (int i = 0; i < e->u.couple.count; i++)
             str_addf(out, "%s%s", i > 0 ? " " : "", e->u.couple.order[i].s);
@@ -39,9 +48,6 @@ void event_tell_field(const Event *e, int field, Units units, Str *out)
         str_adds(out, field_number_of(e, f) != 0 ? "yes" : "no");
         return;
     case FIELD_LABEL:
-    case FIELD_MASS:
-    case FIELD_TEMPERATURE:
-    case FIELD_ALTITUDE:
     case FIELD_DECIMAL:
     case FIELD_COUNT:
     case FIELD_CHOICE:

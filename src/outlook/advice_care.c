@@ -247,7 +247,7 @@ static bool frost(const Board *board, int i, Finding *f)
 {
     const Result *cold = &board->lines[i].results[RESULT_TEMP];
     int64_t line, vessel;
-    char number[40], at[64], first[64];
+    char cold_is[32], air[32], at[64], first[64];
     size_t count;
     f->about = &board->lines[i].label;
     f->or_else = freeze_order(&count)[0];
@@ -255,10 +255,12 @@ static bool frost(const Board *board, int i, Finding *f)
         !frost_earliest(board, cold, &line, &vessel))
         return false;
     const Moment then = {cold->at};
+    const double air_c = fmin(floor((double)cold->value / 1000), FROST_AIR_C);
     snprintf(f->words, sizeof f->words,
-             "%s C on %s: in air of %.0f C and wind a bare line may freeze from %s on",
-             thousandths_print(cold->value, number), moment_print_local(then, board->now, at),
-             fmin(floor((double)cold->value / 1000), FROST_AIR_C),
+             "%s on %s: in air of %s and wind a bare line may freeze from %s on",
+             temperature_print(cold->value, board->units, cold_is),
+             moment_print_local(then, board->now, at),
+             temperature_print((int64_t)air_c * 1000, board->units, air),
              hour_of((Moment){line}, then, first));
     if (vessel != INT64_MAX)
         snprintf(f->others, sizeof f->others, ", ice begin in a vessel from %s on",

@@ -97,15 +97,23 @@ static void say_judged(Said *said, const SeasonJudged *j, Units units)
         j->bias < 0 ? "less" : "more");
 }
 
+/* What the water weighs, at 1 kg a litre, to the kilogram or the pound. */
+static char *carried(int64_t ml, Units units, char out[32])
+{
+    const double one = units == UNITS_METRIC ? 1000.0 : 1000.0 * UNITS_KG_PER_POUND;
+    snprintf(out, 32, "%.0f %s", (double)ml / one, units == UNITS_METRIC ? "kg" : "lb");
+    return out;
+}
+
 int season_words(const Season *s, Units units, SeasonWords out[SEASON_WORDS_MAX])
 {
     char a[32], b[32];
     Said said = {out, 0};
     memset(out, 0, SEASON_WORDS_MAX * sizeof *out);
     said_add(&said, "Taken on",
-             "%s in %d refill%s, %.0f kg carried; the longest stretch without one %.1f days",
+             "%s in %d refill%s, %s carried; the longest stretch without one %.1f days",
              volume(s->filled_ml, units, a), s->refills, s->refills == 1 ? "" : "s",
-             (double)s->filled_ml / 1000.0, days_of(s->longest_ms));
+             carried(s->filled_ml, units, b), days_of(s->longest_ms));
     mark(&said, SEASON_TAKEN);
     out[0].begins = true;
     say_used(&said, s, units);

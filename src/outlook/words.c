@@ -28,7 +28,7 @@ const char *found_name(uint8_t marks)
     return names[found][(marks & MARK_NITRATE) != 0];
 }
 
-void results_tell(const Result results[RESULT_COUNT], Moment now, Str *out)
+void results_tell(const Result results[RESULT_COUNT], Moment now, Units units, Str *out)
 {
     static const struct {
         const char *name, *unit;
@@ -38,7 +38,7 @@ void results_tell(const Result results[RESULT_COUNT], Moment now, Str *out)
                              {"TDS", " mg/L"},
                              {"hardness", " mg/L"},
                              {"nitrate", " mg/L as N"},
-                             {"", " C"},
+                             {"", ""},
                              {"coliforms", ""},
                              {"E. coli", ""}};
     char number[40];
@@ -47,9 +47,10 @@ void results_tell(const Result results[RESULT_COUNT], Moment now, Str *out)
         const Result *r = &results[i];
         if (r->at == 0)
             continue;
-        const char *value = i < RESULT_COLIFORM ? thousandths_print(r->value, number)
-                            : r->value != 0     ? "present"
-                                                : "absent";
+        const char *value = i == RESULT_TEMP      ? temperature_print(r->value, units, number)
+                            : i < RESULT_COLIFORM ? thousandths_print(r->value, number)
+                            : r->value != 0       ? "present"
+                                                  : "absent";
         str_addf(out, "%s%s%s%s%s, %.0f d ago", between, names[i].name,
                  names[i].name[0] != '\0' ? " " : "", value, names[i].unit,
                  floor(days_had((Moment){r->at}, now)));

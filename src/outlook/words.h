@@ -81,7 +81,7 @@ const char *marks_name(bool asserted, bool raw);
 
 /* Results in a row, each with its age: "chlorine 0.6 mg/L 2 d, pH 7.4 2 d". Appends; nothing where
  * nothing was tested. */
-void results_tell(const Result results[RESULT_COUNT], Moment now, Str *out);
+void results_tell(const Result results[RESULT_COUNT], Moment now, Units units, Str *out);
 /* The residual of the water that it holds and its age: "Cl 0.6 2d"; "" where it was not tested
  * since it was filled. `out` of at least 64 bytes; returns it. */
 char *residual_brief(const BoardVessel *vessel, Moment now, char *out);

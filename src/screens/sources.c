@@ -96,7 +96,7 @@ static void sources_facts(const App *app, const SourcesOwn *own, Facts *facts)
                   glyph(app->alphabet, GLYPH_MARK_QUESTIONABLE));
     facts_add(facts, "", INK_QUIET, "a record of what was logged, not a laboratory test");
     Str tested = {0};
-    results_tell(source->results, app->now, &tested);
+    results_tell(source->results, app->now, app->units, &tested);
     if (tested.n > 0)
         facts_add(facts, "tested", INK_TEXT, "%s", tested.s);
     str_finish(&tested);

@@ -187,7 +187,7 @@ static void fact_tests(const App *app, const BoardVessel *v, Facts *facts)
 {
     char text[64];
     Str tested = {0};
-    results_tell(v->results.latest, app->now, &tested);
+    results_tell(v->results.latest, app->now, app->units, &tested);
     if (tested.n > 0)
         facts_add(facts, "tested", INK_TEXT, "%s", tested.s);
     str_finish(&tested);
@@ -215,10 +215,10 @@ static void fact_known(const App *app, const BoardVessel *v, Facts *facts)
 
 static void fact_vessel(const App *app, const BoardVessel *v, Facts *facts)
 {
-    char pressure[64];
+    char pressure[64], mass[32];
     if (v->mass_g >= 0)
-        facts_add(facts, "mass", INK_TEXT, "%lld.%lld kg with its water",
-                  (long long)((v->mass_g + 50) / 1000), (long long)((v->mass_g + 50) % 1000 / 100));
+        facts_add(facts, "mass", INK_TEXT, "%s with its water",
+                  mass_print((v->mass_g + 50) / 100 * 100, app->units, mass));
     else
         facts_add(facts, "mass", INK_QUIET, "not known: its empty mass was never given (m)");
     if (v->rated_pa == 0)

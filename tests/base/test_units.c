@@ -621,6 +621,51 @@ static void test_pressures_are_printed_for_people(void **state)
     assert_true(strlen(pressure_print(INT64_MIN, UNITS_US, out)) < sizeof out);
 }
 
+/* NIST SP 811 (2008), B.8: 1 lb = 0.45359237 kg, 1 ft = 0.3048 m, t/F = 1.8 t/C + 32. */
+static void test_masses_temperatures_and_altitudes_are_told_in_the_units_that_are_set(void **state)
+{
+    (void)state;
+    static const struct {
+        int64_t is;
+        const char *metric, *us, *imperial;
+    } masses[] = {{0, "0 kg", "0 lb", "0 lb"},
+                  {3100, "3.1 kg", "6.8 lb", "6.8 lb"}, /* 6.834 */
+                  {9072, "9.072 kg", "20 lb", "20 lb"}, /* 20 lb are 9.0718474 kg */
+                  {45, "0.045 kg", "0.1 lb", "0.1 lb"}, /* 0.0992 */
+                  {22, "0.022 kg", "0 lb", "0 lb"}},    /* 0.0485 */
+        temperatures[] = {{10000, "10 C", "50 F", "10 C"},
+                          {-40000, "-40 C", "-40 F", "-40 C"},
+                          {10500, "10.5 C", "50.9 F", "10.5 C"},
+                          {0, "0 C", "32 F", "0 C"},
+                          {-17778, "-17.778 C", "0 F", "-17.778 C"}, /* -0.0004 */
+                          {-18000, "-18 C", "-0.4 F", "-18 C"},
+                          {200000, "200 C", "392 F", "200 C"},
+                          {-100000, "-100 C", "-148 F", "-100 C"}},
+      altitudes[] = {{0, "0 m", "0 ft", "0 ft"},
+                     {1524000, "1524 m", "5000 ft", "5000 ft"},
+                     {1000000, "1000 m", "3281 ft", "3281 ft"},    /* 3280.8 */
+                     {9000000, "9000 m", "29528 ft", "29528 ft"}}; /* 29527.6 */
+    char out[32];
+    for (size_t i = 0; i < COUNT(masses); i++) {
+        assert_string_equal(mass_print(masses[i].is, UNITS_METRIC, out), masses[i].metric);
+        assert_string_equal(mass_print(masses[i].is, UNITS_US, out), masses[i].us);
+        assert_string_equal(mass_print(masses[i].is, UNITS_IMPERIAL, out), masses[i].imperial);
+    }
+    for (size_t i = 0; i < COUNT(temperatures); i++) {
+        const int64_t is = temperatures[i].is;
+        assert_string_equal(temperature_print(is, UNITS_METRIC, out), temperatures[i].metric);
+        assert_string_equal(temperature_print(is, UNITS_US, out), temperatures[i].us);
+        assert_string_equal(temperature_print(is, UNITS_IMPERIAL, out), temperatures[i].imperial);
+    }
+    for (size_t i = 0; i < COUNT(altitudes); i++) {
+        assert_string_equal(altitude_print(altitudes[i].is, UNITS_METRIC, out),
+                            altitudes[i].metric);
+        assert_string_equal(altitude_print(altitudes[i].is, UNITS_US, out), altitudes[i].us);
+        assert_string_equal(altitude_print(altitudes[i].is, UNITS_IMPERIAL, out),
+                            altitudes[i].imperial);
+    }
+}
+
 static void test_a_limit_is_told_to_the_pascal(void **state)
 {
     (void)state;
@@ -794,6 +839,7 @@ int main(void)
         cmocka_unit_test(test_what_a_screen_shows_is_read_back_in_the_same_units),
         cmocka_unit_test(test_pressures_are_read_to_the_pascal),
         cmocka_unit_test(test_pressures_are_printed_for_people),
+        cmocka_unit_test(test_masses_temperatures_and_altitudes_are_told_in_the_units_that_are_set),
         cmocka_unit_test(test_a_limit_is_told_to_the_pascal),
         cmocka_unit_test(test_masses_are_read_to_the_gram),
         cmocka_unit_test(test_altitudes_are_read_in_metres_and_feet),

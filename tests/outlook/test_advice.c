@@ -552,10 +552,13 @@ static void results_are_told_with_their_unit_and_age(void **unused)
     book_say(book, "test B1 --ph 7.4 --temp 3.5 --coliform present");
     Board *board = board_of(book, NULL);
     Str told = {0};
-    results_tell(vessel_of(board, "B1")->results.latest, board->now, &told);
+    results_tell(vessel_of(board, "B1")->results.latest, board->now, UNITS_METRIC, &told);
     assert_string_equal(told.s, "chlorine 0.6 mg/L, 1 d ago; pH 7.4, 0 d ago; "
                                 "nitrate 10.008 mg/L as N, 1 d ago; 3.5 C, 0 d ago; "
                                 "coliforms present, 0 d ago; E. coli absent, 1 d ago");
+    str_clear(&told);
+    results_tell(vessel_of(board, "B1")->results.latest, board->now, UNITS_US, &told);
+    assert_non_null(strstr(told.s, "; 38.3 F, 0 d ago; ")); /* 3.5 C */
     str_finish(&told);
     assert_string_equal(found_name(vessel_of(board, "B1")->marks), "coliforms found, nitrate");
     free(board);

@@ -144,6 +144,13 @@ static void cold_water_says_what_to_drain_and_by_when(void **unused)
             assert_non_null(strstr(alert->text, "a bare line may freeze from "));
             assert_non_null(strstr(alert->text, ", ice begin in a vessel from "));
             assert_non_null(strstr(alert->text, "Drain first the tap"));
+            board_make(board, book_state(book), 0, board->now, UNITS_US);
+            alert = alert_of(board, "frost");
+            assert_non_null(strstr(alert->text, i == 5 ? "in air of 10.4 F and wind"
+                                                       : "in air of 23 F and wind"));
+            assert_non_null(strstr(alert->text, i == 5   ? "galley was 10.4 F on"
+                                                : i == 1 ? "galley was 37.4 F on"
+                                                         : "galley was 37.2 F on"));
         }
         free(board);
         book_close(book);

@@ -385,6 +385,8 @@ static void the_sentences_say_the_sums(void **unused)
     for (int i = 0; i < count; i++)
         str_addf(&all, "%s|%s\n", words[i].caption, words[i].text);
     season_source_tell(&s->sources[0], UNITS_METRIC, &all);
+    season_words(s, UNITS_US, words); /* 59 kg are 130.07 lb: 0.45359237 kg each (NIST SP 811) */
+    assert_non_null(strstr(words[0].text, " in 2 refills, 130 lb carried; "));
     assert_non_null(strstr(all.s, "Taken on|59.0 L in 2 refills, 59 kg carried; the longest "
                                   "stretch without one 6.0 days\n"));
     /* two from the first morning to 08:00 of the eleventh day, of which 1 of 16 waking hours is
