@@ -93,7 +93,11 @@ static void vessel_fill(const Board *board, const State *state, int slot, BoardV
 static void vessels_fill(Board *board, const State *state)
 {
     for (int i = 0; i < state->vessel_count; i++) {
-        if (!vessel_aboard(&state->vessels[i]) || board->vessel_count == VESSELS_ABOARD_MAX)
+        if (!vessel_aboard(&state->vessels[i])) {
+            board->retired++;
+            continue;
+        }
+        if (board->vessel_count == VESSELS_ABOARD_MAX)
             continue;
         BoardVessel vessel;
         vessel_fill(board, state, i, &vessel);

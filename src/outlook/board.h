@@ -161,6 +161,7 @@ typedef struct {
     int crew;                /* -1: never said */
     int64_t lead_days;       /* what falls due is told so many days ahead */
     int vessel_count, line_count, stage_count, stop_count, alert_count;
+    int retired;                             /* vessels that were named and are aboard no more */
     BoardVessel vessels[VESSELS_ABOARD_MAX]; /* in the order of their labels */
     BoardLine lines[LINES_MAX];              /* in the order of their labels */
     BoardStage stages[STAGES_MAX];           /* in the order of their labels */

@@ -124,12 +124,14 @@ static void draw_condensed(const App *app, Words *words, int count, Area area)
 
 /* ---- the whole ---- */
 
-/* Nothing is set up: say what there is to do. */
-static void draw_empty(Area area)
+/* No vessel is aboard: say what there is to do. */
+static void draw_empty(const App *app, Area area)
 {
     Area inner = area_inset(area, area.rows > 8 ? 2 : 0, area.cols > 50 ? 4 : 1);
-    int row = area_wrap(inner, 0, 0, INK_TITLE, text_of("No vessel is aboard yet."));
     Str text = {0};
+    none_aboard_tell(&app->board, &text);
+    int row = area_wrap(inner, 0, 0, INK_TITLE, text_of(text.s));
+    str_clear(&text);
     char key[16];
     str_addf(&text,
              "%s begins the set-up: how many vessels, of what size, in what order. a writes any "
@@ -258,7 +260,7 @@ static void draw_narrow(const App *app, Words *words, int count, Area area)
 static void board_draw(const App *app, Area area)
 {
     if (app->board.vessel_count == 0) {
-        draw_empty(area);
+        draw_empty(app, area);
         return;
     }
     Words *words = memory_get(APP_WORDS_MAX * sizeof *words);

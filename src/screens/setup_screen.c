@@ -63,7 +63,8 @@ static void rows_vessels(const App *app, Row out[ROWS_MAX], int *count)
                      rated_words(v->rated_pa, rated));
     }
     if (board->vessel_count == 0)
-        row_add(out, count, ROW_ASK, 0, "Vessels are not named yet");
+        row_add(out, count, ROW_ASK, 0,
+                board->retired > 0 ? "All vessels are retired" : "Vessels are not named yet");
     else if (board->vessel_count < VESSELS_ABOARD_MAX)
         row_new(out, count, KIND_VESSEL, "another vessel", "");
 }

@@ -480,9 +480,13 @@ static void vessels_draw_list(const App *app, const VesselsOwn *own, Area area, 
         if (top + row == own->pane.list.cursor)
             pane_cursor(area, row);
     }
-    if (count == 0)
-        area_wrap(area_cols(area, 0, area.cols - 1), 0, 3, INK_QUIET,
-                  text_of("No vessel is named yet: n names one, 8 leads through all of it."));
+    if (count > 0)
+        return;
+    Str text = {0};
+    none_aboard_tell(&app->board, &text);
+    str_adds(&text, " n names one, 8 leads through all of it.");
+    area_wrap(area_cols(area, 0, area.cols - 1), 0, 3, INK_QUIET, text_of(text.s));
+    str_finish(&text);
 }
 
 static void vessels_draw(const App *app, Area area)
@@ -492,19 +496,18 @@ static void vessels_draw(const App *app, Area area)
     const Supply *supply = &app->board.supply;
     char gist[160], text[64];
     bool wide = area.cols >= 80;
-    int retired = 0, below = 0;
+    int below = 0;
     if (!own->pane.closer && own->pane.list.count > p.plan.list.rows)
         below = VESSELS_PLACE_COLS;
-    for (int i = 0; i < app->state.vessel_count; i++)
-        retired += !vessel_aboard(&app->state.vessels[i]);
     int n = snprintf(gist, sizeof gist, "%d aboard", app->board.vessel_count);
     for (int q = 0; q < CLASS_COUNT; q++) {
         if (supply->by_class[q] > 0)
             n += snprintf(gist + n, sizeof gist - (size_t)n, ", %s %s",
                           app_volume(app, supply->by_class[q], text), quality_name((Quality)q));
     }
-    if (retired)
-        snprintf(gist + strlen(gist), sizeof gist - strlen(gist), ", %d retired", retired);
+    if (app->board.retired > 0)
+        snprintf(gist + strlen(gist), sizeof gist - strlen(gist), ", %d retired",
+                 app->board.retired);
     pane_title(area_cols(area, 0, area.cols - below), "vessels", gist);
     if (!own->pane.closer) {
         if (below)

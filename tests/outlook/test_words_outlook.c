@@ -136,9 +136,16 @@ static void no_date_is_told_where_nothing_is_known_or_nothing_left(void **unused
     (void)unused;
     const WhatIf nothing = what_if_nothing();
     Told *told = told_of(book_open(), &nothing);
-    expect(told, WORDS_LASTS, "no vessel is named", true);
+    expect(told, WORDS_LASTS, "No vessel is named yet.", true);
     assert_int_equal(told->facts.count, 1);
     assert_int_equal(told->facts.part_from + told->facts.part_count, 1);
+    told_end(told);
+    Logbook *ashore = book_open();
+    book_say(ashore, "vessel A1 --capacity 10");
+    book_say(ashore, "retire A1");
+    told = told_of(ashore, &nothing);
+    expect(told, WORDS_LASTS,
+           "not known yet. No vessel is aboard: the one that was named is retired.", true);
     told_end(told);
 
     told = told_of(book_of_days(NULL, 20), &nothing);

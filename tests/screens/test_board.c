@@ -14,7 +14,7 @@ static void an_empty_log_says_how_to_begin(void **unused)
 {
     (void)unused;
     Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
-    assert_true(scene_shows(scene, "No vessel is aboard yet."));
+    assert_true(scene_shows(scene, "No vessel is named yet."));
     scene_close(scene);
 }
 

@@ -88,7 +88,7 @@ static void an_empty_log_and_one_without_use_say_what_is_missing(void **unused)
     (void)unused;
     Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
     scene_keys(scene, "5");
-    assert_true(scene_shows(scene, "no vessel is named"));
+    assert_true(scene_shows(scene, "No vessel is named yet."));
     scene_keys(scene, "+<>xvr"); /* and no key does harm */
     scene_entry(scene, "-2h", KIND_VESSEL, "vessel", "A1", "capacity", "12", "level", "full", NULL);
     scene_entry(scene, "-2h", KIND_COUPLE, "line", "galley", "order", "A1", NULL);

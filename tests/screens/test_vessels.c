@@ -204,8 +204,16 @@ static void without_vessels_it_says_how_to_begin(void **state)
     (void)state;
     Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
     scene_keys(scene, "3jkhl+-");
-    assert_true(scene_shows(scene, "No vessel is named yet"));
-    scene_keys(scene, "n");
+    assert_true(scene_shows(scene, "No vessel is named yet. n names one,"));
+    scene_entry(scene, "-2d", KIND_VESSEL, "vessel", "A1", "capacity", "10", NULL);
+    scene_entry(scene, "-1d", KIND_RETIRE, "vessel", "A1", NULL);
+    scene_tell(scene);
+    assert_true(scene_shows(scene, "No vessel is aboard: the one that was named is retired."));
+    scene_keys(scene, "1");
+    assert_true(scene_shows(scene, "No vessel is aboard: the one that was named is retired."));
+    scene_keys(scene, "8");
+    assert_true(scene_shows(scene, "All vessels are retired"));
+    scene_keys(scene, "3n");
     assert_non_null(app_form(scene->app));
     assert_int_equal(app_form(scene->app)->kind->id, KIND_VESSEL);
     scene_close(scene);

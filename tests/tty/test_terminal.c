@@ -332,7 +332,7 @@ static void an_empty_demo_asks_for_the_set_up(void **unused)
     terminal_send(&t, "\033");
     terminal_until_not(&t, "step 1");
     terminal_send(&t, "q");
-    terminal_until(&t, "No vessel is aboard yet");
+    terminal_until(&t, "No vessel is named yet");
     board_leave(&t);
 }
 
