@@ -152,6 +152,7 @@ typedef struct {
     Label vessel;
     int64_t capacity, heel, tare_kg, rated_kpa, duty, quality, level;
     int64_t sanitised; /* ms since the epoch */
+    int64_t sanitise_days;
 } VesselEvent;
 typedef struct {
     Label stage, line;

@@ -15,7 +15,8 @@ enum {
     VESSEL_DUTY,
     VESSEL_CLASS,
     VESSEL_LEVEL,
-    VESSEL_SANITISED
+    VESSEL_SANITISED,
+    VESSEL_SANITISE_DAYS
 };
 static const Field vessel_fields[] = {
     [VESSEL_NAME] = {.name = "vessel",
@@ -95,6 +96,15 @@ static const Field vessel_fields[] = {
                           .max = MOMENT_MAX_MS,
                           .column = COLUMN_MORE,
                           .offset = offsetof(Event, u.vessel.sanitised)},
+    [VESSEL_SANITISE_DAYS] = {.name = "sanitise_days",
+                              .option = "interval",
+                              .unit = "d",
+                              .help = "from one sanitising to the next; 180 until it is said",
+                              .type = FIELD_COUNT,
+                              .min = 1,
+                              .max = SANITISE_DAYS_MAX,
+                              .column = COLUMN_MORE,
+                              .offset = offsetof(Event, u.vessel.sanitise_days)},
 };
 
 static int aboard_count(const State *state)
@@ -225,6 +235,7 @@ static Vessel *vessel_begin(State *state, const Event *e)
                                         .water_put_off = MOMENT_NONE_MS,
                                         .tare_g = -1,
                                         .rated_pa = -1,
+                                        .sanitise_days = SANITISE_DAYS,
                                         .duty = DUTY_LINE};
     }
     Vessel *v = &state->vessels[slot];
@@ -262,6 +273,8 @@ static void vessel_amend(State *state, const Event *e)
         v->rated_pa = p->rated_kpa;
     if (event_has(e, VESSEL_DUTY))
         v->duty = (uint8_t)p->duty;
+    if (event_has(e, VESSEL_SANITISE_DAYS))
+        v->sanitise_days = p->sanitise_days;
     if (told && v->sanitised_at == MOMENT_NONE_MS)
         v->sanitised_at = p->sanitised;
     if (v->volume > v->capacity) {
@@ -299,10 +312,12 @@ static bool vessel_present(const State *state, const Event *e, Event *out)
                                   .heel = v->heel,
                                   .tare_kg = v->tare_g,
                                   .rated_kpa = v->rated_pa,
-                                  .duty = v->duty};
+                                  .duty = v->duty,
+                                  .sanitise_days = v->sanitise_days};
     out->has = 1u << VESSEL_NAME | 1u << VESSEL_CAPACITY | 1u << VESSEL_HEEL |
                (v->tare_g >= 0 ? 1u << VESSEL_TARE : 0) |
-               (v->rated_pa >= 0 ? 1u << VESSEL_RATED : 0) | 1u << VESSEL_DUTY;
+               (v->rated_pa >= 0 ? 1u << VESSEL_RATED : 0) | 1u << VESSEL_DUTY |
+               (v->sanitise_days != SANITISE_DAYS ? 1u << VESSEL_SANITISE_DAYS : 0);
     return true;
 }
 

@@ -5,7 +5,7 @@
 #include <string.h>
 
 /* No padding: see state.h. */
-_Static_assert(sizeof(Vessel) == 48 + 17 * 8 + 2 * 4 + 8 + sizeof(Results), "Vessel has padding");
+_Static_assert(sizeof(Vessel) == 48 + 18 * 8 + 2 * 4 + 8 + sizeof(Results), "Vessel has padding");
 _Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 28 * 8 + RESULT_COUNT * 16,
                "Line has padding");
 _Static_assert(sizeof(Stage) == 48 + 9 * 8 + 2 * 4 + 8, "Stage has padding");

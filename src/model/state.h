@@ -22,17 +22,18 @@
 typedef struct {
     Label label; /* empty: the slot is free */
     int64_t capacity, heel;
-    int64_t volume;       /* 0..capacity */
-    double mean_fill;     /* ms since the epoch, volume-weighted; 0 where volume is 0 */
-    int64_t oldest_fill;  /* a bound: no water in it is older; MOMENT_NONE_MS where volume is 0 */
-    int64_t sanitised_at; /* MOMENT_NONE_MS: never */
-    int64_t sounded_at;   /* MOMENT_NONE_MS: never */
-    int64_t known_at;     /* when the level was last known for certain (a sounding, a fill with a
+    int64_t volume;        /* 0..capacity */
+    double mean_fill;      /* ms since the epoch, volume-weighted; 0 where volume is 0 */
+    int64_t oldest_fill;   /* a bound: no water in it is older; MOMENT_NONE_MS where volume is 0 */
+    int64_t sanitised_at;  /* MOMENT_NONE_MS: never */
+    int64_t sounded_at;    /* MOMENT_NONE_MS: never */
+    int64_t known_at;      /* when the level was last known for certain (a sounding, a fill with a
                              level, dumped empty, the first naming) */
-    int64_t tare_g;       /* -1: not known */
-    int64_t rated_pa;     /* working pressure; 0: it takes none, -1: not known */
-    int64_t retired_at;   /* MOMENT_NONE_MS: aboard */
-    int64_t unlogged;     /* all use of this vessel that nobody logged, mL */
+    int64_t sanitise_days; /* it is due for sanitising so long after the last time */
+    int64_t tare_g;        /* -1: not known */
+    int64_t rated_pa;      /* working pressure; 0: it takes none, -1: not known */
+    int64_t retired_at;    /* MOMENT_NONE_MS: aboard */
+    int64_t unlogged;      /* all use of this vessel that nobody logged, mL */
     int64_t metered;   /* mL that left it by the tap of a line with a meter since its level was last
                           known by another way; -1: it is not known so */
     int64_t filled_at; /* MOMENT_NONE_MS: never */
@@ -50,6 +51,8 @@ typedef struct {
     uint32_t filled_by;    /* uuid_maker of the fill of filled_at */
     Results results;       /* zero where it was emptied since */
 } Vessel;
+/* Between two sanitisings, until the owner says otherwise (domain 7); at most a year. */
+enum { SANITISE_DAYS = 180, SANITISE_DAYS_MAX = 366 };
 enum {
     TESTED_VESSEL = 1, /* nothing was filled in, nor treated, since its residual was tested */
     TESTED_TAP = 2,    /* the same since the residual at the tap of its line was */

@@ -17,9 +17,8 @@ typedef struct {
 Supply supply_of(const State *state);
 
 /* Water goes stale by mean age: 30 days on a line, 180 in a sealed reserve, 30 elsewhere for
- * potable duty (common practice, no source). Vessels are due for sanitising 180 days after the last
- * time. */
-enum { STALE_DAYS_LINE = 30, STALE_DAYS_RESERVE = 180, SANITISE_DAYS = 180 };
+ * potable duty (common practice, no source). */
+enum { STALE_DAYS_LINE = 30, STALE_DAYS_RESERVE = 180 };
 bool vessel_stale(const Vessel *vessel, Moment now);
 Moment vessel_stale_at(const Vessel *vessel); /* MOMENT_NONE where it is empty or a wash vessel */
 

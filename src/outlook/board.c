@@ -73,6 +73,7 @@ static void vessel_fill(const Board *board, const State *state, int slot, BoardV
                          .known = {v->known_at},
                          .stale_at = vessel_usable(v) > 0 ? vessel_stale_at(v) : MOMENT_NONE,
                          .sanitise_due = MOMENT_NONE,
+                         .sanitise_days = v->sanitise_days,
                          .sanitise_put_off = service_put_off(v->sanitise_put_off, board->now),
                          .water_put_off = service_put_off(v->water_put_off, board->now),
                          .mass_g = v->tare_g >= 0 ? v->tare_g + v->volume : -1,
@@ -86,7 +87,7 @@ static void vessel_fill(const Board *board, const State *state, int slot, BoardV
         out->oldest_fill = (Moment){v->oldest_fill};
     }
     if (v->duty != DUTY_WASH) /* a wash vessel takes whatever water is found */
-        out->sanitise_due = service_date(out->sanitised, SANITISE_DAYS);
+        out->sanitise_due = service_date(out->sanitised, v->sanitise_days);
     vessel_role(state, v, out);
 }
 

@@ -39,6 +39,7 @@ typedef struct {
     bool expected_told; /* it differs from what is reckoned by so much that it is to be said */
     Moment mean_fill, oldest_fill, sanitised, sounded, known;
     Moment stale_at, sanitise_due;          /* MOMENT_NONE: does not apply or not known */
+    int64_t sanitise_days;                  /* due so long after the last time */
     Moment sanitise_put_off, water_put_off; /* those reminders are quiet until then; MOMENT_NONE:
                                                they are not, or no longer */
     int64_t mass_g;                         /* tare + water at 1 kg/L; -1: tare not known */

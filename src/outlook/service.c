@@ -396,7 +396,8 @@ static void due_vessel(const Board *board, const BoardVessel *v, DueItem out[DUE
 {
     char why[48];
     if (moment_known(v->sanitise_due)) {
-        snprintf(why, sizeof why, "%d days after the last time", SANITISE_DAYS);
+        snprintf(why, sizeof why, "%lld day%s after the last time", (long long)v->sanitise_days,
+                 v->sanitise_days == 1 ? "" : "s");
         const DueItem item = due_item(board,
                                       (DueItem){.about = v->label,
                                                 .care = CARE_SANITISE,

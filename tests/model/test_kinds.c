@@ -30,7 +30,8 @@ static void test_what_is_present_is_what_was_said(void **state)
 {
     (void)state;
     static const char *const said[] = {
-        "vessel A1 --capacity 12 --heel 0.2 --tare 3.1 --rated 410kPa --duty line",
+        "vessel A1 --capacity 12 --heel 0.2 --tare 3.1 --rated 410kPa --duty line "
+        "--interval 90",
         "couple galley A1",
         ("stage lamp --type uv --line galley --position 2 --life-litres 4000 --life-days 365 "
          "--life-hours 9000 --lamp with-flow --rated-lpm 3 --purifying"),
@@ -276,6 +277,7 @@ static void test_the_ranges_of_numbers_stand_in_logs_and_change_by_intent_only(v
         {"vessel", "rated_kpa", 0, 10000000},
         {"vessel", "level", 0, 1000000},
         {"vessel", "sanitised_at", 0, 253402300799999},
+        {"vessel", "sanitise_days", 1, 366},
         {"stage", "position", 1, 16},
         {"stage", "life_litres", 0, 1000000000},
         {"stage", "life_days", 0, 36500},
@@ -340,7 +342,7 @@ static const char *const interchange[][14] = {
     {"spares", "stage", "count"},
     {"flowtest", "line", "litres", "seconds", "counted?"},
     {"vessel", "vessel", "capacity?", "heel?", "tare_kg?", "rated_kpa?", "duty?", "class?",
-     "level?", "sanitised_at?"},
+     "level?", "sanitised_at?", "sanitise_days?"},
     {"retire", "vessel"},
     {"stage", "stage", "type?", "line?", "position?", "life_litres?", "life_days?", "life_hours?",
      "lamp?", "rated_lpm?", "purifying?", "fitted_at?", "litres_through?", "cost?"},

@@ -474,6 +474,21 @@ static void sanitising_and_stale_water_fall_on_their_days(void **unused)
     assert_moment(due_of(items, count, "A1", CARE_WATER)->at, "2028-03-01T22:30:00Z");
     assert_moment(due_of(items, count, "R1", CARE_WATER)->at, "2028-07-29T22:30:00Z");
     assert_false(due_of(items, count, "A1", CARE_WATER)->day);
+    assert_string_equal(due_of(items, count, "A1", CARE_SANITISE)->why,
+                        "180 days after the last time");
+    /* domain 7, "unless set": 90 days, day 121, 30 April */
+    free(board);
+    book_say(book, "vessel A1 --interval 90");
+    board = board_of(book, NULL);
+    assert_int_equal(board_due(board, items), 3);
+    assert_moment(due_of(items, count, "A1", CARE_SANITISE)->at, "2028-04-29T22:00:00Z");
+    assert_string_equal(due_of(items, count, "A1", CARE_SANITISE)->why,
+                        "90 days after the last time");
+    free(board);
+    book_say(book, "vessel A1 --heel 0.1"); /* what is left out keeps its value */
+    board = board_of(book, NULL);
+    board_due(board, items);
+    assert_moment(due_of(items, count, "A1", CARE_SANITISE)->at, "2028-04-29T22:00:00Z");
     free(items);
     free(board);
     book_close(book);
