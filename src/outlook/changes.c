@@ -314,6 +314,19 @@ static void leaning_changed(const Change *c, const Source *is)
     str_finish(&told);
 }
 
+/* What was filled under another type keeps the grade and the mark that this gave it (domain 3.7,
+ * 3.8); of a type that is put in before those fills the classes tell. */
+static void type_changed(const Change *c, const Source *was, const Source *is)
+{
+    if (was->type == is->type || was->fills == 0 || c->entry->at.ms < was->used_at)
+        return;
+    str_addf(c->out,
+             "%lld fill%s from %s keep%s grade and mark; had it been that by then, the same with a "
+             "time before them puts them right\n",
+             (long long)was->fills, was->fills == 1 ? "" : "s", is->label.s,
+             was->fills == 1 ? "s its" : " their");
+}
+
 static void sources_changed(const Change *c)
 {
     for (int i = 0; i < c->state_is->source_count; i++) {
@@ -333,6 +346,8 @@ static void sources_changed(const Change *c)
                  classed ? " from now on, unless a fill says another class" : "");
         if (at >= 0 && c->state_was->sources[at].quality != is->quality)
             leaning_changed(c, is);
+        if (at >= 0)
+            type_changed(c, &c->state_was->sources[at], is);
     }
 }
 

@@ -150,6 +150,37 @@ static void the_changes_of_an_entry_are_said_in_lines(void **unused)
     book_close(book);
 }
 
+/* domain 3.7 and 3.8 speak of what the source is; what it was taken for at the fill stays. */
+static void fills_that_keep_the_grade_of_another_type_are_told(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --class potable");
+    book_say(book, "source fen --type mains --class potable");
+    char *told = changes_after(book, "source fen --type well");
+    assert_null(strstr(told, "grade")); /* nothing was filled */
+    free(told);
+    book_say(book, "source fen --type mains");
+    book_say(book, "fill A1 5 --from fen");
+    assert_int_equal(book_vessel(book, "A1")->marks, 0);
+    told = changes_after(book, "source fen --type stream");
+    assert_int_equal(book_vessel(book, "A1")->marks, 0);
+    assert_non_null(strstr(told, "1 fill from fen keeps its grade and mark; had it been that by "
+                                 "then, the same with a time before them puts them right\n"));
+    free(told);
+    book_say(book, "source tap --type mains --class potable");
+    book_say(book, "vessel A2 --capacity 12 --class potable");
+    book_pass(book, 1);
+    book_say(book, "fill A2 5 --from tap");
+    book_pass(book, -0.5); /* before the fill: it is put right */
+    told = changes_after(book, "source tap --type stream");
+    assert_non_null(strstr(told, "A2 potable -> potable, on your word, raw\n"));
+    assert_null(strstr(told, "grade and mark"));
+    free(told);
+    book_close(book);
+}
+
 static void fills_that_keep_the_class_a_source_had_are_named(void **unused)
 {
     (void)unused;
@@ -515,6 +546,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(cryptosporidium_is_named_after_chlorine_in_raw_water_and_then_alone),
         cmocka_unit_test(the_changes_of_an_entry_are_said_in_lines),
+        cmocka_unit_test(fills_that_keep_the_grade_of_another_type_are_told),
         cmocka_unit_test(fills_that_keep_the_class_a_source_had_are_named),
         cmocka_unit_test(air_on_vessels_without_a_rating_is_a_caution_each_time),
         cmocka_unit_test(a_plain_can_is_told_when_it_is_named_and_when_it_is_coupled),
