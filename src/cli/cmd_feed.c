@@ -234,7 +234,7 @@ static bool run_feed(Session *session, Fault *fault)
     feed_begin(feed, session);
     const Arguments *a = &session->arguments;
     in.path = a->word_count > 1 && strcmp(a->words[1], "-") != 0 ? a->words[1] : NULL;
-    const bool good = feed_options(feed, &in, fault) && session_open(session, LOG_WRITE, fault) &&
+    const bool good = feed_options(feed, &in, fault) && session_open_begun(session, fault) &&
                       feed_line_known(feed, fault) && input_open(&in, fault) &&
                       feed_run(feed, &in, fault);
     if (in.path != NULL && in.fd >= 0)

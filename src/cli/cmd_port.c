@@ -215,12 +215,27 @@ bool changes_after(Session *session, Before *before, int64_t added, Str *out, Fa
     return good;
 }
 
+/* Where there is no log yet, a file that can't be merged begins none. */
+static bool merge_tried(Session *session, Fault *fault)
+{
+    LogIntake intake = {0};
+    if (access(session->path.s, F_OK) == 0)
+        return true;
+    if (!session_open(session, LOG_SCRATCH, fault) ||
+        !log_merge(session->log, session->arguments.words[0], session->now, &intake, fault))
+        return false;
+    log_close(session->log);
+    session->log = NULL;
+    return true;
+}
+
 static bool run_merge(Session *session, Fault *fault)
 {
     LogIntake intake = {0};
     Before before;
     Str changes = {0};
-    if (!session_open(session, LOG_WRITE, fault) || !changes_before(session, &before, fault))
+    if (!merge_tried(session, fault) || !session_open(session, LOG_WRITE, fault) ||
+        !changes_before(session, &before, fault))
         return false;
     bool good = log_merge(session->log, session->arguments.words[0], session->now, &intake, fault);
     good = changes_after(session, &before, good ? intake.added : 0, &changes, fault) && good;

@@ -157,7 +157,11 @@ static bool run_sync(Session *session, Fault *fault)
     Str folder = {0};
     Round r = {0};
     long every;
-    bool good = every_read(session, &every, fault) && session_open(session, LOG_WRITE, fault);
+    const bool may_begin = session->arguments.word_count > 0 &&
+                           arguments_get(&session->arguments, OPTION_LEAVE) == NULL;
+    bool good =
+        every_read(session, &every, fault) &&
+        (may_begin ? session_open(session, LOG_WRITE, fault) : session_open_begun(session, fault));
     if (good && arguments_get(&session->arguments, OPTION_LEAVE) != NULL)
         return log_sync_leave(session->log, fault);
     good = good && folder_find(session, &folder, fault);

@@ -216,6 +216,11 @@ bool session_open(Session *session, LogMode mode, Fault *fault)
     return session->units_asked || log_units(session->log, &session->units, fault);
 }
 
+bool session_open_begun(Session *session, Fault *fault)
+{
+    return session_open(session, access(session->path.s, F_OK) == 0 ? LOG_WRITE : LOG_READ, fault);
+}
+
 const State *session_state(Session *session, Board *board, Moment *at, Fault *fault)
 {
     const Given *given = arguments_get(&session->arguments, OPTION_AT);

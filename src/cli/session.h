@@ -94,6 +94,8 @@ struct Session {
 
 /* Opens the log of the session (Fault: FAULT_LOG as log_open) and settles its units. */
 bool session_open(Session *session, LogMode mode, Fault *fault);
+/* The same to write, of a log that must be there: none is begun. */
+bool session_open_begun(Session *session, Fault *fault);
 
 /* The clock, for a command that runs on: Session.now stays what it was. */
 Moment session_clock(void);

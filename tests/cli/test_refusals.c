@@ -252,6 +252,14 @@ static void a_first_entry_that_is_refused_makes_no_log(void **unused)
     run_expect(&r, 1, words);
     run_path(&r, "slip", path, sizeof path);
     assert_int_not_equal(access(path, F_OK), 0);
+    /* nor do these: each needs a log that is there, or another file */
+    static const char *const needy[] = {"sync", "sync --leave", "feed galley", "merge nowhere.db"};
+    run_path(&r, "watr.db", path, sizeof path);
+    for (size_t i = 0; i < sizeof needy / sizeof needy[0]; i++) {
+        snprintf(words, sizeof words, "%s --log %s", needy[i], path);
+        run_expect(&r, 3, words);
+        assert_int_not_equal(access(path, F_OK), 0);
+    }
     run_expect(&r, 0, "vessel A1 --capacity 12");
     run_end(&r);
 }
