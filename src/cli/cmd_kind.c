@@ -134,7 +134,8 @@ static bool entry_open(Entry *entry, State *state, bool dry, Fault *fault)
     if (dry)
         return true;
     if (!kind_entry_read(entry, state, fault) || !kind_entry_check(entry, fault))
-        return false;
+        return fault->kind == FAULT_REFUSED &&
+               fault_suffix(fault, " There is no log at %s yet.", session->path.s);
     log_close(session->log);
     session->log = NULL;
     return session_open(session, LOG_WRITE, fault);

@@ -12,6 +12,7 @@
 #include <stdlib.h>
 #include <string.h>
 #include <time.h>
+#include <unistd.h>
 
 enum { OPTION_EVERY = OPTION_OWN, OPTION_LEAVE };
 enum { EVERY_MAX = 86400 };
@@ -139,6 +140,11 @@ static bool every_read(const Session *session, long *every, Fault *fault)
                      text_quote(text_of(given->value)).s, EVERY_MAX);
 }
 
+static bool folder_missing(Fault *fault)
+{
+    return fault_set(fault, FAULT_USAGE, "No folder is set. Name one: ullage sync FOLDER.");
+}
+
 /* The folder that is named, else that of the last time. */
 static bool folder_find(Session *session, Str *folder, Fault *fault)
 {
@@ -148,8 +154,20 @@ static bool folder_find(Session *session, Str *folder, Fault *fault)
         return true;
     }
     return log_sync_folder(session->log, folder, &heard, fault) &&
-           (folder->n > 0 ||
-            fault_set(fault, FAULT_USAGE, "No folder is set. Name one: ullage sync FOLDER."));
+           (folder->n > 0 || folder_missing(fault));
+}
+
+/* A log is begun only to take in what a folder that is there has. */
+static bool sync_open(Session *session, bool again, Fault *fault)
+{
+    const Arguments *a = &session->arguments;
+    const bool there = access(session->path.s, F_OK) == 0;
+    if (arguments_get(a, OPTION_LEAVE) != NULL)
+        return session_open_begun(session, fault);
+    if (!there && a->word_count == 0)
+        return folder_missing(fault);
+    const bool away = !there && !again && access(a->words[0], F_OK) != 0;
+    return session_open(session, away ? LOG_SCRATCH : LOG_WRITE, fault);
 }
 
 static bool run_sync(Session *session, Fault *fault)
@@ -157,11 +175,7 @@ static bool run_sync(Session *session, Fault *fault)
     Str folder = {0};
     Round r = {0};
     long every;
-    const bool may_begin = session->arguments.word_count > 0 &&
-                           arguments_get(&session->arguments, OPTION_LEAVE) == NULL;
-    bool good =
-        every_read(session, &every, fault) &&
-        (may_begin ? session_open(session, LOG_WRITE, fault) : session_open_begun(session, fault));
+    bool good = every_read(session, &every, fault) && sync_open(session, every > 0, fault);
     if (good && arguments_get(&session->arguments, OPTION_LEAVE) != NULL)
         return log_sync_leave(session->log, fault);
     good = good && folder_find(session, &folder, fault);

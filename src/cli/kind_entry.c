@@ -58,7 +58,7 @@ static void hint_unit(const Entry *entry, int w, Fault *fault)
 static bool is_amount(const char *word)
 {
     Amount amount;
-    return strchr("=.0123456789", word[0]) != NULL ||
+    return strchr("=.0123456789", word[word[0] == '-']) != NULL || /* "-3" is refused as one */
            amount_parse(text_of(word), UNITS_METRIC, &amount, NULL);
 }
 

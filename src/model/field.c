@@ -412,10 +412,10 @@ bool event_check_fields(const Event *e, Fault *fault)
         char given[VALUE_SIZE], bound[VALUE_SIZE];
         if (value < f->min)
             return fault_set(fault, FAULT_REFUSED, "%s: %s of %s is too little: at least %s.",
-                             kind->name, f->name, print_value(f, value, given),
+                             kind->name, f->option, print_value(f, value, given),
                              print_value(f, f->min, bound));
         return fault_set(fault, FAULT_REFUSED, "%s: %s of %s is too much: at most %s.", kind->name,
-                         f->name, print_value(f, value, given), print_value(f, f->max, bound));
+                         f->option, print_value(f, value, given), print_value(f, f->max, bound));
     }
     return kind->complete == NULL || kind->complete(e, fault);
 }

@@ -137,6 +137,9 @@ static void words_missing_or_too_many_are_wrong_usage(void **unused)
         {2, "due --within -1", "whole days"},
         {2, "status --json=yes", "takes no value"},
         {2, "fill A1 --litres", "needs its value"},
+        {1, "fill A1 -3", "\"-3\" is below zero: an amount can't be negative"},
+        {1, "dump A1 -0.5", "\"-0.5\" is below zero"},
+        {1, "test A1 --chlorine -1", "test: chlorine of -1 mg/L is too little: at least 0 mg/L."},
         {2, "--nonsense", "There is no option --nonsense"},
     };
     REFUSE(cases);
@@ -247,17 +250,24 @@ static void a_first_entry_that_is_refused_makes_no_log(void **unused)
     run_begin(&r, "UTC0");
     run_path(&r, "slip/watr.db", path, sizeof path);
     snprintf(words, sizeof words, "fill A1 8 --log %s", path);
-    run_refused(&r, 1, words, "no vessel has been named yet");
+    run_refused(&r, 1, words, "no vessel has been named yet. There is no log at ");
     snprintf(words, sizeof words, "void last --log %s", path);
     run_expect(&r, 1, words);
     run_path(&r, "slip", path, sizeof path);
     assert_int_not_equal(access(path, F_OK), 0);
     /* nor do these: each needs a log that is there, or another file */
-    static const char *const needy[] = {"sync", "sync --leave", "feed galley", "merge nowhere.db"};
+    static const struct {
+        int status;
+        const char *words;
+    } needy[] = {{2, "sync"},
+                 {1, "sync nowhere"},
+                 {3, "sync --leave"},
+                 {3, "feed galley"},
+                 {3, "merge nowhere.db"}};
     run_path(&r, "watr.db", path, sizeof path);
     for (size_t i = 0; i < sizeof needy / sizeof needy[0]; i++) {
-        snprintf(words, sizeof words, "%s --log %s", needy[i], path);
-        run_expect(&r, 3, words);
+        snprintf(words, sizeof words, "%s --log %s", needy[i].words, path);
+        run_expect(&r, needy[i].status, words);
         assert_int_not_equal(access(path, F_OK), 0);
     }
     run_expect(&r, 0, "vessel A1 --capacity 12");
