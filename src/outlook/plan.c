@@ -222,8 +222,10 @@ void plan_make(Board *board, const State *state, const ForecastRate *rate)
                  reserve = litres_of(board->supply.reserve);
     const double reckoned = litres_of(board->supply.line);
     const double full = plan_full_litres(board, PLACE_LINE);
-    board->odds_two_days = forecast_lasts(&since, reckoned, LOW_WATER_DAYS);
-    board->line_share = full > 0 ? line / full : NAN;
+    if (full > 0) { /* else nothing is coupled that could run low */
+        board->odds_two_days = forecast_lasts(&since, reckoned, LOW_WATER_DAYS);
+        board->line_share = line / full;
+    }
     board->to_reserve = band_of(board, forecast_band(&since, reckoned));
     board->to_empty = band_of(board, forecast_staged(&since, reckoned, reserve, 0));
     stops_odds(board, rate,

@@ -76,6 +76,14 @@ static void low_water_is_said_before_the_tap_runs_dry(void **unused)
     board->stops[0].eta.ms = board->now.ms + 2 * MS_PER_DAY + 1;
     assert_true(said(board, "low-water"));
     free(board);
+    book_say(book, "unstop \"Fen spring\"");
+    board = board_of(book, NULL);
+    assert_non_null(alert_of(board, "low-water"));
+    free(board);
+    book_say(book, "couple galley"); /* of no line nothing is said */
+    board = board_of(book, NULL);
+    assert_null(alert_of(board, "low-water"));
+    free(board);
     book_close(book);
 }
 
