@@ -162,10 +162,13 @@ void tap_why(const Board *board, const BoardLine *line, char *out, size_t size)
         snprintf(out, size, "%s at the tap: sanitise the line", found);
     else if (from == NULL)
         snprintf(out, size, "foul water reached the tap: sanitise the line");
+    else if (line->verdict == VERDICT_DRINK_IF_TREATED) /* nothing measured says so */
+        snprintf(out, size, "%s%s from %s on%s%s; on your word the train treats it",
+                 quality_name(line->quality), (line->doubt.marks & MARK_RAW) != 0 ? " and raw" : "",
+                 from->label.s, comma_before(found), found);
     else
-        snprintf(out, size, "%s from %s on%s%s%s", quality_name(line->quality), from->label.s,
-                 comma_before(found), found,
-                 line->verdict == VERDICT_DRINK_IF_TREATED ? "; the train treats it" : "");
+        snprintf(out, size, "%s from %s on%s%s", quality_name(line->quality), from->label.s,
+                 comma_before(found), found);
 }
 
 /* ---- quantities ---- */
@@ -356,7 +359,7 @@ static void write_water(Writer *w)
     say(words, some ? " on the line" : " to be had on the line");
     if (!board->outlook_known || !some)
         return;
-    say(words, ", lasts ");
+    say(words, moment_known(board->to_reserve.p50) ? ", lasts " : ", ");
     say_band(words, &board->to_reserve, board->now);
     if (moment_known(board->to_reserve.p50))
         snprintf(words->brief, sizeof words->brief, "%s, to %s", volume,

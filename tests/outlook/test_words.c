@@ -116,7 +116,7 @@ static void days_are_rounded_down_and_an_end_that_is_not_in_sight_is_no_date(voi
     board->to_reserve.p90 = MOMENT_NONE;
     expect_said(board, WORDS_WATER, "(3.2 days or more)");
     board->to_reserve.p50 = MOMENT_NONE;
-    expect_said(board, WORDS_WATER, "lasts no end in sight at this rate, but 1 in 10 by ");
+    expect_said(board, WORDS_WATER, "on the line, no end in sight at this rate, but 1 in 10 by ");
     board->to_reserve.p10 = MOMENT_NONE;
     expect_silent(board, WORDS_WATER, "1 in 10");
     board->to_reserve.p50 = in_days(board, 4);
@@ -354,7 +354,13 @@ static void the_reason_names_the_vessel_from_which_on_it_is_so(void **unused)
     assert_string_equal(why, "questionable from A2 on");
     board->lines[0].verdict = VERDICT_DRINK_IF_TREATED;
     tap_why(board, &board->lines[0], why, sizeof why);
-    assert_string_equal(why, "questionable from A2 on; the train treats it");
+    assert_string_equal(why, "questionable and raw from A2 on; on your word the train treats it");
+    board->lines[0].doubt.marks = MARK_NITRATE;
+    tap_why(board, &board->lines[0], why, sizeof why);
+    assert_string_equal(why, "questionable from A2 on, nitrate; on your word the train treats it");
+    board->lines[0].doubt.marks = 0;
+    tap_why(board, &board->lines[0], why, sizeof why);
+    assert_string_equal(why, "questionable from A2 on; on your word the train treats it");
     board->lines[0].quality = CLASS_NON_POTABLE; /* no vessel holds it: it came through before */
     tap_why(board, &board->lines[0], why, sizeof why);
     assert_string_equal(why, "foul water reached the tap: sanitise the line");
