@@ -192,8 +192,7 @@ void text_status(Str *out, const Board *board, Units units, bool colour)
     str_addf(out, ", %lld entr%s.\n\n", (long long)board->entries,
              board->entries == 1 ? "y" : "ies");
     if (board->vessel_count == 0) {
-        none_aboard_tell(board, out);
-        str_addf(out, "\n%s, for example:\n",
+        str_addf(out, "%s\n%s, for example:\n", none_aboard(board),
                  board->retired > 0 ? "Name one that is aboard" : "Begin with one of yours");
         str_adds(out, "  ullage vessel A1 --capacity 12 --duty line\n"
                       "  ullage couple galley A1\n");

@@ -75,14 +75,9 @@ static const char *comma_before(const char *words)
     return words[0] != '\0' ? ", " : "";
 }
 
-void none_aboard_tell(const Board *board, Str *out)
+const char *none_aboard(const Board *board)
 {
-    if (board->retired == 0)
-        str_adds(out, "No vessel is named yet.");
-    else if (board->retired == 1)
-        str_adds(out, "No vessel is aboard: the one that was named is retired.");
-    else
-        str_addf(out, "No vessel is aboard: the %d that were named are retired.", board->retired);
+    return board->retired > 0 ? "All vessels are retired." : "No vessel is named yet.";
 }
 
 bool raw_told(const BoardVessel *v)

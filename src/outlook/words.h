@@ -67,9 +67,8 @@ typedef struct {
 /* All sentences of a board, in order. Returns how many. */
 int words_of(const Board *board, Units units, Words out[WORDS_MAX]);
 
-/* Where no vessel is aboard, why: "No vessel is named yet.", "No vessel is aboard: the one that was
- * named is retired." */
-void none_aboard_tell(const Board *board, Str *out);
+/* Where no vessel is aboard, why: "No vessel is named yet.", "All vessels are retired." */
+const char *none_aboard(const Board *board);
 
 /* The class with its grade and marks: "potable", "potable, on your word", "questionable, raw".
  * Appends. */

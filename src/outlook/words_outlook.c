@@ -200,11 +200,9 @@ void outlook_facts(const Board *as_is, const State *state, const WhatIf *what,
     facts->changed = what_if_changes(what);
     facts->count = facts->part_count = 0;
     if (board->vessel_count == 0) {
-        Str why = {0};
-        none_aboard_tell(board, &why);
         say(fact_add(facts, WORDS_LASTS, "Lasts", TONE_TEXT),
-            "not known yet. %s The set-up (8 on the board) asks for all that is needed.", why.s);
-        str_finish(&why);
+            "not known yet. %s The set-up (8 on the board) asks for all that is needed.",
+            none_aboard(board));
         facts->head_count = facts->part_from = 1;
         return;
     }

@@ -128,10 +128,8 @@ static void draw_condensed(const App *app, Words *words, int count, Area area)
 static void draw_empty(const App *app, Area area)
 {
     Area inner = area_inset(area, area.rows > 8 ? 2 : 0, area.cols > 50 ? 4 : 1);
+    int row = area_wrap(inner, 0, 0, INK_TITLE, text_of(none_aboard(&app->board)));
     Str text = {0};
-    none_aboard_tell(&app->board, &text);
-    int row = area_wrap(inner, 0, 0, INK_TITLE, text_of(text.s));
-    str_clear(&text);
     char key[16];
     str_addf(&text,
              "%s begins the set-up: how many vessels, of what size, in what order. a writes any "

@@ -483,7 +483,7 @@ static void vessels_draw_list(const App *app, const VesselsOwn *own, Area area, 
     if (count > 0)
         return;
     Str text = {0};
-    none_aboard_tell(&app->board, &text);
+    str_adds(&text, none_aboard(&app->board));
     str_adds(&text, " n names one, 8 leads through all of it.");
     area_wrap(area_cols(area, 0, area.cols - 1), 0, 3, INK_QUIET, text_of(text.s));
     str_finish(&text);

@@ -144,8 +144,7 @@ static void no_date_is_told_where_nothing_is_known_or_nothing_left(void **unused
     book_say(ashore, "vessel A1 --capacity 10");
     book_say(ashore, "retire A1");
     told = told_of(ashore, &nothing);
-    expect(told, WORDS_LASTS,
-           "not known yet. No vessel is aboard: the one that was named is retired.", true);
+    expect(told, WORDS_LASTS, "not known yet. All vessels are retired.", true);
     told_end(told);
 
     told = told_of(book_of_days(NULL, 20), &nothing);

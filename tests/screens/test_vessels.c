@@ -208,9 +208,9 @@ static void without_vessels_it_says_how_to_begin(void **state)
     scene_entry(scene, "-2d", KIND_VESSEL, "vessel", "A1", "capacity", "10", NULL);
     scene_entry(scene, "-1d", KIND_RETIRE, "vessel", "A1", NULL);
     scene_tell(scene);
-    assert_true(scene_shows(scene, "No vessel is aboard: the one that was named is retired."));
+    assert_true(scene_shows(scene, "All vessels are retired. n names one, 8 leads"));
     scene_keys(scene, "1");
-    assert_true(scene_shows(scene, "No vessel is aboard: the one that was named is retired."));
+    assert_true(scene_shows(scene, "All vessels are retired."));
     scene_keys(scene, "8");
     assert_true(scene_shows(scene, "All vessels are retired"));
     scene_keys(scene, "3n");
