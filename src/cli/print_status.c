@@ -183,6 +183,33 @@ static void cautions(Str *out)
                   79);
 }
 
+/* Nothing is named that a table could tell; what is wrong is said all the same. */
+static void nothing_aboard(Str *out, const Board *board)
+{
+    str_addf(out, "%s\n", none_aboard(board));
+    if (board->unread == 0)
+        str_addf(out,
+                 "%s, for example:\n"
+                 "  ullage vessel A1 --capacity 12 --duty line\n"
+                 "  ullage couple galley A1\n",
+                 board->retired > 0 ? "Name one that is aboard" : "Begin with one of yours");
+    if (board->alert_count > 0)
+        str_addc(out, '\n');
+}
+
+static void alerts(Str *out, const Words *words, int count, bool colour)
+{
+    int closed = 0;
+    for (int i = 0; i < count; i++) {
+        if (!is_alert(&words[i]))
+            continue;
+        sentence(out, &words[i], colour);
+        closed += is_closed(&words[i]);
+    }
+    if (closed > 0)
+        str_adds(out, "What to do about the later ones: t on the board, or --json.\n");
+}
+
 void text_status(Str *out, const Board *board, Units units, bool colour)
 {
     str_adds(out, "Water aboard at ");
@@ -191,15 +218,14 @@ void text_status(Str *out, const Board *board, Units units, bool colour)
         str_addf(out, ", crew of %d", board->crew);
     str_addf(out, ", %lld entr%s.\n\n", (long long)board->entries,
              board->entries == 1 ? "y" : "ies");
-    if (board->vessel_count == 0) {
-        str_addf(out, "%s\n%s, for example:\n", none_aboard(board),
-                 board->retired > 0 ? "Name one that is aboard" : "Begin with one of yours");
-        str_adds(out, "  ullage vessel A1 --capacity 12 --duty line\n"
-                      "  ullage couple galley A1\n");
-        return;
-    }
     Words *words = memory_resize(NULL, WORDS_MAX * sizeof *words); /* most of it is never touched */
     const int count = words_of(board, units, words);
+    if (board->vessel_count == 0) {
+        nothing_aboard(out, board);
+        alerts(out, words, count, colour);
+        free(words);
+        return;
+    }
     if (board->line_count == 0)
         print_captioned(out, "Tap", "no line is coupled");
     for (int i = 0; i < count; i++)
@@ -210,15 +236,7 @@ void text_status(Str *out, const Board *board, Units units, bool colour)
     stop_table(out, board, units);
     discrepancy_list(out, board, units);
     str_addc(out, '\n');
-    int closed = 0;
-    for (int i = 0; i < count; i++) {
-        if (!is_alert(&words[i]))
-            continue;
-        sentence(out, &words[i], colour);
-        closed += is_closed(&words[i]);
-    }
-    if (closed > 0)
-        str_adds(out, "What to do about the later ones: t on the board, or --json.\n");
+    alerts(out, words, count, colour);
     free(words);
     cautions(out);
 }

@@ -77,7 +77,9 @@ static const char *comma_before(const char *words)
 
 const char *none_aboard(const Board *board)
 {
-    return board->retired > 0 ? "All vessels are retired." : "No vessel is named yet.";
+    return board->unread > 0    ? "No vessel is named in what can be read of the log."
+           : board->retired > 0 ? "All vessels are retired."
+                                : "No vessel is named yet.";
 }
 
 bool raw_told(const BoardVessel *v)

@@ -67,7 +67,8 @@ typedef struct {
 /* All sentences of a board, in order. Returns how many. */
 int words_of(const Board *board, Units units, Words out[WORDS_MAX]);
 
-/* Where no vessel is aboard, why: "No vessel is named yet.", "All vessels are retired." */
+/* Where no vessel is aboard, why: "No vessel is named yet.", "All vessels are retired.", or
+ * that entries of the log can't be read. */
 const char *none_aboard(const Board *board);
 
 /* The class with its grade and marks: "potable", "potable, on your word", "questionable, raw".

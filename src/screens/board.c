@@ -124,11 +124,31 @@ static void draw_condensed(const App *app, Words *words, int count, Area area)
 
 /* ---- the whole ---- */
 
+/* What is wrong is said though no vessel is aboard. Returns the rows that it took. */
+static int draw_alerts(const App *app, Area area)
+{
+    Sentences s;
+    Words *words = memory_get(APP_WORDS_MAX * sizeof *words);
+    int count = 0, all = app_words(app, words);
+    for (int i = 0; i < all; i++)
+        if (words[i].about == WORDS_ALERT || words[i].about == WORDS_NOTICE)
+            words[count++] = words[i];
+    sentences_init(&s, words, count, area.cols, false);
+    const int rows = count > 0 ? sentences_share(&s, area.rows) : 0;
+    if (rows > 0)
+        sentences_draw(&s, area);
+    free(words);
+    return rows;
+}
+
 /* No vessel is aboard: say what there is to do. */
 static void draw_empty(const App *app, Area area)
 {
-    Area inner = area_inset(area, area.rows > 8 ? 2 : 0, area.cols > 50 ? 4 : 1);
-    int row = area_wrap(inner, 0, 0, INK_TITLE, text_of(none_aboard(&app->board)));
+    const int air = area.rows > 8 ? 1 : 0, left = area.cols > 50 ? 4 : 1;
+    Area inner = area_cols(area, left, area.cols - 2 * left);
+    int row = area_wrap(inner, 2 * air, 0, INK_TITLE, text_of(none_aboard(&app->board))) + air;
+    const int wrong = draw_alerts(app, area_rows(area, row, area.rows - row));
+    row += wrong > 0 ? wrong + air : 0;
     Str text = {0};
     char key[16];
     str_addf(&text,
@@ -136,7 +156,7 @@ static void draw_empty(const App *app, Area area)
              "single entry: begin with `vessel`, then `couple` them in their order from the air "
              "side to the tap. z takes back the latest entry.",
              press_name(SCREEN_SETUP.press, key));
-    area_wrap(inner, row + (area.rows > 8 ? 1 : 0), 0, INK_TEXT, text_of(text.s));
+    area_wrap(inner, row, 0, INK_TEXT, text_of(text.s));
     str_finish(&text);
 }
 

@@ -305,6 +305,23 @@ static void sql_on(const char *path, const char *sql)
     assert_int_equal(sqlite3_close(db), SQLITE_OK);
 }
 
+/* What can't be read may have named the vessels: nobody is told that none was, and to begin anew. */
+static void where_no_naming_can_be_read_that_is_said(void **unused)
+{
+    (void)unused;
+    Run r;
+    char path[256];
+    run_begin(&r, "UTC0");
+    run_expect(&r, 0, "vessel A1 --capacity 12 --class potable --level 12");
+    run_path(&r, ".local/share/ullage/water.db", path, sizeof path);
+    sql_on(path, "DROP TRIGGER entry_stays; UPDATE entry SET kind = 99; DELETE FROM head");
+    run_expect(&r, 3, "status");
+    run_said(&r, "No vessel is named in what can be read of the log.\n");
+    run_said(&r, "Warning   1 entry of the log can't be read");
+    run_not_said(&r, "Begin with");
+    run_end(&r);
+}
+
 static void a_log_of_a_newer_program_is_left_alone(void **unused)
 {
     (void)unused;
@@ -479,6 +496,7 @@ int main(void)
         cmocka_unit_test(a_log_that_is_not_there_says_how_to_begin),
         cmocka_unit_test(a_first_entry_that_is_refused_makes_no_log),
         cmocka_unit_test(a_folder_or_a_foreign_file_is_no_log),
+        cmocka_unit_test(where_no_naming_can_be_read_that_is_said),
         cmocka_unit_test(a_log_of_a_newer_program_is_left_alone),
         cmocka_unit_test(another_programs_database_is_not_taken),
         cmocka_unit_test(a_log_that_another_program_holds_is_waited_for_and_then_refused),

@@ -1,6 +1,7 @@
 /* The board in all its sizes, and what it must never do: cut silently, or tell by colour alone. */
 #include "support/scene.h"
 
+#include "outlook/advice.h"
 #include "screens/plumbing.h"
 
 static void the_board_in_every_size_and_both_alphabets(void **unused)
@@ -15,7 +16,24 @@ static void an_empty_log_says_how_to_begin(void **unused)
     (void)unused;
     Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
     assert_true(scene_shows(scene, "No vessel is named yet."));
+    assert_true(scene_shows(scene, "begins the set-up"));
     scene_close(scene);
+}
+
+/* Danger first, at every size: where it names no vessel, a log that can't be read says so. */
+static void an_unread_log_without_vessels_warns_before_it_says_how_to_begin(void **unused)
+{
+    (void)unused;
+    static const int sizes[][2] = {{24, 80}, {12, 40}, {40, 132}};
+    for (size_t i = 0; i < sizeof sizes / sizeof *sizes; i++) {
+        Scene *scene = scene_open(sizes[i][0], sizes[i][1], SCHEME_DEFAULT, ALPHABET_ASCII);
+        scene->app->board.unread = 1;
+        advice_give(&scene->app->board);
+        assert_true(scene_shows(scene, "No vessel is named in what can be read"));
+        assert_true(scene_shows(scene, "1 entry of the log can't be"));
+        assert_false(scene_shows(scene, "named yet"));
+        scene_close(scene);
+    }
 }
 
 /* Sixteen vessels on two lines, eight stages, names that are long and wide. */
@@ -337,6 +355,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_board_in_every_size_and_both_alphabets),
         cmocka_unit_test(an_empty_log_says_how_to_begin),
+        cmocka_unit_test(an_unread_log_without_vessels_warns_before_it_says_how_to_begin),
         cmocka_unit_test(a_crowd_is_wrapped_or_condensed),
         cmocka_unit_test(no_vessel_is_ever_left_out_without_a_word),
         cmocka_unit_test(what_does_not_fit_is_said_briefly_and_marked),
