@@ -192,6 +192,7 @@ static bool run_due(Session *session, Fault *fault)
     Board *board = session_board(session, fault);
     if (board == NULL)
         return false;
+    session_unread_tell(board);
     DueItem *items = memory_resize(NULL, (BOARD_ALERTS_MAX + DUE_MAX + STAGES_MAX) * sizeof *items);
     DueItem *due = memory_resize(NULL, DUE_MAX * sizeof *due);
     const int all = board_due(board, due);

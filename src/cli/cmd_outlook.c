@@ -362,6 +362,7 @@ static bool run_outlook(Session *session, Fault *fault)
     Outlook *o = outlook_read(session, fault);
     if (o == NULL)
         return false;
+    session_unread_tell(&o->as_is);
     Str out = {0};
     if (session->json)
         outlook_json(&out, o);

@@ -243,6 +243,13 @@ const State *session_state(Session *session, Board *board, Moment *at, Fault *fa
     return state;
 }
 
+void session_unread_tell(const Board *board)
+{
+    for (int i = 0; i < board->alert_count; i++)
+        if (strcmp(board->alerts[i].id, "unread") == 0)
+            fprintf(stderr, "ullage: %s\n", board->alerts[i].text);
+}
+
 Board *session_board(Session *session, Fault *fault)
 {
     Board *board = memory_resize(NULL, sizeof *board);

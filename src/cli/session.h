@@ -103,6 +103,9 @@ Moment session_clock(void);
 /* State and board now, or at the time that --at names (*at); opens the log, whose own the state is
  * (log_state_lent). NULL with a Fault: what session_open, moment_parse or the log say. */
 const State *session_state(Session *session, Board *board, Moment *at, Fault *fault);
+/* On standard error what the board says of entries that can't be read: for what is printed without
+ * the board's alerts. */
+void session_unread_tell(const Board *board);
 /* The board alone; the caller frees it. NULL with a
  * Fault: what session_open, moment_parse or the log say. */
 Board *session_board(Session *session, Fault *fault);

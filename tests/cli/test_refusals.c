@@ -319,6 +319,11 @@ static void where_no_naming_can_be_read_that_is_said(void **unused)
     run_said(&r, "No vessel is named in what can be read of the log.\n");
     run_said(&r, "Warning   1 entry of the log can't be read");
     run_not_said(&r, "Begin with");
+    static const char *const others[] = {"due", "due --check", "due --within 9", "outlook"};
+    for (size_t i = 0; i < sizeof others / sizeof others[0]; i++) {
+        run_expect(&r, 3, others[i]);
+        assert_non_null(strstr(r.err, "ullage: 1 entry of the log can't be read"));
+    }
     run_end(&r);
 }
 
