@@ -75,9 +75,10 @@ bool db_fault(const Db *db, int rc, Fault *fault)
                          db->name);
     case SQLITE_NOTADB:
         return fault_set(fault, FAULT_LOG,
-                         "%s is not a water log (it is no SQLite database). Name the log with "
-                         "--log FILE.",
-                         db->name);
+                         "%s is not a water log (it is no SQLite database). Name the file of one "
+                         "(your own with --log); if it was one, its beginning is damaged: ullage "
+                         "salvage %s NEW writes what can still be read to a new log.",
+                         db->name, db->name);
     case SQLITE_CORRUPT:
         return fault_set(fault, FAULT_LOG,
                          "%s is damaged (%s). Go back to a backup (ullage restore), or write what "

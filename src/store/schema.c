@@ -151,8 +151,8 @@ static bool schema_judge(Db *db, bool migrate, bool *behind, Fault *fault)
                          db->name);
     if (!empty && (application != SCHEMA_APPLICATION_ID || version < 1))
         return fault_set(fault, FAULT_LOG,
-                         "%s is a database of another program, not a water log. Name the log with "
-                         "--log FILE.",
+                         "%s is a database of another program, not a water log. Name the file of "
+                         "one (your own with --log).",
                          db->name);
     if (version > schema_version())
         return fault_set(

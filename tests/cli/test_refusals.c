@@ -289,6 +289,11 @@ static void a_folder_or_a_foreign_file_is_no_log(void **unused)
         snprintf(words, sizeof words, "crew 2 --log %s", path);
         run_refused(&r, 3, words, path);
     }
+    /* A log whose beginning is lost looks the same. */
+    run_path(&r, "rubbish", path, sizeof path);
+    snprintf(words, sizeof words, "merge %s", path);
+    run_expect(&r, 3, words);
+    assert_non_null(strstr(r.err, "if it was one, its beginning is damaged: ullage salvage "));
     /* The foreign file is as it was. */
     struct stat about;
     run_path(&r, "rubbish", path, sizeof path);
