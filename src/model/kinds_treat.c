@@ -183,8 +183,11 @@ static void treat_apply(State *state, const Event *e)
     if (v->volume == 0 || v->quality == CLASS_NON_POTABLE ||
         (!treatment.measured && (v->marks & MARK_FOUND) != 0))
         state_discrepancy(state, e, DISCREPANCY_NOT_RAISED, &v->label, v->volume);
-    else
+    else {
         water_treated(v, treatment);
+        if (treatment.measured)
+            sources_treated(state, v);
+    }
     if (v->volume > 0)
         treatment_tested(v, e);
 }

@@ -9,7 +9,7 @@ _Static_assert(sizeof(Vessel) == 48 + 18 * 8 + 2 * 4 + 8 + sizeof(Results), "Ves
 _Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 28 * 8 + RESULT_COUNT * 16,
                "Line has padding");
 _Static_assert(sizeof(Stage) == 48 + 9 * 8 + 2 * 4 + 8, "Stage has padding");
-_Static_assert(sizeof(Source) == 48 + 88 + RESULT_COUNT * 16, "Source has padding");
+_Static_assert(sizeof(Source) == 48 + 96 + RESULT_COUNT * 16, "Source has padding");
 _Static_assert(sizeof(Discrepancy) == 16 + 2 * 8 + 48 + 8, "Discrepancy has padding");
 _Static_assert(sizeof(Use) % 8 == 0, "Use must keep what follows aligned");
 _Static_assert(sizeof(State) == 16 + 8 + sizeof(Totals) + sizeof(Use) + 24 + 8 + 8 + 8 +
@@ -255,6 +255,7 @@ void source_filled(Source *source, int slot, int64_t at, int64_t ml, bool classe
 {
     source->fills++;
     source->taken += ml;
+    source->filled |= UINT64_C(1) << slot;
     if (classed)
         return;
     Leaning *leaning = &source->leaning;
@@ -263,8 +264,15 @@ void source_filled(Source *source, int slot, int64_t at, int64_t ml, bool classe
     leaning->vessels |= UINT64_C(1) << slot;
 }
 
+void sources_treated(State *state, const Vessel *vessel)
+{
+    for (int i = 0; i < state->source_count; i++)
+        state->sources[i].filled &= ~(UINT64_C(1) << (vessel - state->vessels));
+}
+
 void sources_forget(State *state, const Vessel *vessel)
 {
+    sources_treated(state, vessel);
     const uint64_t kept = ~(UINT64_C(1) << (vessel - state->vessels));
     for (int i = 0; i < state->source_count; i++) {
         state->sources[i].leaning.vessels &= kept;

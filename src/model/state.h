@@ -124,6 +124,8 @@ typedef struct {
     Leaning leaning;      /* on the class that it has */
     Leaning leant;        /* on the one before, `was` */
     int64_t amended_at;   /* when that was amended; 0: nothing leant on one before */
+    uint64_t filled; /* bit i: the vessel in slot i was filled from it, and was neither sanitised
+                        nor treated by a criterion since */
     uint8_t type;
     uint8_t quality; /* Quality, or SOURCE_UNKNOWN_CLASS */
     uint8_t marks; /* MARK_FOUND since its class was given, MARK_NITRATE by its latest test: what is
@@ -264,6 +266,8 @@ int line_stages(const State *state, int line, int out[STAGES_MAX]);
 void source_class(Source *source, Quality quality, int64_t at);
 /* A fill of the vessel in `slot`: `ml` came in, and it said its class itself or not. */
 void source_filled(Source *source, int slot, int64_t at, int64_t ml, bool classed);
+/* What the vessel holds was treated by a criterion: what a test finds at its source is dealt with. */
+void sources_treated(State *state, const Vessel *vessel);
 /* A vessel was sanitised, or left: nothing in it came from anywhere. */
 void sources_forget(State *state, const Vessel *vessel);
 

@@ -224,6 +224,19 @@ static bool tap_found(const Board *board, int i, Finding *f)
     return f->words[0] != '\0';
 }
 
+static bool is_tainted(const BoardVessel *v)
+{
+    return v->tainted;
+}
+
+static bool source_found(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    f->about = &board->tainted;
+    f->or_else = (board->tainted_marks & MARK_ECOLI) != 0 ? "E. coli" : "coliforms";
+    return vessels_such(board, is_tainted, f);
+}
+
 static bool residual_is(const Board *board, Residual wanted, Residual is, const Result *chlorine,
                         Finding *f)
 {
@@ -300,6 +313,9 @@ static const Rule advice_harm_rules[] = {
      "Dump it, sanitise what it wetted, fill again and test again."},
     {"tap-found", ALERT_WARNING, 0, OVER_LINES, tap_found, "%w at the tap of %a: boil first.",
      "Sanitise every vessel of the line and its tap, then test again."},
+    {"source-found", ALERT_WARNING, 0, OVER_BOARD, source_found,
+     "A test of %a found %t: %w%m, filled from it before, may have them too.",
+     "Boil what is drunk of it, or dump it; sanitise what it wetted."},
     {"nitrate", ALERT_WARNING, 0, OVER_BOARD, nitrate_found,
      "Nitrate above 10 mg/L as nitrogen in %w%m: not for infants under 12 months, nor their "
      "formula.",

@@ -308,6 +308,34 @@ static bool leant_aboard(Board *board, const State *state, const Source *source)
     return found;
 }
 
+/* Water that came from a source before a test found coliforms there: its class stays (domain 5), and
+ * it is not called fit without a word of that. */
+static void tainted_fill(Board *board, const State *state)
+{
+    for (int s = 0; s < state->source_count; s++) {
+        const Source *source = &state->sources[s];
+        for (int i = 0; i < board->vessel_count && (source->marks & MARK_FOUND) != 0; i++) {
+            BoardVessel *v = &board->vessels[i];
+            if ((source->filled >> v->slot & 1) == 0 || v->volume == 0 ||
+                v->quality != CLASS_POTABLE)
+                continue;
+            v->tainted = true;
+            if (board->tainted_marks < (source->marks & MARK_FOUND)) {
+                board->tainted = source->label;
+                board->tainted_marks = source->marks & MARK_FOUND;
+            }
+        }
+    }
+    for (int l = 0; l < board->line_count; l++) {
+        BoardLine *line = &board->lines[l];
+        bool leads = false;
+        for (int i = 0; i < line->count; i++) {
+            leads = leads || line->vessels[i] == line->lead;
+            line->tainted = line->tainted || (leads && board->vessels[line->vessels[i]].tainted);
+        }
+    }
+}
+
 static void leant_fill(Board *board, const State *state)
 {
     for (int i = 0; i < state->source_count; i++) {
@@ -345,6 +373,7 @@ void board_make(Board *board, const State *state, int64_t entries, Moment now, U
     lines_fill(board, state);
     stops_fill(board, state);
     passed_fill(board, state);
+    tainted_fill(board, state);
     leant_fill(board, state);
     const ForecastRate rate = plan_rate(board, state);
     plan_make(board, state, &rate);

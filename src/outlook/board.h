@@ -38,7 +38,8 @@ typedef struct {
                                             every drop is known */
     bool expected_told; /* it differs from what is reckoned by so much that it is to be said */
     Moment mean_fill, oldest_fill, sanitised, sounded, known;
-    Moment stale_at, sanitise_due;          /* MOMENT_NONE: does not apply or not known */
+    Moment stale_at, sanitise_due; /* MOMENT_NONE: does not apply or not known */
+    bool tainted; /* potable, and filled from a source before a test found coliforms there */
     int64_t sanitise_days;                  /* due so long after the last time */
     Moment sanitise_put_off, water_put_off; /* those reminders are quiet until then; MOMENT_NONE:
                                                they are not, or no longer */
@@ -60,6 +61,7 @@ typedef struct {
                                      the vessel is spent: air does. Behind the last: `quality` */
     Verdict verdict;
     LineDoubt doubt;    /* what stands beside the verdict */
+    bool tainted;       /* so does this: one from the lead on is (BoardVessel) */
     bool leant;         /* so does this: a vessel from the lead on keeps the class that its source
                            had (Board.leant_on) */
     Moment metered;     /* latest reading of its meter; MOMENT_NONE: it has none */
@@ -167,8 +169,11 @@ typedef struct {
     BoardLine lines[LINES_MAX];              /* in the order of their labels */
     BoardStage stages[STAGES_MAX];           /* in the order of their labels */
     BoardStop stops[STOPS_MAX];              /* planned ones by eta */
-    Stop passed;     /* the earliest of the last PASSED_DAYS that is past and of which nothing was
+    Stop passed;   /* the earliest of the last PASSED_DAYS that is past and of which nothing was
                         logged since; its eta is MOMENT_NONE_MS where there is none */
+    Label tainted; /* a source at which a test found coliforms, while a vessel that was filled
+                        from it before still has the class potable; empty: none */
+    uint8_t tainted_marks; /* what it found there */
     Label leant_on;  /* a source that was amended for the worse in the last PASSED_DAYS, while a
                         vessel filled from it still has the better class; empty: none */
     char leant[160]; /* what leaning_tell says of it */

@@ -112,15 +112,15 @@ const char *tap_verdict(const BoardLine *line)
         return "no water";
     if (line->verdict != VERDICT_DRINK)
         return name;
-    return (line->doubt.marks & MARK_FOUND) != 0      ? "drink (coliforms)"
-           : line->doubt.residual_high                ? "drink (chlorine)"
-           : (line->doubt.marks & MARK_NITRATE) != 0  ? "drink (nitrate)"
-           : line->leant                              ? "drink (class)"
-           : line->doubt.stale                        ? "drink (stale)"
-           : (line->doubt.marks & MARK_RAW) != 0      ? "drink (raw)"
-           : line->doubt.residual_low                 ? "drink (residual)"
-           : (line->doubt.marks & MARK_ASSERTED) != 0 ? drink_asserted
-                                                      : name;
+    return (line->doubt.marks & MARK_FOUND) != 0 || line->tainted ? "drink (coliforms)"
+           : line->doubt.residual_high                            ? "drink (chlorine)"
+           : (line->doubt.marks & MARK_NITRATE) != 0              ? "drink (nitrate)"
+           : line->leant                                          ? "drink (class)"
+           : line->doubt.stale                                    ? "drink (stale)"
+           : (line->doubt.marks & MARK_RAW) != 0                  ? "drink (raw)"
+           : line->doubt.residual_low                             ? "drink (residual)"
+           : (line->doubt.marks & MARK_ASSERTED) != 0             ? drink_asserted
+                                                                  : name;
 }
 
 /* The vessel nearest the air, from the lead on, that is of the delivered class. */
@@ -149,7 +149,8 @@ void tap_why(const Board *board, const BoardLine *line, char *out, size_t size)
     else if (!line->delivers)
         snprintf(out, size, "every vessel is down to its heel");
     else if (line->quality == CLASS_POTABLE)
-        snprintf(out, size, "potable all the way%s%s%s%s%s%s%s", comma_before(marks), marks,
+        snprintf(out, size, "potable all the way%s%s%s%s%s%s%s%s", comma_before(marks), marks,
+                 line->tainted ? ", but coliforms were found at its source" : "",
                  line->leant ? ", but its source is not called so any more" : "",
                  line->doubt.stale ? ", stale" : "", comma_before(found), found, residual);
     else if (from == NULL && line->quality == CLASS_QUESTIONABLE &&

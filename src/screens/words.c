@@ -32,7 +32,7 @@ Ink words_verdict_ink(const BoardLine *line)
 {
     switch (line->delivers ? line->verdict : VERDICT_NONE) {
     case VERDICT_DRINK:
-        return line->leant || line->doubt.stale || line->doubt.residual_low ||
+        return line->tainted || line->leant || line->doubt.stale || line->doubt.residual_low ||
                        line->doubt.residual_high || (line->doubt.marks & ~MARK_ASSERTED) != 0
                    ? INK_VERDICT_CARE
                    : INK_VERDICT_GOOD;

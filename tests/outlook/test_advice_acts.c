@@ -49,6 +49,10 @@ static const Story stories[] = {
      "vessel B1 --capacity 12 --class potable --level 6\ntest B1 --chlorine 1.1\n+2\ntest B1 "
      "--chlorine 0.5\n+9",
      "test B1 --chlorine 0.5", "Test it again"},
+    {"source-found",
+     "source Holm --type mains --class potable\nvessel A1 --capacity 12 --class potable\n"
+     "fill A1 6 --from Holm\ntest Holm --coliform present",
+     "treat A1 boil --minutes 3", "Boil what is drunk"},
     {"delivers-non-potable",
      "vessel A1 --capacity 12 --class non-potable --level 6\ncouple galley A1",
      "dump A1\nsanitise A1", "Dump it"},

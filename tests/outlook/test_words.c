@@ -298,6 +298,56 @@ static void drink_is_never_said_alone_of_doubtful_water(void **unused)
     book_close(book);
 }
 
+/* domain 3.6, 5: what a test finds at a source makes no worse what was filled before, and is not
+ * kept from whoever drinks that. Ends with a treatment by a criterion, with sanitising, with the
+ * last of it, with a class that is given anew; with nobody's word. */
+static void water_from_a_source_where_coliforms_were_found_later_is_not_drink_alone(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *does;
+        bool ends;
+    } cases[] = {{"treat A1 boil --minutes 3", true},
+                 {"treat A1 boil --minutes 2 --asserted", false},
+                 {"test A1 --ecoli absent", false},
+                 {"test Holm --ecoli absent", false},
+                 {"fill A1 1 --from Moor", false},
+                 {"source Holm --class potable", true},
+                 {"dump A1\nsanitise A1\nfill A1 6 --from Moor", true},
+                 {"dump A1\nfill A1 6 --from Moor", false}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Logbook *book = book_open();
+        char why[200];
+        book_say(book, "source Holm --type mains --class potable");
+        book_say(book, "source Moor --type mains --class potable");
+        book_say(book, "vessel A1 --capacity 12 --class potable");
+        book_say(book, "vessel B1 --capacity 12 --class potable");
+        book_say(book, "couple galley A1");
+        book_say(book, "couple deck B1");
+        book_say(book, "fill A1 6 --from Holm --class potable"); /* whoever called it so */
+        book_say(book, "fill B1 6 --from Moor");
+        book_pass(book, 20);
+        book_say(book, "test Holm --ecoli present");
+        Board *board = board_of(book, NULL);
+        assert_string_equal(tap_verdict(&board->lines[0]), "drink"); /* deck */
+        assert_string_equal(tap_verdict(&board->lines[1]), "drink (coliforms)");
+        tap_why(board, &board->lines[1], why, sizeof why);
+        assert_non_null(strstr(why, ", but coliforms were found at its source"));
+        assert_false(board->vessels[1].tainted);
+        free(board);
+        char act[120], *saved = NULL;
+        (void)snprintf(act, sizeof act, "%s", cases[i].does);
+        for (char *one = strtok_r(act, "\n", &saved); one != NULL;
+             one = strtok_r(NULL, "\n", &saved))
+            book_say(book, one);
+        board = board_of(book, NULL);
+        if ((strcmp(tap_verdict(&board->lines[1]), "drink") == 0) != cases[i].ends)
+            fail_msg("%s: %s", cases[i].does, tap_verdict(&board->lines[1]));
+        free(board);
+        book_close(book);
+    }
+}
+
 /* Water that took a class which its source no longer has: said at the tap that it comes out of,
  * until it is put right; behind the lead only, and not of a source that became better. */
 static void water_that_keeps_the_class_its_source_had_is_not_drink_alone(void **unused)
@@ -632,6 +682,7 @@ int main(void)
         cmocka_unit_test(the_sentences_come_in_order_and_alerts_with_their_flags),
         cmocka_unit_test(the_life_of_a_stage_is_a_share_or_a_word),
         cmocka_unit_test(drink_is_never_said_alone_of_doubtful_water),
+        cmocka_unit_test(water_from_a_source_where_coliforms_were_found_later_is_not_drink_alone),
         cmocka_unit_test(water_that_keeps_the_class_its_source_had_is_not_drink_alone),
         cmocka_unit_test(the_reason_names_the_vessel_from_which_on_it_is_so),
         cmocka_unit_test(water_that_runs_is_said_with_what_went_rounded_up),
