@@ -95,6 +95,8 @@ static bool query_read(Session *session, LogQuery *query, Fault *fault)
         return false;
     if (until != NULL && !session_bound(session, until->value, true, &query->until, fault))
         return false;
+    if (since != NULL && until != NULL && query->since.ms > query->until.ms)
+        return fault_set(fault, FAULT_USAGE, "--since lies after --until: nothing is between.");
     if (kind != NULL && !query_kind(kind->value, query, fault))
         return false;
     return vessel == NULL || query_vessel(session, vessel->value, query, fault);

@@ -105,6 +105,7 @@ static void unknown_names_are_refused_with_the_nearest(void **unused)
         {2, "tui", "'ullage' alone opens the board"},
         {2, "fill A1 1 --form tap", "Did you mean --from?"},
         {2, "log --kind fil", "Did you mean fill?"},
+        {2, "log --since 2026-02-01 --until 2026-01-01", "nothing is between"},
         {1, "log --vessel B1", "Did you mean A1?"},
         {1, "log --vessel Zz", "There never was a vessel \"Zz\"."}, /* no guess, as for fill */
         {2, "draw galley 1 --for drnk", "drnk"},

@@ -30,8 +30,8 @@ static void test_what_is_present_is_what_was_said(void **state)
 {
     (void)state;
     static const char *const said[] = {
-        "vessel A1 --capacity 12 --heel 0.2 --tare 3.1 --rated 410kPa --duty line "
-        "--interval 90",
+        ("vessel A1 --capacity 12 --heel 0.2 --tare 3.1 --rated 410kPa --duty line "
+         "--interval 90"),
         "couple galley A1",
         ("stage lamp --type uv --line galley --position 2 --life-litres 4000 --life-days 365 "
          "--life-hours 9000 --lamp with-flow --rated-lpm 3 --purifying"),
