@@ -81,8 +81,7 @@ static void stage_table(Str *out, const Board *board, Units units)
         table_cell(&t, stage_type_name(s->type));
         table_cell(&t, label_empty(&s->line) ? "none" : s->line.s);
         char stands[24];
-        snprintf(stands, sizeof stands, "%s%s",
-                 s->state == SERVICE_DUE ? "DUE" : service_state_name(s->state),
+        snprintf(stands, sizeof stands, "%s%s", s->state == SERVICE_DUE ? "DUE" : stage_stands(s),
                  moment_known(s->put_off) ? ", put off" : "");
         table_cell(&t, stands);
         date_cell(&t, s->due, board->now, s->life_left < 0 ? "no life given" : "not at this rate");

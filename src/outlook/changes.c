@@ -251,7 +251,7 @@ static void stages_changed(const Change *c)
         if (was == NULL) {
             str_addf(c->out, "%s is fitted on %s: %s\n", is->label.s,
                      label_empty(&is->line) ? "no line" : is->line.s,
-                     service_state_name(is->state));
+                     is->life_left < 0 ? "no life of it is given" : service_state_name(is->state));
             continue;
         }
         if (is->fitted.ms < was->fitted.ms)

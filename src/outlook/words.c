@@ -171,6 +171,12 @@ void tap_why(const Board *board, const BoardLine *line, char *out, size_t size)
 
 /* ---- quantities ---- */
 
+const char *stage_stands(const BoardStage *stage)
+{
+    return stage->state == SERVICE_OK && stage->life_left < 0 ? "life?"
+                                                              : service_state_name(stage->state);
+}
+
 void life_tell(const BoardStage *stage, char out[16])
 {
     if (stage->state == SERVICE_DUE)
@@ -178,7 +184,7 @@ void life_tell(const BoardStage *stage, char out[16])
     else if (stage->life_left >= 0)
         service_life_text(stage->life_left, out);
     else
-        snprintf(out, 16, "%s", service_state_name(stage->state));
+        snprintf(out, 16, "%s", stage_stands(stage));
 }
 
 char *odds_print(double odds, char out[16])

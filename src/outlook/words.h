@@ -101,7 +101,10 @@ const char *tap_verdict(const BoardLine *line);
  */
 void tap_why(const Board *board, const BoardLine *line, char *out, size_t size);
 
-/* "82 %", "due", "ok": life left of a stage in at most 5 columns. */
+/* How a stage stands: "ok", "soon", "due"; "life?" where no life of it was given: nothing is ok that
+ * nobody can know. At most 5 columns. */
+const char *stage_stands(const BoardStage *stage);
+/* "82 %", "due", "life?": life left of a stage in at most 5 columns. */
 void life_tell(const BoardStage *stage, char out[16]);
 
 /* "97 %", ">99 %", "<1 %", "-" where it is not known: never a certainty. Returns `out`. */

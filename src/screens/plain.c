@@ -35,7 +35,8 @@ static void plain_stage(const BoardStage *stage, Str *out)
 {
     char life[16];
     life_tell(stage, life);
-    str_addf(out, "Stage %s: %s%s", stage->label.s, life,
+    str_addf(out, "Stage %s: %s%s", stage->label.s,
+             stage->state == SERVICE_OK && stage->life_left < 0 ? "no life is given" : life,
              stage->life_left >= 0 && stage->state != SERVICE_DUE ? " of its life left" : "");
     if (stage->state == SERVICE_SOON)
         str_adds(out, ", due soon");

@@ -216,7 +216,7 @@ static void draw_stage(const Canvas *c, const Piece *piece, int row)
     word(c, piece, at++, INK_STRONG, stage->label.s);
     life_tell(stage, text);
     word(c, piece, at++, ink, text);
-    const char *state = service_state_name(stage->state);
+    const char *state = stage_stands(stage);
     if (strcmp(state, text) != 0)
         word(c, piece, at, ink, state);
     at++;

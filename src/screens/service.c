@@ -6,6 +6,7 @@
 #include "tui/pane.h"
 
 #include "outlook/service.h"
+#include "outlook/words.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -68,7 +69,7 @@ static Ink spares_words(const App *app, const BoardStage *s, char *out, size_t s
     return loud ? INK_WARNING : INK_CAUTION;
 }
 
-/* "ok 6 Jan", "soon 1 Dec", "due now", "ok"; put off: "soon, to 5 Dec". */
+/* "ok 6 Jan", "soon 1 Dec", "due now", "life?"; put off: "soon, to 5 Dec". */
 static void due_words(const App *app, const BoardStage *s, char *out, size_t size)
 {
     char day[64];
@@ -78,7 +79,7 @@ static void due_words(const App *app, const BoardStage *s, char *out, size_t siz
     else if (s->state == SERVICE_DUE)
         snprintf(out, size, "due now");
     else if (s->because == BECAUSE_CLOGGING || !moment_known(s->due))
-        snprintf(out, size, "%s", service_state_name(s->state));
+        snprintf(out, size, "%s", stage_stands(s));
     else
         snprintf(out, size, "%s %s", service_state_name(s->state), pane_day(app, s->due, day));
 }
@@ -471,13 +472,16 @@ static void draw_due(const App *app, Area area)
 
 static void service_gist(const App *app, char *out, size_t size)
 {
-    int due = 0, soon = 0;
+    int due = 0, soon = 0, unknown = 0;
     for (int i = 0; i < app->board.stage_count; i++) {
         due += app->board.stages[i].state == SERVICE_DUE;
         soon += app->board.stages[i].state == SERVICE_SOON;
+        unknown += app->board.stages[i].life_left < 0;
     }
     if (due || soon)
         snprintf(out, size, "%d due, %d soon", due, soon);
+    else if (unknown > 0)
+        snprintf(out, size, "no life is given of %d of %d", unknown, app->board.stage_count);
     else
         snprintf(out, size, "%s", app->board.stage_count ? "every stage is in life" : "");
 }

@@ -382,6 +382,8 @@ static void what_is_amended_is_told_from_and_to(void **unused)
                   "s is fitted on galley: ok\n");
     expect_change(book, "stage k --type carbon-block --line galley --life-litres 100",
                   "k is fitted on galley: ok\n");
+    expect_change(book, "stage u --type uv --line galley",
+                  "u is fitted on galley: no life of it is given\n");
     book_pass(book, 1);
     expect_change(book, "swap k", "its litres and hours start again; early: it was not due\n");
     book_pass(book, 20);

@@ -229,7 +229,10 @@ static void the_life_of_a_stage_is_a_share_or_a_word(void **unused)
     life_tell(&(BoardStage){.state = SERVICE_SOON, .life_left = 0}, out);
     assert_string_equal(out, "0 %");
     life_tell(&(BoardStage){.state = SERVICE_OK, .life_left = -1}, out);
-    assert_string_equal(out, "ok");
+    assert_string_equal(out, "life?"); /* none was stated: nobody knows that it is ok */
+    life_tell(&(BoardStage){.state = SERVICE_SOON, .life_left = -1}, out);
+    assert_string_equal(out, "soon"); /* it clogs */
+    assert_string_equal(stage_stands(&(BoardStage){.state = SERVICE_OK, .life_left = 0.5}), "ok");
 }
 
 /* Over all subsets of what may stand against it: "drink" alone where there is nothing, else the

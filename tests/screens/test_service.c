@@ -35,6 +35,28 @@ static void one_stage_closely_looks_as_drawn_before(void **state)
     scene_close(scene);
 }
 
+/* What has no stated life is never due: nobody knows that it is in it. */
+static void a_stage_without_a_life_is_not_said_to_be_in_it(void **state)
+{
+    (void)state;
+    Scene *scene = scene_open(24, 80, SCHEME_DEFAULT, ALPHABET_UTF8);
+    scene_entry(scene, "-2d", KIND_VESSEL, "vessel", "A1", "capacity", "12", "level", "6", NULL);
+    scene_entry(scene, "-2d", KIND_COUPLE, "line", "galley", "order", "A1", NULL);
+    scene_entry(scene, "-2d", KIND_STAGE, "stage", "grit", "type", "sediment", "line", "galley",
+                "life_days", "90", NULL);
+    scene_tell(scene);
+    scene_keys(scene, "4");
+    assert_true(scene_shows(scene, "every stage is in life"));
+    scene_entry(scene, "-1d", KIND_STAGE, "stage", "lamp", "type", "uv", "line", "galley", NULL);
+    scene_tell(scene);
+    assert_false(scene_shows(scene, "in life"));
+    assert_true(scene_shows(scene, "no life is given of 1 of 2"));
+    assert_true(scene_shows(scene, "life?"));
+    scene_keys(scene, "1");
+    assert_true(scene_shows(scene, "life?"));
+    scene_close(scene);
+}
+
 static void it_opens_on_what_is_due_first_and_says_why(void **state)
 {
     (void)state;
@@ -184,6 +206,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(service_looks_as_drawn_before),
         cmocka_unit_test(one_stage_closely_looks_as_drawn_before),
+        cmocka_unit_test(a_stage_without_a_life_is_not_said_to_be_in_it),
         cmocka_unit_test(it_opens_on_what_is_due_first_and_says_why),
         cmocka_unit_test(no_spare_is_said_louder),
         cmocka_unit_test(w_swaps_the_chosen_stage_and_counts_the_spare_down),
