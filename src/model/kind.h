@@ -46,6 +46,7 @@ typedef struct {
     const char *const *choices; /* NULL-terminated, for FIELD_CHOICE */
     int64_t min, max;           /* inclusive, in the stored unit; for numbers */
     bool past;                  /* of a moment: it lies behind; else ahead */
+    bool limit;                 /* a pressure not to be exceeded: told exactly, never rounded up */
     bool level;                 /* a volume that is what a vessel holds, not what is moved */
     int level_field; /* of a volume: the field that a level typed here ("full", "80%", "=11.5") sets
                         instead; 0 = none, a level is refused */

@@ -59,6 +59,7 @@ static const Field vessel_fields[] = {
                       .unit = "kPa",
                       .help = "rated working pressure; 0: a plain can, it takes none",
                       .type = FIELD_PRESSURE,
+                      .limit = true,
                       .max = PRESSURE_MAX,
                       .column = COLUMN_MORE,
                       .offset = offsetof(Event, u.vessel.rated_kpa)},

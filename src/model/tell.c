@@ -18,7 +18,8 @@ void event_tell_field(const Event *e, int field, Units units, Str *out)
             str_adds(out, volume_print((Volume){field_number_of(e, f)}, units, text));
         return;
     case FIELD_PRESSURE:
-        str_adds(out, pressure_print(field_number_of(e, f), units, text));
+        str_adds(out, f->limit ? pressure_print_exact(field_number_of(e, f), text)
+                               : pressure_print(field_number_of(e, f), units, text));
         return;
     case FIELD_MASS:
         str_adds(out, mass_print(field_number_of(e, f), units, text));

@@ -37,6 +37,9 @@ static void test_an_entry_is_told_in_the_words_of_the_command_line(void **state)
          "treat B1 boil minutes 3 min temp 203 F altitude 5000 ft", UNITS_US},
         {"vessel A1 --tare 3.1", "vessel A1 tare 6.8 lb", UNITS_US},
         {"vessel A1 --tare 3.1", "vessel A1 tare 3.1 kg", UNITS_METRIC},
+        /* a limit is not rounded up: 300 kPa are 43.51 psi, 296 are 2.96 bar */
+        {"vessel A1 --rated 300kPa", "vessel A1 rated 300 kPa (43.5 psi)", UNITS_US},
+        {"vessel A1 --rated 296kPa", "vessel A1 rated 296 kPa (42.9 psi)", UNITS_METRIC},
         {"crew 2", "crew 2", UNITS_METRIC},
         {"note \"pump hose replaced\"", "note \"pump hose replaced\"", UNITS_METRIC},
         {"stage lamp --type uv --line galley --purifying",
