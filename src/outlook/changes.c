@@ -121,6 +121,9 @@ static void vessel_changed(const Change *c, const BoardVessel *was, const BoardV
     if (was->duty != is->duty)
         str_addf(c->out, "%s duty %s -> %s\n", is->label.s, duty_name(was->duty),
                  duty_name(is->duty));
+    if (was->sanitise_days != is->sanitise_days && moment_known(is->sanitise_due))
+        str_addf(c->out, "%s is due for sanitising %s\n", is->label.s,
+                 moment_print_date(is->sanitise_due, c->is->now, (char[64]){0}));
     if (was->sanitised.ms != is->sanitised.ms && moment_known(is->sanitised))
         str_addf(c->out, "%s sanitised %s\n", is->label.s,
                  moment_print_local(is->sanitised, c->is->now, (char[64]){0}));

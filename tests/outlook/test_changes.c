@@ -138,6 +138,14 @@ static void the_changes_of_an_entry_are_said_in_lines(void **unused)
     book_pass(book, 1);
     expect_change(book, "swap s", "s spares aboard: 1 -> 0, none is left\n");
     expect_change(book, "crew 2", "crew not said -> 2\n");
+    book_say(book, "vessel Z1 --capacity 5");
+    expect_no_change(book, "vessel Z1 --interval 20", "is due for sanitising");
+    const size_t clean = book_say(book, "sanitise Z1");
+    char due[80], date[64];
+    const Moment day = {book->events[clean].at.ms + 30 * MS_PER_DAY};
+    snprintf(due, sizeof due, "Z1 is due for sanitising %s\n",
+             moment_print_date(day, book->now, date));
+    expect_change(book, "vessel Z1 --interval 30", due);
     expect_change(book, "stop Holm --eta 2026-07-01T12:00:00Z", "stop Holm planned for ");
     expect_no_change(book, "stop Fen --eta 2026-07-02T12:00:00Z", "is past");
     expect_change(book, "stop Fen --eta 2026-05-30T12:00:00Z", "Sat 30 May 12:00 is past: is that");
