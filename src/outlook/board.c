@@ -309,17 +309,22 @@ static bool leant_aboard(Board *board, const State *state, const Source *source)
 }
 
 /* Water that came from a source before a test found coliforms there: its class stays (domain 5), and
- * it is not called fit without a word of that. */
+ * it is not called fit without a word of that. What was in a spent vessel of a line is in those
+ * downstream of it, or has been. */
+static bool vessel_tainted(const Source *source, const BoardVessel *v)
+{
+    return (source->marks & MARK_FOUND) != 0 && (source->filled >> v->slot & 1) != 0 &&
+           (v->volume > 0 || v->position > 0) && v->quality == CLASS_POTABLE;
+}
+
 static void tainted_fill(Board *board, const State *state)
 {
     for (int s = 0; s < state->source_count; s++) {
         const Source *source = &state->sources[s];
-        for (int i = 0; i < board->vessel_count && (source->marks & MARK_FOUND) != 0; i++) {
-            BoardVessel *v = &board->vessels[i];
-            if ((source->filled >> v->slot & 1) == 0 || v->volume == 0 ||
-                v->quality != CLASS_POTABLE)
+        for (int i = 0; i < board->vessel_count; i++) {
+            if (!vessel_tainted(source, &board->vessels[i]))
                 continue;
-            v->tainted = true;
+            board->vessels[i].tainted = true;
             if (board->tainted_marks < (source->marks & MARK_FOUND)) {
                 board->tainted = source->label;
                 board->tainted_marks = source->marks & MARK_FOUND;
@@ -328,11 +333,8 @@ static void tainted_fill(Board *board, const State *state)
     }
     for (int l = 0; l < board->line_count; l++) {
         BoardLine *line = &board->lines[l];
-        bool leads = false;
-        for (int i = 0; i < line->count; i++) {
-            leads = leads || line->vessels[i] == line->lead;
-            line->tainted = line->tainted || (leads && board->vessels[line->vessels[i]].tainted);
-        }
+        for (int i = 0; i < line->count; i++)
+            line->tainted = line->tainted || board->vessels[line->vessels[i]].tainted;
     }
 }
 

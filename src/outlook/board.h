@@ -61,7 +61,7 @@ typedef struct {
                                      the vessel is spent: air does. Behind the last: `quality` */
     Verdict verdict;
     LineDoubt doubt;    /* what stands beside the verdict */
-    bool tainted;       /* so does this: one from the lead on is (BoardVessel) */
+    bool tainted;       /* so does this: one of its vessels is (BoardVessel) */
     bool leant;         /* so does this: a vessel from the lead on keeps the class that its source
                            had (Board.leant_on) */
     Moment metered;     /* latest reading of its meter; MOMENT_NONE: it has none */

@@ -317,7 +317,10 @@ static void water_from_a_source_where_coliforms_were_found_later_is_not_drink_al
                  {"fill A1 1 --from Moor", false},
                  {"source Holm --class potable", true},
                  {"dump A1\nsanitise A1\nfill A1 6 --from Moor", true},
-                 {"dump A1\nfill A1 6 --from Moor", false}};
+                 {"dump A1\nfill A1 6 --from Moor", false},
+                 /* spent: what it held is in the next vessel */
+                 {"fill C1 6 --from Moor\ncouple galley A1 C1\ndraw galley 6", false},
+                 {"fill C1 6 --from Moor\ncouple galley C1", true}};
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         Logbook *book = book_open();
         char why[200];
@@ -325,6 +328,7 @@ static void water_from_a_source_where_coliforms_were_found_later_is_not_drink_al
         book_say(book, "source Moor --type mains --class potable");
         book_say(book, "vessel A1 --capacity 12 --class potable");
         book_say(book, "vessel B1 --capacity 12 --class potable");
+        book_say(book, "vessel C1 --capacity 12 --class potable");
         book_say(book, "couple galley A1");
         book_say(book, "couple deck B1");
         book_say(book, "fill A1 6 --from Holm --class potable"); /* whoever called it so */
