@@ -34,7 +34,7 @@ static const uint16_t payload_sizes[KIND_END] = {
 
 size_t event_payload_size(KindId kind)
 {
-    return (int)kind > KIND_NONE && kind < KIND_END ? payload_sizes[kind] : 0;
+    return (unsigned)kind < KIND_END ? payload_sizes[kind] : 0;
 }
 
 void event_clear(Event *e, KindId kind)

@@ -1,4 +1,5 @@
 /* Kinds about lines: couple, pressurise, flowtest. */
+#include "base/whole.h"
 #include "model/kinds_private.h"
 #include "model/line.h"
 
@@ -277,8 +278,7 @@ static void flowtest_apply(State *state, const Event *e)
         line->flow_base_at = line->flow_base_at == MOMENT_NONE_MS ? e->at.ms : line->flow_base_at;
         line->flow_base_pa = line->working_pa;
     }
-    if (flow > line->flow_top_ml_min)
-        line->flow_top_ml_min = flow;
+    line->flow_top_ml_min = int64_larger(line->flow_top_ml_min, flow);
     if (counted && flow < line->flow_last_ml_min &&
         e->at.ms - line->flow_last_at < FLOW_COUNTED_DAYS * MS_PER_DAY)
         return; /* nobody opened the tap as far: that says nothing of the train */

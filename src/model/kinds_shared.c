@@ -10,7 +10,7 @@ const char *const class_words[] = {"potable", "questionable", "non-potable", NUL
 char *litres(int64_t ml, char *out)
 {
     char *end = out + strlen(thousandths_print(ml, out));
-    memcpy(end, " L", 3);
+    memcpy(end, " L", sizeof " L");
     return out;
 }
 
@@ -106,8 +106,7 @@ void water_in(Vessel *vessel, int64_t ml, double mean, int64_t oldest, Water wat
         vessel->oldest_fill = oldest;
     } else {
         vessel->mean_fill += (mean - vessel->mean_fill) * (in / (had + in));
-        if (oldest < vessel->oldest_fill)
-            vessel->oldest_fill = oldest;
+        vessel->oldest_fill = int64_smaller(vessel->oldest_fill, oldest);
     }
     vessel->volume += ml;
 }

@@ -1,4 +1,5 @@
 /* Kinds about vessels as such: vessel, retire. */
+#include "base/whole.h"
 #include "model/kinds_private.h"
 
 #include <string.h>
@@ -266,8 +267,7 @@ static void vessel_amend(State *state, const Event *e)
         v->capacity = p->capacity;
     if (event_has(e, VESSEL_HEEL))
         v->heel = p->heel;
-    if (v->heel > v->capacity)
-        v->heel = v->capacity;
+    v->heel = int64_smaller(v->heel, v->capacity);
     if (event_has(e, VESSEL_TARE))
         v->tare_g = p->tare_kg;
     if (event_has(e, VESSEL_RATED))

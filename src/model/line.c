@@ -185,8 +185,7 @@ static void pass_through(State *state, const Line *line, int lead, int64_t v)
         W[j] = (double)vessel->volume;
         s[j] = vessel->mean_fill;
         if (vessel->volume > 0) {
-            if (vessel->oldest_fill < oldest)
-                oldest = vessel->oldest_fill;
+            oldest = int64_smaller(oldest, vessel->oldest_fill);
             vessel->oldest_fill = oldest;
         }
     }
@@ -409,10 +408,8 @@ void line_pressurise(State *state, int index, int64_t p_pa, int64_t ambient_pa)
     round_volumes(W + lead, n - lead, total, whole);
     for (int j = lead; j < n; j++) {
         Vessel *v = &state->vessels[line->order[j]];
-        v->volume = whole[j - lead];
-        if (v->volume > v->capacity)
-            v->volume = v->capacity;                       /* never: the headspace only shrinks */
-        v->mean_fill = fmax(s[j], (double)v->oldest_fill); /* rounding */
+        v->volume = int64_smaller(whole[j - lead], v->capacity); /* headspace only shrinks */
+        v->mean_fill = fmax(s[j], (double)v->oldest_fill);       /* rounding */
         v->tested &= (uint8_t)~TESTED_ALONE;
         if (v->volume == 0)
             vessel_lower(v, 0);

@@ -95,7 +95,7 @@ static bool range_read(Text text, Text *stem, long *from, long *to)
     size_t cut = 0;
     while (cut < text.n && text.s[cut] != '-')
         cut++;
-    if (cut == 0 || cut + 1 >= text.n)
+    if (cut == text.n)
         return false;
     const Text first = text_trim(text_slice(text.s, cut));
     const Text last = text_trim(text_slice(text.s + cut + 1, text.n - cut - 1));

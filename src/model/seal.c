@@ -6,7 +6,7 @@
 
 #include <string.h>
 
-enum { FIELDS_MAX = 32 }; /* bits of Event.has */
+enum { FIELDS_MAX = 8 * sizeof((Event){0}.has) };
 
 typedef struct {
     uint8_t bytes[2560];

@@ -41,6 +41,16 @@ static void test_a_cleared_entry_is_empty_whatever_was_there(void **state)
     }
 }
 
+static void test_what_is_no_kind_carries_nothing(void **state)
+{
+    (void)state;
+    assert_int_equal(event_payload_size(KIND_NONE), 0);
+    assert_int_equal(event_payload_size(KIND_END), 0);
+    assert_int_equal(event_payload_size((KindId)-1), 0);
+    assert_int_equal(event_payload_size((KindId)INT32_MAX), 0);
+    assert_int_equal(event_payload_size(KIND_LEADTIME), sizeof(LeadtimeEvent)); /* the last one */
+}
+
 /* A void or a settle names its entry, and that field is the one that it has. */
 static void test_an_entry_about_another_one_names_it(void **state)
 {
@@ -109,6 +119,7 @@ static void test_the_numbers_of_kinds_stand_in_logs_and_never_change(void **stat
 int main(void)
 {
     const struct CMUnitTest tests[] = {
+        cmocka_unit_test(test_what_is_no_kind_carries_nothing),
         cmocka_unit_test(test_a_cleared_entry_is_empty_whatever_was_there),
         cmocka_unit_test(test_an_entry_about_another_one_names_it),
         cmocka_unit_test(test_entries_are_ordered_by_time_and_then_by_id),

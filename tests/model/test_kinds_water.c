@@ -983,6 +983,41 @@ static void test_a_level_of_the_lead_is_one_of_the_line(void **state)
     book_close(book);
 }
 
+/* use.h: a sounding that finds nothing missing says something about use where a draw would have come
+ * from, and only there; one that finds water missing does wherever use may have gone through. Wash
+ * water and what stands sealed say nothing of the use at all. */
+static void test_which_soundings_tell_of_the_use(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *sound;
+        bool tells;
+    } cases[] = {{"sound A1 12", true},   {"sound A1 11.8", true},  {"sound A2 12", false},
+                 {"sound A2 11.8", true}, {"sound B1 10", true},    {"sound B1 9.8", true},
+                 {"sound W1 10", false},  {"sound W1 9.8", false},  {"sound R1 10", false},
+                 {"sound R1 9.8", false}, {"sound S1 10", false},   {"sound S1 9.8", false},
+                 {"sound W2 10", false},  {"sound W2 9.8", false},  {"sound A2 11.7", true},
+                 {"sound R2 10", false},  {"sound R2 9.8", true}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Logbook *book = book_of_three();
+        book_say(book, "crew 2");
+        book_say(book, "vessel B1 --capacity 10 --duty line --class potable --level full");
+        book_say(book, "vessel W1 --capacity 10 --duty wash --class potable --level full");
+        book_say(book, "vessel R1 --capacity 10 --duty reserve --class potable --level full");
+        book_say(book, "vessel S1 --capacity 10 --duty store --class potable --level full");
+        book_say(book, "vessel W2 --capacity 10 --duty wash --class potable --level full");
+        book_say(book, "vessel R2 --capacity 10 --duty reserve --class potable --level full");
+        book_say(book, "couple galley A1 A2 A3 R2");
+        book_say(book, "couple shower W2");
+        book_pass(book, 1);
+        book_say(book, cases[i].sound);
+        const bool tells = book_state(book)->use.known_to == book->now.ms;
+        if (tells != cases[i].tells)
+            fail_msg("%s", cases[i].sound);
+        book_close(book);
+    }
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -1027,6 +1062,7 @@ int main(void)
         cmocka_unit_test(test_a_decant_that_can_not_be_is_refused_or_done_in_part),
         cmocka_unit_test(test_dumping_is_no_use_and_takes_the_heel_too),
         cmocka_unit_test(test_a_fill_is_a_witness_unless_it_found_nothing_to_fill),
+        cmocka_unit_test(test_which_soundings_tell_of_the_use),
         cmocka_unit_test(test_a_level_of_the_lead_is_one_of_the_line),
         cmocka_unit_test(
             test_an_entry_for_a_vessel_that_is_not_there_is_listed_and_changes_no_water),

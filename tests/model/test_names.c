@@ -159,6 +159,32 @@ static void test_a_slip_is_one_of_two_letters_in_five_or_more(void **state)
     book_close(book);
 }
 
+/* Of what is not aboard any more nobody speaks; and nothing typed begins no name, be it the only one. */
+static void test_who_is_not_aboard_is_neither_begun_nor_meant_nor_listed(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    book_say(book, "vessel galley1 --capacity 12");
+    book_say(book, "vessel galley2 --capacity 12");
+    assert_null(name_begun(book_state(book), NAMES_VESSEL, text_of("gal")));
+    book_say(book, "retire galley2");
+    const State *s = book_state(book);
+    assert_string_equal(name_begun(s, NAMES_VESSEL, text_of("gal"))->s, "galley1");
+    assert_null(name_begun(s, NAMES_VESSEL, text_of("galley2")));
+    assert_null(name_begun(s, NAMES_VESSEL, text_of("")));
+    assert_null(name_begun(s, NAMES_VESSEL, text_of("x")));
+    assert_string_equal(name_meant(s, NAMES_VESSEL, text_of("galley3"))->s, "galley1");
+    book_say(book, "retire galley1");
+    s = book_state(book);
+    assert_null(name_begun(s, NAMES_VESSEL, text_of("gal")));
+    assert_null(name_meant(s, NAMES_VESSEL, text_of("galley3")));
+    Label out[2];
+    Fault fault = {FAULT_NONE, ""};
+    assert_int_equal(names_list(s, text_of("galley1-2"), out, 2, &fault), 0);
+    assert_non_null(strstr(fault.text, "Vessel 'galley1' is retired"));
+    book_close(book);
+}
+
 /* Names that are numbered on without a gap are told as a range, and no others. */
 static void test_a_range_is_told_only_where_none_is_left_out(void **state)
 {
@@ -185,6 +211,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_several_vessels_are_named_in_a_row),
         cmocka_unit_test(test_a_range_is_told_only_where_none_is_left_out),
+        cmocka_unit_test(test_who_is_not_aboard_is_neither_begun_nor_meant_nor_listed),
         cmocka_unit_test(test_what_is_not_aboard_or_named_twice_is_refused),
         cmocka_unit_test(test_a_source_is_known_by_its_beginning_and_a_slip_makes_no_other),
         cmocka_unit_test(test_a_source_that_is_named_is_taken_as_typed),

@@ -96,6 +96,51 @@ static void test_what_is_typed_for_a_form_is_read_back_the_same(void **state)
     book_close(book);
 }
 
+/* A bare number is metric; one that is not there has no unit either. */
+static void test_only_a_value_that_is_there_is_typed_with_its_unit(void **state)
+{
+    (void)state;
+    static const struct {
+        Units units;
+        uint32_t has;
+        const char *typed;
+    } cases[] = {{UNITS_METRIC, 1, "3.5"},
+                 {UNITS_US, 1, "3.5 L"},
+                 {UNITS_IMPERIAL, 1, "3.5 L"},
+                 {UNITS_METRIC, 0, ""},
+                 {UNITS_US, 0, ""}};
+    const int field = kind_field(kind_of(KIND_DRAW), text_of("litres"));
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Event e;
+        Str typed = {0};
+        memset(&e, 0, sizeof e);
+        event_clear(&e, KIND_DRAW);
+        e.u.draw.litres = 3500;
+        e.has = cases[i].has << field;
+        str_adds(&typed, "");
+        event_typed(&e, field, cases[i].units, &typed);
+        assert_string_equal(typed.s, cases[i].typed);
+        str_finish(&typed);
+    }
+}
+
+static void test_a_flag_alone_is_yes_or_no(void **state)
+{
+    (void)state;
+    for (int yes = 0; yes <= 1; yes++) {
+        Event e;
+        Str told = {0};
+        memset(&e, 0, sizeof e);
+        event_clear(&e, KIND_DECANT);
+        const int field = kind_field(kind_of(KIND_DECANT), text_of("treated"));
+        e.u.decant.treated = (uint8_t)yes;
+        e.has = 1u << field;
+        event_tell_field(&e, field, UNITS_METRIC, &told);
+        assert_string_equal(told.s, yes ? "yes" : "no");
+        str_finish(&told);
+    }
+}
+
 static void test_a_flag_that_was_set_to_no_is_told_so(void **state)
 {
     (void)state;
@@ -161,6 +206,8 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_an_entry_is_told_in_the_words_of_the_command_line),
         cmocka_unit_test(test_what_is_typed_for_a_form_is_read_back_the_same),
+        cmocka_unit_test(test_only_a_value_that_is_there_is_typed_with_its_unit),
+        cmocka_unit_test(test_a_flag_alone_is_yes_or_no),
         cmocka_unit_test(test_a_flag_that_was_set_to_no_is_told_so),
         cmocka_unit_test(test_each_discrepancy_is_told_in_words_of_its_own),
     };

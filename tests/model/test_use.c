@@ -269,6 +269,24 @@ static void a_day_of_less_than_a_fifth_is_one_away(void **state)
     assert_int_equal(after_days(29, 999).away, 0);
 }
 
+/* Who draws nothing for longer than four weeks has no habit of it: a week after the other in which
+ * a sounding proves it, and they are away all the while, the rate what it was. */
+static void an_absence_that_is_proved_is_no_habit(void **state)
+{
+    (void)state;
+    Use use = begun(1);
+    for (int day = 0; day < 20; day++)
+        draw_on(&use, day, 5000);
+    for (int week = 0; week < 6; week++)
+        use_unlogged(&use, START + (20 + 7 * week) * DAY - 1, START + (27 + 7 * week) * DAY, 0, 0);
+    assert_int_equal(use_rate(&use).away, 42);
+    assert_close(pace_level(&use.logged), 5000.0, 1e-6);
+    draw_on(&use, 62, 5000); /* and they come back once */
+    use_seen(&use, START + 63 * DAY, 0);
+    assert_int_equal(use_rate(&use).away, 0);
+    assert_close(use.stay.back.sum, 1.0, 0.01);
+}
+
 /* A draw of today puts the crew at home; a sounding that finds nothing missing over silent days
  * proves them away, one that finds their use at home; and a fill without a draw says neither. */
 static void what_puts_a_crew_at_home_or_away(void **state)
@@ -365,6 +383,23 @@ static void vessels_sounded_one_after_the_other_count_their_time_once(void **sta
     use_settle(&use, then + HOUR, 0);
     assert_int_equal(use.unlogged.spans, 1);
     assert_close(pace_mean(&use.unlogged), 1000.0, 1.0); /* 2 L in 2 days and 2 minutes */
+}
+
+/* At the same moment, too, and at night, when no time of waking has gone by yet. */
+static void vessels_sounded_at_one_moment_add_up(void **state)
+{
+    (void)state;
+    const int64_t end = START + 2 * DAY;
+    for (int night = 0; night <= 1; night++) {
+        Use use = begun(1);
+        const int64_t then = night ? START + 6 * HOUR : end;
+        use_unlogged(&use, START, then, 0, 1000);
+        use_unlogged(&use, START, then, 0, 500);
+        use_unlogged(&use, START, end, 0, 0);
+        use_settle(&use, end + HOUR, 0);
+        assert_int_equal(use.unlogged.spans, 1);
+        assert_close(pace_mean(&use.unlogged), 750.0, 1e-9); /* 1.5 L in 2 days */
+    }
 }
 
 static void a_sounding_that_agrees_is_information(void **state)
@@ -1160,11 +1195,13 @@ int main(void)
         cmocka_unit_test(a_leak_with_nobody_aboard_is_no_use),
         cmocka_unit_test(days_without_a_draw_are_no_thrift),
         cmocka_unit_test(a_day_of_less_than_a_fifth_is_one_away),
+        cmocka_unit_test(an_absence_that_is_proved_is_no_habit),
         cmocka_unit_test(what_puts_a_crew_at_home_or_away),
         cmocka_unit_test(a_silence_teaches_nothing),
         cmocka_unit_test(a_day_counts_only_with_a_witness),
         cmocka_unit_test(a_silence_with_much_missing_was_no_absence),
         cmocka_unit_test(vessels_sounded_one_after_the_other_count_their_time_once),
+        cmocka_unit_test(vessels_sounded_at_one_moment_add_up),
         cmocka_unit_test(a_sounding_that_agrees_is_information),
         cmocka_unit_test(a_gain_takes_back_and_never_makes_a_rate_negative),
         cmocka_unit_test(what_is_drawn_with_nobody_aboard_was_drawn_by_somebody),

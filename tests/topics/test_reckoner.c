@@ -962,6 +962,19 @@ static void a_jug_tells_what_a_meter_is_worth(void **unused)
     assert_near(value(&b, "a litre read is"), 10 / 9.4, 1e-9);
     assert_int_equal(line(&b, "it reads")->mark, MARK_CAUTION); /* beyond a class 2 meter's 5 % */
     assert_non_null(strstr(line(&b, "set it")->words, "--factor 1.064"));
+    /* What the jug errs by, 0.58 %, is on top of what was found: 4.3 and 4.5 % to either side. */
+    static const struct {
+        const char *counted, *says;
+        ReckonMark mark;
+    } dials[] = {{"9.57", "too little", MARK_PLAIN},
+                 {"9.55", "too little", MARK_CAUTION},
+                 {"10.43", "too much", MARK_PLAIN},
+                 {"10.45", "too much", MARK_CAUTION}};
+    for (size_t i = 0; i < sizeof dials / sizeof dials[0]; i++) {
+        reckon(&b, "meter", "litres", "10", "counted", dials[i].counted, NULL);
+        assert_int_equal(line(&b, "it reads")->mark, dials[i].mark);
+        assert_non_null(strstr(line(&b, "it reads")->words, dials[i].says));
+    }
     bench_end(&b);
 }
 
