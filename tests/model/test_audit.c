@@ -71,7 +71,8 @@ static void each_fault_is_found(void **state)
     FINDS(s.vessels[2].oldest_fill = 1, "an empty vessel with an age");
     FINDS(s.vessels[0].mean_fill = NAN, "older than its oldest");
     FINDS((s.vessels[0].retired_at = 1), "retired");
-    FINDS((s.vessels[2].retired_at = 1, s.vessels[2].line = 0), "a vessel and its line do not agree");
+    FINDS((s.vessels[2].retired_at = 1, s.vessels[2].line = 0),
+          "a vessel and its line do not agree");
     FINDS(s.lines[0].count = -1, "too many vessels");
     FINDS((s.vessels[1].line = -1), "a line and its vessel do not agree");
     FINDS(s.lines[0].drawn = -1, "drew less");

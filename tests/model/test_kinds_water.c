@@ -992,12 +992,12 @@ static void test_which_soundings_tell_of_the_use(void **state)
     static const struct {
         const char *sound;
         bool tells;
-    } cases[] = {{"sound A1 12", true},   {"sound A1 11.8", true},  {"sound A2 12", false},
-                 {"sound A2 11.8", true}, {"sound B1 10", true},    {"sound B1 9.8", true},
-                 {"sound W1 10", false},  {"sound W1 9.8", false},  {"sound R1 10", false},
-                 {"sound R1 9.8", false}, {"sound S1 10", false},   {"sound S1 9.8", false},
-                 {"sound W2 10", false},  {"sound W2 9.8", false},  {"sound A2 11.7", true},
-                 {"sound R2 10", false},  {"sound R2 9.8", true}};
+    } cases[] = {{"sound A1 12", true},   {"sound A1 11.8", true}, {"sound A2 12", false},
+                 {"sound A2 11.8", true}, {"sound B1 10", true},   {"sound B1 9.8", true},
+                 {"sound W1 10", false},  {"sound W1 9.8", false}, {"sound R1 10", false},
+                 {"sound R1 9.8", false}, {"sound S1 10", false},  {"sound S1 9.8", false},
+                 {"sound W2 10", false},  {"sound W2 9.8", false}, {"sound R2 10", false},
+                 {"sound R2 9.8", true}};
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         Logbook *book = book_of_three();
         book_say(book, "crew 2");
