@@ -240,25 +240,22 @@ static void the_life_of_a_stage_is_a_share_or_a_word(void **unused)
 static void drink_is_never_said_alone_of_doubtful_water(void **unused)
 {
     (void)unused;
-    enum { COLIFORM, ECOLI, HIGH, NITRATE, SOURCE, STALE, RAW, LOW, ASSERTED, DOUBTS };
+    enum { COLIFORM, ECOLI, TAINTED, HIGH, NITRATE, SOURCE, STALE, RAW, LOW, ASSERTED, DOUBTS };
     static const uint8_t marks[DOUBTS] = {
         [COLIFORM] = MARK_COLIFORM, [ECOLI] = MARK_ECOLI,       [NITRATE] = MARK_NITRATE,
         [RAW] = MARK_RAW,           [ASSERTED] = MARK_ASSERTED,
     };
     static const char *const verdicts[DOUBTS] = {
-        [COLIFORM] = "drink (coliforms)",
-        [ECOLI] = "drink (coliforms)",
-        [HIGH] = "drink (chlorine)",
-        [NITRATE] = "drink (nitrate)",
-        [SOURCE] = "drink (class)",
-        [STALE] = "drink (stale)",
-        [RAW] = "drink (raw)",
-        [LOW] = "drink (residual)",
-        [ASSERTED] = "drink (your word)",
+        [COLIFORM] = "drink (coliforms)", [ECOLI] = "drink (coliforms)",
+        [TAINTED] = "drink (coliforms)",  [HIGH] = "drink (chlorine)",
+        [NITRATE] = "drink (nitrate)",    [SOURCE] = "drink (class)",
+        [STALE] = "drink (stale)",        [RAW] = "drink (raw)",
+        [LOW] = "drink (residual)",       [ASSERTED] = "drink (your word)",
     };
     static const char *const reasons[DOUBTS] = {
         [COLIFORM] = "coliforms",
         [ECOLI] = "E. coli",
+        [TAINTED] = "coliforms were found at its source",
         [HIGH] = "much chlorine",
         [NITRATE] = "nitrate",
         [SOURCE] = "source",
@@ -278,6 +275,7 @@ static void drink_is_never_said_alone_of_doubtful_water(void **unused)
                                   .residual_low = (set >> LOW & 1) != 0,
                                   .residual_high = (set >> HIGH & 1) != 0};
         line->leant = (set >> SOURCE & 1) != 0;
+        line->tainted = (set >> TAINTED & 1) != 0;
         for (int i = DOUBTS - 1; i >= 0; i--)
             if ((set >> i & 1) != 0) {
                 line->doubt.marks |= marks[i];
