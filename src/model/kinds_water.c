@@ -509,7 +509,9 @@ static void decant_apply(State *state, const Event *e)
     if (e->u.decant.treated != 0 && !never && water.quality == CLASS_QUESTIONABLE)
         water = (Water){CLASS_POTABLE, from->marks | MARK_ASSERTED}; /* nothing was measured */
     /* Who poured and is told that nothing was there, or fits, poured all the same. */
+    const int32_t way[] = {(int32_t)(from - state->vessels), (int32_t)(to - state->vessels)};
     water_in(to, ml, from->mean_fill, from->oldest_fill, water);
+    sources_follow(state, way, 2);
     if (ml == 0)
         return;
     to->water_put_off = MOMENT_NONE_MS;

@@ -166,6 +166,7 @@ static void carry(State *state, const Line *line, int lead)
         if (j > lead || line->strangers > 0)
             vessel->tested &= (uint8_t)~TESTED_ALONE;
     }
+    sources_follow(state, line->order + lead, line->count - lead);
 }
 
 /* Water passes from the lead at `lead` to the tap: v mL with the lead constant in age and class. */
@@ -359,6 +360,7 @@ static void press_classes(State *state, const Line *line, const double *demand, 
         Vessel *v = &state->vessels[line->order[j]];
         v->quality = (uint8_t)quality_worst((Quality)v->quality, (Quality)up->quality);
         v->marks |= up->marks;
+        sources_follow(state, line->order + j - 1, 2);
         if (v->oldest_fill == MOMENT_NONE_MS ||
             (up->oldest_fill != MOMENT_NONE_MS && up->oldest_fill < v->oldest_fill))
             v->oldest_fill = up->oldest_fill;

@@ -264,6 +264,18 @@ void source_filled(Source *source, int slot, int64_t at, int64_t ml, bool classe
     leaning->vessels |= UINT64_C(1) << slot;
 }
 
+void sources_follow(State *state, const int32_t *slots, int count)
+{
+    for (int i = 0; i < state->source_count; i++) {
+        uint64_t *filled = &state->sources[i].filled;
+        bool had = false;
+        for (int j = 0; j < count && *filled != 0; j++) {
+            had = had || (*filled >> slots[j] & 1) != 0;
+            *filled |= (uint64_t)had << slots[j];
+        }
+    }
+}
+
 void sources_treated(State *state, const Vessel *vessel)
 {
     for (int i = 0; i < state->source_count; i++)

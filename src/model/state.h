@@ -124,7 +124,7 @@ typedef struct {
     Leaning leaning;      /* on the class that it has */
     Leaning leant;        /* on the one before, `was` */
     int64_t amended_at;   /* when that was amended; 0: nothing leant on one before */
-    uint64_t filled; /* bit i: the vessel in slot i was filled from it, and was neither sanitised
+    uint64_t filled; /* bit i: the vessel in slot i had water from it, and was neither sanitised
                         nor treated by a criterion since */
     uint8_t type;
     uint8_t quality; /* Quality, or SOURCE_UNKNOWN_CLASS */
@@ -266,6 +266,8 @@ int line_stages(const State *state, int line, int out[STAGES_MAX]);
 void source_class(Source *source, Quality quality, int64_t at);
 /* A fill of the vessel in `slot`: `ml` came in, and it said its class itself or not. */
 void source_filled(Source *source, int slot, int64_t at, int64_t ml, bool classed);
+/* Water goes from each of these vessels, by their slots, into the one after it. */
+void sources_follow(State *state, const int32_t *slots, int count);
 /* What the vessel holds was treated by a criterion: what a test finds at its source is dealt with. */
 void sources_treated(State *state, const Vessel *vessel);
 /* A vessel was sanitised, or left: nothing in it came from anywhere. */

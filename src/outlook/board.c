@@ -309,12 +309,11 @@ static bool leant_aboard(Board *board, const State *state, const Source *source)
 }
 
 /* Water that came from a source before a test found coliforms there: its class stays (domain 5), and
- * it is not called fit without a word of that. What was in a spent vessel of a line is in those
- * downstream of it, or has been. */
+ * it is not called fit without a word of that. */
 static bool vessel_tainted(const Source *source, const BoardVessel *v)
 {
     return (source->marks & MARK_FOUND) != 0 && (source->filled >> v->slot & 1) != 0 &&
-           (v->volume > 0 || v->position > 0) && v->quality == CLASS_POTABLE;
+           v->volume > 0 && v->quality == CLASS_POTABLE;
 }
 
 static void tainted_fill(Board *board, const State *state)
@@ -333,8 +332,11 @@ static void tainted_fill(Board *board, const State *state)
     }
     for (int l = 0; l < board->line_count; l++) {
         BoardLine *line = &board->lines[l];
-        for (int i = 0; i < line->count; i++)
-            line->tainted = line->tainted || board->vessels[line->vessels[i]].tainted;
+        bool leads = false;
+        for (int i = 0; i < line->count; i++) {
+            leads = leads || line->vessels[i] == line->lead;
+            line->tainted = line->tainted || (leads && board->vessels[line->vessels[i]].tainted);
+        }
     }
 }
 

@@ -39,7 +39,7 @@ typedef struct {
     bool expected_told; /* it differs from what is reckoned by so much that it is to be said */
     Moment mean_fill, oldest_fill, sanitised, sounded, known;
     Moment stale_at, sanitise_due; /* MOMENT_NONE: does not apply or not known */
-    bool tainted; /* potable, and filled from a source before a test found coliforms there */
+    bool tainted; /* potable, with water from a source where a test found coliforms later */
     int64_t sanitise_days;                  /* due so long after the last time */
     Moment sanitise_put_off, water_put_off; /* those reminders are quiet until then; MOMENT_NONE:
                                                they are not, or no longer */
@@ -61,7 +61,7 @@ typedef struct {
                                      the vessel is spent: air does. Behind the last: `quality` */
     Verdict verdict;
     LineDoubt doubt;    /* what stands beside the verdict */
-    bool tainted;       /* so does this: one of its vessels is (BoardVessel) */
+    bool tainted;       /* so does this: one from the lead on is (BoardVessel) */
     bool leant;         /* so does this: a vessel from the lead on keeps the class that its source
                            had (Board.leant_on) */
     Moment metered;     /* latest reading of its meter; MOMENT_NONE: it has none */
@@ -171,7 +171,7 @@ typedef struct {
     BoardStop stops[STOPS_MAX];              /* planned ones by eta */
     Stop passed;   /* the earliest of the last PASSED_DAYS that is past and of which nothing was
                         logged since; its eta is MOMENT_NONE_MS where there is none */
-    Label tainted; /* a source at which a test found coliforms, while a vessel that was filled
+    Label tainted; /* a source at which a test found coliforms, while a vessel that had water
                         from it before still has the class potable; empty: none */
     uint8_t tainted_marks; /* what it found there */
     Label leant_on;  /* a source that was amended for the worse in the last PASSED_DAYS, while a

@@ -308,17 +308,24 @@ static void water_from_a_source_where_coliforms_were_found_later_is_not_drink_al
     static const struct {
         const char *does;
         bool ends;
-    } cases[] = {{"treat A1 boil --minutes 3", true},
-                 {"treat A1 boil --minutes 2 --asserted", false},
-                 {"test A1 --ecoli absent", false},
-                 {"test Holm --ecoli absent", false},
-                 {"fill A1 1 --from Moor", false},
-                 {"source Holm --class potable", true},
-                 {"dump A1\nsanitise A1\nfill A1 6 --from Moor", true},
-                 {"dump A1\nfill A1 6 --from Moor", false},
-                 /* spent: what it held is in the next vessel */
-                 {"fill C1 6 --from Moor\ncouple galley A1 C1\ndraw galley 6", false},
-                 {"fill C1 6 --from Moor\ncouple galley C1", true}};
+    } cases[] = {
+        {"treat A1 boil --minutes 3", true},
+        {"treat A1 boil --minutes 2 --asserted", false},
+        {"test A1 --ecoli absent", false},
+        {"test Holm --ecoli absent", false},
+        {"fill A1 1 --from Moor", false},
+        {"source Holm --class potable", true},
+        {"dump A1\nsanitise A1\nfill A1 6 --from Moor", true},
+        {"dump A1\nfill A1 6 --from Moor", false},
+        /* spent: what it held is in the next vessel */
+        {"fill C1 6 --from Moor\ncouple galley A1 C1\ndraw galley 6", false},
+        {"fill C1 6 --from Moor\ncouple galley A1 C1\ndraw galley 1\ncouple galley C1", false},
+        {"decant A1 C1 1\ncouple galley C1", false},
+        {"fill C1 6 --from Moor\ncouple galley C1 A1\npressurise galley 276", false},
+        {"fill C1 6 --from Moor\ncouple galley A1 C1\npressurise galley 276\ncouple "
+         "galley C1",
+         false},
+        {"fill C1 6 --from Moor\ncouple galley C1", true}};
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         Logbook *book = book_open();
         char why[200];
@@ -340,7 +347,7 @@ static void water_from_a_source_where_coliforms_were_found_later_is_not_drink_al
         assert_non_null(strstr(why, ", but coliforms were found at its source"));
         assert_false(board->vessels[1].tainted);
         free(board);
-        char act[120], *saved = NULL;
+        char act[160], *saved = NULL;
         (void)snprintf(act, sizeof act, "%s", cases[i].does);
         for (char *one = strtok_r(act, "\n", &saved); one != NULL;
              one = strtok_r(NULL, "\n", &saved))
