@@ -281,13 +281,14 @@ static void passed_fill(Board *board, const State *state)
     }
 }
 
-/* Does a vessel that leant on it still stand as better than its water is called now? */
+/* Does a vessel that leant on it still stand as better than its water is called now? An empty one
+ * too: its walls keep the class. */
 static bool vessel_leant(const State *state, int slot, const Source *source)
 {
     const Vessel *v = &state->vessels[slot];
     const Quality is = (Quality)source->quality;
-    return (source->leant.vessels >> slot & 1) != 0 && vessel_aboard(v) && v->volume > 0 &&
-           v->quality != is && quality_worst((Quality)v->quality, is) == is;
+    return (source->leant.vessels >> slot & 1) != 0 && vessel_aboard(v) && v->quality != is &&
+           quality_worst((Quality)v->quality, is) == is;
 }
 
 /* Is there one? A tap that it would come out of is not called fit without a word of that. */

@@ -141,6 +141,37 @@ static void fills_that_lean_on_a_class_doubt_the_tap_from_the_lead_on(void **unu
     }
 }
 
+/* A vessel keeps its class when it runs empty (domain: "Quality class", 1), and water pushed through
+ * takes it along: empty, it still stands as better than what wetted it, until it is sanitised. */
+static void an_emptied_vessel_still_leans_on_the_class_that_its_source_had(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "source tap --type mains --class potable");
+    book_say(book, "source quay --type mains --class potable");
+    book_say(book, "vessel A1 --capacity 10 --class potable");
+    book_say(book, "vessel A2 --capacity 10 --class potable");
+    book_say(book, "fill A1 5 --from tap");
+    book_say(book, "fill A2 5 --from quay");
+    book_say(book, "dump A1");
+    book_say(book, "couple galley A2 A1");
+    book_pass(book, 1);
+    book_say(book, "source tap --class questionable");
+    Board *board = board_of(book, NULL);
+    assert_int_equal(vessel_of(board, "A1")->volume, 0);
+    assert_int_equal(vessel_of(board, "A1")->quality, CLASS_POTABLE);
+    assert_string_equal(board->leant_on.s, "tap");
+    assert_true(board->lines[0].leant);
+    free(board);
+    book_say(book, "sanitise A1");
+    board = board_of(book, NULL);
+    assert_true(label_empty(&board->leant_on));
+    assert_false(board->lines[0].leant);
+    free(board);
+    book_close(book);
+}
+
 /* By the model's hours a cartridge of 90 days lives until the hour at which it was fitted; by the
  * local date it is due that morning. From then on nothing relies on it. */
 static void a_train_is_not_relied_on_from_the_morning_on_which_a_stage_is_due(void **unused)
@@ -282,6 +313,7 @@ int main(void)
         cmocka_unit_test(the_pipe_carries_the_worst_class_from_the_lead_on),
         cmocka_unit_test(a_vessel_has_its_mass_and_its_times),
         cmocka_unit_test(fills_that_lean_on_a_class_doubt_the_tap_from_the_lead_on),
+        cmocka_unit_test(an_emptied_vessel_still_leans_on_the_class_that_its_source_had),
         cmocka_unit_test(a_train_is_not_relied_on_from_the_morning_on_which_a_stage_is_due),
         cmocka_unit_test(stops_ahead_come_by_time_and_then_by_name),
         cmocka_unit_test(lines_come_by_their_names_and_each_has_its_own_stages),

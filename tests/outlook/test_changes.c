@@ -225,6 +225,22 @@ static void fills_that_keep_the_class_a_source_had_are_named(void **unused)
     book_close(book);
 }
 
+/* The first source that a log names is a source like any other. */
+static void what_was_filled_from_the_first_source_of_a_log_is_named(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "source well --type well");
+    book_say(book, "vessel A1 --capacity 12 --class potable");
+    book_say(book, "fill A1 1 --from well");
+    expect_change(book, "test --source well --ecoli present",
+                  "source well: E. coli found; so is from now on what is filled from it\n");
+    expect_change(book, "source well --class potable", "1 fill since ");
+    expect_no_change(book, "source well --class potable", "source well");
+    book_close(book);
+}
+
 /* Every time that air is put on: the same pressure again too. */
 static void air_on_vessels_without_a_rating_is_a_caution_each_time(void **unused)
 {
@@ -558,6 +574,7 @@ int main(void)
         cmocka_unit_test(the_changes_of_an_entry_are_said_in_lines),
         cmocka_unit_test(fills_that_keep_the_grade_of_another_type_are_told),
         cmocka_unit_test(fills_that_keep_the_class_a_source_had_are_named),
+        cmocka_unit_test(what_was_filled_from_the_first_source_of_a_log_is_named),
         cmocka_unit_test(air_on_vessels_without_a_rating_is_a_caution_each_time),
         cmocka_unit_test(a_plain_can_is_told_when_it_is_named_and_when_it_is_coupled),
         cmocka_unit_test(a_fill_that_changes_the_verdict_says_so_at_once),

@@ -78,6 +78,7 @@ static void a_drop_within_the_step_gives_no_date(void **state)
     assert_true(isnan(decay_earliest_hours(0.65, 0.57, 72)));
     assert_true(isnan(decay_earliest_hours(0.5, 0.9, 72)));
     assert_true(isnan(decay_earliest_hours(2.3, 1.9, 0)));
+    assert_true(isnan(decay_earliest_hours(1.0, 0.2, 0))); /* nor does one at the same time */
     assert_true(decay_earliest_hours(0.65, 0.5, 24) > 0);
 }
 

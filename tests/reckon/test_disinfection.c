@@ -276,7 +276,9 @@ static void boiling_and_filtering_are_judged(void **state)
     assert_false(disinfection_judge_boil(1.0, NAN).sufficient); /* altitude unknown: the stricter */
     assert_true(disinfection_judge_boil(3.0, NAN).sufficient);
     assert_false(disinfection_judge_boil(NAN, 0.0).sufficient);
-    assert_false(disinfection_judge_filter().sufficient);
+    const TreatmentVerdict filter = disinfection_judge_filter();
+    assert_false(filter.sufficient);
+    assert_true(filter.needed == 0 && filter.measured == 0); /* nothing that could be measured */
 }
 
 static void each_method_says_what_it_leaves(void **state)

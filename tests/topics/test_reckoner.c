@@ -3,6 +3,7 @@
 #include "topics/reckoner.h"
 
 #include "reckon/bleach.h"
+#include "reckon/freeze.h"
 
 #include "support/board_book.h"
 #include "support/nasty.h"
@@ -360,6 +361,20 @@ static void the_figures_are_those_of_the_publications(void **unused)
     assert_near(line(&b, "what there is lasts")->high, 2.6, 1e-9);
     reckon(&b, "need", "have", "0", NULL);
     assert_near(line(&b, "what there is lasts")->high, 0, 0);
+    /* 3 days of 2 persons are 45 L by the lower, 90 L by the higher: as much is enough */
+    static const struct {
+        const char *have, *verdict;
+        ReckonMark mark;
+    } lasts[] = {{"44.9", "not long enough", MARK_CAUTION},
+                 {"45", "long enough at the lower end only", MARK_CAUTION},
+                 {"89.9", "long enough at the lower end only", MARK_CAUTION},
+                 {"90", "long enough", MARK_FINE}};
+    for (size_t i = 0; i < sizeof lasts / sizeof *lasts; i++) {
+        reckon(&b, "need", "level", "basic", "persons", "2", "days", "3", "wbgt", "20", "have",
+               lasts[i].have, NULL);
+        assert_string_equal(line(&b, "what there is lasts")->words, lasts[i].verdict);
+        assert_int_equal(line(&b, "what there is lasts")->mark, lasts[i].mark);
+    }
     bench_end(&b);
 }
 
@@ -890,6 +905,59 @@ static void a_line_freezes_no_later_than_the_table_says(void **unused)
     assert_true(line(&b, "line")[1].high > given &&
                 line(&b, "line")[2].high > line(&b, "line")[1].high);
     assert_int_equal(line(&b, "wind")->mark, MARK_CAUTION);
+    bench_end(&b);
+}
+
+/* What is shown of an earliest time is two digits, and never later than what was reckoned: from
+ * water at 0 C, whose first ice is now, to months behind foam. */
+static void a_freezing_time_is_shown_short_of_the_reckoned_by_less_than_a_digit(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *word;
+        double seconds;
+    } words[] = {{"s", 1}, {"min", 60}, {"h", 3600}, {"days", 86400}};
+    static const char *const from[] = {"0", "4", "20"}, *const air[] = {"-60", "-9", "-1", "-0.1"},
+                             *const bore[] = {"1", "4", "10", "60"}, *const foam[] = {"0", "19"};
+    bool seen[sizeof words / sizeof *words] = {false};
+    Bench b;
+    zone_set("UTC0");
+    bench_site(&b, book_open());
+    for (size_t i = 0; i < 3 * 4 * 4 * 2; i++) {
+        const char *const begin = from[i % 3], *const cold = air[i / 3 % 4],
+                          *const wide = bore[i / 12 % 4], *const lag = foam[i / 48];
+        const double bore_m = atof(wide) / 1000;
+        const FreezeTube tube = {.bore_m = bore_m,
+                                 .outer_m = 1.5 * bore_m,
+                                 .wall_w_mk = INFINITY,
+                                 .foam_m = atof(lag) / 1000};
+        const FreezeTime exact = freeze_tube(&tube, atof(begin), atof(cold), 2);
+        reckon(&b, "freeze", "from", begin, "air", cold, "wind", "2", "bore", wide, "lag-line",
+               lag, NULL);
+        const ReckonLine *said = line(&b, "line");
+        char text[QUANTITY_RANGE], unit[8];
+        double ends[2], real[2] = {exact.first_seconds, exact.last_seconds};
+        quantity_show_range(QUANTITY_SECONDS, NULL, said->value, said->high, UNITS_METRIC, text);
+        assert_int_equal(sscanf(text, "%lf to %lf %7s", &ends[0], &ends[1], unit), 3);
+        size_t w = 0;
+        while (w < sizeof words / sizeof *words && strcmp(words[w].word, unit) != 0)
+            w++;
+        assert_true(w < sizeof words / sizeof *words);
+        seen[w] = true;
+        assert_true(atof(begin) > 0 || ends[0] == 0);
+        for (int e = 0; e < 2; e++) {
+            real[e] /= words[w].seconds;
+            if (real[e] <= 0)
+                continue;
+            const double step = pow(10, floor(log10(real[e])) - 1);
+            if (!(ends[e] <= real[e] * (1 + 1e-9) && ends[e] > real[e] - step * (1 + 1e-6) &&
+                  fabs(ends[e] / step - round(ends[e] / step)) < 1e-3))
+                fail_msg("%s from %s at %s, %s mm: \"%s\", %f", lag, begin, cold, wide, text,
+                         real[e]);
+        }
+    }
+    for (size_t w = 0; w < sizeof words / sizeof *words; w++)
+        assert_true(seen[w]);
     bench_end(&b);
 }
 
@@ -1490,6 +1558,7 @@ int main(void)
         cmocka_unit_test(every_field_has_an_end_that_is_told_by_its_name),
         cmocka_unit_test(wild_numbers_give_no_figure_that_is_none),
         cmocka_unit_test(a_line_freezes_no_later_than_the_table_says),
+        cmocka_unit_test(a_freezing_time_is_shown_short_of_the_reckoned_by_less_than_a_digit),
         cmocka_unit_test(scalds_are_told_where_water_gets_hot),
         cmocka_unit_test(heat_is_never_nothing_to_carry),
         cmocka_unit_test(a_jug_tells_what_a_meter_is_worth),
