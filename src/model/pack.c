@@ -1,27 +1,16 @@
 #include "model/pack.h"
 
+#include "base/crc.h"
+
 #include <string.h>
 
 /* Bump when the meaning of a field changes while the layout stays. */
 enum { STATE_LAYOUT = 25 };
 
-/* FNV-1a over what makes up the layout. */
-static uint64_t mix(uint64_t hash, uint64_t value)
-{
-    for (int i = 0; i < 8; i++) {
-        hash ^= value >> (8 * i) & 0xffu;
-        hash *= UINT64_C(1099511628211);
-    }
-    return hash;
-}
-
 int64_t state_stamp(void)
 {
-    const uint16_t order = 1;
-    uint8_t first;
-    memcpy(&first, &order, 1); /* byte order: a log may move to another machine */
+    /* Byte by byte as they lie in memory: a log may move to a machine of another order. */
     const uint64_t parts[] = {
-        STATE_LAYOUT,           first,
         sizeof(State),          sizeof(Vessel),
         sizeof(Line),           sizeof(Stage),
         sizeof(Source),         sizeof(Stop),
@@ -29,10 +18,7 @@ int64_t state_stamp(void)
         offsetof(State, use),   offsetof(State, vessels),
         offsetof(State, lines), offsetof(State, stages),
     };
-    uint64_t hash = UINT64_C(14695981039346656037);
-    for (size_t i = 0; i < sizeof parts / sizeof parts[0]; i++)
-        hash = mix(hash, parts[i]);
-    return (int64_t)(hash >> 1);
+    return (int64_t)STATE_LAYOUT << 32 | crc32c(0, parts, sizeof parts);
 }
 
 static size_t put_length(uint8_t *out, size_t n)

@@ -260,6 +260,38 @@ static void test_of_many_retired_vessels_the_doubtful_are_remembered_longest(voi
     book_close(book);
 }
 
+/* Of those that are alike the one that was retired longest ago is forgotten, wherever it stands. */
+static void test_of_retired_vessels_that_are_alike_the_oldest_is_forgotten(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    char words[80];
+    book_say(book, "vessel late --capacity 10 --class potable");
+    for (int i = 2; i <= VESSEL_SLOTS; i++) {
+        (void)snprintf(words, sizeof words, "vessel V%d --capacity 10 --class potable", i);
+        book_say(book, words);
+        if (i == VESSEL_SLOTS)
+            break;
+        (void)snprintf(words, sizeof words, "retire V%d", i);
+        book_say(book, words);
+        book_pass(book, 0.01);
+    }
+    book_say(book, "retire late");
+    book_pass(book, 0.01);
+    for (int i = 2; i <= 4; i++) {
+        (void)snprintf(words, sizeof words, "V%d", i);
+        Label gone;
+        Fault fault;
+        assert_true(label_set(&gone, text_of(words), &fault));
+        assert_true(state_vessel_ever(book_state(book), &gone) >= 0);
+        (void)snprintf(words, sizeof words, "vessel N%d --capacity 10 --class potable", i);
+        book_say(book, words);
+        assert_int_equal(state_vessel_ever(book_state(book), &gone), -1);
+    }
+    assert_true(state_vessel_ever(book_state(book), &(Label){"late"}) >= 0);
+    book_close(book);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -277,6 +309,7 @@ int main(void)
         cmocka_unit_test(test_a_retired_vessel_leaves_with_its_water_and_its_place_on_the_line),
         cmocka_unit_test(test_a_vessel_keeps_its_class_through_retirement),
         cmocka_unit_test(test_of_many_retired_vessels_the_doubtful_are_remembered_longest),
+        cmocka_unit_test(test_of_retired_vessels_that_are_alike_the_oldest_is_forgotten),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
 }

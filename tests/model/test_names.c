@@ -159,6 +159,24 @@ static void test_a_slip_is_one_of_two_letters_in_five_or_more(void **state)
     book_close(book);
 }
 
+/* What stands before it in memory is none of it. */
+static void test_a_name_may_be_a_number(void **state)
+{
+    (void)state;
+    Logbook *book = book_open();
+    for (int i = 1; i <= 3; i++) {
+        char words[64];
+        snprintf(words, sizeof words, "vessel %d --capacity 12", i);
+        book_say(book, words);
+    }
+    Label out[3];
+    Fault fault = {FAULT_NONE, ""};
+    assert_int_equal(names_list(book_state(book), text_of(&"91-3"[1]), out, 3, &fault), 3);
+    assert_string_equal(out[0].s, "1");
+    assert_string_equal(out[2].s, "3");
+    book_close(book);
+}
+
 /* Of what is not aboard any more nobody speaks; and nothing typed begins no name, be it the only one. */
 static void test_who_is_not_aboard_is_neither_begun_nor_meant_nor_listed(void **state)
 {
@@ -211,6 +229,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_several_vessels_are_named_in_a_row),
         cmocka_unit_test(test_a_range_is_told_only_where_none_is_left_out),
+        cmocka_unit_test(test_a_name_may_be_a_number),
         cmocka_unit_test(test_who_is_not_aboard_is_neither_begun_nor_meant_nor_listed),
         cmocka_unit_test(test_what_is_not_aboard_or_named_twice_is_refused),
         cmocka_unit_test(test_a_source_is_known_by_its_beginning_and_a_slip_makes_no_other),

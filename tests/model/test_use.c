@@ -1002,6 +1002,77 @@ static void a_share_that_has_changed_is_learnt_anew(void **state)
     }
 }
 
+/* Ten weeks of soundings that find 3 L a head and day missing; who logs draws as much besides. Then
+ * days on which somebody was heard of, and what may be missing after them. */
+static Use ten_weeks(int32_t persons, bool logs)
+{
+    Use use = begun(persons);
+    for (int day = 0; day < 70; day++) {
+        if (logs)
+            draw_on(&use, day, 4000 * persons);
+        if (day % 7 == 6)
+            use_unlogged(&use, START + (day - 6) * DAY, START + (day + 1) * DAY - HOUR, 0,
+                         (int64_t)21000 * persons);
+    }
+    use_settle(&use, START + 70 * DAY - HOUR, 0);
+    return use;
+}
+
+static double most_after_days(int32_t persons, bool logs, int days)
+{
+    Use use = ten_weeks(persons, logs);
+    for (int day = 70; day < 70 + days; day++) {
+        if (logs)
+            draw_on(&use, day, 4000 * persons);
+        use_witness(&use, START + day * DAY + 12 * HOUR, 0);
+    }
+    const int64_t from = START + 70 * DAY - HOUR;
+    return use_unlogged_most(&use, from, from + days * DAY, 0, 0);
+}
+
+/* Twice the heads that use the same each have twice as much missing, whether it goes by days or by
+ * draws, and by the day no more the longer. Ten weeks of 3 L and a prior of two of a tenth of it: 3
+ * (70 + 1.4) / (70 + 14) L a day at the least. */
+static void what_may_be_missing_grows_with_heads_and_days(void **state)
+{
+    (void)state;
+    for (int logs = 0; logs <= 1; logs++) {
+        double before = INFINITY;
+        for (int days = 1; days <= 28; days *= 2) {
+            const double one = most_after_days(1, logs, days);
+            assert_within(most_after_days(2, logs, days), 2 * one, 1e-9);
+            assert_within(most_after_days(4, logs, days), 4 * one, 1e-9);
+            assert_true(one > days * 3000.0 * 71.4 / 84.0);
+            assert_true(one / days < before * (1 + 1e-9));
+            before = one / days;
+        }
+        assert_true(before < 2 * 3000.0);
+    }
+}
+
+/* Where draws don't tell: what soundings found, 70 days of it less what was forgotten, and two weeks
+ * of a tenth of all use, whose days err by 0.6 and whose weeks by 0.3 (pace.h); of both the quantile
+ * that is exceeded once in 200 times, by Wilson and Hilferty. Beyond a week drift comes on top. */
+static void by_days_it_is_what_was_found_and_a_tenth_of_all(void **state)
+{
+    (void)state;
+    for (int days = 1; days <= 14; days += 13) {
+        Use use = ten_weeks(1, false);
+        for (int day = 70; day < 70 + days; day++)
+            use_witness(&use, START + day * DAY + 12 * HOUR, 0);
+        const double keep = pow(0.5, 1.0 / 365.0), seen = (1 - pow(keep, 70)) / (1 - keep);
+        const double all = seen + 14, usual = 0.1 * mean_rate(&use) * 14 / all;
+        const UseVariance v = pace_variance(&use.unlogged);
+        const double mean = days * (pace_mean(&use.unlogged) * seen / all + usual);
+        const double noise = v.noise + 0.36 * usual * usual, doubt = v.doubt + 0.09 * usual * usual,
+                     drift = days > 7 ? v.drift * (days - 7) : 0;
+        const double c = days * (noise + doubt * days + drift) / (9 * mean * mean);
+        const int64_t from = START + 70 * DAY - HOUR;
+        assert_within(use_unlogged_most(&use, from, from + days * DAY, 0, 0),
+                      mean * pow(1 - c + 3.0545 / 1.05 * sqrt(c), 3), 1e-6);
+    }
+}
+
 /* Nobody knows whether a crew logs before soundings have covered a week: all of their use may be
  * missing. Two persons, 4.3 L of the prior, two days: more than that is none. */
 static void before_a_week_of_soundings_all_use_may_be_missing(void **state)
@@ -1159,6 +1230,86 @@ static void a_dear_day_teaches_a_reader_before_it_is_over(void **state)
     assert_close(mean_rate(&midnight), mean_rate(&more), 1e-9);
 }
 
+/* Some history of a year by dice, told of so many times the heads and the water, in a zone, so many
+ * days later; with all of them ashore at times. */
+typedef struct {
+    int32_t heads, zone;
+    int64_t later;
+    bool ashore;
+} Told;
+
+static Use history_told(uint32_t seed, Told as)
+{
+    const int64_t begin = START + as.later * DAY - as.zone * INT64_C(60000);
+    Use use;
+    use_init(&use);
+    int64_t at = begin, known = begin, persons = 2;
+    use_crew(&use, at, as.zone, 2 * as.heads);
+    for (int i = 0; i < 500; i++) {
+        const int64_t ml = chance_ml(&seed) / 32 * 8 * as.heads, dice = chance_ml(&seed) % 16;
+        at += (chance_ml(&seed) % 20 + (dice == 0 ? 200 : 0)) * HOUR;
+        if (dice == 1) {
+            persons = as.ashore ? chance_ml(&seed) % 4 : 1 + chance_ml(&seed) % 3;
+            use_crew(&use, at, as.zone, (int32_t)persons * as.heads);
+        } else if (dice == 2 || dice == 3)
+            use_witness(&use, at, as.zone);
+        else if (dice == 4)
+            use_seen(&use, at, as.zone);
+        else if (dice == 5)
+            use_unknown(&use, at, as.zone);
+        else if (dice == 6)
+            use_unlogged(&use, known, at, as.zone, ml);
+        else if (dice <= 8)
+            (void)use_missing(&use, known, at, as.zone, dice == 7 ? ml / 8 : 0, 500 * as.heads);
+        else if (persons > 0)
+            use_draw(&use, at, as.zone, ml);
+        if (dice >= 5 && dice <= 8)
+            known = at;
+    }
+    return use;
+}
+
+static void assert_the_same(uint32_t seed, Told as)
+{
+    const Use plain = history_told(seed, (Told){1, 0, 0, as.ashore}),
+              other = history_told(seed, as);
+    const UseRate want = use_rate(&plain), got = use_rate(&other);
+    assert_within(got.logged, want.logged, 1e-9);
+    assert_within(got.unlogged, want.unlogged, 1e-9);
+    assert_within(got.prior, want.prior, 1e-9);
+    assert_within(got.variance.noise, want.variance.noise, 1e-9);
+    assert_within(got.variance.doubt, want.variance.doubt, 1e-9);
+    assert_within(got.variance.drift, want.variance.drift, 1e-9);
+    assert_within(got.leave, want.leave, 1e-9);
+    assert_within(got.back, want.back, 1e-9);
+    assert_int_equal(got.away, want.away);
+    assert_within(use_unlogged_most(&other, other.known_to, other.last_at + DAY, as.zone,
+                                    (int64_t)500 * as.heads),
+                  as.heads * use_unlogged_most(&plain, plain.known_to, plain.last_at + DAY, 0, 500),
+                  1e-9);
+    const UseSilence silent =
+                         use_silence(&plain, plain.last_at - 50 * DAY, plain.last_at + 5 * DAY, 0),
+                     told = use_silence(&other, other.last_at - 50 * DAY, other.last_at + 5 * DAY,
+                                        as.zone);
+    assert_within(told.open, as.heads * silent.open, 1e-9);
+    assert_within(told.closed, as.heads * silent.closed, 1e-9);
+}
+
+/* Where the day begins, what the date is and how many they are (each of whom uses the same) makes no
+ * rate, no odds and no leak another. */
+static void zone_date_and_heads_make_no_rate_another(void **state)
+{
+    (void)state;
+    static const Told others[] = {{2, 0, 0, false},
+                                  {4, 0, 0, false},
+                                  {1, 765, 0, true},
+                                  {1, -570, 0, true},
+                                  {1, 0, 10001, true}};
+    for (uint32_t seed = 1; seed <= 60; seed++)
+        for (size_t i = 0; i < sizeof others / sizeof others[0]; i++)
+            assert_the_same(seed, others[i]);
+}
+
 static void nonsense_is_clamped(void **state)
 {
     (void)state;
@@ -1220,6 +1371,7 @@ int main(void)
         cmocka_unit_test(silent_days_are_counted),
         cmocka_unit_test(a_sounding_tells_what_an_ended_silence_was),
         cmocka_unit_test(a_change_of_crew_is_no_error_of_the_weeks_before),
+        cmocka_unit_test(zone_date_and_heads_make_no_rate_another),
         cmocka_unit_test(nonsense_is_clamped),
         cmocka_unit_test(a_loss_that_use_does_not_explain_teaches_nothing),
         cmocka_unit_test(what_was_drawn_tells_what_was_forgotten),
@@ -1230,6 +1382,8 @@ int main(void)
         cmocka_unit_test(draws_tell_of_who_logs_half),
         cmocka_unit_test(what_lasts_is_learnt),
         cmocka_unit_test(a_share_that_has_changed_is_learnt_anew),
+        cmocka_unit_test(what_may_be_missing_grows_with_heads_and_days),
+        cmocka_unit_test(by_days_it_is_what_was_found_and_a_tenth_of_all),
         cmocka_unit_test(before_a_week_of_soundings_all_use_may_be_missing),
         cmocka_unit_test(a_rare_loss_is_rare_by_the_table),
         cmocka_unit_test(how_far_use_follows_the_heads_is_learnt),
