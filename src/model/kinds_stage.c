@@ -241,7 +241,7 @@ static bool stage_present(const State *state, const Event *e, Event *out)
                                 .lamp = stage->lamp,
                                 .rated_lpm = stage->rated_ml_min,
                                 .purifying = stage->purifying,
-                                .cost = stage->cost >= 0 ? stage->cost : 0};
+                                .cost = int64_larger(stage->cost, 0)};
     if (stage->line >= 0)
         out->u.stage.line = state->lines[stage->line].label;
     out->has =

@@ -327,7 +327,7 @@ static bool vessel_measures(const Event *e, Vessel *out)
     const VesselEvent *p = &e->u.vessel;
     *out = (Vessel){.label = p->vessel,
                     .capacity = p->capacity,
-                    .heel = p->heel > 0 ? p->heel : 0,
+                    .heel = int64_larger(p->heel, 0),
                     .tare_g = p->tare_kg > 0 ? p->tare_kg : -1};
     return p->capacity > 0;
 }

@@ -489,7 +489,7 @@ static void silence_told(Use *use, int64_t start, int32_t zone, int64_t ml)
 
 void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
 {
-    from = from < 0 || from > to ? to : from;
+    from = from < 0 ? to : int64_smaller(from, to);
     if (use->last_at == NEVER) {
         use->last_at = from;
         use->day = day_of(use->last_at, zone);
@@ -644,7 +644,7 @@ void use_unknown(Use *use, int64_t to, int32_t zone)
 
 bool use_missing(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml, int64_t error)
 {
-    from = from < 0 || from > to ? to : from;
+    from = from < 0 ? to : int64_smaller(from, to);
     gap_begin(use, day_of(to, zone), from);
     from = int64_smaller(use->gap_from, from);
     const int64_t before = use->gap_ml;

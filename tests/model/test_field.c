@@ -310,6 +310,9 @@ static const Refusal refusals[] = {
     {"sound B1 9.1kg",
      "'9.1kg': the vessel's empty mass is not known. Give it once with 'vessel B1 --tare KG'",
      FAULT_REFUSED},
+    {"vessel N1 --capacity 12 --level 9kg",
+     "'9kg': the vessel's empty mass is not known. Give it once with 'vessel N1 --tare KG'",
+     FAULT_REFUSED},
     {"sound A2 3kg", "'3kg' is less than the empty A2 weighs. Check the scale or its tare.",
      FAULT_REFUSED},
     /* the rest */

@@ -45,6 +45,28 @@ static void test_look_ups_find_by_label_and_only_what_is_aboard(void **state)
     book_close(book);
 }
 
+/* As many as there are, and then none, though a slot stands behind them. */
+static void test_names_end_where_there_are_no_more(void **state)
+{
+    (void)state;
+    Logbook *book = book_of_three();
+    book_say(book, "stage sediment --type sediment --line galley");
+    book_say(book, "source \"Holm tap\" --type mains");
+    book_say(book, "stop Vik --eta 2026-07-01T12:00:00Z");
+    static const int counts[] = {[NAMES_VESSEL] = 3,
+                                 [NAMES_LINE] = 1,
+                                 [NAMES_STAGE] = 1,
+                                 [NAMES_SOURCE] = 1,
+                                 [NAMES_STOP] = 1};
+    for (Names names = NAMES_VESSEL; names <= NAMES_STOP; names++) {
+        int n = 0;
+        for (const Label *name; (name = state_name(book_state(book), names, n)) != NULL; n++)
+            assert_false(label_empty(name));
+        assert_int_equal(n, counts[names]);
+    }
+    book_close(book);
+}
+
 static void test_usable_is_above_the_heel_and_room_is_up_to_the_brim(void **state)
 {
     (void)state;
@@ -142,6 +164,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_look_ups_find_by_label_and_only_what_is_aboard),
+        cmocka_unit_test(test_names_end_where_there_are_no_more),
         cmocka_unit_test(test_usable_is_above_the_heel_and_room_is_up_to_the_brim),
         cmocka_unit_test(test_equal_states_are_equal_to_the_byte),
         cmocka_unit_test(test_a_fifth_line_takes_the_slot_of_one_without_vessel_or_stage),
