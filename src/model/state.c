@@ -188,9 +188,12 @@ bool state_line_fits(const State *state, const Label *label)
 
 int state_line_ensure(State *state, const Label *label)
 {
-    const int known = state_line(state, label), room = known < 0 ? line_room(state) : -1;
-    if (known >= 0 || room < 0)
+    const int known = state_line(state, label);
+    if (known >= 0)
         return known;
+    const int room = line_room(state);
+    if (room < 0)
+        return -1;
     Line *line = &state->lines[room];
     memset(line, 0, sizeof *line);
     line->label = *label;

@@ -54,6 +54,8 @@ static void each_fault_is_found(void **state)
     FINDS(s.vessels[1].position = VESSELS_ABOARD_MAX, "a vessel and its line do not agree");
     FINDS(s.vessels[1].position = -1, "a vessel and its line do not agree");
     FINDS(s.lines[0].order[0] = VESSEL_SLOTS, "a vessel and its line do not agree");
+    FINDS((s.lines[0].count = 3, s.lines[0].order[2] = -1), "names no vessel");
+    FINDS((s.lines[0].count = 3, s.lines[0].order[2] = s.vessel_count), "names no vessel");
     FINDS(s.lines[0].count = VESSELS_ABOARD_MAX + 1, "too many vessels");
     FINDS(s.use.logged.spans = -1, "taught");
     FINDS(s.use.crews = INT64_MIN, "taught");

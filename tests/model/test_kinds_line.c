@@ -61,6 +61,18 @@ static void test_a_coupling_that_can_not_be_is_refused(void **state)
     book_close(book);
 }
 
+/* The order of a line that is there may be said whatever else bears its name. */
+static void test_a_line_that_is_there_is_no_new_one(void **state)
+{
+    (void)state;
+    Logbook *book = book_of_three();
+    book_refuses(book, "couple A1 A2 A3", "'A1' is a vessel");
+    book_force(book, "vessel galley --capacity 5");
+    book_say(book, "couple galley A2 A1");
+    book_order(book, "galley", "A2 A1");
+    book_close(book);
+}
+
 static void test_an_order_with_a_vessel_twice_or_gone_keeps_the_rest(void **state)
 {
     (void)state;
@@ -286,6 +298,7 @@ int main(void)
         cmocka_unit_test(test_coupling_sets_the_whole_order_air_side_first),
         cmocka_unit_test(test_the_latest_coupling_that_names_a_vessel_has_it),
         cmocka_unit_test(test_a_coupling_that_can_not_be_is_refused),
+        cmocka_unit_test(test_a_line_that_is_there_is_no_new_one),
         cmocka_unit_test(test_an_order_with_a_vessel_twice_or_gone_keeps_the_rest),
         cmocka_unit_test(test_a_line_with_a_vessel_that_nobody_named_delivers_unknown_water),
         cmocka_unit_test(test_coupling_moves_no_water_and_no_class),

@@ -45,6 +45,7 @@ static void test_fills_that_leant_on_a_class_are_known_after_it_was_amended(void
     book_say(book, "sanitise A2");
     book_pass(book, 1);
     const size_t first = book_say(book, "fill A1 full --from tap");
+    book_pass(book, 0.5);
     book_say(book, "fill A2 5 --from tap");
     book_say(book, "fill A2 2 --from tap --class potable"); /* leans on nobody */
     assert_int_equal(source(book, "tap")->fills, 3);

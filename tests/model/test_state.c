@@ -104,6 +104,8 @@ static void test_a_fifth_line_takes_the_slot_of_one_without_vessel_or_stage(void
     s.stage_count = LINES_MAX;
     for (int i = 0; i < LINES_MAX; i++)
         s.stages[i] = (Stage){.label = label_of(text_of(names[i])), .line = i};
+    for (int i = 0; i < LINES_MAX; i++)
+        assert_true(state_line_fits(&s, &s.lines[i].label)); /* it is there */
     assert_false(state_line_fits(&s, &fifth));
     assert_int_equal(state_line_ensure(&s, &fifth), -1);
     s.stages[2].line = 1; /* nothing stands on the line "bow" any more */
