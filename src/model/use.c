@@ -124,11 +124,17 @@ static double follow_doubt(const Use *use)
     return pace_root(PRIOR_FOLLOW * PRIOR_FOLLOW * PRIOR_FOLLOW_WEIGHT / all + slope * slope);
 }
 
+/* Of both streams and the prior. */
+static double rate_whole(const UseRate *rate)
+{
+    return rate->logged + rate->unlogged + rate->prior;
+}
+
 /* The doubt of a rate of which it is not known how far it follows the heads: `off` more, but no crew
  * is less known than one of which nothing is. */
 static double doubt_of_heads(const UseRate *rate, double off)
 {
-    const double strange = PACE_CREW_SPREAD * (rate->logged + rate->unlogged + rate->prior);
+    const double strange = PACE_CREW_SPREAD * rate_whole(rate);
     const double known = rate->variance.doubt;
     return pace_smaller(known + off * off, pace_larger(known, strange * strange));
 }
@@ -466,7 +472,7 @@ static void silence_told(Use *use, int64_t start, int32_t zone, int64_t ml)
     if (ml < 0 || !(days > 0.0)) /* mostly: a meter is read every minute */
         return;
     const UseRate rate = use_rate(use);
-    const double expected = (rate.logged + rate.unlogged + rate.prior) * days;
+    const double expected = rate_whole(&rate) * days;
     if ((double)ml >= PRESENT_SHARE * expected || rate.share > 0.5)
         return;
     const int64_t away = use->stay.away, first = day_of(start, zone) + 1;
@@ -502,8 +508,7 @@ void use_unlogged(Use *use, int64_t from, int64_t to, int32_t zone, int64_t ml)
 
     int64_t day = day_of(to, zone);
     const UseRate rate = use_rate(use);
-    const double expected =
-        (rate.logged + rate.unlogged + rate.prior) * ((double)person / (double)AWAKE_MS);
+    const double expected = rate_whole(&rate) * ((double)person / (double)AWAKE_MS);
     const bool present = ml > 0 && (double)ml >= PRESENT_SHARE * expected;
     if (!present && day - use->day - 1 > USE_IDLE_DAYS)
         gap_absence(use, start, day, zone, &aboard, &person);
@@ -555,7 +560,7 @@ static Most most_gamma(double mean, double variance)
 static Most most_whole(const Use *use, double persons, double days)
 {
     const UseRate rate = use_rate(use);
-    return most_gamma((rate.logged + rate.unlogged + rate.prior) * days * persons,
+    return most_gamma(rate_whole(&rate) * days * persons,
                       variance_over(rate.variance, persons, days));
 }
 
@@ -568,8 +573,7 @@ static Most most_by_days(const Use *use, double persons, double days)
     if (seen < PACE_EXPECT_AFTER_DAYS) /* nobody knows yet whether they log */
         return most_whole(use, persons, days);
     const UseRate rate = use_rate(use);
-    const double usual =
-        UNSOUNDED_SHARE * (rate.logged + rate.unlogged + rate.prior) * UNSOUNDED_DAYS / all;
+    const double usual = UNSOUNDED_SHARE * rate_whole(&rate) * UNSOUNDED_DAYS / all;
     UseVariance v = pace_variance(pace);
     v.noise += usual * usual * PACE_DAY_ERROR * PACE_DAY_ERROR;
     v.doubt += usual * usual * PACE_WEEK_ERROR * PACE_WEEK_ERROR;
@@ -668,8 +672,7 @@ void use_settle(Use *use, int64_t now, int32_t zone)
 {
     const int64_t today = day_of(now, zone), midnight = day_start(use->day + 1, zone);
     const UseRate rate = use_rate(use);
-    const double usual =
-        (rate.logged + rate.unlogged + rate.prior) * pace_larger(1.0, (double)use_persons(use));
+    const double usual = rate_whole(&rate) * pace_larger(1.0, (double)use_persons(use));
     /* A day that is over, or one that took more than a usual one by now. */
     const bool closes = use->last_at != NEVER &&
                         (today > use->day || (double)use->day_ml > pace_larger(usual, 1.0));

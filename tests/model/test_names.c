@@ -133,6 +133,10 @@ static void test_the_class_of_a_first_fill_is_brought_as_that_of_the_place(void 
     assert_int_equal(more.kind, KIND_SOURCE);
     assert_string_equal(more.u.source.source.s, "Brook");
     assert_int_equal(more.u.source.quality, CLASS_POTABLE);
+    const Kind *named = kind_of(KIND_SOURCE);
+    for (int i = 0; i < named->field_count; i++) /* name and class, and nothing else of it */
+        assert_int_equal(event_has(&more, i), i == kind_field(named, text_of("source")) ||
+                                                  i == kind_field(named, text_of("class")));
     assert_true(book_read(book, book_state(book), "fill A1 full --from Brook", &e, &fault));
     assert_false(fill->brings(book_state(book), &e, &more)); /* no class is said */
     assert_true(book_read(book, book_state(book),

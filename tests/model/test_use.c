@@ -341,6 +341,24 @@ static void a_silence_teaches_nothing(void **state)
     assert_int_equal(use.logged.spans, 32);
 }
 
+/* Of two who draw 5 L a day and are found to have used 3 more a quarter of all 8 is what tells. */
+static void a_quarter_is_one_of_what_is_drawn_and_forgotten(void **state)
+{
+    (void)state;
+    Use use = begun(2);
+    for (int day = 0; day < 35; day++) {
+        draw_on(&use, day, 5000);
+        if (day % 7 == 6)
+            use_unlogged(&use, START + (day - 6) * DAY, START + (day + 1) * DAY - HOUR, 0, 21000);
+    }
+    const int64_t from = START + 35 * DAY - HOUR, to = from + 3 * DAY, spans = use.logged.spans;
+    Use away = use;
+    use_unlogged(&away, from, to, 0, 5900); /* of 24 L */
+    assert_int_equal(away.logged.spans, spans + 1);
+    use_unlogged(&use, from, to, 0, 6100);
+    assert_int_equal(use.logged.spans, spans + 3);
+}
+
 static void a_day_counts_only_with_a_witness(void **state)
 {
     (void)state;
@@ -1349,6 +1367,7 @@ int main(void)
         cmocka_unit_test(an_absence_that_is_proved_is_no_habit),
         cmocka_unit_test(what_puts_a_crew_at_home_or_away),
         cmocka_unit_test(a_silence_teaches_nothing),
+        cmocka_unit_test(a_quarter_is_one_of_what_is_drawn_and_forgotten),
         cmocka_unit_test(a_day_counts_only_with_a_witness),
         cmocka_unit_test(a_silence_with_much_missing_was_no_absence),
         cmocka_unit_test(vessels_sounded_one_after_the_other_count_their_time_once),
