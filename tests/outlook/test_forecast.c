@@ -507,6 +507,28 @@ static void a_silence_that_ended_takes_hold_of_the_early_edge(void **state)
                  1e-9);
 }
 
+/* What is gone with mean 6 and variance 36 is exponential: a tenth of it under 6 ln(10/9), a tenth
+ * over 6 ln 10. What may be gone besides where nobody ever sounded is in the low edge alone. */
+static void the_level_has_a_band_of_ten_to_ninety_percent(void **state)
+{
+    (void)state;
+    ForecastRate rate = rate_of(8.0, 10.0, 1.0);
+    rate.past = 6.0;
+    rate.past_variance = 36.0;
+    ForecastLevel level = forecast_level(&rate, 80.0);
+    assert_close(level.expected, 74.0, 1e-9);
+    assert_close(level.low, 80.0 - 6.0 * log(10.0), 1e-4);
+    assert_close(level.high, 80.0 - 6.0 * log(10.0 / 9.0), 1e-4);
+    rate.unsounded = 5.0;
+    level = forecast_level(&rate, 80.0);
+    assert_close(level.expected, 74.0, 1e-9);
+    assert_close(level.low, 75.0 - 6.0 * log(10.0), 1e-4);
+    assert_close(level.high, 80.0 - 6.0 * log(10.0 / 9.0), 1e-4);
+    assert_close(forecast_level(&rate, 10.0).low, 0.0, 0.0);
+    rate.silent = 1.0; /* perhaps nobody was there */
+    assert_close(forecast_level(&rate, 80.0).high, 80.0, 0.0);
+}
+
 /* tables/interval_score.csv, computed with mpmath 1.2.1. */
 static void row_interval(const double c[CSV_COLUMNS], const char *line)
 {
@@ -568,6 +590,7 @@ int main(void)
         cmocka_unit_test(far_off_nobody_is_counted_away),
         cmocka_unit_test(what_was_found_missing_comes_off_what_is_charged),
         cmocka_unit_test(a_silence_that_ended_takes_hold_of_the_early_edge),
+        cmocka_unit_test(the_level_has_a_band_of_ten_to_ninety_percent),
         cmocka_unit_test(scoring_rules_agree_with_the_tables),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);
