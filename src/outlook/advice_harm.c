@@ -233,7 +233,7 @@ static bool source_found(const Board *board, int i, Finding *f)
 {
     (void)i;
     f->about = &board->tainted;
-    f->or_else = (board->tainted_marks & MARK_ECOLI) != 0 ? "E. coli" : "coliforms";
+    f->or_else = (board->tainted_marks & MARK_ECOLI) != 0 ? "E. coli was" : "coliforms were";
     return vessels_such(board, is_tainted, f);
 }
 
@@ -314,8 +314,8 @@ static const Rule advice_harm_rules[] = {
     {"tap-found", ALERT_WARNING, 0, OVER_LINES, tap_found, "%w at the tap of %a: boil first.",
      "Sanitise every vessel of the line and its tap, then test again."},
     {"source-found", ALERT_WARNING, 0, OVER_BOARD, source_found,
-     "A test of %a found %t: %w%m, filled from it before, may have them too.",
-     "Boil what is drunk of it, or dump it; sanitise what it wetted."},
+     "Boil %w%m first: %t found at %a, and that water is from there.",
+     "Or dump it; sanitise what it wetted, and test again."},
     {"nitrate", ALERT_WARNING, 0, OVER_BOARD, nitrate_found,
      "Nitrate above 10 mg/L as nitrogen in %w%m: not for infants under 12 months, nor their "
      "formula.",

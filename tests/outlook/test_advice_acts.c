@@ -52,7 +52,7 @@ static const Story stories[] = {
     {"source-found",
      "source Holm --type mains --class potable\nvessel A1 --capacity 12 --class potable\n"
      "fill A1 6 --from Holm\ntest Holm --coliform present",
-     "treat A1 boil --minutes 3", "Boil what is drunk"},
+     "treat A1 boil --minutes 3", "Boil A1 first: coliforms were found at Holm"},
     {"delivers-non-potable",
      "vessel A1 --capacity 12 --class non-potable --level 6\ncouple galley A1",
      "dump A1\nsanitise A1", "Dump it"},
