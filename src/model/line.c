@@ -328,7 +328,7 @@ static void round_volumes(const double *W, int n, int64_t total, int64_t *whole)
     double rest[VESSELS_ABOARD_MAX];
     int64_t sum = 0;
     for (int j = 0; j < n; j++) {
-        whole[j] = (int64_t)floor(W[j] + 1e-9);
+        whole[j] = (int64_t)floor(W[j]);
         rest[j] = W[j] - (double)whole[j];
         sum += whole[j];
     }

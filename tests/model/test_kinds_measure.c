@@ -504,8 +504,14 @@ static void what_left_since_the_reading_is_no_error(void **state)
         const char *sound;
         int64_t checked;
     } cases[] = {{0.49, "sound A1 5.3", 4000}, /* 0.6 L of the stick, 5 % of 4 L */
+                 {0.49, "sound A1 5.2", 4000},
                  {0.49, "sound A1 5.199", 0},
+                 {0.49, "sound A1 6.8", 4000}, /* to either side */
+                 {0.49, "sound A1 6.801", 0},
+                 {0.5, "sound A1 5.9", 4000},
                  {0.51, "sound A1 5.9", 0},
+                 {1.0 / 24, "sound A1 3", 4000}, /* within an hour nobody asks */
+                 {1.01 / 24, "sound A1 3", 0},
                  {0.04, "sound A1 3", 4000}};
     for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
         Logbook *book = metered();
