@@ -157,13 +157,10 @@ BoilTime disinfection_boil(double altitude_m)
     return r;
 }
 
-static TreatmentVerdict verdict_short(TreatmentVerdict r, const char *shortfall, double needed,
-                                      double measured)
+static TreatmentVerdict verdict_short(TreatmentVerdict r, const char *shortfall)
 {
     r.sufficient = false;
     r.shortfall = shortfall;
-    r.needed = needed;
-    r.measured = isfinite(measured) ? measured : 0.0;
     return r;
 }
 
@@ -179,38 +176,34 @@ TreatmentVerdict disinfection_judge_chlorine(double residual_mg_l, double minute
                           .source =
                               "US EPA 815-R-20-003 (2020), Table B-1; SWTR Guidance Manual (1991), "
                               "Table E-7; WHO GDWQ 2nd ed. vol. 2 (1996); 40 CFR 141 subpart H"};
-    r.turbidity_unknown = !isfinite(ntu);
     if (!isfinite(residual_mg_l))
-        return verdict_short(r, "the residual was not measured", WHO_RESIDUAL, 0.0);
+        return verdict_short(r, "the residual was not measured");
     if (!isfinite(minutes))
-        return verdict_short(r, "the minutes of contact are not given", WHO_MINUTES, 0.0);
+        return verdict_short(r, "the minutes of contact are not given");
     r.who_met =
         residual_mg_l >= WHO_RESIDUAL && minutes >= WHO_MINUTES && isfinite(ph) && ph < WHO_PH;
     if (!isfinite(temperature_c))
-        return verdict_short(r, "the temperature was not measured", 0.0, 0.0);
+        return verdict_short(r, "the temperature was not measured");
     if (!isfinite(ph))
-        return verdict_short(r, "the pH was not measured", 0.0, 0.0);
+        return verdict_short(r, "the pH was not measured");
     /* More than the table's span of residual or time earns no more, and is no reason to refuse. */
     ContactCredit credit =
         disinfection_credit(fmin(residual_mg_l, RESIDUAL_HIGH), fmin(minutes, 20160.0),
                             fmin(temperature_c, TEMP_HIGH_C), ph);
     if (!credit.basis.ok)
-        return verdict_short(r, "the values lie outside the published contact tables", 0.0, 0.0);
+        return verdict_short(r, "the values lie outside the published contact tables");
     r.giardia_log = credit.giardia_log;
     r.virus_log = credit.virus_log;
     if (isfinite(ntu) && ntu >= DISINFECTION_CLOUDY_NTU)
-        return verdict_short(r, "the water is too cloudy for chlorine: filter it first",
-                             DISINFECTION_CLOUDY_NTU, ntu);
+        return verdict_short(r, "the water is too cloudy for chlorine: filter it first");
     if (residual_mg_l < WHO_RESIDUAL)
-        return verdict_short(r, "the residual is too low", WHO_RESIDUAL, residual_mg_l);
+        return verdict_short(r, "the residual is too low");
     if (minutes < WHO_MINUTES)
-        return verdict_short(r, "the contact was too short", WHO_MINUTES, minutes);
+        return verdict_short(r, "the contact was too short");
     if (credit.virus_log < DISINFECTION_VIRUS_LOG - HAIR)
-        return verdict_short(r, "the contact falls short of 4-log viruses", DISINFECTION_VIRUS_LOG,
-                             credit.virus_log);
+        return verdict_short(r, "the contact falls short of 4-log viruses");
     if (credit.giardia_log < DISINFECTION_GIARDIA_LOG - HAIR)
-        return verdict_short(r, "the contact falls short of 3-log Giardia",
-                             DISINFECTION_GIARDIA_LOG, credit.giardia_log);
+        return verdict_short(r, "the contact falls short of 3-log Giardia");
     return r;
 }
 
@@ -223,9 +216,9 @@ TreatmentVerdict disinfection_judge_boil(double minutes, double altitude_m)
         needed = boil.basis.ok ? boil.minutes : BOIL_MINUTES_HIGH;
     }
     if (!isfinite(minutes))
-        return verdict_short(r, "the minutes of rolling boil are not given", needed, 0.0);
+        return verdict_short(r, "the minutes of rolling boil are not given");
     if (minutes < needed)
-        return verdict_short(r, "it boiled too short", needed, minutes);
+        return verdict_short(r, "it boiled too short");
     return r;
 }
 
@@ -235,8 +228,7 @@ TreatmentVerdict disinfection_judge_filter(void)
                           .source =
                               "common practice, no source; NSF/ANSI 42 and 53 certify cartridges, "
                               "not water"};
-    return verdict_short(r, "a sediment or carbon cartridge does not make water safe to drink", 0.0,
-                         0.0);
+    return verdict_short(r, "a sediment or carbon cartridge does not make water safe to drink");
 }
 
 static const char *const chlorine_leaves[] = {

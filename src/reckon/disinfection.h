@@ -71,10 +71,8 @@ typedef struct {
     bool sufficient;       /* nothing below is missing or short */
     const char *shortfall; /* why not, a clause without a full stop; NULL when sufficient */
     const char *source;
-    double needed, measured;       /* of the value that falls short; 0 where it was not measured */
     bool who_met;                  /* chlorine: at least 0.5 mg/L after 30 min at pH below 8 */
     double giardia_log, virus_log; /* chlorine: credit reached, 0 where it can't be reckoned */
-    bool turbidity_unknown;
 } TreatmentVerdict;
 
 /* Chlorine: temperature, pH, residual and minutes are needed; 3-log Giardia and 4-log viruses,

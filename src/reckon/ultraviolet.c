@@ -88,38 +88,29 @@ UvDose ultraviolet_dose(const UvChamber *chamber, double flow_l_min, double lamp
     return r;
 }
 
-static TreatmentVerdict ultraviolet_verdict_short(TreatmentVerdict r, const char *shortfall,
-                                                  double needed, double measured)
+static TreatmentVerdict ultraviolet_verdict_short(TreatmentVerdict r, const char *shortfall)
 {
     r.sufficient = false;
     r.shortfall = shortfall;
-    r.needed = needed;
-    r.measured = isfinite(measured) ? measured : 0.0;
     return r;
 }
 
 TreatmentVerdict ultraviolet_judge(const UvDose *dose, double ntu)
 {
     TreatmentVerdict r = {.sufficient = true,
-                          .source = "NSF/ANSI 55 class A; public guidance for wells (turbidity)",
-                          .turbidity_unknown = !isfinite(ntu)};
+                          .source = "NSF/ANSI 55 class A; public guidance for wells (turbidity)"};
     if (dose->lamp_spent)
-        return ultraviolet_verdict_short(r, "the lamp is past its hours", 0.0, NAN);
+        return ultraviolet_verdict_short(r, "the lamp is past its hours");
     if (dose->murky)
-        return ultraviolet_verdict_short(r, "the water lets too little of the light through",
-                                         ULTRAVIOLET_UVT_LOW_PERCENT, NAN);
+        return ultraviolet_verdict_short(r, "the water lets too little of the light through");
     if (!isfinite(ntu))
-        return ultraviolet_verdict_short(r, "the turbidity was not measured", ULTRAVIOLET_CLEAR_NTU,
-                                         NAN);
+        return ultraviolet_verdict_short(r, "the turbidity was not measured");
     if (ntu >= ULTRAVIOLET_CLEAR_NTU)
         return ultraviolet_verdict_short(
-            r, "water of 1 NTU and more shields microbes from the lamp: filter it first",
-            ULTRAVIOLET_CLEAR_NTU, ntu);
+            r, "water of 1 NTU and more shields microbes from the lamp: filter it first");
     if (!isfinite(dose->dose_mj_cm2))
-        return ultraviolet_verdict_short(r, "the dose is not known", ULTRAVIOLET_CLASS_A_MJ_CM2,
-                                         NAN);
+        return ultraviolet_verdict_short(r, "the dose is not known");
     if (dose->dose_mj_cm2 < ULTRAVIOLET_CLASS_A_MJ_CM2)
-        return ultraviolet_verdict_short(r, "the dose falls short of 40 mJ/cm2",
-                                         ULTRAVIOLET_CLASS_A_MJ_CM2, dose->dose_mj_cm2);
+        return ultraviolet_verdict_short(r, "the dose falls short of 40 mJ/cm2");
     return r;
 }
