@@ -119,7 +119,8 @@ double days_had(Moment from, Moment to);
 
 /* ---- the outlook ---- */
 
-enum { OUTLOOK_DAYS = 10, OUTLOOK_WORDS = 10 + STOPS_MAX + STAGES_MAX + OUTLOOK_DAYS };
+/* Three facts at the head, the limits at the end; at least one word of stops and one of parts. */
+enum { OUTLOOK_DAYS = 10, OUTLOOK_WORDS = 4 + STOPS_MAX + STAGES_MAX + OUTLOOK_DAYS };
 
 /* Facts under a what-if, decided and put into words. */
 typedef struct {

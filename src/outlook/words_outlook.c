@@ -29,7 +29,7 @@ void what_if_tell(const WhatIf *what, Units units, Str *out)
 
 static Words *fact_add(OutlookFacts *facts, WordsAbout about, const char *caption, Tone tone)
 {
-    Words *words = &facts->words[facts->count < OUTLOOK_WORDS ? facts->count++ : OUTLOOK_WORDS - 1];
+    Words *words = &facts->words[facts->count++];
     words_begin(words, about, caption, tone);
     return words;
 }

@@ -7,6 +7,7 @@
 #include <math.h>
 #include <setjmp.h>
 #include <stdarg.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -298,6 +299,34 @@ static void parts_are_told_against_the_planned_stops(void **unused)
     told_end(told);
 }
 
+/* With a what-if, every stop and a part for every stage that a log can hold, and all the days. */
+static void the_longest_outlook_has_room(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_of_days(NULL, 20);
+    char words[120];
+    for (int i = 0; i < STAGES_MAX; i++) {
+        snprintf(words, sizeof words, "stage s%d --type other --line galley --life-days 2", i);
+        book_say(book, words);
+        snprintf(words, sizeof words, "spares s%d 0", i);
+        book_say(book, words);
+    }
+    for (int i = 0; i < STOPS_MAX; i++) {
+        snprintf(words, sizeof words, "stop p%d --eta +%dd", i, i + 1);
+        book_say(book, words);
+    }
+    WhatIf more = what_if_nothing();
+    more.crew = 3;
+    Told *told = told_of(book, &more);
+    assert_int_equal(count_of(told, WORDS_STOP), STOPS_MAX);
+    assert_int_equal(count_of(told, WORDS_PARTS), STAGES_MAX);
+    assert_int_equal(count_of(told, WORDS_LEFT), OUTLOOK_DAYS);
+    assert_int_equal(told->facts.count, OUTLOOK_WORDS);
+    assert_int_equal(told->facts.words[OUTLOOK_WORDS - 1].about, WORDS_LIMITS);
+    told_end(told);
+}
+
 int main(void)
 {
     const struct CMUnitTest tests[] = {
@@ -308,6 +337,7 @@ int main(void)
         cmocka_unit_test(more_than_the_vessels_hold_is_not_told_as_room),
         cmocka_unit_test(what_is_left_is_told_day_by_day_and_rounded_down),
         cmocka_unit_test(parts_are_told_against_the_planned_stops),
+        cmocka_unit_test(the_longest_outlook_has_room),
     };
     zone_set("UTC0");
     return cmocka_run_group_tests(tests, NULL, NULL);
