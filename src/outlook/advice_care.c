@@ -230,7 +230,7 @@ static bool frost_earliest(const Board *board, const Result *cold, int64_t *line
         if (board->vessels[i].volume > 0 && can.basis.ok && at < *vessel)
             *vessel = at;
     }
-    return tube.basis.ok && tube.freezes;
+    return tube.freezes;
 }
 
 /* "17:04", or with its date where that is another day. */

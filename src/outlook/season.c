@@ -258,7 +258,7 @@ static void season_after(Season *season, const State *state, const Event *e)
         season->by_purpose_ml[told ? e->u.draw.purpose : PURPOSE_COUNT] += drawn;
     } else if (e->kind == KIND_FILL) {
         fill_take(season, state, e, is->filled - was->filled);
-    } else if (e->kind == KIND_SWAP && moment_known(season->was.part.swapped)) {
+    } else if (moment_known(season->was.part.swapped)) { /* of a swap alone */
         part_take(season);
     }
 }

@@ -55,9 +55,8 @@ HeatTime heat_time(double volume_l, double from_c, double to_c, double watts, He
         !basis_within(&r.basis, "watts", watts, 1.0, 50000.0) || !loss_within(&r.basis, loss))
         return r;
     double net_end = watts - loss.loss_w_k * (to_c - loss.air_c);
-    double net_start = watts - loss.loss_w_k * (from_c - loss.air_c);
     /* A hundredth of a watt left at the end is not reaching it within any stay. */
-    if (net_end < 0.01 || net_start < 0.01) {
+    if (net_end < 0.01) {
         basis_refuse(&r.basis, RECKON_UNREACHABLE, "to_c", to_c);
         return r;
     }
