@@ -60,6 +60,30 @@ static void what_is_due_soon_says_when(void **unused)
     book_close(book);
 }
 
+/* Where a stop comes before the day, the spare is to be had there; one after it is too late. */
+static void a_spare_that_is_wanted_names_the_stop_where_it_can_be_had(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    Logbook *book = book_open();
+    book_say(book, "stage s --type other --line galley --life-days 30"); /* due on 1 July */
+    book_say(book, "spares s 0");
+    book_pass(book, 5);
+    Board *board = board_of(book, NULL);
+    assert_non_null(alert_of(board, "spare-wanted"));
+    assert_non_null(strstr(alert_of(board, "spare-wanted")->text, "Get one, and log it"));
+    free(board);
+    book_say(book, "stop Fen --eta 2026-07-02T08:00:00Z");
+    board = board_of(book, NULL);
+    assert_non_null(strstr(alert_of(board, "spare-wanted")->text, "Get one, and log it"));
+    free(board);
+    book_say(book, "stop Holm --eta 2026-06-20T08:00:00Z");
+    board = board_of(book, NULL);
+    assert_non_null(strstr(alert_of(board, "spare-wanted")->text, "Get one at Holm, and log it"));
+    free(board);
+    book_close(book);
+}
+
 static void a_sounding_is_asked_for_after_seven_days(void **unused)
 {
     (void)unused;
@@ -245,6 +269,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_due_soon_says_when),
+        cmocka_unit_test(a_spare_that_is_wanted_names_the_stop_where_it_can_be_had),
         cmocka_unit_test(a_sounding_is_asked_for_after_seven_days),
         cmocka_unit_test(a_meter_that_differs_from_the_soundings_is_said),
         cmocka_unit_test(cold_water_says_what_to_drain_and_by_when),

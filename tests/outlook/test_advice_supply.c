@@ -106,6 +106,9 @@ static void a_stop_within_two_days_comes_before_low_water(void **unused)
     assert_true(said(board, "low-water"));
     stop->eta = board->now;
     assert_false(said(board, "low-water"));
+    board->stop_count = 0; /* no longer planned */
+    assert_true(said(board, "low-water"));
+    board->stop_count = 1;
     stop->eta.ms--;
     assert_true(said(board, "low-water"));
     /* which of the two it is: the odds, where they are short */

@@ -141,6 +141,61 @@ static void fills_that_lean_on_a_class_doubt_the_tap_from_the_lead_on(void **unu
     }
 }
 
+/* A line that nothing is coupled to is shown for its stages, and not without any. */
+static void a_line_is_shown_for_what_is_on_it(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        const char *words;
+        int lines;
+    } steps[] = {{"vessel A1 --capacity 10 --class potable", 0},
+                 {"couple galley A1", 1},
+                 {"couple galley", 0},
+                 {"stage s --type sediment --line galley --life-days 90", 1},
+                 {"unstage s", 0}};
+    Logbook *book = book_open();
+    for (size_t i = 0; i < sizeof steps / sizeof *steps; i++) {
+        book_say(book, steps[i].words);
+        Board *board = board_of(book, NULL);
+        if (board->line_count != steps[i].lines)
+            fail_msg("%d lines after %s", board->line_count, steps[i].words);
+        free(board);
+    }
+    book_close(book);
+}
+
+/* domain 7: a flow test of less than two thirds of the flow after the swap is a fall, and so is a
+ * tap that only drips. */
+static void a_flow_fell_by_more_than_a_third_down_to_nothing(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const struct {
+        int64_t last;
+        bool fell;
+        double ratio;
+    } cases[] = {{-1, false, 0}, {2000, false, 2 / 3.0}, {1999, true, 0.6663}, {0, true, 0}};
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 10 --class potable --level 5");
+    book_say(book, "couple galley A1");
+    State *state = malloc(sizeof *state);
+    Board *board = malloc(sizeof *board);
+    assert_true(state != NULL && board != NULL);
+    *state = *book_state(book);
+    state->lines[0].flow_base_ml_min = 3000;
+    state->lines[0].flow_base_pa = state->lines[0].flow_last_pa = 275790;
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        state->lines[0].flow_last_ml_min = cases[i].last;
+        board_make(board, state, 2, (Moment){book->now.ms}, UNITS_METRIC);
+        assert_int_equal(board->lines[0].flow_fell, cases[i].fell);
+        assert_true(fabs(board->lines[0].flow_ratio - cases[i].ratio) < 1e-4);
+    }
+    free(state);
+    free(board);
+    book_close(book);
+}
+
 /* A vessel keeps its class when it runs empty (domain: "Quality class", 1), and water pushed through
  * takes it along: empty, it still stands as better than what wetted it, until it is sanitised. */
 static void an_emptied_vessel_still_leans_on_the_class_that_its_source_had(void **unused)
@@ -313,6 +368,8 @@ int main(void)
         cmocka_unit_test(the_pipe_carries_the_worst_class_from_the_lead_on),
         cmocka_unit_test(a_vessel_has_its_mass_and_its_times),
         cmocka_unit_test(fills_that_lean_on_a_class_doubt_the_tap_from_the_lead_on),
+        cmocka_unit_test(a_line_is_shown_for_what_is_on_it),
+        cmocka_unit_test(a_flow_fell_by_more_than_a_third_down_to_nothing),
         cmocka_unit_test(an_emptied_vessel_still_leans_on_the_class_that_its_source_had),
         cmocka_unit_test(a_train_is_not_relied_on_from_the_morning_on_which_a_stage_is_due),
         cmocka_unit_test(stops_ahead_come_by_time_and_then_by_name),

@@ -234,6 +234,7 @@ static void no_water_lasts_no_time(void **state)
     assert_close(forecast_lasts(&rate, 5.0, 0.0), 1.0, 0.0);
     assert_close(forecast_time(&rate, -5.0, 0.5).days, 0.0, 0.0);
     assert_close(forecast_ration(&rate, 0.0, 5.0, 0.9), 0.0, 0.0);
+    assert_true(isinf(forecast_ration(&rate, 0.0, 0.0, 0.9))); /* for no time anything will do */
 }
 
 /* Exactly 10 L a day: 50 L on the line and 20 L of reserve at 5 L a day are 5 and 4 days. */
@@ -294,6 +295,42 @@ static void what_if_the_rate_were_another_keeps_the_relative_spread(void **state
     /* 30 % of 8 L at most, where the log knows less: 2.4^2 */
     assert_close(from_nothing.doubt, 2.4 * 2.4, 1e-9);
     assert_true(forecast_time(&rate, 50.0, 0.5).days > forecast_time(&twice, 50.0, 0.5).days);
+}
+
+/* Odds and times have no unit of volume: a thousandth of all volumes leaves them as they are. */
+static void so_much_less_of_everything_has_the_same_odds(void **state)
+{
+    (void)state;
+    enum { VOLUMES = 4 };
+    const double maybe[VOLUMES] = {0, 40, 0, 40}, past[VOLUMES] = {0, 0, 6, 6};
+    for (int i = 0; i < VOLUMES; i++) {
+        ForecastRate much = {.persons = 2,
+                             .person = 4,
+                             .day = 8,
+                             .noise = 20,
+                             .doubt = 2,
+                             .drift = 0.1,
+                             .maybe = maybe[i],
+                             .past = past[i],
+                             .past_variance = past[i] * past[i]},
+                     less = much;
+        const double part = 1e-3, square = part * part;
+        less.day *= part;
+        less.person *= part;
+        less.maybe *= part;
+        less.past *= part;
+        less.noise *= square;
+        less.doubt *= square;
+        less.drift *= square;
+        less.past_variance *= square;
+        for (double days = 0.0; days < 30.0; days += 1.5)
+            assert_close(forecast_lasts(&less, 80.0 * part, days),
+                         forecast_lasts(&much, 80.0, days), 1e-9);
+        for (double odds = 0.1; odds < 0.95; odds += 0.2)
+            assert_close(forecast_time(&less, 80.0 * part, odds).days,
+                         forecast_time(&much, 80.0, odds).days, 1e-4);
+        assert_close(forecast_rate_at(less, 16.0 * part).person, 8.0 * part, 1e-12);
+    }
 }
 
 static void what_if_the_crew_were_larger_scales_the_use(void **state)
@@ -580,6 +617,7 @@ int main(void)
         cmocka_unit_test(the_ration_gives_the_odds_it_promises),
         cmocka_unit_test(what_is_needed_lasts_with_the_odds_asked),
         cmocka_unit_test(what_if_the_rate_were_another_keeps_the_relative_spread),
+        cmocka_unit_test(so_much_less_of_everything_has_the_same_odds),
         cmocka_unit_test(what_if_the_crew_were_larger_scales_the_use),
         cmocka_unit_test(asking_changes_nothing),
         cmocka_unit_test(where_soundings_agree_the_level_is_as_reckoned),

@@ -932,8 +932,8 @@ static void a_freezing_time_is_shown_short_of_the_reckoned_by_less_than_a_digit(
                                  .wall_w_mk = INFINITY,
                                  .foam_m = atof(lag) / 1000};
         const FreezeTime exact = freeze_tube(&tube, atof(begin), atof(cold), 2);
-        reckon(&b, "freeze", "from", begin, "air", cold, "wind", "2", "bore", wide, "lag-line",
-               lag, NULL);
+        reckon(&b, "freeze", "from", begin, "air", cold, "wind", "2", "bore", wide, "lag-line", lag,
+               NULL);
         const ReckonLine *said = line(&b, "line");
         char text[QUANTITY_RANGE], unit[8];
         double ends[2], real[2] = {exact.first_seconds, exact.last_seconds};
