@@ -180,8 +180,12 @@ static void forecasts_are_judged_by_what_came(void **unused)
             book_pass(book, 1);
             book_say(book, wild && day >= 30 && day % 10 < 8 ? "draw galley 14" : "draw galley 4");
         }
-        Season *s = season_of(book, wild ? (Moment){BOOK_BEGIN_MS + 27 * MS_PER_DAY} : MOMENT_NONE,
-                              wild ? (Moment){BOOK_BEGIN_MS + 36 * MS_PER_DAY} : MOMENT_NONE);
+        Moment from = MOMENT_NONE, to = MOMENT_NONE;
+        if (wild) {
+            from.ms = BOOK_BEGIN_MS + 27 * MS_PER_DAY;
+            to.ms = BOOK_BEGIN_MS + 36 * MS_PER_DAY;
+        }
+        Season *s = season_of(book, from, to);
         const SeasonJudged *j = &s->judged[0];
         assert_true(j->cases >= (wild ? 5 : 50));
         if (wild)

@@ -908,18 +908,29 @@ static void a_line_freezes_no_later_than_the_table_says(void **unused)
     bench_end(&b);
 }
 
+static const struct {
+    const char *word;
+    double seconds;
+} time_units[] = {{"s", 1}, {"min", 60}, {"h", 3600}, {"days", 86400}};
+enum { TIME_UNITS = sizeof time_units / sizeof *time_units };
+
+static size_t time_unit(const char *word)
+{
+    for (size_t i = 0; i < TIME_UNITS; i++)
+        if (strcmp(time_units[i].word, word) == 0)
+            return i;
+    fail_msg("'%s' is no unit of time", word);
+    return 0;
+}
+
 /* What is shown of an earliest time is two digits, and never later than what was reckoned: from
  * water at 0 C, whose first ice is now, to months behind foam. */
 static void a_freezing_time_is_shown_short_of_the_reckoned_by_less_than_a_digit(void **unused)
 {
     (void)unused;
-    static const struct {
-        const char *word;
-        double seconds;
-    } words[] = {{"s", 1}, {"min", 60}, {"h", 3600}, {"days", 86400}};
     static const char *const from[] = {"0", "4", "20"}, *const air[] = {"-60", "-9", "-1", "-0.1"},
                              *const bore[] = {"1", "4", "10", "60"}, *const foam[] = {"0", "19"};
-    bool seen[sizeof words / sizeof *words] = {false};
+    bool seen[TIME_UNITS] = {false};
     Bench b;
     zone_set("UTC0");
     bench_site(&b, book_open());
@@ -939,14 +950,11 @@ static void a_freezing_time_is_shown_short_of_the_reckoned_by_less_than_a_digit(
         double ends[2], real[2] = {exact.first_seconds, exact.last_seconds};
         quantity_show_range(QUANTITY_SECONDS, NULL, said->value, said->high, UNITS_METRIC, text);
         assert_int_equal(sscanf(text, "%lf to %lf %7s", &ends[0], &ends[1], unit), 3);
-        size_t w = 0;
-        while (w < sizeof words / sizeof *words && strcmp(words[w].word, unit) != 0)
-            w++;
-        assert_true(w < sizeof words / sizeof *words);
+        const size_t w = time_unit(unit);
         seen[w] = true;
         assert_true(atof(begin) > 0 || ends[0] == 0);
         for (int e = 0; e < 2; e++) {
-            real[e] /= words[w].seconds;
+            real[e] /= time_units[w].seconds;
             if (real[e] <= 0)
                 continue;
             const double step = pow(10, floor(log10(real[e])) - 1);
@@ -956,7 +964,7 @@ static void a_freezing_time_is_shown_short_of_the_reckoned_by_less_than_a_digit(
                          real[e]);
         }
     }
-    for (size_t w = 0; w < sizeof words / sizeof *words; w++)
+    for (size_t w = 0; w < TIME_UNITS; w++)
         assert_true(seen[w]);
     bench_end(&b);
 }
