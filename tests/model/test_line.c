@@ -687,6 +687,22 @@ static void test_town_main_pressure_is_about_40_psi(void **state)
     book_close(book);
 }
 
+/* Domain 4: venting moves no water; and what no pressure stands on, or in no air, is as it was. */
+static void test_without_pressure_nothing_of_a_line_is_another(void **state)
+{
+    (void)state;
+    Logbook *book = book_of_three();
+    book_say(book, "draw galley 15");
+    book_say(book, "test A3 --chlorine 0.5"); /* of water that stands alone */
+    static const int64_t none[][2] = {{0, 101325}, {-1, 101325}, {276000, 0}, {276000, -1}};
+    for (size_t i = 0; i < sizeof none / sizeof none[0]; i++) {
+        State s = *book_state(book);
+        line_pressurise(&s, 0, none[i][0], none[i][1]);
+        assert_true(state_equal(&s, book_state(book)));
+    }
+    book_close(book);
+}
+
 static void test_a_line_with_nothing_to_give_stays_as_it_is(void **state)
 {
     (void)state;
@@ -735,6 +751,7 @@ int main(void)
         cmocka_unit_test(test_ages_through_three_all_but_empty_vessels_agree_with_runge_kutta),
         cmocka_unit_test(test_whole_millilitres_keep_the_total_when_shares_are_odd),
         cmocka_unit_test(test_town_main_pressure_is_about_40_psi),
+        cmocka_unit_test(test_without_pressure_nothing_of_a_line_is_another),
         cmocka_unit_test(test_a_line_with_nothing_to_give_stays_as_it_is),
     };
     return cmocka_run_group_tests(tests, NULL, NULL);

@@ -140,6 +140,10 @@ static void a_change_of_crew_within_a_day_is_counted_by_waking_hours(void **stat
     assert_close(use_person_days(&use, START + 22 * HOUR, START + DAY + 8 * HOUR, 0), 0.125, 1e-12);
     assert_close(use_person_days(&use, START, START + 7 * HOUR, 60), 0.125, 1e-12);
     assert_close(use_person_days(&use, START + DAY, START, 0), 0.0, 0.0);
+    /* 1970 began on the 31st of December in the west: a day before it is a day, hour by hour */
+    assert_close(use_person_days(&use, 5 * HOUR - DAY, 5 * HOUR, -300), 2.0, 1e-12);
+    assert_close(use_person_days(&use, 12 * HOUR - DAY, 17 * HOUR - DAY, -300), 2 * 5.0 / 16,
+                 1e-12);
     assert_true(use_aboard(&use, START + 23 * HOUR, START + DAY));
     use_crew(&use, START + DAY, 0, 0);
     assert_true(use_aboard(&use, START + DAY - 1, START + 2 * DAY));
