@@ -908,29 +908,19 @@ static void a_line_freezes_no_later_than_the_table_says(void **unused)
     bench_end(&b);
 }
 
-static const struct {
-    const char *word;
-    double seconds;
-} time_units[] = {{"s", 1}, {"min", 60}, {"h", 3600}, {"days", 86400}};
-enum { TIME_UNITS = sizeof time_units / sizeof *time_units };
-
-static size_t time_unit(const char *word)
-{
-    for (size_t i = 0; i < TIME_UNITS; i++)
-        if (strcmp(time_units[i].word, word) == 0)
-            return i;
-    fail_msg("'%s' is no unit of time", word);
-    return 0;
-}
-
 /* What is shown of an earliest time is two digits, and never later than what was reckoned: from
  * water at 0 C, whose first ice is now, to months behind foam. */
 static void a_freezing_time_is_shown_short_of_the_reckoned_by_less_than_a_digit(void **unused)
 {
     (void)unused;
+    struct {
+        const char *word;
+        double seconds;
+        bool seen;
+    } scales[] = {{"s", 1, false}, {"min", 60, false}, {"h", 3600, false}, {"days", 86400, false}};
+    enum { SCALES = sizeof scales / sizeof *scales };
     static const char *const from[] = {"0", "4", "20"}, *const air[] = {"-60", "-9", "-1", "-0.1"},
                              *const bore[] = {"1", "4", "10", "60"}, *const foam[] = {"0", "19"};
-    bool seen[TIME_UNITS] = {false};
     Bench b;
     zone_set("UTC0");
     bench_site(&b, book_open());
@@ -950,11 +940,16 @@ static void a_freezing_time_is_shown_short_of_the_reckoned_by_less_than_a_digit(
         double ends[2], real[2] = {exact.first_seconds, exact.last_seconds};
         quantity_show_range(QUANTITY_SECONDS, NULL, said->value, said->high, UNITS_METRIC, text);
         assert_int_equal(sscanf(text, "%lf to %lf %7s", &ends[0], &ends[1], unit), 3);
-        const size_t w = time_unit(unit);
-        seen[w] = true;
+        double scale = 0;
+        for (int k = 0; k < SCALES; k++)
+            if (strcmp(scales[k].word, unit) == 0) {
+                scales[k].seen = true;
+                scale = scales[k].seconds;
+            }
+        assert_true(scale > 0);
         assert_true(atof(begin) > 0 || ends[0] == 0);
         for (int e = 0; e < 2; e++) {
-            real[e] /= time_units[w].seconds;
+            real[e] /= scale;
             if (real[e] <= 0)
                 continue;
             const double step = pow(10, floor(log10(real[e])) - 1);
@@ -964,8 +959,8 @@ static void a_freezing_time_is_shown_short_of_the_reckoned_by_less_than_a_digit(
                          real[e]);
         }
     }
-    for (size_t w = 0; w < TIME_UNITS; w++)
-        assert_true(seen[w]);
+    for (int k = 0; k < SCALES; k++)
+        assert_true(scales[k].seen);
     bench_end(&b);
 }
 
@@ -1038,19 +1033,6 @@ static void a_jug_tells_what_a_meter_is_worth(void **unused)
     assert_near(value(&b, "a litre read is"), 10 / 9.4, 1e-9);
     assert_int_equal(line(&b, "it reads")->mark, MARK_CAUTION); /* beyond a class 2 meter's 5 % */
     assert_non_null(strstr(line(&b, "set it")->words, "--factor 1.064"));
-    /* What the jug errs by, 0.58 %, is on top of what was found: 4.3 and 4.5 % to either side. */
-    static const struct {
-        const char *counted, *says;
-        ReckonMark mark;
-    } dials[] = {{"9.57", "too little", MARK_PLAIN},
-                 {"9.55", "too little", MARK_CAUTION},
-                 {"10.43", "too much", MARK_PLAIN},
-                 {"10.45", "too much", MARK_CAUTION}};
-    for (size_t i = 0; i < sizeof dials / sizeof dials[0]; i++) {
-        reckon(&b, "meter", "litres", "10", "counted", dials[i].counted, NULL);
-        assert_int_equal(line(&b, "it reads")->mark, dials[i].mark);
-        assert_non_null(strstr(line(&b, "it reads")->words, dials[i].says));
-    }
     bench_end(&b);
 }
 
