@@ -261,7 +261,7 @@ static void day_pass(Use *use, bool silent)
 static void heads_teach(Use *use, const UsePace *pace, double heads, double days, double rate)
 {
     const double more = heads_more(use, heads), mean = pace_mean(pace);
-    if (more != 0.0 && pace->taught_slow >= PACE_EXPECT_AFTER_DAYS && rate + mean > 0.0) {
+    if (pace->taught_slow >= PACE_EXPECT_AFTER_DAYS && rate + mean > 0.0) {
         use->follow.sum += days * more * 2.0 * (rate - mean) / (rate + mean);
         use->follow.weight += days * more * more;
     }

@@ -579,7 +579,9 @@ static void a_pressure_is_compared_with_the_rating_or_said_not_to_be(void **unus
     for (size_t i = 0; i < sizeof topics / sizeof topics[0]; i++) {
         const char *t = topics[i];
         reckon(&bare, t, "pressure", "276", NULL);
-        assert_non_null(strstr(rating_said(&bare, t, MARK_CAUTION), "276 kPa is not compared"));
+        const char *const said = rating_said(&bare, t, MARK_CAUTION);
+        assert_non_null(strstr(said, "276 kPa is not compared"));
+        assert_null(strstr(said, "none is known of")); /* there is no vessel to name */
         reckon(&bare, t, "pressure", "276", "rated", "276", NULL);
         assert_non_null(strstr(rating_said(&bare, t, MARK_PLAIN), "within the lowest, 276 kPa"));
         reckon(&bare, t, "pressure", "276.001", "rated", "276", NULL);
@@ -1277,6 +1279,17 @@ static void the_verdict_is_that_of_the_treat_entry(void **unused)
     assert_non_null(strstr(line(&b, "WHO criterion")->words, "not met"));
     reckon(&b, "chlorine", "residual", "1", "minutes", "60", "ph", "7.5", "cloudy", "yes", NULL);
     assert_int_equal(line(&b, "as a treat entry")->mark, MARK_REFUSED);
+    /* That it is clear a look says, or a measurement; where neither does, it is not known. */
+    static const struct {
+        const char *option, *value;
+        bool known;
+    } looks[] = {{"cloudy", "no", true}, {"ntu", "4.9", true}, {"ph", "7.5", false}};
+    for (size_t i = 0; i < sizeof looks / sizeof looks[0]; i++) {
+        reckon(&b, "chlorine", "residual", "1", "minutes", "60", "ph", "7.5", looks[i].option,
+               looks[i].value, NULL);
+        assert_int_equal(strstr(line(&b, "WHO criterion")->words, "were the water clear") == NULL,
+                         looks[i].known);
+    }
     reckon(&b, "chlorine", NULL); /* nothing measured: nothing judged */
     assert_false(has_line(&b, "as a treat entry"));
     reckon(&b, "filter", "ntu", "0.2", NULL);
