@@ -222,6 +222,15 @@ static void between_two_points_the_curve_is_straight(void **unused)
     assert_true(fabs(p.low - 6) < 1e-9 && fabs(p.expected - 17.5) < 1e-9);
     assert_true(fabs(p.high - 29.5) < 1e-9 && p.reserve == 12);
     assert_int_equal(p.at.ms, begin.ms + MS_PER_HOUR);
+    /* two points at one time are before and after a stop: it is had from then on */
+    view.count = 4;
+    view.point[2] = (ViewPoint){view.point[1].at, 12, 22, 30, 12};
+    view.point[3] = (ViewPoint){{begin.ms + 8 * MS_PER_HOUR}, 4, 12, 28, 12};
+    assert_true(view_at(&view, view.point[1].at, &p));
+    assert_true(p.low == 12 && p.expected == 22 && p.high == 30);
+    assert_true(view_at(&view, begin, &p)); /* the first of all */
+    assert_true(p.low == 8 && p.expected == 20 && p.high == 30);
+    view.count = 2;
     assert_true(view_at(&view, view.point[1].at, &p));
     assert_true(p.low == 0 && p.expected == 10);
 }

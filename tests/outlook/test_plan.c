@@ -350,6 +350,36 @@ static void what_went_unlogged_is_taken_off_the_lead_first(void **unused)
     book_close(book);
 }
 
+/* Where neither a crew was said nor anything learnt, nothing is taken as gone; one of the two is
+ * enough to take it so. */
+static void what_may_be_gone_needs_a_crew_or_a_log(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    for (int crew = 0; crew < 2; crew++)
+        for (int learnt = 0; learnt < 2; learnt++) {
+            Logbook *book = book_open();
+            book_say(book, "vessel A1 --capacity 200 --class potable --level 150");
+            book_say(book, "couple galley A1");
+            if (crew == 1)
+                book_say(book, "crew 2");
+            for (int day = 0; day < 5 * learnt; day++) {
+                book_say(book, "draw galley 8");
+                book_pass(book, 1);
+            }
+            book_say(book, "sound A1 90");
+            book_pass(book, 3);
+            Board *board = board_of(book, NULL);
+            const double gone = plan_gone_litres(board, book_state(book), 0, MOMENT_NONE);
+            assert_int_equal(board->crew >= 0, crew);
+            assert_int_equal(board->use_prior < 1, learnt);
+            assert_int_equal(gone > 0.1, crew + learnt > 0);
+            assert_true(gone >= 0 && (gone == 0 || crew + learnt > 0));
+            free(board);
+            book_close(book);
+        }
+}
+
 /* A line with no lead, or of which nothing was ever known, has nothing that may be gone besides. */
 static void nothing_is_gone_of_a_line_that_gives_nothing(void **unused)
 {
@@ -627,6 +657,7 @@ int main(void)
         cmocka_unit_test(no_draw_after_a_silence_lengthens_the_outlook),
         cmocka_unit_test(the_expected_level_lies_below_what_was_reckoned),
         cmocka_unit_test(what_went_unlogged_is_taken_off_the_lead_first),
+        cmocka_unit_test(what_may_be_gone_needs_a_crew_or_a_log),
         cmocka_unit_test(nothing_is_gone_of_a_line_that_gives_nothing),
         cmocka_unit_test(a_new_crew_has_its_share_at_once_and_a_wider_band),
         cmocka_unit_test(guests_make_no_water_last_longer),

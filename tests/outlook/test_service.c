@@ -224,6 +224,18 @@ static void the_last_tenth_is_soon_without_any_rate(void **unused)
     assert_false(moment_known(s->due));
     free(board);
     book_close(book);
+    /* under 10 % of the litres (domain 7): 44.4 of 444.4 are, 50 of 500 are not */
+    book = book_of_days("stage s --type other --line galley --life-litres 444.4", 40);
+    book_say(book, "crew 0");
+    board = board_of(book, NULL);
+    assert_int_equal(stage_of(board, "s")->state, SERVICE_SOON);
+    free(board);
+    book_say(book, "stage s --life-litres 500 --through 450");
+    board = board_of(book, NULL);
+    assert_int_equal(stage_of(board, "s")->litres_left, 50000);
+    assert_int_equal(stage_of(board, "s")->state, SERVICE_OK);
+    free(board);
+    book_close(book);
 }
 
 static void a_lamp_that_always_burns_is_due_by_its_hours(void **unused)
