@@ -834,6 +834,10 @@ static void a_loss_that_use_does_not_explain_teaches_nothing(void **state)
     Use leak = use, used = use, nothing = use;
     assert_false(use_missing(&leak, from, to, 0, most + 1, 1000));
     assert_true(use_missing(&used, from, to, 0, most - 1, 1000));
+    /* Another at once: what a reading may err by is no leak beside it, a millilitre more is. */
+    Use errs = used, more = used;
+    assert_true(use_missing(&errs, from, to, 0, 1000, 1000));
+    assert_false(use_missing(&more, from, to, 0, 1001, 1000));
     assert_true(use_missing(&nothing, from, to, 0, -5000, 1000));
     use_settle(&leak, START + 64 * DAY, 0);
     use_settle(&used, START + 64 * DAY, 0);
