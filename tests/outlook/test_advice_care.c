@@ -77,6 +77,11 @@ static void a_spare_that_is_wanted_names_the_stop_where_it_can_be_had(void **unu
     board = board_of(book, NULL);
     assert_non_null(strstr(alert_of(board, "spare-wanted")->text, "Get one, and log it"));
     free(board);
+    book_say(book, "stop Fen --eta 2026-07-01T00:00:00Z"); /* in time, just so */
+    board = board_of(book, NULL);
+    assert_int_equal(board->stages[0].due.ms, board->stops[0].eta.ms);
+    assert_non_null(strstr(alert_of(board, "spare-wanted")->text, "Get one at Fen, and log it"));
+    free(board);
     book_say(book, "stop Holm --eta 2026-06-20T08:00:00Z");
     board = board_of(book, NULL);
     assert_non_null(strstr(alert_of(board, "spare-wanted")->text, "Get one at Holm, and log it"));

@@ -545,7 +545,7 @@ static void a_backdated_entry_that_changes_nothing_says_why(void **unused)
                      "changes nothing in A1 today: it was sounded ");
     expect_backdated(book, 1, "fill A2 1 --class potable", NULL); /* nobody sounded that one */
     expect_backdated(book, 1, "note nothing", NULL);
-    expect_backdated(book, 1, "test A1 --ph 7", NULL); /* moves no water */
+    expect_backdated(book, 1, "test A1 --ph 7", NULL);            /* moves no water */
     expect_backdated(book, 0, "fill A1 1 --class potable", NULL); /* not backdated */
     book_pass(book, 1);
     book_say(book, "dump A1");
