@@ -221,6 +221,15 @@ static void frost_is_told_to_the_minute_of_the_reckoner(void **unused)
     board->vessels[0].volume = board->vessels[1].volume = 0;
     assert_true(said(board, "frost"));
     assert_null(strstr(alert_of(board, "frost")->text, "in a vessel"));
+    board->vessels[1].volume = 0;
+    for (int64_t ml = 100; ml <= 10000; ml += 90) {
+        board->vessels[0].volume = ml;
+        assert_true(said(board, "frost"));
+        const int at = (int)freeze_vessel((double)ml / 1000, 0, 2.5, -5, 10).first_seconds;
+        snprintf(vessel, sizeof vessel, ", ice begin in a vessel from %02d:%02d on", 8 + at / 3600,
+                 at / 60 % 60);
+        assert_non_null(strstr(alert_of(board, "frost")->text, vessel));
+    }
     free(board);
     book_close(book);
 }

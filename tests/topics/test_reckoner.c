@@ -929,7 +929,8 @@ static void a_freezing_time_is_shown_short_of_the_reckoned_by_less_than_a_digit(
     for (int i = 0; i < AIRS * FROM * BORES; i++) {
         const char *const begin = from[i % FROM], *const wide = bore[i / FROM % BORES];
         char cold[16]; /* in steps of 3 %, so that every time between the scales comes up */
-        snprintf(cold, sizeof cold, "%.3f", -60 * pow(0.97, i / (FROM * BORES)));
+        const int cooler = i / (FROM * BORES);
+        snprintf(cold, sizeof cold, "%.3f", -60 * pow(0.97, cooler));
         const double bore_m = atof(wide) / 1000;
         const FreezeTube tube = {.bore_m = bore_m, .outer_m = 1.5 * bore_m, .wall_w_mk = INFINITY};
         const FreezeTime exact = freeze_tube(&tube, atof(begin), atof(cold), 2);
