@@ -483,6 +483,10 @@ static void test_a_leak_takes_back_no_gain(void **state)
     assert_int_equal(book_vessel(book, "R1")->gained, 1);
     book_say(book, "sound R1 7.0");
     assert_int_equal(book_vessel(book, "R1")->gained, 0); /* never under nothing */
+    book_say(book, "vessel R2 --capacity 12 --duty reserve --class potable --level 8");
+    book_say(book, "sound R2 8.5");
+    book_say(book, "sound R2 7.9"); /* 0.6 L, a twentieth: all of it may be the stick's */
+    assert_int_equal(book_vessel(book, "R2")->gained, 0);
     book_close(book);
 }
 

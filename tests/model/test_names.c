@@ -215,11 +215,13 @@ static void test_a_range_is_told_only_where_none_is_left_out(void **state)
         Label names[4];
         int count;
         const char *told;
-    } cases[] = {{{{"A1"}, {"A2"}, {"A3"}}, 3, "A1-A3"},
-                 {{{"A1"}, {"A2"}}, 2, "A1, A2"},
-                 {{{"A1"}, {"A2"}, {"A4"}}, 3, "A1, A2, A4"},
-                 {{{"A1"}, {"B2"}, {"A3"}}, 3, "A1, B2, A3"},
-                 {{{"A8"}, {"A9"}, {"A10"}, {"can"}}, 4, "A8-A10, can"}};
+    } cases[] = {
+        {{{"A1"}, {"A2"}, {"A3"}}, 3, "A1-A3"},
+        {{{"A1"}, {"A2"}}, 2, "A1, A2"},
+        {{{"A1"}, {"A2"}, {"A4"}}, 3, "A1, A2, A4"},
+        {{{"A1"}, {"B2"}, {"A3"}}, 3, "A1, B2, A3"},
+        {{{"can"}, {"A1"}, {"A2"}, {"A3"}}, 3, "can, A1, A2"}, /* what is told ends there */
+        {{{"A8"}, {"A9"}, {"A10"}, {"can"}}, 4, "A8-A10, can"}};
     for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
         Str out = {0};
         names_tell(cases[i].names, cases[i].count, &out);
