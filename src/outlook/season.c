@@ -213,9 +213,10 @@ static void part_take(Season *season)
 
 static bool leak_found(const State *state, const Event *e)
 {
+    if (state->discrepancy_count == 0)
+        return false;
     const Discrepancy *d = &state->discrepancies[state->discrepancy_count - 1];
-    return state->discrepancy_count > 0 && d->kind == DISCREPANCY_LEAK &&
-           uuid_compare(&d->entry, &e->id) == 0;
+    return d->kind == DISCREPANCY_LEAK && uuid_compare(&d->entry, &e->id) == 0;
 }
 
 /* Days are kept outside the span, too: what was foretold inside it may come after it, and the other

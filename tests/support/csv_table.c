@@ -20,7 +20,8 @@ static size_t row_split(char *line, CsvRow row)
         char *comma = strchr(rest, ',');
         if (comma != NULL)
             *comma = '\0';
-        (void)snprintf(row[column], CSV_CELL, "%s", rest);
+        const int n = snprintf(row[column], CSV_CELL, "%s", rest);
+        assert_true(n >= 0 && n < CSV_CELL);
         column++;
         rest = comma == NULL ? NULL : comma + 1;
     }
