@@ -31,6 +31,9 @@ static void published_factors_hold(void **unused)
     assert_near(read_as(QUANTITY_VOLUME, "1gal", UNITS_METRIC), 3.785411784, 1e-12);
     assert_near(read_as(QUANTITY_VOLUME, "2 impgal", UNITS_US), 9.09218, 1e-12);
     assert_near(read_as(QUANTITY_VOLUME, "4qt", UNITS_US), 3.785411784, 1e-12);
+    assert_near(read_as(QUANTITY_VOLUME, "4qt", UNITS_IMPERIAL), 4.54609, 1e-12);
+    assert_near(read_as(QUANTITY_DOSE, "128 fl oz", UNITS_US), 3785.411784, 1e-9);
+    assert_near(read_as(QUANTITY_DOSE, "160 fl oz", UNITS_IMPERIAL), 4546.09, 1e-9);
     assert_near(read_as(QUANTITY_VOLUME, "500 ml", UNITS_US), 0.5, 1e-12);
     assert_near(read_as(QUANTITY_MASS, "1lb", UNITS_METRIC), 0.45359237, 1e-12);
     assert_near(read_as(QUANTITY_PRESSURE, "40psi", UNITS_METRIC), 275.79029, 1e-5);
