@@ -155,7 +155,7 @@ void tap_why(const Board *board, const BoardLine *line, char *out, size_t size)
                  line->doubt.stale ? ", stale" : "", comma_before(found), found, residual);
     else if (from == NULL && line->quality == CLASS_QUESTIONABLE &&
              (line->doubt.marks & MARK_FOUND) == 0)
-        snprintf(out, size, "a coupled vessel was never named");
+        snprintf(out, size, "a coupled vessel is not aboard");
     else if (from == NULL && line->quality == CLASS_QUESTIONABLE)
         snprintf(out, size, "%s at the tap: sanitise the line", found);
     else if (from == NULL)

@@ -436,7 +436,7 @@ static void the_reason_names_the_vessel_from_which_on_it_is_so(void **unused)
     book_pass(book, 1);
     board = board_of(book, NULL);
     tap_why(board, &board->lines[0], why, sizeof why);
-    assert_string_equal(why, "a coupled vessel was never named");
+    assert_string_equal(why, "a coupled vessel is not aboard");
     free(board);
 
     book_say(book, "vessel A3 --capacity 12 --class non-potable --level 6");
