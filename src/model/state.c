@@ -269,10 +269,15 @@ void source_filled(Source *source, int slot, int64_t at, int64_t ml, bool classe
 
 void sources_follow(State *state, const int32_t *slots, int count)
 {
+    uint64_t way = 0;
+    for (int j = 0; j < count; j++)
+        way |= UINT64_C(1) << slots[j];
     for (int i = 0; i < state->source_count; i++) {
         uint64_t *filled = &state->sources[i].filled;
         bool had = false;
-        for (int j = 0; j < count && *filled != 0; j++) {
+        if ((*filled & way) == 0 || (*filled & way) == way)
+            continue; /* none of it, or all of them have it: the rule rather than the exception */
+        for (int j = 0; j < count; j++) {
             had = had || (*filled >> slots[j] & 1) != 0;
             *filled |= (uint64_t)had << slots[j];
         }
