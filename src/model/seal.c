@@ -8,23 +8,18 @@
 
 enum { FIELDS_MAX = 8 * sizeof((Event){0}.has) };
 
-typedef struct {
-    uint8_t bytes[2560];
-    size_t n;
-} Canon;
-_Static_assert(sizeof((Canon){0}.bytes) >= sizeof(Event) + (size_t)FIELDS_MAX * 12 + 8,
-               "every entry fits, whatever its kind, and what a number writes beyond its end");
+/* Every entry fits, whatever its kind, and what a number writes beyond its end. */
+enum { CANON_MAX = sizeof(Event) + (size_t)FIELDS_MAX * 12 + 8 };
 
-static void put(Canon *canon, const void *bytes, size_t n)
+static uint8_t *put(uint8_t *at, const void *bytes, size_t n)
 {
-    memcpy(canon->bytes + canon->n, bytes, n);
-    canon->n += n;
+    memcpy(at, bytes, n);
+    return at + n;
 }
 
 /* The lowest byte first. All eight are written, one store to a compiler, and `bytes` are kept. */
-static void seal_put_number(Canon *canon, uint64_t value, size_t bytes)
+static uint8_t *seal_put_number(uint8_t *at, uint64_t value, size_t bytes)
 {
-    uint8_t *at = canon->bytes + canon->n;
     at[0] = (uint8_t)value;
     at[1] = (uint8_t)(value >> 8);
     at[2] = (uint8_t)(value >> 16);
@@ -33,12 +28,15 @@ static void seal_put_number(Canon *canon, uint64_t value, size_t bytes)
     at[5] = (uint8_t)(value >> 40);
     at[6] = (uint8_t)(value >> 48);
     at[7] = (uint8_t)(value >> 56);
-    canon->n += bytes;
+    return at + bytes;
 }
 
-static void put_text(Canon *canon, const char *text)
+static uint8_t *put_text(uint8_t *at, const char *text)
 {
-    put(canon, text, strlen(text) + 1); /* with its end: "a","bc" is not "ab","c" */
+    do /* most are a few letters or none: too short to be worth a call */
+        *at++ = (uint8_t)*text;
+    while (*text++ != '\0'); /* with its end: "a","bc" is not "ab","c" */
+    return at;
 }
 
 /* What stands for a name: its checksum, worked out once. */
@@ -56,42 +54,39 @@ static uint32_t kind_mark(const Kind *kind, int field)
     return *at;
 }
 
-static void put_field(Canon *canon, const Event *e, const Field *f)
+static uint8_t *put_field(uint8_t *at, const Event *e, const Field *f)
 {
     switch (f->type) {
     case FIELD_LABEL:
-        put_text(canon, field_label_of(e, f)->s);
-        break;
+        return put_text(at, field_label_of(e, f)->s);
     case FIELD_LABELS:
-        seal_put_number(canon, (uint64_t)e->u.couple.count, 1);
+        at = seal_put_number(at, (uint64_t)e->u.couple.count, 1);
         for (int i = 0; i < e->u.couple.count; i++)
-            put_text(canon, e->u.couple.order[i].s);
-        break;
+            at = put_text(at, e->u.couple.order[i].s);
+        return at;
     case FIELD_ENTRY:
-        put(canon, (const char *)e + f->offset, sizeof(Uuid));
-        break;
+        return put(at, (const char *)e + f->offset, sizeof(Uuid));
     default:
-        seal_put_number(canon, (uint64_t)field_number_of(e, f), 8);
+        return seal_put_number(at, (uint64_t)field_number_of(e, f), 8);
     }
 }
 
 uint32_t event_seal(const Event *e)
 {
     const Kind *kind = kind_of((KindId)e->kind);
-    Canon canon MEMORY_UNSET;
-    canon.n = 0;
-    put(&canon, e->id.b, sizeof e->id.b);
-    seal_put_number(&canon, (uint64_t)e->at.ms, 8);
-    seal_put_number(&canon, (uint64_t)e->zone, 2);
-    seal_put_number(&canon, kind_mark(kind, -1), 4);
+    uint8_t canon[CANON_MAX] MEMORY_UNSET;
+    uint8_t *at = put(canon, e->id.b, sizeof e->id.b);
+    at = seal_put_number(at, (uint64_t)e->at.ms, 8);
+    at = seal_put_number(at, (uint64_t)e->zone, 2);
+    at = seal_put_number(at, kind_mark(kind, -1), 4);
     for (int i = 0; i < kind->field_count; i++) {
         if (!event_has(e, i))
             continue;
-        seal_put_number(&canon, kind_mark(kind, i), 4);
-        put_field(&canon, e, &kind->fields[i]);
+        at = seal_put_number(at, kind_mark(kind, i), 4);
+        at = put_field(at, e, &kind->fields[i]);
     }
-    put_text(&canon, e->note);
-    return crc32c(0, canon.bytes, canon.n);
+    at = put_text(at, e->note);
+    return crc32c(0, canon, (size_t)(at - canon));
 }
 
 void tally_add(Tally *tally, const Uuid *id, uint32_t seal)
