@@ -82,14 +82,28 @@ static void more_add(Str *out, const Event *e, const Field *f)
     }
 }
 
-void codec_bind(Codec *codec, const Event *e, uint32_t seal, sqlite3_stmt *stmt)
+static void more_bind(Codec *codec, const Event *e, sqlite3_stmt *stmt, int at)
 {
     const Kind *kind = kind_of((KindId)e->kind);
-    sqlite3_clear_bindings(stmt); /* what is not given is NULL */
-    db_bind_number(stmt, ROW_AT + 1, e->at.ms);
-    db_bind_blob(stmt, ROW_ID + 1, e->id.b, sizeof e->id.b);
-    db_bind_number(stmt, ROW_KIND + 1, e->kind);
-    db_bind_number(stmt, ROW_ZONE + 1, e->zone);
+    str_clear(&codec->more);
+    for (int i = 0; i < kind->field_count; i++)
+        if (kind->fields[i].column == COLUMN_MORE && event_has(e, i))
+            more_add(&codec->more, e, &kind->fields[i]);
+    if (codec->more.n == 0)
+        return;
+    str_addc(&codec->more, '}');
+    db_bind_copy(stmt, at, text_slice(codec->more.s, codec->more.n));
+}
+
+void codec_bind(Codec *codec, const Event *e, uint32_t seal, sqlite3_stmt *stmt, int number)
+{
+    const int first = 1 + number * (CODEC_SEAL + 1);
+    if (number == 0)
+        sqlite3_clear_bindings(stmt); /* what is not given is NULL */
+    db_bind_number(stmt, first + ROW_AT, e->at.ms);
+    db_bind_blob(stmt, first + ROW_ID, e->id.b, sizeof e->id.b);
+    db_bind_number(stmt, first + ROW_KIND, e->kind);
+    db_bind_number(stmt, first + ROW_ZONE, e->zone);
     const CodecPlan *plan = &codec->plans[e->kind];
     for (int i = 0; i < plan->count; i++) {
         const CodecStep *step = &plan->steps[i];
@@ -97,26 +111,18 @@ void codec_bind(Codec *codec, const Event *e, uint32_t seal, sqlite3_stmt *stmt)
             continue;
         const char *at = (const char *)e + step->offset;
         if (step->label) {
-            db_bind_text(stmt, step->column + 1, text_of(at));
+            db_bind_text(stmt, first + step->column, text_of(at));
         } else {
             int64_t value;
             memcpy(&value, at, sizeof value);
-            db_bind_number(stmt, step->column + 1, value);
+            db_bind_number(stmt, first + step->column, value);
         }
     }
-    if (plan->more) {
-        str_clear(&codec->more);
-        for (int i = 0; i < kind->field_count; i++)
-            if (kind->fields[i].column == COLUMN_MORE && event_has(e, i))
-                more_add(&codec->more, e, &kind->fields[i]);
-        if (codec->more.n > 0) {
-            str_addc(&codec->more, '}');
-            db_bind_text(stmt, ROW_MORE + 1, text_slice(codec->more.s, codec->more.n));
-        }
-    }
+    if (plan->more)
+        more_bind(codec, e, stmt, first + ROW_MORE);
     if (e->note[0] != '\0')
-        db_bind_text(stmt, ROW_NOTE + 1, text_of(e->note));
-    db_bind_number(stmt, ROW_SEAL + 1, seal);
+        db_bind_text(stmt, first + ROW_NOTE, text_of(e->note));
+    db_bind_number(stmt, first + ROW_SEAL, seal);
 }
 
 /* ---- from a row ---- */

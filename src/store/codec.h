@@ -14,8 +14,8 @@
 #define CODEC_COLUMNS CODEC_FOLDED ",note,seal"
 enum { CODEC_SEAL = 11 }; /* the place of the seal among CODEC_COLUMNS */
 enum { CODEC_PLACE = 2 }; /* so many of them are the place */
-#define CODEC_INSERT                                                                               \
-    "INSERT INTO entry(" CODEC_COLUMNS ") VALUES(?1,?2,?3,?4,?5,?6,?7,?8,?9,?10,?11,?12)"
+#define CODEC_ROW "(?,?,?,?,?,?,?,?,?,?,?,?)"
+#define CODEC_INSERT "INSERT INTO entry(" CODEC_COLUMNS ") VALUES" CODEC_ROW
 
 enum { CODEC_STEPS_MAX = 16 };
 
@@ -45,9 +45,10 @@ typedef struct {
 void codec_init(Codec *codec, JsonReader *json);
 void codec_finish(Codec *codec);
 
-/* Binds *e and its seal (event_seal) to a statement that ends like CODEC_INSERT. The bytes are
- * borrowed from *e and the codec until the statement has run. */
-void codec_bind(Codec *codec, const Event *e, uint32_t seal, sqlite3_stmt *stmt);
+/* Binds *e and its seal (event_seal) to a statement that ends like CODEC_INSERT; or, of one with
+ * several CODEC_ROW, to that of this number, the first, 0, before the others. The bytes are
+ * borrowed from *e until the statement has run. */
+void codec_bind(Codec *codec, const Event *e, uint32_t seal, sqlite3_stmt *stmt, int number);
 
 /* Makes *e of the row. The note is left out where `note` is false. Whatever was read
  * with the log's JsonReader before is gone. False with FAULT_LOG (the sentence names time and id)

@@ -246,6 +246,14 @@ bool db_number(Db *db, const char *sql, int64_t none, int64_t *out, Fault *fault
     return step != DB_BAD;
 }
 
+/* What could not be copied would be written as NULL. */
+void db_bind_copy(sqlite3_stmt *stmt, int at, Text text)
+{
+    if (sqlite3_bind_text64(stmt, at, text.s, text.n, SQLITE_TRANSIENT, SQLITE_UTF8) ==
+        SQLITE_NOMEM)
+        memory_exhausted();
+}
+
 void db_memory(sqlite3_stmt *stmt)
 {
     if ((sqlite3_errcode(sqlite3_db_handle(stmt)) & 0xff) == SQLITE_NOMEM)
@@ -489,7 +497,7 @@ static void limits_set(sqlite3 *handle)
         {SQLITE_LIMIT_COMPOUND_SELECT, 8},
         {SQLITE_LIMIT_FUNCTION_ARG, 16},
         {SQLITE_LIMIT_ATTACHED, 0},
-        {SQLITE_LIMIT_VARIABLE_NUMBER, 32},
+        {SQLITE_LIMIT_VARIABLE_NUMBER, 32 * 12},
         {SQLITE_LIMIT_TRIGGER_DEPTH, 10},
         {SQLITE_LIMIT_WORKER_THREADS, 0},
         {SQLITE_LIMIT_LIKE_PATTERN_LENGTH, 64},

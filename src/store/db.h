@@ -115,6 +115,8 @@ static inline void db_bind_text(sqlite3_stmt *stmt, int at, Text text)
 {
     sqlite3_bind_text64(stmt, at, text.s != NULL ? text.s : "", text.n, SQLITE_STATIC, SQLITE_UTF8);
 }
+/* The bytes may go as soon as it returns. */
+void db_bind_copy(sqlite3_stmt *stmt, int at, Text text);
 static inline void db_bind_blob(sqlite3_stmt *stmt, int at, const void *bytes, size_t n)
 {
     sqlite3_bind_blob64(stmt, at, bytes, n, SQLITE_STATIC);

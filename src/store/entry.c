@@ -204,16 +204,27 @@ static bool next_struck(EntryWalk *walk, Fault *fault)
     return step != DB_BAD;
 }
 
+bool entry_walk_open(EntryWalk *walk, Log *log, const LogQuery *query, Fault *fault)
+{
+    *walk = (EntryWalk){.log = log, .down = query->newest_first};
+    walk->struck = along(log, query, "at,id", "struck", "", fault);
+    return walk->struck != NULL && next_struck(walk, fault);
+}
+
+void entry_walk_close(EntryWalk *walk)
+{
+    db_done(walk->struck);
+    walk->struck = NULL;
+}
+
 DbStep entry_walk(EntryWalk *walk, Log *log, const LogQuery *query, bool whole, DbPass *pass,
                   Fault *fault)
 {
     DbStep step = DB_BAD;
-    *walk = (EntryWalk){.log = log, .down = query->newest_first};
-    walk->struck = along(log, query, "at,id", "struck", "", fault);
-    if (walk->struck != NULL && next_struck(walk, fault))
+    if (entry_walk_open(walk, log, query, fault))
         step = query->kind != KIND_NONE ? walk_kind(log, query, pass, fault)
                                         : walk_all(log, query, whole, pass, fault);
-    db_done(walk->struck);
+    entry_walk_close(walk);
     return step;
 }
 

@@ -43,6 +43,10 @@ typedef struct {
  * names_vessel in find.c. */
 DbStep entry_walk(EntryWalk *walk, Log *log, const LogQuery *query, bool whole, DbPass *pass,
                   Fault *fault);
+/* For who goes along the entries by itself: only the table beside them. entry_walk_close follows in
+ * any case. */
+bool entry_walk_open(EntryWalk *walk, Log *log, const LogQuery *query, Fault *fault);
+void entry_walk_close(EntryWalk *walk);
 /* For the look: is the entry at `spot`, the one that is shown or one after it, taken out? */
 bool entry_walk_out(EntryWalk *walk, const Spot *spot, bool *out, Fault *fault);
 

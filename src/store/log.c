@@ -415,7 +415,7 @@ static bool row_insert(Log *log, const Event *e, Fault *fault)
         return false;
     Tally more = {0};
     const uint32_t seal = event_seal(e);
-    codec_bind(&log->codec, e, seal, stmt);
+    codec_bind(&log->codec, e, seal, stmt, 0);
     tally_add(&more, &e->id, seal);
     const Spot spot = spot_of(e);
     return db_change_one(&log->db, stmt, fault) && entry_taken(log, e, fault) &&

@@ -49,39 +49,39 @@ static bool fit(const Event *e, Fault *fault)
 }
 
 /* Both logs are walked along in the order of the fold. What both have alike, column for column, is
- * passed by and never read: nothing comes in of it, whatever it says. From the first entry that
- * differs on, entries are taken in, until many in a row are known again. */
-enum { KNOWN_RUN = 64 };
-
+ * passed by and never read: nothing comes in of it, whatever it says. From the first entry on that
+ * only the other log has, this log is folded anew as the walk goes along, what comes in among what
+ * is there: so nothing is read twice. */
 typedef struct {
     Log *log, *from;
     Moment now;
     Intake intake;
-    Spot last;    /* so far the other log is dealt with */
-    Spot first;   /* of it that differs */
-    bool differs; /* there is one */
-    int known;    /* in a row */
-    sqlite3_stmt *theirs, *mine;
+    sqlite3_stmt *mine;
     DbPass their_pass, mine_pass;
     DbRow their; /* the other log's row at hand, and its place */
     Spot spot;
-    Spot next; /* where the next walk has to go on, where it resumes one */
-    bool resumes, begun;
-    bool alike; /* this log's row and it, in place and in all that they say */
-    Spot until; /* so far this log is to be proved */
-    Spot seen;  /* so far it was, and its ids were shown to the watch over them */
+    bool known;   /* this log has it */
+    bool folding; /* from `first` on */
+    Spot first;
+    bool mine_ended;
+    /* While folding: the first of this log that stands behind theirs, and waits for its turn. */
+    bool waits, readable;
+    Spot mine_spot;
+    Event mine_entry;
     bool bad;
     Fault *fault;
 } Merge;
 
 /* A log's rows from a time on, in the order of the fold. */
-static sqlite3_stmt *pass_prepare(Log *log, DbPass *pass, Fault *fault)
+static sqlite3_stmt *pass_prepare(Log *log, DbPass *pass, Moment since, Fault *fault)
 {
     sqlite3_stmt *stmt = db_prepare(
         &log->db, "SELECT 1 FROM entry WHERE at>=?1 AND pass(?2," CODEC_COLUMNS ") ORDER BY at,id",
         fault);
-    if (stmt != NULL)
-        db_bind_pass(stmt, 2, pass);
+    if (stmt == NULL)
+        return NULL;
+    db_bind_number(stmt, 1, since.ms);
+    db_bind_pass(stmt, 2, pass);
     return stmt;
 }
 
@@ -89,111 +89,65 @@ static sqlite3_stmt *pass_prepare(Log *log, DbPass *pass, Fault *fault)
 
 /* Of a row that is damaged nobody can say that both have it, nor, where its id is, that the other's
  * is new. */
-static bool mine_wrong(const Merge *m, const Spot *spot, Fault *fault)
+static bool mine_wrong(const Merge *m, const Spot *spot)
 {
     char at[48], id[40];
     const char *log = m->log->db.name;
     return fault_set(
-        fault, FAULT_LOG,
+        m->fault, FAULT_LOG,
         "%s is damaged: its entry %s of %s is not what was written. Nothing was merged. "
         "Write what is sound to a new log (ullage salvage %s NEW), and merge %s into "
         "that.",
         log, uuid_print(&spot->id, id), moment_print_utc(spot->at, at), log, m->from->db.name);
 }
 
-/* One that can't be read, perhaps of a kind that is not known, counts for nothing. */
-static bool mine_fits(void *context, DbRow row, const Spot *spot, const Event *e, Fault *fault)
+/* Into mine_entry. One that can't be read, perhaps of a kind that is not known, counts for nothing.
+ */
+static bool mine_read(Merge *m, DbRow row, const Spot *spot)
 {
-    Merge *m = context;
     bool sealed;
-    if (spot_compare(spot, &m->seen) <= 0)
-        return true;
-    m->seen = *spot;
-    idwatch_pass(&m->intake.ids, spot);
-    return e == NULL || codec_sealed(row, e, &sealed, NULL) || mine_wrong(m, spot, fault);
+    m->readable = codec_decode(&m->log->codec, row, true, &m->mine_entry, m->fault);
+    return m->readable ? codec_sealed(row, &m->mine_entry, &sealed, NULL) || mine_wrong(m, spot)
+                       : log_may_pass(m->log);
 }
 
 static bool mine_prove_row(void *context, DbRow row)
 {
     Merge *m = context;
-    Event e MEMORY_UNSET;
     const Spot spot = spot_load(row, 0);
-    if (spot_compare(&spot, &m->until) >= 0)
+    if (spot_compare(&spot, &m->first) >= 0)
         return true;
-    const bool read = codec_decode(&m->log->codec, row, true, &e, m->fault);
-    m->bad =
-        (!read && !log_may_pass(m->log)) || !mine_fits(m, row, &spot, read ? &e : NULL, m->fault);
+    idwatch_pass(&m->intake.ids, &spot);
+    m->bad = !mine_read(m, row, &spot);
     return m->bad;
 }
 
-static bool mine_prove(Merge *m, Moment from, Spot until)
+/* What stands before the first that comes in. */
+static bool mine_prove(Merge *m)
 {
     DbPass pass = {.look = mine_prove_row, .context = m};
-    sqlite3_stmt *rows = pass_prepare(m->log, &pass, m->fault);
-    if (rows == NULL)
-        return false;
-    m->until = until;
-    db_bind_number(rows, 1, from.ms);
-    const DbStep step = db_step(&m->log->db, rows, m->fault);
+    sqlite3_stmt *rows = pass_prepare(m->log, &pass, SPOT_BEFORE_ALL.at, m->fault);
+    const DbStep step = rows != NULL ? db_step(&m->log->db, rows, m->fault) : DB_BAD;
     db_done(rows);
     return step != DB_BAD && !m->bad;
 }
 
-/* ---- what both have alike ---- */
+/* ---- the other log's ---- */
 
-/* On to the first of this log that does not stand before theirs. */
-static bool mine_beside(void *context, DbRow row)
+static bool their_wrong(const Merge *m)
 {
-    Merge *m = context;
-    if (row_number(row, 0) < m->spot.at.ms)
-        return false;
-    const Spot spot = spot_load(row, 0);
-    const int order = spot_compare(&spot, &m->spot);
-    m->alike = order == 0 && db_same(row.values + CODEC_PLACE, m->their.values + CODEC_PLACE,
-                                     CODEC_SEAL + 1 - CODEC_PLACE);
-    return order >= 0;
+    return fault_prefix(m->fault, "%s: ", m->from->db.name);
 }
 
-/* What is out of its order may be missed. */
-static bool their_astray(Merge *m)
+static bool their_read(const Merge *m, Event *e, uint32_t *seal)
 {
-    const char *from = m->from->db.name;
-    m->bad = true;
-    return fault_set(m->fault, FAULT_LOG,
-                     "%s is damaged: entries stand out of their order. Nothing was merged. Write "
-                     "what is sound to a new log (ullage salvage %s NEW), and merge that.",
-                     from, from);
+    bool sealed;
+    if (!codec_decode(&m->from->codec, m->their, true, e, m->fault) ||
+        !codec_sealed(m->their, e, &sealed, m->fault))
+        return their_wrong(m);
+    *seal = sealed ? (uint32_t)row_number(m->their, CODEC_SEAL) : event_seal(e);
+    return true;
 }
-
-/* A walk begins with the first entry of the time of the last one, and goes on where the one before
- * it ended. False: it was dealt with, or is bad. */
-static bool their_place(Merge *m, DbRow row)
-{
-    const bool begun = m->begun;
-    m->their = row;
-    m->spot = spot_load(row, 0);
-    m->begun = spot_compare(&m->last, &m->spot) < 0;
-    if (begun ? !m->begun : m->begun && m->resumes && spot_compare(&m->next, &m->spot) != 0)
-        return their_astray(m);
-    return m->begun;
-}
-
-static bool their_alike(void *context, DbRow row)
-{
-    Merge *m = context;
-    if (!their_place(m, row))
-        return m->bad;
-    const DbStep step = db_step(&m->log->db, m->mine, m->fault);
-    m->bad = step == DB_BAD;
-    if (step != DB_ROW || !m->alike)
-        return true;
-    m->last = m->spot;
-    m->intake.count.read++;
-    m->intake.count.same++;
-    return false;
-}
-
-/* ---- what comes in ---- */
 
 /* What import would refuse is refused here. */
 static bool their_fits(Merge *m, const Event *e)
@@ -204,95 +158,164 @@ static bool their_fits(Merge *m, const Event *e)
            fault_prefix(m->fault, "%s, entry %s: ", m->from->db.name, uuid_print(&e->id, id));
 }
 
-static bool their_taken(Merge *m, DbRow row)
+/* Is what both have at one place, in mine_entry and in the row at hand, one entry? */
+static bool both_one(Merge *m)
 {
     Event e MEMORY_UNSET;
-    bool sealed;
-    const int64_t added = m->intake.count.added;
-    if (!codec_decode(&m->from->codec, row, true, &e, m->fault) ||
-        !codec_sealed(row, &e, &sealed, m->fault))
-        return fault_prefix(m->fault, "%s: ", m->from->db.name);
-    const uint32_t seal = sealed ? (uint32_t)row_number(row, CODEC_SEAL) : event_seal(&e);
-    m->last = m->spot;
-    if (!intake_put(&m->intake, &e, seal, m->fault))
-        return m->intake.damaged && mine_wrong(m, &m->spot, m->fault);
-    m->known = m->intake.count.added > added ? 0 : m->known + 1;
-    return m->known > 0 || their_fits(m, &e);
+    uint32_t seal;
+    m->known = true;
+    return their_read(m, &e, &seal) &&
+           ((m->readable && event_equal(&m->mine_entry, &e)) ||
+            (m->readable ? intake_conflict(&e, m->fault) : mine_wrong(m, &m->spot)));
 }
 
-static bool their_in(void *context, DbRow row)
+/* ---- up to the other's row ---- */
+
+static bool row_alike(const Merge *m, DbRow row)
+{
+    return db_same(row.values + CODEC_PLACE, m->their.values + CODEC_PLACE,
+                   CODEC_SEAL + 1 - CODEC_PLACE);
+}
+
+/* On to the first that does not stand before theirs; m->bad: not so far. */
+static bool mine_beside(void *context, DbRow row)
 {
     Merge *m = context;
-    if (!their_place(m, row))
-        return m->bad;
-    if (m->known == KNOWN_RUN)
+    if (row_number(row, 0) < m->spot.at.ms)
+        return false;
+    const Spot spot = spot_load(row, 0);
+    const int order = spot_compare(&spot, &m->spot);
+    if (order < 0)
+        return false;
+    m->known = order == 0 && row_alike(m, row);
+    if (order == 0 && !m->known)
+        m->bad = !mine_read(m, row, &spot) || !both_one(m);
+    return true;
+}
+
+/* The same while folding. */
+static bool mine_folded(void *context, DbRow row)
+{
+    Merge *m = context;
+    m->mine_spot = spot_load(row, 0);
+    if (spot_compare(&m->mine_spot, &m->first) < 0)
+        return false;
+    const int order = spot_compare(&m->mine_spot, &m->spot);
+    m->waits = order > 0;
+    m->known = order == 0;
+    m->bad =
+        !mine_read(m, row, &m->mine_spot) || (order == 0 && !row_alike(m, row) && !both_one(m)) ||
+        (order <= 0 &&
+         !intake_pass(&m->intake, &m->mine_spot, m->readable ? &m->mine_entry : NULL, m->fault));
+    return m->bad || order >= 0;
+}
+
+/* The row that waits has to be seen again: it stands where theirs does. */
+static bool mine_again(Merge *m)
+{
+    DbPass pass = {.look = mine_beside, .context = m};
+    sqlite3_stmt *row = db_kept(
+        &m->log->db, "SELECT 1 FROM entry WHERE at=?1 AND id=?2 AND pass(?3," CODEC_COLUMNS ")",
+        m->fault);
+    if (row == NULL)
+        return false;
+    db_bind_number(row, 1, m->spot.at.ms);
+    db_bind_blob(row, 2, m->spot.id.b, sizeof m->spot.id.b);
+    db_bind_pass(row, 3, &pass);
+    const DbStep step = db_step(&m->log->db, row, m->fault);
+    sqlite3_reset(row);
+    return step != DB_BAD && !m->bad;
+}
+
+/* The one that waits, where it does not stand behind theirs. */
+static bool mine_waited(Merge *m)
+{
+    const int order = spot_compare(&m->mine_spot, &m->spot);
+    if (!m->waits || order > 0)
         return true;
-    m->bad = !their_taken(m, row);
+    m->waits = false;
+    return (order < 0 || mine_again(m)) &&
+           intake_pass(&m->intake, &m->mine_spot, m->readable ? &m->mine_entry : NULL, m->fault);
+}
+
+static bool mine_on(Merge *m)
+{
+    m->known = false;
+    if (!mine_waited(m))
+        return false;
+    if (m->known || m->waits || m->mine_ended)
+        return true;
+    const DbStep step = db_step(&m->log->db, m->mine, m->fault);
+    m->mine_ended = step == DB_END;
+    return step != DB_BAD && !m->bad;
+}
+
+/* ---- what comes in ---- */
+
+static bool fold_begin(Merge *m)
+{
+    m->folding = true;
+    m->first = m->spot;
+    m->intake.ids.greatest = (Uuid){{0}};
+    m->mine_ended = false;
+    db_done(m->mine);
+    m->mine_pass.look = mine_folded;
+    m->mine = NULL;
+    if (!mine_prove(m) || !intake_fold(&m->intake, m->from, &m->first, m->fault))
+        return false;
+    m->mine = pass_prepare(m->log, &m->mine_pass, m->first.at, m->fault);
+    return m->mine != NULL && mine_on(m);
+}
+
+static bool their_in(Merge *m)
+{
+    uint32_t seal = 0;
+    if (!m->folding && !fold_begin(m))
+        return false;
+    Event *e = intake_next(&m->intake);
+    return their_read(m, e, &seal) && their_fits(m, e) && intake_push(&m->intake, seal, m->fault);
+}
+
+/* What is out of its order may be missed. */
+static bool their_astray(Merge *m)
+{
+    const char *from = m->from->db.name;
+    return fault_set(m->fault, FAULT_LOG,
+                     "%s is damaged: entries stand out of their order. Nothing was merged. Write "
+                     "what is sound to a new log (ullage salvage %s NEW), and merge that.",
+                     from, from);
+}
+
+static bool their_row(void *context, DbRow row)
+{
+    Merge *m = context;
+    const Spot last = m->spot;
+    m->their = row;
+    m->spot = spot_load(row, 0);
+    m->bad = (spot_compare(&last, &m->spot) >= 0 && !their_astray(m)) || !mine_on(m) ||
+             (!m->known && !their_in(m));
+    m->intake.count.read += m->known;
+    m->intake.count.same += m->known;
     return m->bad;
 }
 
 /* ---- the walk ---- */
 
-/* Along the other log from where it was left. DB_ROW: the look has ended it. */
-static DbStep walk_on(Merge *m, bool (*look)(void *context, DbRow row))
-{
-    m->their_pass.look = look;
-    m->begun = false;
-    db_bind_number(m->theirs, 1, m->last.at.ms);
-    db_bind_number(m->mine, 1, m->last.at.ms);
-    const DbStep step = db_step(&m->from->db, m->theirs, m->fault);
-    sqlite3_reset(m->theirs);
-    sqlite3_reset(m->mine);
-    if (m->bad || (step == DB_END && m->resumes && !m->begun && !their_astray(m)))
-        return DB_BAD;
-    m->next = m->spot;
-    m->resumes = true;
-    return step;
-}
-
-static DbStep take_on(Merge *m)
-{
-    m->known = 0;
-    if (!m->differs) {
-        m->differs = true;
-        m->first = m->spot;
-        m->intake.ids.greatest = (Uuid){{0}};
-        m->intake.watch = (ReplayWatch){.look = mine_fits, .context = m, .whole = true};
-        if (!mine_prove(m, SPOT_BEFORE_ALL.at, m->first))
-            return DB_BAD;
-    }
-    return walk_on(m, their_in);
-}
-
-/* What stands behind the first that differs is proved by the fold, where there is a new one. */
-static bool walk_end(Merge *m)
-{
-    if (!m->differs)
-        return true;
-    if (m->intake.count.added == 0)
-        return mine_prove(m, m->first.at, SPOT_AFTER_ALL);
-    if (spot_compare(&m->first, &m->intake.earliest) < 0)
-        m->intake.earliest = m->first;
-    return true;
-}
-
-static bool merge_prepare(Merge *m)
-{
-    m->their_pass.context = m->mine_pass.context = m;
-    m->mine_pass.look = mine_beside;
-    m->theirs = pass_prepare(m->from, &m->their_pass, m->fault);
-    m->mine = pass_prepare(m->log, &m->mine_pass, m->fault);
-    return m->theirs != NULL && m->mine != NULL;
-}
-
 static bool merge_walk(Merge *m)
 {
-    m->last = m->seen = SPOT_BEFORE_ALL;
-    DbStep step = merge_prepare(m) ? DB_ROW : DB_BAD;
-    while (step == DB_ROW && (step = walk_on(m, their_alike)) == DB_ROW)
-        step = take_on(m);
-    const bool good = step == DB_END && walk_end(m);
-    db_done(m->theirs);
+    m->spot = SPOT_BEFORE_ALL;
+    m->their_pass = (DbPass){.look = their_row, .context = m};
+    m->mine_pass = (DbPass){.look = mine_beside, .context = m};
+    m->mine = pass_prepare(m->log, &m->mine_pass, SPOT_BEFORE_ALL.at, m->fault);
+    sqlite3_stmt *theirs = m->mine != NULL
+                               ? pass_prepare(m->from, &m->their_pass, SPOT_BEFORE_ALL.at, m->fault)
+                               : NULL;
+    bool good = theirs != NULL && db_step(&m->from->db, theirs, m->fault) != DB_BAD && !m->bad;
+    db_done(theirs);
+    if (good && m->folding) {
+        m->spot = SPOT_AFTER_ALL; /* the rest of this log */
+        good = mine_on(m);
+    }
     db_done(m->mine);
     return good;
 }
@@ -329,7 +352,7 @@ bool log_merge(Log *log, const char *other, Moment now, LogIntake *intake, Fault
     bool good =
         db_run(&from->db, "PRAGMA cache_size=-256", fault) && intake_begin(&m.intake, log, fault);
     if (good) {
-        good = merge_walk(&m) && (m.intake.count.added == 0 || mark_parted(log, from, fault));
+        good = merge_walk(&m) && (!m.folding || mark_parted(log, from, fault));
         good = intake_end(&m.intake, good, false, false, fault);
     }
     log_close(from);

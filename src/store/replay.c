@@ -225,32 +225,11 @@ bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Faul
 
 /* ---- replay ---- */
 
-typedef struct {
-    Head *head;
-    const ReplayWish *wish;
-    EntryWalk walk;
-    Event e;
-    bool begun; /* it is behind the entry that the head ends with */
-    bool bad;
-    Fault *fault;
-} Replay;
-
-/* *read false: what stands there can't be read. False: SQLite failed. */
-static bool replay_read(Replay *replay, DbRow row, Spot *spot, bool *read)
-{
-    Log *log = replay->walk.log;
-    *read = codec_decode(&log->codec, row, replay->wish->watch.whole, &replay->e, replay->fault);
-    *spot = *read ? spot_of(&replay->e) : spot_load(row, 0);
-    return *read || log_may_pass(log);
-}
-
-static bool replay_step(Replay *replay, DbRow row, const Spot *spot, const Event *e)
+static bool fold_entry(Replay *replay, const Spot *spot, const Event *e, bool keep, Fault *fault)
 {
     Head *head = replay->head;
-    const ReplayWatch *watch = &replay->wish->watch;
     bool out;
-    if (!entry_walk_out(&replay->walk, spot, &out, replay->fault) ||
-        (watch->look != NULL && !watch->look(watch->context, row, spot, e, replay->fault)))
+    if (!entry_walk_out(&replay->walk, spot, &out, fault))
         return false;
     /* a page in the place of another one: who knows what is missing */
     const bool in_order = spot_compare(&head->last, spot) < 0;
@@ -258,53 +237,98 @@ static bool replay_step(Replay *replay, DbRow row, const Spot *spot, const Event
         fold_apply(&head->state, e);
     else if (!out)
         fold_unread(&head->state);
-    return head_step(replay->walk.log, head, spot, e, replay->wish->keep, replay->fault);
+    return head_step(replay->walk.log, head, spot, e, keep, fault);
+}
+
+bool replay_open(Replay *replay, Log *log, Head *head, Fault *fault)
+{
+    const LogQuery query = {.since = head->last.at, .until = MOMENT_NONE};
+    replay->head = head;
+    return entry_walk_open(&replay->walk, log, &query, fault);
+}
+
+bool replay_entry(Replay *replay, const Spot *spot, const Event *e, Fault *fault)
+{
+    return fold_entry(replay, spot, e, true, fault);
+}
+
+void replay_close(Replay *replay)
+{
+    entry_walk_close(&replay->walk);
+}
+
+typedef struct {
+    Replay replay;
+    const ReplayWish *wish;
+    Event e;
+    bool begun; /* it is behind the entry that the head ends with */
+    bool bad;
+    Fault *fault;
+} ReplayWalk;
+
+/* *read false: what stands there can't be read. False: SQLite failed. */
+static bool replay_read(ReplayWalk *walk, DbRow row, Spot *spot, bool *read)
+{
+    Log *log = walk->replay.walk.log;
+    *read = codec_decode(&log->codec, row, walk->wish->watch.whole, &walk->e, walk->fault);
+    *spot = *read ? spot_of(&walk->e) : spot_load(row, 0);
+    return *read || log_may_pass(log);
+}
+
+static bool replay_step(ReplayWalk *walk, DbRow row, const Spot *spot, const Event *e)
+{
+    const ReplayWatch *watch = &walk->wish->watch;
+    return (watch->look == NULL || watch->look(watch->context, row, spot, e, walk->fault)) &&
+           fold_entry(&walk->replay, spot, e, walk->wish->keep, walk->fault);
 }
 
 /* The walk begins with the first entry of the time of head->last: (at,id)>(?1,?2) would be asked of
  * every single row again, a tenth of a replay. */
 static bool replay_row(void *context, DbRow row)
 {
-    Replay *replay = context;
-    const Spot *before = replay->wish->before;
+    ReplayWalk *walk = context;
+    const Spot *before = walk->wish->before;
     Spot spot;
     bool read;
-    if (!replay->begun) {
+    if (!walk->begun) {
         spot = spot_load(row, 0);
-        replay->begun = spot_compare(&spot, &replay->head->last) > 0;
-        if (!replay->begun)
+        walk->begun = spot_compare(&spot, &walk->replay.head->last) > 0;
+        if (!walk->begun)
             return false;
     }
-    replay->bad = !replay_read(replay, row, &spot, &read);
-    if (replay->bad || (before != NULL && spot_compare(&spot, before) >= 0))
+    walk->bad = !replay_read(walk, row, &spot, &read);
+    if (walk->bad || (before != NULL && spot_compare(&spot, before) >= 0))
         return true;
-    replay->bad = !replay_step(replay, row, &spot, read ? &replay->e : NULL);
-    return replay->bad;
+    walk->bad = !replay_step(walk, row, &spot, read ? &walk->e : NULL);
+    return walk->bad;
 }
 
 bool replay(Log *log, Head *head, ReplayWish wish, Fault *fault)
 {
-    Replay replay = {.head = head, .wish = &wish, .fault = fault};
-    DbPass pass = {.look = replay_row, .context = &replay};
+    ReplayWalk walk = {.replay = {.head = head}, .wish = &wish, .fault = fault};
+    DbPass pass = {.look = replay_row, .context = &walk};
     const LogQuery query = {.since = head->last.at,
                             .until = wish.until != NULL ? *wish.until : MOMENT_NONE};
-    return entry_walk(&replay.walk, log, &query, wish.watch.whole, &pass, fault) != DB_BAD &&
-           !replay.bad;
+    return entry_walk(&walk.replay.walk, log, &query, wish.watch.whole, &pass, fault) != DB_BAD &&
+           !walk.bad;
+}
+
+bool replay_back(Log *log, const Spot *earliest, Head *head, Fault *fault)
+{
+    if (spot_compare(earliest, &head->last) > 0)
+        return true;
+    sqlite3_stmt *stmt = db_kept(&log->db, "DELETE FROM checkpoint WHERE (at,id)>=(?1,?2)", fault);
+    if (stmt == NULL)
+        return false;
+    db_bind_number(stmt, 1, earliest->at.ms);
+    db_bind_blob(stmt, 2, earliest->id.b, sizeof earliest->id.b);
+    return db_change(&log->db, stmt, fault) && checkpoint_load(log, earliest, true, head, fault);
 }
 
 bool replay_from(Log *log, const Spot *earliest, Head *head, ReplayWatch watch, Fault *fault)
 {
-    if (spot_compare(earliest, &head->last) <= 0) {
-        sqlite3_stmt *stmt =
-            db_kept(&log->db, "DELETE FROM checkpoint WHERE (at,id)>=(?1,?2)", fault);
-        if (stmt == NULL)
-            return false;
-        db_bind_number(stmt, 1, earliest->at.ms);
-        db_bind_blob(stmt, 2, earliest->id.b, sizeof earliest->id.b);
-        if (!db_change(&log->db, stmt, fault) || !checkpoint_load(log, earliest, true, head, fault))
-            return false;
-    }
-    return replay(log, head, (ReplayWish){.keep = true, .watch = watch}, fault);
+    return replay_back(log, earliest, head, fault) &&
+           replay(log, head, (ReplayWish){.keep = true, .watch = watch}, fault);
 }
 
 bool derived_rebuild(Log *log, ReplayWatch watch, Fault *fault)

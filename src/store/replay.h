@@ -55,10 +55,23 @@ typedef struct {
 } ReplayWish;
 bool replay(Log *log, Head *head, ReplayWish wish, Fault *fault);
 
+/* The same by hand, for who goes along the entries by itself: each in turn (NULL: it can't be
+ * read), with checkpoints. replay_close follows in any case. */
+typedef struct {
+    Head *head;
+    EntryWalk walk;
+} Replay;
+bool replay_open(Replay *replay, Log *log, Head *head, Fault *fault);
+bool replay_entry(Replay *replay, const Spot *spot, const Event *e, Fault *fault);
+void replay_close(Replay *replay);
+
 /* The nearest checkpoint at or before (strictly before) a spot that can be believed, into head:
  * state, entries, last. The empty log's state where there is none. */
 bool checkpoint_load(Log *log, const Spot *spot, bool strictly, Head *head, Fault *fault);
 
+/* What was written or struck at `earliest` (and perhaps later ones) changed: removes the checkpoints
+ * from there on, and takes *head, which held before, back to one before it. */
+bool replay_back(Log *log, const Spot *earliest, Head *head, Fault *fault);
 /* What was written or struck at `earliest` (and perhaps later ones) changed: brings checkpoints and
  * *head, which held before, up to date. head->written is left alone. Does not store the head. The
  * watch meets every entry from `earliest` on, and perhaps some before. */

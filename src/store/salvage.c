@@ -128,7 +128,7 @@ static bool row_read(Salvage *s, const Record *r, Event *e, bool *sealed)
 static bool row_write(Salvage *s, const Event *e, bool sealed, Fault *fault)
 {
     const uint32_t seal = event_seal(e);
-    codec_bind(&s->log->codec, e, seal, s->insert);
+    codec_bind(&s->log->codec, e, seal, s->insert, 0);
     if (!sealed)
         db_bind_null(s->insert, COLUMN_SEAL_AT + 1);
     if (!db_exec(&s->log->db, s->insert, fault))

@@ -62,14 +62,14 @@ static bool unresolved(Log *log, Uuid *last, IdSet *set, Fault *fault)
 }
 
 /* Takes those out of the set that stand where their ids say. */
-static bool resolve_near(Log *log, IdSet *set, Fault *fault)
+static bool resolve_near(Log *log, Log *in, IdSet *set, Fault *fault)
 {
     size_t left = 0;
     for (size_t i = 0; i < set->count; i++) {
         bool found, named;
         Spot spot;
         const Uuid id = set->ids[i];
-        if (!entry_spot_near(log, &id, &found, &spot, fault) ||
+        if (!entry_spot_near(in, &id, &found, &spot, fault) ||
             (found && !target_stands(log, &id, spot.at, &named, fault)))
             return false;
         set->ids[left] = id;
@@ -79,22 +79,31 @@ static bool resolve_near(Log *log, IdSet *set, Fault *fault)
     return true;
 }
 
-static bool resolve_scan(Log *log, const IdSet *set, Fault *fault)
+static bool resolve_scan(Log *log, Log *in, const IdSet *set, Fault *fault)
 {
-    sqlite3_stmt *rows = db_prepare(&log->db, "SELECT at,id FROM entry", fault);
+    sqlite3_stmt *rows = db_prepare(&in->db, "SELECT at,id FROM entry", fault);
     if (rows == NULL)
         return false;
     DbStep step = DB_BAD;
     bool good = true, named;
     Uuid id;
-    while (good && (step = db_step(&log->db, rows, fault)) == DB_ROW)
+    while (good && (step = db_step(&in->db, rows, fault)) == DB_ROW)
         if (db_bytes(rows, 1, id.b, sizeof id.b) && idset_find(set, &id) >= 0)
             good = target_stands(log, &id, (Moment){sqlite3_column_int64(rows, 0)}, &named, fault);
     db_done(rows);
     return good && step == DB_END;
 }
 
-bool struck_resolve(Log *log, Fault *fault)
+static bool resolve_set(Log *log, Log *other, IdSet *set, Fault *fault)
+{
+    idset_sort(set);
+    return resolve_near(log, log, set, fault) &&
+           (other == NULL || resolve_near(log, other, set, fault)) &&
+           (set->count == 0 || (resolve_scan(log, log, set, fault) &&
+                                (other == NULL || resolve_scan(log, other, set, fault))));
+}
+
+bool struck_resolve(Log *log, Log *other, Fault *fault)
 {
     IdSet set = {0};
     Uuid last = {{0}};
@@ -103,9 +112,7 @@ bool struck_resolve(Log *log, Fault *fault)
         idset_clear(&set);
         good = unresolved(log, &last, &set, fault);
         more = set.count == IDSET_MAX;
-        idset_sort(&set);
-        good = good && resolve_near(log, &set, fault) &&
-               (set.count == 0 || resolve_scan(log, &set, fault));
+        good = good && resolve_set(log, other, &set, fault);
     }
     idset_finish(&set);
     return good;
@@ -285,8 +292,44 @@ bool struck_rebuild(Log *log, Fault *fault)
                    : log_may_pass(log);
     }
     db_done(rows);
-    return good && step == DB_END && struck_resolve(log, fault) &&
+    return good && step == DB_END && struck_resolve(log, NULL, fault) &&
            struck_all(log, &earliest, &changed, fault);
+}
+
+/* A hint, which the entries have to bear out: what can't be read of it is left out. */
+bool struck_foresee(Log *log, Log *other, int64_t *count, Fault *fault)
+{
+    Fault ignored;
+    sqlite3_stmt *from = db_prepare(&other->db, "SELECT target,void FROM void_of", &ignored);
+    sqlite3_stmt *to =
+        db_kept(&log->db, "INSERT OR IGNORE INTO void_of(target,void) VALUES(?1,?2)", fault);
+    bool good = to != NULL;
+    Uuid target, by;
+    *count = 0;
+    while (good && from != NULL && db_step(&other->db, from, &ignored) == DB_ROW) {
+        if (!db_bytes(from, 0, target.b, sizeof target.b) || !db_bytes(from, 1, by.b, sizeof by.b))
+            continue;
+        db_bind_blob(to, 1, target.b, sizeof target.b);
+        db_bind_blob(to, 2, by.b, sizeof by.b);
+        good = db_change(&log->db, to, fault);
+        *count += sqlite3_changes(log->db.handle);
+    }
+    db_done(from);
+    return good && struck_resolve(log, other, fault);
+}
+
+bool struck_foreseen(Log *log, const Event *e, bool *noted, Fault *fault)
+{
+    sqlite3_stmt *stmt =
+        db_kept(&log->db, "SELECT 1 FROM void_of WHERE target=?1 AND void=?2", fault);
+    if (stmt == NULL)
+        return false;
+    db_bind_blob(stmt, 1, e->u.entry.entry.b, sizeof(Uuid));
+    db_bind_blob(stmt, 2, e->id.b, sizeof(Uuid));
+    const DbStep step = db_step(&log->db, stmt, fault);
+    *noted = step == DB_ROW;
+    sqlite3_reset(stmt);
+    return step != DB_BAD;
 }
 
 bool struck_is(Log *log, const Spot *spot, bool *out, Fault *fault)

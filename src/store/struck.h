@@ -12,8 +12,15 @@
 bool struck_note_void(Log *log, const Event *e, const Spot *target_here, Fault *fault);
 /* An entry arrives: do voids name it already? They are told where it stands. */
 bool struck_note_entry(Log *log, const Spot *spot, bool *named, Fault *fault);
-/* Looks for the targets that are not known to be here yet: one scan per 65,536 of them. */
-bool struck_resolve(Log *log, Fault *fault);
+/* Looks for the targets that are not known to be here yet, or in `other` (NULL: none), whose entries
+ * come in: one scan per 65,536 of them. */
+bool struck_resolve(Log *log, Log *other, Fault *fault);
+/* The entries of `other` will come in: the voids that it remembers, *count that were not known here,
+ * are remembered, and all targets, here and there, looked for. Where they do not come just so,
+ * everything that is derived has to be made anew. */
+bool struck_foresee(Log *log, Log *other, int64_t *count, Fault *fault);
+/* The void `e` arrives: is it remembered? */
+bool struck_foreseen(Log *log, const Event *e, bool *noted, Fault *fault);
 
 /* Decides anew about the entry that stands at `target` and, where it is a void, about what that
  * takes out, and so on along the chain. *earliest is moved to the first entry whose fate changed.

@@ -35,7 +35,7 @@ static bool through_a_row(Log *log, const Event *e, const char *sql, Event *back
     assert_true(db_run(&log->db, "BEGIN; DROP TRIGGER entry_stays", &ignored));
     sqlite3_stmt *stmt = db_prepare(&log->db, CODEC_INSERT, &ignored);
     assert_non_null(stmt);
-    codec_bind(&log->codec, e, event_seal(e), stmt);
+    codec_bind(&log->codec, e, event_seal(e), stmt, 0);
     assert_true(db_exec(&log->db, stmt, &ignored));
     db_done(stmt);
     if (sql != NULL && !db_run(&log->db, sql, &ignored))

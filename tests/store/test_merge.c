@@ -87,6 +87,94 @@ static int by_place(const void *a, const void *b)
     return spot_compare(&one, &two);
 }
 
+/* Voids and what they take out, here and there, both or one of them; the other log's table of voids
+ * is right, empty, says too much, or something else. */
+static void what_voids_take_out_across_logs_is_out(void **state)
+{
+    (void)state;
+    enum { MANY = 160 };
+    static const char *const tables[] = {
+        "SELECT 1",
+        "DELETE FROM void_of",
+        "INSERT INTO void_of(target,void) SELECT id,x'00000000000070008000000000000009' FROM entry",
+        "INSERT INTO void_of(target,void) VALUES(x'01',x'02')",
+        "UPDATE OR REPLACE void_of SET target=(SELECT id FROM entry LIMIT 1)",
+        "DROP TABLE void_of",
+    };
+    for (uint64_t seed = 0; seed < 48; seed++) {
+        Pair pair;
+        uint64_t dice = seed + 900;
+        int64_t n;
+        Event *events = calloc(MANY, sizeof *events);
+        State *got = malloc(sizeof *got), *want = malloc(sizeof *want);
+        pair_init(&pair);
+        kit_log(events, MANY, seed + 700);
+        for (int i = 0; i < MANY; i++) {
+            const bool both = seed % 2 == 0 && kit_below(&dice, 5) == 0;
+            const bool one = kit_below(&dice, 2) == 0;
+            if (both || one)
+                kit_feed(pair.log, events, i, i + 1);
+            if (both || !one)
+                kit_feed(pair.from, events, i, i + 1);
+        }
+        log_close(pair.from);
+        kit_sql(pair.other, tables[seed / 2 % (sizeof tables / sizeof *tables)]);
+        const LogIntake intake = merged(pair.log, pair.other);
+        assert_int_equal(intake.added + intake.same, intake.read);
+        kit_sound(pair.log);
+        kit_state(pair.log, got, &n);
+        kit_oracle(events, MANY, (Moment){INT64_MAX}, want);
+        assert_int_equal(n, MANY);
+        assert_true(state_equal(got, want));
+        pair.from = kit_open(pair.other, LOG_WRITE);
+        if (seed / 2 % 6 == 0) { /* else it is no sound log of its own any more */
+            assert_int_equal(merged(pair.from, pair.kit.path).added, MANY - intake.read);
+            kit_sound(pair.from);
+        }
+        free(got);
+        free(want);
+        free(events);
+        pair_finish(&pair);
+    }
+}
+
+/* Both logs have rows of a kind that only a later version knows, between entries that one of them
+ * has: nothing comes in of those, and they are in nobody's way. */
+static void what_neither_can_read_is_passed_by(void **state)
+{
+    (void)state;
+    enum { MANY = 12 };
+    Pair pair;
+    uint64_t seed = 3;
+    LogIntake intake;
+    Fault fault = {0};
+    Event events[MANY];
+    pair_init(&pair);
+    for (int i = 0; i < MANY; i++)
+        kit_draw(&events[i], INT64_C(1790000000000) + i * MS_PER_MINUTE, &seed, 1);
+    for (int i = 0; i < MANY; i++)
+        kit_feed(i % 3 == 0 ? pair.log : pair.from, events, i, i + 1);
+    for (int i = 0; i < MANY; i++) {
+        char sql[200];
+        snprintf(sql, sizeof sql,
+                 "INSERT INTO entry(at,id,kind,zone) VALUES(%lld,CAST(zeroblob(15)||x'%02x' AS "
+                 "BLOB),99,0)",
+                 (long long)events[i].at.ms + 1, i);
+        kit_sql(pair.kit.path, sql);
+        kit_sql(pair.other, sql);
+    }
+    intake = merged(pair.log, pair.other);
+    assert_int_equal(intake.read, 8 + MANY);
+    assert_int_equal(intake.added, 8);
+    assert_int_equal(intake.same, MANY);
+    assert_int_equal(merged(pair.log, pair.other).added, 0);
+    kit_sql(pair.other, "INSERT INTO entry(at,id,kind,zone) VALUES(1790000000500,"
+                        "x'00000000000070008000000000000009',99,0)");
+    assert_false(log_merge(pair.log, pair.other, KIT_NOW, &intake, &fault));
+    assert_says(fault, "its kind is not known");
+    pair_finish(&pair);
+}
+
 /* The id of an entry of one log stands in the other at another time: before all, among them, after
  * all; ids ascend with the time but for some. */
 static void one_id_at_two_times_is_refused_wherever_it_stands(void **state)
@@ -316,6 +404,8 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(both_directions_and_repeatedly_give_the_same),
+        cmocka_unit_test(what_voids_take_out_across_logs_is_out),
+        cmocka_unit_test(what_neither_can_read_is_passed_by),
         cmocka_unit_test(one_id_at_two_times_is_refused_wherever_it_stands),
         cmocka_unit_test(few_new_ones_among_many_known_are_found),
         cmocka_unit_test(what_is_no_log_is_not_merged),
