@@ -428,13 +428,13 @@ double forecast_need(const ForecastRate *rate, double days, double odds)
     return forecast_quantile(rate, days, odds);
 }
 
-/* The odds fall in t: it is doubled until they are met. Told is the middle of a step of at most a
+/* The odds fall in t: it is doubled until they are met, unless they are now. Told is the middle of a step of at most a
  * tenth of a second, so that no last digit of the search shows. */
 static ForecastTime volume_time(Volume *volume, double odds)
 {
     const double keep = 1.0 - fmin(positive(odds), 1.0);
     Root root = {.at = 1.0, .other_is = keep - 1.0, .part = 0.5, .near = 1e-9};
-    if (!(volume->litres > 0.0))
+    if (!(volume->litres > 0.0) || volume_until(volume, 0.0) <= keep)
         return (ForecastTime){0.0, false};
     while ((root.is = keep - volume_until(volume, root.at)) < 0.0) {
         if (!(root.at < FORECAST_NEVER_DAYS))

@@ -233,6 +233,12 @@ static void no_water_lasts_no_time(void **state)
     assert_close(forecast_lasts(&rate, -5.0, 1.0), 0.0, 0.0);
     assert_close(forecast_lasts(&rate, 5.0, 0.0), 1.0, 0.0);
     assert_close(forecast_time(&rate, -5.0, 0.5).days, 0.0, 0.0);
+    ForecastRate silent = rate; /* perhaps it is gone already */
+    silent.silent = 10.0;
+    const double gone = 1.0 - forecast_lasts(&silent, 80.0, 0.0);
+    assert_true(gone > 0.2 && gone < 0.8);
+    assert_close(forecast_time(&silent, 80.0, gone - 1e-6).days, 0.0, 0.0);
+    assert_true(forecast_time(&silent, 80.0, gone + 1e-3).days > 0.0);
     assert_close(forecast_ration(&rate, 0.0, 5.0, 0.9), 0.0, 0.0);
     assert_true(isinf(forecast_ration(&rate, 0.0, 0.0, 0.9))); /* for no time anything will do */
 }
