@@ -117,6 +117,8 @@ static void what_voids_take_out_across_logs_is_out(void **state)
             if (both || !one)
                 kit_feed(pair.from, events, i, i + 1);
         }
+        kit_state(pair.log, got, &n);
+        const int64_t differed = got->discrepancy_count + got->discrepancy_lost;
         log_close(pair.from);
         kit_sql(pair.other, tables[seed / 2 % (sizeof tables / sizeof *tables)]);
         const LogIntake intake = merged(pair.log, pair.other);
@@ -126,6 +128,8 @@ static void what_voids_take_out_across_logs_is_out(void **state)
         kit_oracle(events, MANY, (Moment){INT64_MAX}, want);
         assert_int_equal(n, MANY);
         assert_true(state_equal(got, want));
+        const int64_t more = got->discrepancy_count + got->discrepancy_lost - differed;
+        assert_int_equal(intake.differ, more > 0 ? more : 0);
         pair.from = kit_open(pair.other, LOG_WRITE);
         if (seed / 2 % 6 == 0) { /* else it is no sound log of its own any more */
             assert_int_equal(merged(pair.from, pair.kit.path).added, MANY - intake.read);
