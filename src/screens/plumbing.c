@@ -263,12 +263,15 @@ static void draw_corner(const Canvas *c, int row, int col, Run run, bool down)
 static void draw_verdict(Area area, int col, Ink ink, const char *verdict)
 {
     char text[64];
+    Text said = text_of(verdict);
     const char *bracket = strchr(verdict, '(');
-    snprintf(text, sizeof text, "%s", verdict);
-    for (Text words = text_of(verdict); bracket != NULL && words.n > 0;)
-        if (width_of(text_cut(&words, ' ')) > area.cols - col)
-            snprintf(text, sizeof text, "%.*s(?)", (int)(bracket - verdict), verdict);
-    area_wrap(area, 0, col, ink, text_of(text));
+    for (Text words = said; bracket != NULL && words.n > 0;) {
+        if (width_of(text_cut(&words, ' ')) <= area.cols - col)
+            continue;
+        snprintf(text, sizeof text, "%.*s(?)", (int)(bracket - verdict), verdict);
+        said = text_of(text);
+    }
+    area_wrap(area, 0, col, ink, said);
 }
 
 static void draw_tap(const Canvas *c, const Piece *piece, int row, int from, Run run)
