@@ -117,6 +117,11 @@ bool vessel_aboard(const Vessel *vessel)
     return vessel->retired_at == MOMENT_NONE_MS;
 }
 
+bool vessel_washes(const Vessel *vessel)
+{
+    return vessel->duty == DUTY_WASH && vessel->line < 0;
+}
+
 int64_t vessel_usable(const Vessel *vessel)
 {
     return int64_larger(vessel->volume - vessel->heel, 0);

@@ -250,6 +250,8 @@ const Label *state_name(const State *state, Names names, int i);
 int state_find(const State *state, Names names, const Label *label);
 
 bool vessel_aboard(const Vessel *vessel);
+/* Kept apart for washing: whatever water is found goes in. On a line its water is that of the tap. */
+bool vessel_washes(const Vessel *vessel);
 /* Water above the heel, never negative. */
 int64_t vessel_usable(const Vessel *vessel);
 int64_t vessel_room(const Vessel *vessel); /* capacity - volume */

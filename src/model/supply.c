@@ -36,7 +36,7 @@ Supply supply_of(const State *state)
 
 Moment vessel_stale_at(const Vessel *vessel)
 {
-    if (vessel->volume == 0 || vessel->duty == DUTY_WASH)
+    if (vessel->volume == 0 || vessel_washes(vessel))
         return MOMENT_NONE;
     const bool sealed = vessel->duty == DUTY_RESERVE && vessel->line < 0;
     const int64_t days = sealed ? STALE_DAYS_RESERVE : STALE_DAYS_LINE;

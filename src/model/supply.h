@@ -20,7 +20,8 @@ Supply supply_of(const State *state);
  * potable duty (common practice, no source). */
 enum { STALE_DAYS_LINE = 30, STALE_DAYS_RESERVE = 180 };
 bool vessel_stale(const Vessel *vessel, Moment now);
-Moment vessel_stale_at(const Vessel *vessel); /* MOMENT_NONE where it is empty or a wash vessel */
+Moment
+vessel_stale_at(const Vessel *vessel); /* MOMENT_NONE where it is empty or washes (state.h) */
 
 typedef enum {
     RESERVE_NONE,

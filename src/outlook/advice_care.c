@@ -48,7 +48,7 @@ static bool never_sanitised(const Board *board, int i, Finding *f)
 {
     const BoardVessel *v = &board->vessels[i];
     f->about = &v->label;
-    return v->duty != DUTY_WASH && !moment_known(v->sanitised) &&
+    return !v->washes && !moment_known(v->sanitised) &&
            !moment_known(v->sanitise_put_off);
 }
 

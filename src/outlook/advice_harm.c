@@ -254,7 +254,7 @@ static bool vessel_residual_is(const Board *board, int i, Residual wanted, Findi
 {
     const BoardVessel *v = &board->vessels[i];
     f->about = &v->label;
-    return v->volume > 0 && v->duty != DUTY_WASH &&
+    return v->volume > 0 && !v->washes &&
            residual_is(board, wanted, v->residual, &v->results.latest[RESULT_CHLORINE], f);
 }
 

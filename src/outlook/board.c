@@ -52,6 +52,7 @@ static void vessel_fill(const Board *board, const State *state, int slot, BoardV
                          .duty = (Duty)v->duty,
                          .quality = (Quality)v->quality,
                          .place = vessel_place(v),
+                         .washes = vessel_washes(v),
                          .position = v->line >= 0 ? v->position + 1 : 0,
                          .stale = vessel_usable(v) > 0 && vessel_stale(v, board->now),
                          .asserted = v->quality == CLASS_POTABLE && (v->marks & MARK_ASSERTED) != 0,
@@ -86,7 +87,7 @@ static void vessel_fill(const Board *board, const State *state, int slot, BoardV
         out->mean_fill = moment_of_mean(v->mean_fill);
         out->oldest_fill = (Moment){v->oldest_fill};
     }
-    if (v->duty != DUTY_WASH) /* a wash vessel takes whatever water is found */
+    if (!out->washes)
         out->sanitise_due = service_date(out->sanitised, v->sanitise_days);
     vessel_role(state, v, out);
 }

@@ -26,6 +26,7 @@ typedef struct {
     Place place;
     int position; /* 1.. from the air side; 0 = not coupled */
     bool lead, spent, stale;
+    bool washes;   /* vessel_washes: is asked neither for sanitising nor for its age */
     bool asserted; /* potable on the owner's word: nothing measured says so */
     bool raw;      /* from open or unknown water, not treated against Giardia */
     uint8_t marks; /* MARK_...: what tests found among them */

@@ -271,7 +271,7 @@ static void sanitise_facts(const App *app, Facts *facts)
     Str never = {0};
     for (int i = 0; i < board->vessel_count; i++) {
         const BoardVessel *v = &board->vessels[i];
-        if (v->duty != DUTY_WASH && !moment_known(v->sanitised))
+        if (!v->washes && !moment_known(v->sanitised))
             str_addf(&never, "%s%s", never.n ? ", " : "", v->label.s);
     }
     if (never.n)

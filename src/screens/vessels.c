@@ -80,7 +80,7 @@ static const char *vessel_flag(const App *app, const BoardVessel *v)
     if (moment_known(v->sanitise_due) &&
         service_days_until(app->now, v->sanitise_due) <= app->board.lead_days)
         return "sanitise";
-    if (v->duty != DUTY_WASH && !moment_known(v->sanitised))
+    if (!v->washes && !moment_known(v->sanitised))
         return "not san.";
     if (v->rated_pa == 0)
         return "no air";

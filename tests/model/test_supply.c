@@ -211,6 +211,10 @@ static void test_an_empty_or_a_wash_vessel_is_never_stale(void **state)
     assert_false(vessel_stale(book_vessel(book, "A1"), book->now));
     assert_false(vessel_stale(book_vessel(book, "W1"), book->now));
     assert_false(moment_known(vessel_stale_at(book_vessel(book, "A1"))));
+    /* on a line it is the tap's water, whatever it was meant for */
+    book_say(book, "couple galley W1");
+    assert_true(vessel_stale(book_vessel(book, "W1"), book->now));
+    assert_true(line_doubt(book_state(book), 0, book->now).stale);
     book_close(book);
 }
 

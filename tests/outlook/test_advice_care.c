@@ -1,6 +1,7 @@
 /* What is to be done in time, and what the log itself asks for. */
 #include "outlook/advice.h"
 #include "outlook/board.h"
+#include "outlook/words.h"
 #include "reckon/freeze.h"
 
 #include "support/board_book.h"
@@ -61,6 +62,35 @@ static void what_is_due_soon_says_when(void **unused)
 }
 
 /* Where a stop comes before the day, the spare is to be had there; one after it is too late. */
+/* Kept apart it takes whatever water is found; on a line it gives the tap's water, and is asked for
+ * what every vessel there is. */
+static void a_wash_vessel_on_a_line_is_one_of_the_line(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const char *const ids[] = {"never-sanitised", "sanitise-due", "stale", "residual-low"};
+    Logbook *book = book_open();
+    book_say(book, "vessel A1 --capacity 12 --duty wash");
+    book_say(book, "vessel A2 --capacity 12 --duty wash --class potable");
+    book_say(book, "sanitise A1");
+    book_say(book, "fill A1 10 --class potable");
+    book_say(book, "test A1 --chlorine 0.1");
+    book_pass(book, 200);
+    Board *board = board_of(book, NULL);
+    for (size_t i = 0; i < sizeof ids / sizeof ids[0]; i++)
+        if (said(board, ids[i]))
+            fail_msg("%s of a vessel apart", ids[i]);
+    free(board);
+    book_say(book, "couple galley A1 A2");
+    board = board_of(book, NULL);
+    for (size_t i = 0; i < sizeof ids / sizeof ids[0]; i++)
+        if (!said(board, ids[i]))
+            fail_msg("no %s of a vessel on a line", ids[i]);
+    assert_string_equal(tap_verdict(&board->lines[0]), "drink (stale)");
+    free(board);
+    book_close(book);
+}
+
 static void a_spare_that_is_wanted_names_the_stop_where_it_can_be_had(void **unused)
 {
     (void)unused;
@@ -283,6 +313,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_due_soon_says_when),
+        cmocka_unit_test(a_wash_vessel_on_a_line_is_one_of_the_line),
         cmocka_unit_test(a_spare_that_is_wanted_names_the_stop_where_it_can_be_had),
         cmocka_unit_test(a_sounding_is_asked_for_after_seven_days),
         cmocka_unit_test(a_meter_that_differs_from_the_soundings_is_said),
