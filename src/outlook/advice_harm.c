@@ -175,14 +175,26 @@ static bool unread(const Board *board, int i, Finding *f)
 
 /* ---- what tests found ---- */
 
+static bool has_found(const BoardVessel *v, bool non_potable)
+{
+    return (v->marks & MARK_FOUND) != 0 && v->volume > 0 &&
+           (v->quality == CLASS_NON_POTABLE) == non_potable;
+}
+
 static bool has_ecoli(const BoardVessel *v)
 {
-    return (v->marks & MARK_ECOLI) != 0 && v->volume > 0;
+    return (v->marks & MARK_ECOLI) != 0 && has_found(v, false);
 }
 
 static bool has_coliforms_only(const BoardVessel *v)
 {
-    return (v->marks & MARK_FOUND) == MARK_COLIFORM && v->volume > 0;
+    return (v->marks & MARK_ECOLI) == 0 && has_found(v, false);
+}
+
+/* No boiling makes it fit to drink (domain 3.4). */
+static bool has_found_besides(const BoardVessel *v)
+{
+    return has_found(v, true);
 }
 
 static bool has_nitrate(const BoardVessel *v)
@@ -202,6 +214,12 @@ static bool coliforms_found(const Board *board, int i, Finding *f)
     return vessels_such(board, has_coliforms_only, f);
 }
 
+static bool non_potable_found(const Board *board, int i, Finding *f)
+{
+    (void)i;
+    return vessels_such(board, has_found_besides, f);
+}
+
 static bool nitrate_found(const Board *board, int i, Finding *f)
 {
     (void)i;
@@ -217,6 +235,8 @@ static bool tap_found(const Board *board, int i, Finding *f)
 {
     const BoardLine *line = &board->lines[i];
     f->about = &line->label;
+    f->or_else =
+        line->doubt.fouled || line->quality == CLASS_NON_POTABLE ? "do not drink it" : "boil first";
     snprintf(f->words, sizeof f->words, "%s", found_name(line->doubt.marks & MARK_FOUND));
     for (int v = 0; v < line->count; v++)
         if ((board->vessels[line->vessels[v]].marks & MARK_FOUND) != 0)
@@ -311,7 +331,10 @@ static const Rule advice_harm_rules[] = {
     {"coliforms", ALERT_WARNING, 0, OVER_BOARD, coliforms_found,
      "Coliforms were found in %w%m: boil first.",
      "Dump it, sanitise what it wetted, fill again and test again."},
-    {"tap-found", ALERT_WARNING, 0, OVER_LINES, tap_found, "%w at the tap of %a: boil first.",
+    {"found-besides", ALERT_WARNING, 0, OVER_BOARD, non_potable_found,
+     "Coliforms were found in %w%m, non-potable besides: boiling does not make it fit to drink.",
+     "Dump it, and sanitise what it wetted."},
+    {"tap-found", ALERT_WARNING, 0, OVER_LINES, tap_found, "%w at the tap of %a: %t.",
      "Sanitise every vessel of the line and its tap, then test again."},
     {"source-found", ALERT_WARNING, 0, OVER_BOARD, source_found,
      "Boil %w%m first: %t found at %a, and that water is from there.",

@@ -473,6 +473,38 @@ static void each_result_is_told_with_what_to_do_and_no_more(void **unused)
     }
 }
 
+/* Domain 3.4, 3.6: non-potable water is for washing; nothing but dumping it ends that. So of none is
+ * it said that boiling would do, whatever a test found in it besides. */
+static void non_potable_water_is_never_called_fit_when_boiled(void **unused)
+{
+    (void)unused;
+    static const char *const cases[] = {
+        "test F1 --ecoli present", "test F1 --coliform present",
+        "test F1 --ecoli present --nitrate 12 --nitrate-as n",
+        "couple galley F1\ntest galley --ecoli present",
+        "test galley --ecoli present\ncouple galley F1\ndraw galley 1\ncouple galley B1"};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Logbook *book = tested_aboard();
+        book_say(book, "vessel F1 --capacity 12 --class non-potable --level 6");
+        char says[160], *saved = NULL;
+        (void)snprintf(says, sizeof says, "%s", cases[i]);
+        for (char *one = strtok_r(says, "\n", &saved); one != NULL;
+             one = strtok_r(NULL, "\n", &saved)) {
+            book_pass(book, 0.01);
+            book_say(book, one);
+        }
+        book_say(book, "dump A1"); /* of which it would be true */
+        Board *board = board_of(book, NULL);
+        for (int a = 0; a < board->alert_count; a++)
+            if (strstr(board->alerts[a].text, "boil first") != NULL)
+                fail_msg("%s: %s", cases[i], board->alerts[a].text);
+        assert_true(alert_of(board, "found-besides") != NULL ||
+                    alert_of(board, "tap-found") != NULL);
+        free(board);
+        book_close(book);
+    }
+}
+
 static void with_e_coli_too_infants_get_other_water(void **unused)
 {
     (void)unused;
@@ -623,6 +655,7 @@ int main(void)
         cmocka_unit_test(alerts_come_worst_first_and_fit),
         cmocka_unit_test(each_result_is_told_with_what_to_do_and_no_more),
         cmocka_unit_test(results_are_told_with_their_unit_and_age),
+        cmocka_unit_test(non_potable_water_is_never_called_fit_when_boiled),
         cmocka_unit_test(with_e_coli_too_infants_get_other_water),
         cmocka_unit_test(nothing_promises_that_standing_takes_chlorine_out),
         cmocka_unit_test(a_residual_is_asked_for_again_when_it_may_have_faded),

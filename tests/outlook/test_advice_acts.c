@@ -34,6 +34,9 @@ static const Story stories[] = {
      "vessel B1 --capacity 5\ncouple galley B1", "Put no air"},
     {"ecoli", POTABLE "test A1 --ecoli present", "dump A1", "Dump it"},
     {"coliforms", POTABLE "test A1 --coliform present", "dump A1", "Dump it"},
+    {"found-besides",
+     "vessel A1 --capacity 12 --class non-potable --level 6\ntest A1 --ecoli present", "dump A1",
+     "Dump it"},
     {"tap-found",
      POTABLE "test galley --coliform present\nvessel B1 --capacity 5 --class potable --level 4\n"
              "couple galley B1",
