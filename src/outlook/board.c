@@ -215,7 +215,8 @@ static void line_judge(const Board *board, BoardLine *line)
     for (int i = 0; i < line->stage_count; i++)
         if (board->stages[line->stages[i]].state == SERVICE_DUE && line->train == TRAIN_PURIFIES)
             line->train = TRAIN_LIFE_OVER;
-    if (line->verdict == VERDICT_DRINK_IF_TREATED && line->train != TRAIN_PURIFIES)
+    if (line->verdict == VERDICT_DRINK_IF_TREATED &&
+        (line->train != TRAIN_PURIFIES || line->tainted))
         line->verdict = VERDICT_BOIL_FIRST;
 }
 
@@ -315,7 +316,7 @@ static bool leant_aboard(Board *board, const State *state, const Source *source)
 static bool vessel_tainted(const Source *source, const BoardVessel *v)
 {
     return (source->marks & MARK_FOUND) != 0 && (source->filled >> v->slot & 1) != 0 &&
-           v->volume > 0 && v->quality == CLASS_POTABLE;
+           v->volume > 0 && v->quality != CLASS_NON_POTABLE && (v->marks & MARK_FOUND) == 0;
 }
 
 static void tainted_fill(Board *board, const State *state)

@@ -40,7 +40,9 @@ typedef struct {
     bool expected_told; /* it differs from what is reckoned by so much that it is to be said */
     Moment mean_fill, oldest_fill, sanitised, sounded, known;
     Moment stale_at, sanitise_due; /* MOMENT_NONE: does not apply or not known */
-    bool tainted; /* potable, with water from a source where a test found coliforms later */
+    bool
+        tainted; /* its water is from a source where a test found coliforms later; nothing else that
+                     is worse is said of it */
     int64_t sanitise_days;                  /* due so long after the last time */
     Moment sanitise_put_off, water_put_off; /* those reminders are quiet until then; MOMENT_NONE:
                                                they are not, or no longer */
@@ -173,7 +175,7 @@ typedef struct {
     Stop passed;   /* the earliest of the last PASSED_DAYS that is past and of which nothing was
                         logged since; its eta is MOMENT_NONE_MS where there is none */
     Label tainted; /* a source at which a test found coliforms, while a vessel that had water
-                        from it before still has the class potable; empty: none */
+                        from it before is tainted; empty: none */
     uint8_t tainted_marks; /* what it found there */
     Label leant_on;  /* a source that was amended for the worse in the last PASSED_DAYS, while a
                         vessel filled from it still has the better class; empty: none */

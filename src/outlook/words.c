@@ -165,8 +165,8 @@ void tap_why(const Board *board, const BoardLine *line, char *out, size_t size)
                  quality_name(line->quality), (line->doubt.marks & MARK_RAW) != 0 ? " and raw" : "",
                  from->label.s, comma_before(found), found);
     else
-        snprintf(out, size, "%s from %s on%s%s", quality_name(line->quality), from->label.s,
-                 comma_before(found), found);
+        snprintf(out, size, "%s from %s on%s%s%s", quality_name(line->quality), from->label.s,
+                 comma_before(found), found, line->tainted ? ", coliforms at its source" : "");
 }
 
 /* ---- quantities ---- */

@@ -360,6 +360,36 @@ static void water_from_a_source_where_coliforms_were_found_later_is_not_drink_al
     }
 }
 
+/* Nor is it made fit by a train, as no water is in which a test found coliforms. */
+static void a_train_is_not_relied_on_for_water_whose_source_had_coliforms(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *does, *verdict;
+    } cases[] = {{"note nothing", "drink if treated"},
+                 {"test Fen --ecoli absent", "drink if treated"},
+                 {"test Fen --coliform present", "boil first"},
+                 {"test Fen --ecoli present", "boil first"}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Logbook *book = book_open();
+        book_say(book, "source Fen --type spring");
+        book_say(book, "vessel A1 --capacity 12 --class potable");
+        book_say(book, "couple galley A1");
+        book_say(book, "stage uv --type uv --line galley --life-hours 9000 --purifying");
+        book_say(book, "fill A1 6 --from Fen");
+        book_pass(book, 1);
+        book_say(book, cases[i].does);
+        Board *board = board_of(book, NULL);
+        assert_string_equal(tap_verdict(&board->lines[0]), cases[i].verdict);
+        assert_int_equal(alert_of(board, "source-found") != NULL, i > 1);
+        char why[200];
+        tap_why(board, &board->lines[0], why, sizeof why);
+        assert_int_equal(strstr(why, "coliforms at its source") != NULL, i > 1);
+        free(board);
+        book_close(book);
+    }
+}
+
 /* Water that took a class which its source no longer has: said at the tap that it comes out of,
  * until it is put right; behind the lead only, and not of a source that became better. */
 static void water_that_keeps_the_class_its_source_had_is_not_drink_alone(void **unused)
@@ -695,6 +725,7 @@ int main(void)
         cmocka_unit_test(the_life_of_a_stage_is_a_share_or_a_word),
         cmocka_unit_test(drink_is_never_said_alone_of_doubtful_water),
         cmocka_unit_test(water_from_a_source_where_coliforms_were_found_later_is_not_drink_alone),
+        cmocka_unit_test(a_train_is_not_relied_on_for_water_whose_source_had_coliforms),
         cmocka_unit_test(water_that_keeps_the_class_its_source_had_is_not_drink_alone),
         cmocka_unit_test(the_reason_names_the_vessel_from_which_on_it_is_so),
         cmocka_unit_test(water_that_runs_is_said_with_what_went_rounded_up),
