@@ -152,9 +152,11 @@ void line_mix(double *s, const double *W, int n, double v)
 }
 
 /* Class and marks of what passes from the vessel at `lead` to the tap: the worse go along. A vessel
- * that nobody named may stand anywhere, and give. */
+ * that nobody named may stand anywhere, and give: through those that are spent, too. */
 static void carry(State *state, const Line *line, int lead)
 {
+    if (line->strangers > 0)
+        lead = 0;
     Quality quality = line->strangers > 0 ? CLASS_QUESTIONABLE : CLASS_POTABLE;
     uint8_t marks = line->strangers > 0 ? MARK_RAW : 0;
     for (int j = lead; j < line->count; j++) {
@@ -393,7 +395,11 @@ void line_pressurise(State *state, int index, int64_t p_pa, int64_t ambient_pa)
 {
     Line *line = &state->lines[index];
     const int n = line->count, lead = line_lead(state, line);
-    if (lead < 0 || p_pa <= 0 || ambient_pa <= 0)
+    if (p_pa <= 0 || ambient_pa <= 0)
+        return;
+    if (line->strangers > 0)
+        carry(state, line, 0);
+    if (lead < 0)
         return;
     double s[VESSELS_ABOARD_MAX], W[VESSELS_ABOARD_MAX], demand[VESSELS_ABOARD_MAX];
     const double share = (double)p_pa / ((double)p_pa + (double)ambient_pa);

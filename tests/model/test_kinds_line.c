@@ -114,6 +114,38 @@ static void test_a_line_with_a_vessel_that_nobody_named_delivers_unknown_water(v
     book_close(book);
 }
 
+/* It gives when air is put on, as when water is drawn; and where it stands first, what it gives goes
+ * through the spent. */
+static void test_a_vessel_that_nobody_named_gives_under_air(void **state)
+{
+    (void)state;
+    static const struct {
+        const char *does;
+        Quality first, second;
+    } cases[] = {{"note nothing", CLASS_POTABLE, CLASS_POTABLE},
+                 {"pressurise galley 0", CLASS_POTABLE, CLASS_POTABLE},
+                 {"pressurise galley 276", CLASS_QUESTIONABLE, CLASS_QUESTIONABLE},
+                 {"draw galley 0.001", CLASS_QUESTIONABLE, CLASS_QUESTIONABLE}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Logbook *book = book_open();
+        book_say(book, "vessel A1 --capacity 12 --class potable");
+        book_say(book, "vessel A2 --capacity 12 --class potable --level 6");
+        book_say(book, "vessel X --capacity 12");
+        book_pass(book, 1);
+        book_force(book, "couple galley X A1 A2");
+        book_pass(book, -0.5);
+        book_say(book, "retire X"); /* back-dated */
+        book_pass(book, 1);
+        book_say(book, cases[i].does);
+        book_say(book, "couple galley A1 A2");
+        assert_int_equal(book_vessel(book, "A1")->quality, cases[i].first);
+        assert_int_equal(book_vessel(book, "A2")->quality, cases[i].second);
+        assert_int_equal(book_vessel(book, "A2")->marks & MARK_RAW,
+                         cases[i].second == CLASS_POTABLE ? 0 : MARK_RAW);
+        book_close(book);
+    }
+}
+
 static void test_coupling_moves_no_water_and_no_class(void **state)
 {
     (void)state;
@@ -301,6 +333,7 @@ int main(void)
         cmocka_unit_test(test_a_line_that_is_there_is_no_new_one),
         cmocka_unit_test(test_an_order_with_a_vessel_twice_or_gone_keeps_the_rest),
         cmocka_unit_test(test_a_line_with_a_vessel_that_nobody_named_delivers_unknown_water),
+        cmocka_unit_test(test_a_vessel_that_nobody_named_gives_under_air),
         cmocka_unit_test(test_coupling_moves_no_water_and_no_class),
         cmocka_unit_test(test_pressurising_keeps_the_working_pressure),
         cmocka_unit_test(test_pressurising_presses_water_on_from_the_lead),
