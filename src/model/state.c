@@ -272,20 +272,27 @@ void source_filled(Source *source, int slot, int64_t at, int64_t ml, bool classe
     leaning->vessels |= UINT64_C(1) << slot;
 }
 
+static void vessels_follow(uint64_t *vessels, uint64_t way, const int32_t *slots, int count)
+{
+    bool had = false;
+    if ((*vessels & way) == 0 || (*vessels & way) == way)
+        return; /* none of it, or all of it: the rule rather than the exception */
+    for (int j = 0; j < count; j++) {
+        had = had || (*vessels >> slots[j] & 1) != 0;
+        *vessels |= (uint64_t)had << slots[j];
+    }
+}
+
 void sources_follow(State *state, const int32_t *slots, int count)
 {
     uint64_t way = 0;
     for (int j = 0; j < count; j++)
         way |= UINT64_C(1) << slots[j];
     for (int i = 0; i < state->source_count; i++) {
-        uint64_t *filled = &state->sources[i].filled;
-        bool had = false;
-        if ((*filled & way) == 0 || (*filled & way) == way)
-            continue; /* none of it, or all of them have it: the rule rather than the exception */
-        for (int j = 0; j < count; j++) {
-            had = had || (*filled >> slots[j] & 1) != 0;
-            *filled |= (uint64_t)had << slots[j];
-        }
+        Source *source = &state->sources[i];
+        vessels_follow(&source->filled, way, slots, count);
+        vessels_follow(&source->leaning.vessels, way, slots, count);
+        vessels_follow(&source->leant.vessels, way, slots, count);
     }
 }
 

@@ -114,7 +114,8 @@ typedef struct {
 /* Fills from a source that said no class of their own and took the one that it had. */
 typedef struct {
     int64_t since, fills; /* the first of them; how many */
-    uint64_t vessels; /* bit i: one went into the vessel in slot i, which was not sanitised since */
+    uint64_t vessels;     /* bit i: water of one is, or was, in the vessel in slot i, which was not
+                         sanitised since */
 } Leaning;
 
 typedef struct {

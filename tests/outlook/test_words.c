@@ -429,6 +429,22 @@ static void water_that_keeps_the_class_its_source_had_is_not_drink_alone(void **
         assert_int_equal(board->lines[i].leant && board->lines[i].quality == CLASS_POTABLE &&
                              strcmp(tap_verdict(&board->lines[i]), "drink") == 0,
                          0);
+    assert_string_equal(tap_verdict(&board->lines[1]), "drink (class)"); /* it is in A1 */
+    free(board);
+    book_say(book, "sanitise A2");
+    book_say(book, "couple galley A1");
+    board = board_of(book, NULL);
+    assert_string_equal(tap_verdict(&board->lines[1]), "drink (class)");
+    free(board);
+    book_say(book, "decant A1 B1 1");
+    board = board_of(book, NULL);
+    assert_string_equal(tap_verdict(&board->lines[0]), "drink (class)");
+    free(board);
+    book_say(book, "dump A1");
+    book_say(book, "sanitise A1");
+    book_say(book, "fill A1 6 --from Moor");
+    board = board_of(book, NULL);
+    assert_string_equal(tap_verdict(&board->lines[1]), "drink");
     free(board);
     book_close(book);
 }
