@@ -121,6 +121,14 @@ static int spoilt_to(const Board *board, const BoardLine *line, int lead, Qualit
     return to;
 }
 
+/* Those at fault are named twice: where that leaves no room for what to do, they are counted. */
+static void fault_count(Finding *f, size_t named, int count)
+{
+    enum { THE_REST = 160 }; /* bytes of the sentence without its names */
+    if (THE_REST + strlen(f->about->s) + strlen(f->place->s) + 2 * named >= BOARD_TEXT)
+        snprintf(f->others, sizeof f->others, "%d worse vessels", count);
+}
+
 /* A vessel downstream of worse water takes its class with the first millilitre drawn. The vessels
  * upstream of the lead are spent and pass air only; the worst class from the lead on counts. All
  * that are worse than any that they would spoil are at fault. */
@@ -128,7 +136,8 @@ static bool upstream_worse(const Board *board, int i, Quality from, Finding *f)
 {
     const BoardLine *line = &board->lines[i];
     Quality worst = from;
-    int lead = 0, found = 0;
+    int lead = 0, found = 0, at_fault = 0;
+    size_t named = 0;
     while (lead < line->count && line->vessels[lead] != line->lead)
         lead++;
     const int to = spoilt_to(board, line, lead, from);
@@ -137,6 +146,7 @@ static bool upstream_worse(const Board *board, int i, Quality from, Finding *f)
         if (v->quality > from) {
             const size_t n = strlen(f->others);
             snprintf(f->others + n, sizeof f->others - n, "%s%s", n > 0 ? " and " : "", v->label.s);
+            named += strlen(v->label.s) + (at_fault++ > 0 ? 5 : 0);
             worst = quality_worst(worst, v->quality);
         } else if (v->quality == from && f->others[0] != '\0' && found++ == 0)
             f->about = &v->label;
@@ -144,6 +154,8 @@ static bool upstream_worse(const Board *board, int i, Quality from, Finding *f)
     f->place = &line->label;
     snprintf(f->words, sizeof f->words, "%s", quality_name(worst));
     f->or_else = worst == CLASS_QUESTIONABLE ? ", or treat what they hold" : "";
+    if (found > 0)
+        fault_count(f, named, at_fault);
     finding_more(f, found - 1);
     return found > 0;
 }

@@ -89,6 +89,42 @@ static void every_vessel_at_fault_on_a_line_is_named(void **unused)
     book_close(book);
 }
 
+/* However many they are and whatever they are called, the sentence ends with what to do. */
+static void vessels_at_fault_that_are_too_many_to_name_are_counted(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const char *const names[] = {"N", "Canister by the port bench ",
+                                        "On the roof at the very front is blue "};
+    for (size_t i = 0; i < sizeof names / sizeof names[0]; i++)
+        for (int worse = 1; worse < VESSELS_ABOARD_MAX; worse++) {
+            Logbook *book = book_open();
+            char words[1000], order[900] = "couple galley";
+            for (int v = 0; v < worse; v++) {
+                (void)snprintf(words, sizeof words,
+                               "vessel \"%s%d\" --capacity 5 --class questionable --level 4",
+                               names[i], v);
+                book_say(book, words);
+                const size_t n = strlen(order);
+                (void)snprintf(order + n, sizeof order - n, " \"%s%d\"", names[i], v);
+            }
+            book_say(book, "vessel P --capacity 5 --class potable --level 4");
+            (void)snprintf(words, sizeof words, "%s P", order);
+            book_say(book, words);
+            Board *board = board_of(book, NULL);
+            const char *text = alert_of(board, "upstream-worse")->text;
+            const char *end = " before anything is drawn, or treat what they hold.";
+            if (strlen(text) < strlen(end) || strcmp(text + strlen(text) - strlen(end), end) != 0)
+                fail_msg("%d of \"%s\": %s", worse, names[i], text);
+            (void)snprintf(words, sizeof words, "%s%d", names[i], worse - 1);
+            char count[40];
+            (void)snprintf(count, sizeof count, "Uncouple %d worse vessels", worse);
+            assert_true(strstr(text, words) != NULL || strstr(text, count) != NULL);
+            free(board);
+            book_close(book);
+        }
+}
+
 /* domain 3.6: "boil first" or "drink if treated", one of them. */
 static void a_tap_of_doubtful_water_is_told_once(void **unused)
 {
@@ -174,6 +210,7 @@ int main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(worse_water_upstream_can_be_treated_only_where_treatment_helps),
         cmocka_unit_test(every_vessel_at_fault_on_a_line_is_named),
+        cmocka_unit_test(vessels_at_fault_that_are_too_many_to_name_are_counted),
         cmocka_unit_test(a_tap_of_doubtful_water_is_told_once),
         cmocka_unit_test(a_declared_train_says_what_it_lacks),
         cmocka_unit_test(results_count_at_the_edge),
