@@ -1,6 +1,7 @@
 /* How much there is, and whether it lasts: the reserve, stops ahead and passed. */
 #include "outlook/advice_private.h"
 
+#include "outlook/plan.h"
 #include "outlook/words.h"
 
 #include <math.h>
@@ -47,6 +48,12 @@ static bool stop_doubtful(const Board *board, int i, Finding *f)
 /* Said before the tap runs dry; not where a stop comes first to which the line lasts, or of which
  * it is said that the water does not, nor where the reserve is drawn on already. */
 #define LOW_SHARE 0.1
+/* Or is that only expected, with what nobody logged? */
+static bool low_as_logged(const Board *board)
+{
+    return (double)board->supply.line / 1000 < LOW_SHARE * plan_full_litres(board, PLACE_LINE);
+}
+
 static bool low_water(const Board *board, int i, Finding *f)
 {
     (void)i;
@@ -63,7 +70,8 @@ static bool low_water(const Board *board, int i, Finding *f)
         snprintf(f->words, sizeof f->words, "may not last two more days: the odds are %s",
                  odds_print(board->odds_two_days, (char[16]){0}));
     else
-        snprintf(f->words, sizeof f->words, "is under a tenth of what it holds");
+        snprintf(f->words, sizeof f->words, "%s under a tenth of what it holds",
+                 low_as_logged(board) ? "is" : "may be");
     return odds < ODDS_ENOUGH_PER_CENT || board->line_share < LOW_SHARE;
 }
 
