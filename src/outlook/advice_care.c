@@ -48,8 +48,7 @@ static bool never_sanitised(const Board *board, int i, Finding *f)
 {
     const BoardVessel *v = &board->vessels[i];
     f->about = &v->label;
-    return !v->washes && !moment_known(v->sanitised) &&
-           !moment_known(v->sanitise_put_off);
+    return !v->washes && !moment_known(v->sanitised) && !moment_known(v->sanitise_put_off);
 }
 
 static bool sanitise_due(const Board *board, int i, Finding *f)

@@ -226,6 +226,17 @@ static bool coliforms_found(const Board *board, int i, Finding *f)
     return vessels_such(board, has_coliforms_only, f);
 }
 
+/* Is it to be boiled all the same, by whoever may have the nitrate? */
+static bool boils_with_nitrate(const BoardVessel *v)
+{
+    return has_nitrate(v) && (v->quality == CLASS_QUESTIONABLE || v->tainted);
+}
+
+static bool ecoli_with_nitrate(const BoardVessel *v)
+{
+    return has_nitrate(v) && has_ecoli(v);
+}
+
 static bool non_potable_found(const Board *board, int i, Finding *f)
 {
     (void)i;
@@ -236,8 +247,10 @@ static bool nitrate_found(const Board *board, int i, Finding *f)
 {
     (void)i;
     Finding unused = {0};
-    f->or_else = vessels_such(board, has_ecoli, &unused)
+    f->or_else = vessels_such(board, ecoli_with_nitrate, &unused)
                      ? "; but E. coli was found too: others boil first"
+                 : vessels_such(board, boils_with_nitrate, &unused)
+                     ? "; but it is in doubt: others boil first"
                      : "";
     return vessels_such(board, has_nitrate, f);
 }

@@ -519,6 +519,32 @@ static void with_e_coli_too_infants_get_other_water(void **unused)
     book_close(book);
 }
 
+/* "Boil first" and "do not boil it" are never said of the same water without whom each is for; what
+ * was found in other water is not said of this. */
+static void what_is_to_be_boiled_in_spite_of_its_nitrate_says_for_whom(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *does;
+        bool boils;
+    } cases[] = {
+        {"test B1 --coliform present", true},     {"test \"Holm tap\" --coliform present", true},
+        {"fill B1 1 --class questionable", true}, {"note nothing", false},
+        {"test A1 --ecoli present", false},       {"fill B1 1 --class non-potable", false}};
+    for (size_t i = 0; i < sizeof cases / sizeof cases[0]; i++) {
+        Logbook *book = tested_aboard();
+        book_say(book, "test B1 --nitrate 12 --nitrate-as n");
+        book_say(book, "dump B1 2");
+        book_say(book, cases[i].does);
+        Board *board = board_of(book, NULL);
+        const char *text = alert_of(board, "nitrate")->text;
+        if ((strstr(text, "others boil first") != NULL) != cases[i].boils)
+            fail_msg("%s: %s", cases[i].does, text);
+        free(board);
+        book_close(book);
+    }
+}
+
 /* Public pages promise that chlorine is gone after 24 hours in an open can; measured are 51 to 62 %
  * lost (Toxin Reviews 40:1407, 2021). Standing is advised with a test after it only. */
 static void nothing_promises_that_standing_takes_chlorine_out(void **unused)
@@ -656,6 +682,7 @@ int main(void)
         cmocka_unit_test(each_result_is_told_with_what_to_do_and_no_more),
         cmocka_unit_test(results_are_told_with_their_unit_and_age),
         cmocka_unit_test(non_potable_water_is_never_called_fit_when_boiled),
+        cmocka_unit_test(what_is_to_be_boiled_in_spite_of_its_nitrate_says_for_whom),
         cmocka_unit_test(with_e_coli_too_infants_get_other_water),
         cmocka_unit_test(nothing_promises_that_standing_takes_chlorine_out),
         cmocka_unit_test(a_residual_is_asked_for_again_when_it_may_have_faded),
