@@ -40,9 +40,8 @@ typedef struct {
     bool expected_told; /* it differs from what is reckoned by so much that it is to be said */
     Moment mean_fill, oldest_fill, sanitised, sounded, known;
     Moment stale_at, sanitise_due; /* MOMENT_NONE: does not apply or not known */
-    bool
-        tainted; /* its water is from a source where a test found coliforms later; nothing else that
-                     is worse is said of it */
+    bool tainted; /* its water is of a source where a test found coliforms later, and nothing worse
+                     is said of it */
     int64_t sanitise_days;                  /* due so long after the last time */
     Moment sanitise_put_off, water_put_off; /* those reminders are quiet until then; MOMENT_NONE:
                                                they are not, or no longer */
