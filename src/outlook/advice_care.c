@@ -212,13 +212,16 @@ static bool discrepant(const Board *board, int i, Finding *f)
 /* Nobody knows how cold it gets: air of -5 C, or as cold as it was measured, and a wind of 10 m/s,
  * on a bare line of 6 mm bore, its wall no help (as ullage reckon freeze takes them; common
  * practice, no source). A reading speaks for a day. */
-enum { FROST_BELOW = 3000, FROST_AIR_C = -5, FROST_WIND_M_S = 10 };
+enum { FROST_BELOW = 3000, FROST_AIR_C = -5, FROST_AIR_LEAST_C = -60, FROST_WIND_M_S = 10 };
 
 /* The earliest that the line freezes, and any vessel with water in it, ms; false: neither. */
 static bool frost_earliest(const Board *board, const Result *cold, int64_t *line, int64_t *vessel)
 {
     static const FreezeTube bare = {.bore_m = 0.006, .outer_m = 0.009, .wall_w_mk = INFINITY};
-    const double c = (double)cold->value / 1000, air = fmin(c, FROST_AIR_C), from = fmax(c, 0);
+    const double c = (double)cold->value / 1000, from = fmax(c, 0);
+    /* Under what the reckoner takes no air makes it sooner: at 0 C the ice is there with the
+     * reading. */
+    const double air = fmax(fmin(c, FROST_AIR_C), FROST_AIR_LEAST_C);
     const FreezeTime tube = freeze_tube(&bare, from, air, FROST_WIND_M_S);
     *line = cold->at + (int64_t)(tube.first_seconds * 1000);
     *vessel = INT64_MAX;

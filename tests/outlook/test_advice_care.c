@@ -216,6 +216,33 @@ static void cold_water_says_what_to_drain_and_by_when(void **unused)
     }
 }
 
+/* Colder than the reckoner reckons is no reason for silence: the coldest that an entry may say, and
+ * both sides of its least. */
+static void colder_than_the_reckoner_goes_is_told_too(void **unused)
+{
+    (void)unused;
+    zone_set("UTC0");
+    static const char *const colds[] = {"-60", "-60.001", "-60.5", "-100"};
+    static const char *const airs[] = {"-60", "-61", "-61", "-100"};
+    for (int i = 0; i < 4; i++) {
+        Logbook *book = book_open();
+        char told[160];
+        book_say(book, "vessel A1 --capacity 12 --class potable --level 10");
+        book_say(book, "couple galley A1");
+        snprintf(told, sizeof told, "test galley --temp %s", colds[i]);
+        book_say(book, told);
+        Board *board = board_of(book, NULL);
+        assert_true(said(board, "frost"));
+        snprintf(told, sizeof told,
+                 "galley was %s C on Mon 1 Jun 08:00: in air of %s C and wind a bare line may "
+                 "freeze from 08:00 on, ice begin in a vessel from 08:00 on",
+                 colds[i], airs[i]);
+        assert_non_null(strstr(alert_of(board, "frost")->text, told));
+        free(board);
+        book_close(book);
+    }
+}
+
 /* As `ullage reckon freeze` takes them: bare line of 6 mm in 9 mm, no wall, -5 C or as cold as
  * measured, 10 m/s. The earliest vessel is the fullest of the small ones: an empty one has no ice,
  * and less than 0.1 L is reckoned as that. */
@@ -318,6 +345,7 @@ int main(void)
         cmocka_unit_test(a_sounding_is_asked_for_after_seven_days),
         cmocka_unit_test(a_meter_that_differs_from_the_soundings_is_said),
         cmocka_unit_test(cold_water_says_what_to_drain_and_by_when),
+        cmocka_unit_test(colder_than_the_reckoner_goes_is_told_too),
         cmocka_unit_test(frost_is_told_to_the_minute_of_the_reckoner),
         cmocka_unit_test(a_meter_says_by_how_much_it_differs),
         cmocka_unit_test(what_stood_twice_is_told_with_how_many_more),
