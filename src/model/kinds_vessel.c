@@ -288,8 +288,8 @@ static void vessel_amend(State *state, const Event *e)
             state_discrepancy(state, e, DISCREPANCY_PAST_BRIM, &v->label, level - v->capacity);
             level = v->capacity;
         }
-        /* Potable on the owner's word; of any other nobody said where it comes from. */
-        const uint8_t marks = v->quality == CLASS_POTABLE ? MARK_ASSERTED : MARK_RAW;
+        /* As a fill from nowhere named: raw, and potable at best on the owner's word. */
+        const uint8_t marks = MARK_RAW | (v->quality == CLASS_POTABLE ? MARK_ASSERTED : 0);
         water_in(v, level, (double)e->at.ms, e->at.ms,
                  (Water){(Quality)v->quality, level > 0 ? marks : 0});
         state->totals.named += level;

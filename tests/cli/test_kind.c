@@ -211,7 +211,7 @@ static void an_amended_class_of_a_source_offers_the_command_for_earlier_fills(vo
     assert_non_null(offer);
     assert_int_equal(sscanf(offer, "to put them right: ullage %199[^\n]", words), 1);
     run_expect(&r, 0, words);
-    run_said(&r, "A1 potable, on your word -> questionable\n");
+    run_said(&r, "A1 potable, on your word, raw -> questionable, raw\n");
     run_not_said(&r, "to put them right: ");
     run_expect(&r, 0, "source \"Holm tap\" --class non-potable --at \"2024-05-03 10:00\"");
     run_said(&r, "1 fill since Thu 2 May 2024 09:00 (A1) keeps questionable");

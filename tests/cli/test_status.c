@@ -119,7 +119,7 @@ static void status_as_json_follows_from_the_log(void **unused)
         {"$.lines[0].class", "potable"},
         {"$.lines[0].verdict", "drink"},
         {"$.lines[0].grade", "asserted"}, /* never the class without its grade (domain 3.7) */
-        {"$.lines[0].raw", "0"},
+        {"$.lines[0].raw", "1"},
         {"$.supply.potable", "24.1"},
         {"$.supply.questionable", "0.0"},
         {"$.supply.non-potable", "9.0"},

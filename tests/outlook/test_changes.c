@@ -121,7 +121,7 @@ static void the_changes_of_an_entry_are_said_in_lines(void **unused)
     expect_change(book, "couple galley A1 A2", "from the air side: nothing coupled -> A1 A2\n");
     expect_change(book, "fill A1 full --class questionable", "A1 4.0 L -> 12.0 L\n");
     expect_change(book, "fill R1 full --class potable", "reserve: short -> intact\n");
-    expect_change(book, "draw galley 1", "A2 potable, on your word -> questionable, raw\n");
+    expect_change(book, "draw galley 1", "A2 potable, on your word, raw -> questionable, raw\n");
     expect_change(book, "sound A1 9", "booked as use that nobody logged: 2.0 L\n");
     expect_change(book, "sound A1 10", "booked as a gain");
     expect_change(book, "stage s --type sediment --line galley --life-days 90",
