@@ -200,6 +200,9 @@ static void test_apply(State *state, const Event *e)
             source_ensure(state, &t->source, known >= 0 ? state->sources[known].used_at : e->at.ms);
         source->marks =
             (source->marks & MARK_FOUND) | marks_found(e) | marks_nitrate(e, source->marks);
+        /* Domain 5: its class stays what it was; of infants' water that is no answer. */
+        if (marks_nitrate(e, 0) != 0)
+            source_nitrate(state, source);
         results_note(source->results, e);
         if (event_has(e, TEST_CHLORINE))
             source->results[RESULT_CHLORINE] = (Result){e->at.ms, t->chlorine_mg_l};

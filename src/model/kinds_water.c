@@ -176,6 +176,8 @@ static void fill_apply(State *state, const Event *e)
     const Water water = incoming_water(state, e);
     const int64_t before = state->totals.filled;
     Vessel *v = vessel_or_discrepancy(state, e, &e->u.fill.vessel);
+    if (v != NULL && v->volume == 0)
+        sources_emptied(state, v);
     const bool logs = v == NULL || fill_into(state, e, v, water);
     const int from = event_has(e, FILL_SOURCE) ? state_source(state, &e->u.fill.source) : -1;
     if (v != NULL && from >= 0)

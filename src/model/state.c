@@ -9,7 +9,7 @@ _Static_assert(sizeof(Vessel) == 48 + 18 * 8 + 2 * 4 + 8 + sizeof(Results), "Ves
 _Static_assert(sizeof(Line) == 48 + VESSELS_ABOARD_MAX * 4 + 2 * 4 + 28 * 8 + RESULT_COUNT * 16,
                "Line has padding");
 _Static_assert(sizeof(Stage) == 48 + 9 * 8 + 2 * 4 + 8, "Stage has padding");
-_Static_assert(sizeof(Source) == 48 + 96 + RESULT_COUNT * 16, "Source has padding");
+_Static_assert(sizeof(Source) == 48 + 104 + RESULT_COUNT * 16, "Source has padding");
 _Static_assert(sizeof(Discrepancy) == 16 + 2 * 8 + 48 + 8, "Discrepancy has padding");
 _Static_assert(sizeof(Use) % 8 == 0, "Use must keep what follows aligned");
 _Static_assert(sizeof(State) == 16 + 8 + sizeof(Totals) + sizeof(Use) + 24 + 8 + 8 + 8 +
@@ -264,6 +264,7 @@ void source_filled(Source *source, int slot, int64_t at, int64_t ml, bool classe
     source->fills++;
     source->taken += ml;
     source->filled |= UINT64_C(1) << slot;
+    source->held |= UINT64_C(1) << slot;
     if (classed)
         return;
     Leaning *leaning = &source->leaning;
@@ -293,7 +294,15 @@ void sources_follow(State *state, const int32_t *slots, int count)
         vessels_follow(&source->filled, way, slots, count);
         vessels_follow(&source->leaning.vessels, way, slots, count);
         vessels_follow(&source->leant.vessels, way, slots, count);
+        vessels_follow(&source->held, way, slots, count);
     }
+}
+
+void source_nitrate(State *state, const Source *source)
+{
+    for (int i = 0; i < state->vessel_count; i++)
+        if ((source->held >> i & 1) != 0 && state->vessels[i].volume > 0)
+            state->vessels[i].marks |= MARK_NITRATE;
 }
 
 void sources_treated(State *state, const Vessel *vessel)
@@ -302,9 +311,16 @@ void sources_treated(State *state, const Vessel *vessel)
         state->sources[i].filled &= ~(UINT64_C(1) << (vessel - state->vessels));
 }
 
+void sources_emptied(State *state, const Vessel *vessel)
+{
+    for (int i = 0; i < state->source_count; i++)
+        state->sources[i].held &= ~(UINT64_C(1) << (vessel - state->vessels));
+}
+
 void sources_forget(State *state, const Vessel *vessel)
 {
     sources_treated(state, vessel);
+    sources_emptied(state, vessel);
     const uint64_t kept = ~(UINT64_C(1) << (vessel - state->vessels));
     for (int i = 0; i < state->source_count; i++) {
         state->sources[i].leaning.vessels &= kept;

@@ -127,6 +127,8 @@ typedef struct {
     int64_t amended_at;   /* when that was amended; 0: nothing leant on one before */
     uint64_t filled; /* bit i: the vessel in slot i had water from it, and was neither sanitised
                         nor treated by a criterion since */
+    uint64_t held;   /* the same, whatever was done to it: until it was sanitised, or filled up
+                        from empty */
     uint8_t type;
     uint8_t quality; /* Quality, or SOURCE_UNKNOWN_CLASS */
     uint8_t marks; /* MARK_FOUND since its class was given, MARK_NITRATE by its latest test: what is
@@ -273,6 +275,10 @@ void source_filled(Source *source, int slot, int64_t at, int64_t ml, bool classe
 void sources_follow(State *state, const int32_t *slots, int count);
 /* What the vessel holds was treated by a criterion: what a test finds at its source is dealt with. */
 void sources_treated(State *state, const Vessel *vessel);
+/* A test found more nitrate there than infants may have: what is aboard from it is marked. */
+void source_nitrate(State *state, const Source *source);
+/* A vessel is empty and is filled anew: no treatment ended what this does. */
+void sources_emptied(State *state, const Vessel *vessel);
 /* A vessel was sanitised, or left: nothing in it came from anywhere. */
 void sources_forget(State *state, const Vessel *vessel);
 

@@ -165,6 +165,7 @@ static void a_source_found_so_gives_such_water_until_its_class_is_given_again(vo
     assert_int_equal(book_vessel(book, "A2")->quality, CLASS_QUESTIONABLE);
     book_say(book, "source \"Holm tap\" --class potable");
     book_say(book, "test --source \"Holm tap\" --nitrate 44 --nitrate-as no3");
+    book_say(book, "dump A1");
     book_say(book, "fill A1 1 --from \"Holm tap\"");
     assert_int_equal(book_vessel(book, "A1")->quality, CLASS_POTABLE);
     assert_int_equal(book_vessel(book, "A1")->marks, 0);
@@ -192,6 +193,55 @@ static void nitrate_stays_through_every_treatment(void **state)
     book_say(book, "dump B1");
     assert_int_equal(book_vessel(book, "B1")->marks, 0);
     book_close(book);
+}
+
+/* Domain 5: what infants may not have is said of all that came from there, boiled or not, wherever it
+ * was moved, and until it is tested itself or gone. A class stays as it was. */
+static void nitrate_at_a_source_is_told_of_what_was_filled_there_before(void **unused)
+{
+    (void)unused;
+    static const struct {
+        const char *before, *vessel;
+        bool marked;
+    } cases[] = {{"crew 2", "A1", true},
+                 {"treat A1 boil --minutes 3", "A1", true},
+                 {"source Holm --class potable", "A1", true},
+                 {"decant A1 C1 2", "C1", true},
+                 {"fill C1 6 --from Moor\ncouple galley A1 C1\ndraw galley 1", "C1", true},
+                 {"crew 2", "B1", false}, /* from another */
+                 {"dump A1", "A1", false},
+                 {"dump A1\nfill A1 6 --from Moor", "A1", false},
+                 {"dump A1\nsanitise A1\nfill A1 6 --from Moor", "A1", false},
+                 {"fill A1 1 --from Moor", "A1", true}};
+    static const char *const found[] = {"test Holm --nitrate 10.001 --nitrate-as n",
+                                        "test Holm --nitrate 10 --nitrate-as n"};
+    for (size_t i = 0; i < 2 * sizeof cases / sizeof cases[0]; i++) {
+        Logbook *book = book_open();
+        char lines[160], *saved = NULL;
+        book_say(book, "source Holm --type mains --class potable");
+        book_say(book, "source Moor --type mains --class potable");
+        book_say(book, "vessel A1 --capacity 12 --class potable");
+        book_say(book, "vessel B1 --capacity 12 --class potable");
+        book_say(book, "vessel C1 --capacity 12 --class potable");
+        book_say(book, "fill A1 6 --from Holm");
+        book_say(book, "fill B1 6 --from Moor");
+        snprintf(lines, sizeof lines, "%s", cases[i / 2].before);
+        for (char *line = strtok_r(lines, "\n", &saved); line != NULL;
+             line = strtok_r(NULL, "\n", &saved))
+            book_say(book, line);
+        book_say(book, found[i % 2]);
+        const Vessel *v = book_vessel(book, cases[i / 2].vessel);
+        if (((v->marks & MARK_NITRATE) != 0) != (cases[i / 2].marked && i % 2 == 0))
+            fail_msg("after \"%s\", \"%s\"", cases[i / 2].before, found[i % 2]);
+        assert_int_equal(v->quality, CLASS_POTABLE);
+        if (v->volume > 0) {
+            snprintf(lines, sizeof lines, "test %s --nitrate 2 --nitrate-as n", v->label.s);
+            book_say(book, lines);
+            v = book_vessel(book, cases[i / 2].vessel);
+            assert_int_equal(v->marks & MARK_NITRATE, 0);
+        }
+        book_close(book);
+    }
 }
 
 static LineDoubt doubt(Logbook *book)
@@ -708,6 +758,7 @@ int main(void)
         cmocka_unit_test(found_in_a_vessel_no_train_makes_it_fit),
         cmocka_unit_test(a_source_found_so_gives_such_water_until_its_class_is_given_again),
         cmocka_unit_test(nitrate_stays_through_every_treatment),
+        cmocka_unit_test(nitrate_at_a_source_is_told_of_what_was_filled_there_before),
         cmocka_unit_test(a_residual_speaks_of_the_water_that_was_tested),
         cmocka_unit_test(two_tests_of_the_same_water_tell_of_its_fading),
         cmocka_unit_test(a_first_reading_moves_nothing_the_next_books_what_nobody_logged),
