@@ -47,6 +47,8 @@ typedef struct {
     int64_t min, max;           /* inclusive, in the stored unit; for numbers */
     bool past;                  /* of a moment: it lies behind; else ahead */
     bool limit;                 /* a pressure not to be exceeded: told exactly, never rounded up */
+    bool flow;                  /* a decimal of litres a minute that is not to be exceeded: told as
+                                   volumes are, never rounded up; typed without a unit */
     bool level;                 /* a volume that is what a vessel holds, not what is moved */
     int level_field; /* of a volume: the field that a level typed here ("full", "80%", "=11.5") sets
                         instead; 0 = none, a level is refused */

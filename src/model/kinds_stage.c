@@ -95,6 +95,7 @@ static const Field stage_fields[] = {
                    .unit = "L/min",
                    .help = "rated flow",
                    .type = FIELD_DECIMAL,
+                   .flow = true,
                    .max = 1000000,
                    .column = COLUMN_MORE,
                    .offset = offsetof(Event, u.stage.rated_lpm)},

@@ -48,8 +48,14 @@ void event_tell_field(const Event *e, int field, Units units, Str *out)
     case FIELD_FLAG:
         str_adds(out, field_number_of(e, f) != 0 ? "yes" : "no");
         return;
-    case FIELD_LABEL:
     case FIELD_DECIMAL:
+        if (!f->flow || units == UNITS_METRIC)
+            break;
+        str_addf(out, "%s %s/min",
+                 volume_print_round((Volume){field_number_of(e, f)}, units, ROUND_DOWN, text),
+                 volume_unit(units));
+        return;
+    case FIELD_LABEL:
     case FIELD_COUNT:
     case FIELD_CHOICE:
         break;

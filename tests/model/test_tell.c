@@ -36,6 +36,13 @@ static void test_an_entry_is_told_in_the_words_of_the_command_line(void **state)
         {"treat B1 boil --minutes 3 --temp 95 --altitude 1524",
          "treat B1 boil minutes 3 min temp 203 F altitude 5000 ft", UNITS_US},
         {"vessel A1 --tare 3.1", "vessel A1 tare 6.8 lb", UNITS_US},
+        /* 2 / 3.785411784 = 0.5283, 2.62 / 4.54609 = 0.5763: a rated flow is not rounded up */
+        {"stage uv --type uv --line galley --rated-lpm 2",
+         "stage uv type uv line galley rated-lpm 0.52 gal/min", UNITS_US},
+        {"stage uv --type uv --line galley --rated-lpm 2.62",
+         "stage uv type uv line galley rated-lpm 0.57 gal/min", UNITS_IMPERIAL},
+        {"stage uv --type uv --line galley --rated-lpm 2.62",
+         "stage uv type uv line galley rated-lpm 2.62 L/min", UNITS_METRIC},
         {"vessel A1 --tare 3.1", "vessel A1 tare 3.1 kg", UNITS_METRIC},
         /* a limit is not rounded up: 300 kPa are 43.51 psi, 296 are 2.96 bar */
         {"vessel A1 --rated 300kPa", "vessel A1 rated 300 kPa (43.5 psi)", UNITS_US},
