@@ -97,8 +97,8 @@ static void draw_age(const Canvas *c, const BoardVessel *v, int row, const Piece
 {
     char text[160], a[64], b[64];
     if (v->expected_told) {
-        app_volume_bare(c->app, v->expected_low, a);
-        app_volume_bare(c->app, v->expected_high, b);
+        app_volume_down(c->app, v->expected_low, a);
+        app_volume_down(c->app, v->expected_high, b);
         const bool one = strcmp(a, b) == 0; /* rounded */
         snprintf(text, sizeof text, "%s%s%s%s", glyph(c->app->alphabet, GLYPH_ABOUT), a,
                  one ? "" : glyph(c->app->alphabet, GLYPH_TO), one ? "" : b);

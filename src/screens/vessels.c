@@ -119,9 +119,10 @@ static void fact_level(const App *app, const BoardVessel *v, Facts *facts)
         facts_add(facts, "", INK_SPENT, "nothing can be drawn: the heel is %s",
                   app_volume(app, v->heel, heel));
     if (v->expected_told)
-        facts_add(facts, "expected", INK_BAND, "%s %s %s %s now: not every cup is logged",
-                  glyph(app->alphabet, GLYPH_ABOUT), app_volume_bare(app, v->expected_low, level),
-                  glyph(app->alphabet, GLYPH_TO), app_volume(app, v->expected_high, of));
+        facts_add(facts, "expected", INK_BAND, "%s %s %s %s %s now: not every cup is logged",
+                  glyph(app->alphabet, GLYPH_ABOUT), app_volume_down(app, v->expected_low, level),
+                  glyph(app->alphabet, GLYPH_TO), app_volume_down(app, v->expected_high, of),
+                  volume_unit(app->units));
 }
 
 static void fact_place(const App *app, const BoardVessel *v, Facts *facts)

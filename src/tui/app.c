@@ -556,6 +556,11 @@ char *app_volume_bare(const App *app, int64_t ml, char *out)
     return volume_print_bare((Volume){ml}, app->units, out);
 }
 
+char *app_volume_down(const App *app, int64_t ml, char *out)
+{
+    return volume_print_round((Volume){ml}, app->units, ROUND_DOWN, out);
+}
+
 char *app_clock_text(const App *app, bool brief, char *out)
 {
     char when[48];

@@ -186,6 +186,7 @@ char *app_clock_text(const App *app, bool brief, char *out);
 /* Words that several screens use. `out` of at least 64 bytes; each returns `out`. */
 char *app_volume(const App *app, int64_t ml, char *out);      /* "7.2 L" */
 char *app_volume_bare(const App *app, int64_t ml, char *out); /* "7.2" */
+char *app_volume_down(const App *app, int64_t ml, char *out); /* "7.1": what is there at least */
 char *app_date(const App *app, Moment m, char *out);          /* "Tue 24 Nov"; "not known" */
 char *app_time(const App *app, Moment m, char *out); /* "18:30" today, else "Mon 23 Nov 09:12" */
 /* A span to or from now: "3.2 days", "5 h", "20 min"; never negative. */

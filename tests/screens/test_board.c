@@ -221,6 +221,34 @@ static void a_vessel_shows_full_only_when_it_is_and_empty_only_when_it_is(void *
     scene_close(scene);
 }
 
+/* As the facts beside the picture say it: what is there at least is never rounded up. */
+static void an_expected_level_is_rounded_down_wherever_it_stands(void **unused)
+{
+    (void)unused;
+    static const struct {
+        int64_t low, high;
+        const char *picture, *facts, *vessel;
+    } cases[] = {
+        {10550, 11999, "~10.5-11.9", "A2 10.5 to 11.9 L", "~ 10.5 - 11.9 L now"},
+        {10499, 11900, "~10.4-11.9", "A2 10.4 to 11.9 L", "~ 10.4 - 11.9 L now"},
+    };
+    for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+        Scene *scene = scene_season(50, 132, SCHEME_DEFAULT, ALPHABET_ASCII);
+        BoardVessel *v = &scene->app->board.vessels[1]; /* A2 */
+        v->expected_told = true;
+        v->expected_low = cases[i].low;
+        v->expected_high = cases[i].high;
+        assert_true(scene_shows(scene, cases[i].picture));
+        assert_true(scene_shows(scene, cases[i].facts));
+        scene_keys(scene, "3ggj");
+        v->expected_told = true;
+        v->expected_low = cases[i].low;
+        v->expected_high = cases[i].high;
+        assert_true(scene_shows(scene, cases[i].vessel));
+        scene_close(scene);
+    }
+}
+
 static void names_with_wide_and_combining_letters_keep_the_rows_straight(void **unused)
 {
     (void)unused;
@@ -365,6 +393,7 @@ int main(void)
         cmocka_unit_test(questionable_water_is_said_at_the_tap_in_the_drawing_and_in_words),
         cmocka_unit_test(a_line_with_nothing_left_says_no_water),
         cmocka_unit_test(a_vessel_shows_full_only_when_it_is_and_empty_only_when_it_is),
+        cmocka_unit_test(an_expected_level_is_rounded_down_wherever_it_stands),
         cmocka_unit_test(names_with_wide_and_combining_letters_keep_the_rows_straight),
         cmocka_unit_test(a_wide_board_has_the_chart_and_what_is_due),
         cmocka_unit_test(the_other_small_screens),
