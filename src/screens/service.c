@@ -144,12 +144,17 @@ static void fact_due(const App *app, const BoardStage *s, Facts *facts)
         facts_add(facts, "due", INK_TEXT, "%s",
                   s->life_left < 0 ? "no life was given: m amends the stage"
                                    : "no date: not at this rate of use");
-    if (s->state != SERVICE_DUE && moment_known(s->due_early) && s->due_early.ms != s->due.ms)
-        facts_add(facts, "", INK_BAND, "%s%s %s %s %s, 8 times in 10",
-                  s->because == BECAUSE_CLOGGING ? "its life ends " : "",
-                  glyph(app->alphabet, GLYPH_ABOUT), pane_day(app, s->due_early, early),
-                  glyph(app->alphabet, GLYPH_TO),
-                  moment_known(s->due_late) ? pane_day(app, s->due_late, late) : "much later");
+    if (s->state == SERVICE_DUE || !moment_known(s->due_early) || s->due_early.ms == s->due.ms)
+        return;
+    pane_day(app, s->due_early, early);
+    snprintf(late, sizeof late, "much later");
+    if (moment_known(s->due_late))
+        pane_day(app, s->due_late, late);
+    const bool one = strcmp(early, late) == 0;
+    facts_add(facts, "", INK_BAND, "%s%s %s%s%s%s%s, 8 times in 10",
+              s->because == BECAUSE_CLOGGING ? "its life ends " : "",
+              glyph(app->alphabet, GLYPH_ABOUT), early, one ? "" : " ",
+              one ? "" : glyph(app->alphabet, GLYPH_TO), one ? "" : " ", one ? "" : late);
 }
 
 static void stage_facts(const App *app, const BoardStage *s, bool named, Facts *facts)

@@ -180,6 +180,23 @@ static void vessels_due_for_sanitising_are_listed_and_logged(void **state)
     scene_close(scene);
 }
 
+/* A band that begins and ends on one day is one day. */
+static void a_band_of_one_day_is_said_once(void **state)
+{
+    (void)state;
+    Scene *scene = service_scene(24, 80, ALPHABET_ASCII);
+    for (int i = 0; i < scene->app->board.stage_count; i++) {
+        BoardStage *stage = &scene->app->board.stages[i];
+        stage->due_early = moment_of_local_day(moment_local_day(scene->now) + 5);
+        stage->due_late = (Moment){stage->due_early.ms + MS_PER_DAY - 1};
+    }
+    assert_true(scene_shows(scene, "its life ends ~ 29 Nov, 8 times in 10"));
+    for (int i = 0; i < scene->app->board.stage_count; i++)
+        scene->app->board.stages[i].due_late.ms++;
+    assert_true(scene_shows(scene, "its life ends ~ 29 Nov - 30 Nov, 8 times in 10"));
+    scene_close(scene);
+}
+
 static void without_stages_it_says_how_to_begin(void **state)
 {
     (void)state;
@@ -216,6 +233,7 @@ int main(void)
         cmocka_unit_test(what_is_past_its_life_is_due_now),
         cmocka_unit_test(a_lamp_is_unplugged_first),
         cmocka_unit_test(vessels_due_for_sanitising_are_listed_and_logged),
+        cmocka_unit_test(a_band_of_one_day_is_said_once),
         cmocka_unit_test(without_stages_it_says_how_to_begin),
         cmocka_unit_test(the_help_tells_every_key),
     };
