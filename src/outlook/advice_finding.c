@@ -18,19 +18,25 @@ void finding_date(Finding *f, const Board *board, Moment at)
              moment_known(at) ? moment_print_date(at, board->now, date) : "long");
 }
 
+void vessels_tell(const Label *names, int count, char *out, size_t size)
+{
+    Str all = {0};
+    names_tell(names, count, &all);
+    if (all.n < size)
+        snprintf(out, size, "%s", all.s);
+    else
+        snprintf(out, size, "%d vessels", count);
+    str_finish(&all);
+}
+
 bool vessels_such(const Board *board, bool (*such)(const BoardVessel *v), Finding *f)
 {
     Label names[VESSELS_ABOARD_MAX];
-    Str all = {0};
     int found = 0;
     for (int i = 0; i < board->vessel_count; i++)
         if (such(&board->vessels[i]))
             names[found++] = board->vessels[i].label;
-    names_tell(names, found, &all);
-    if (all.n < sizeof f->words)
-        snprintf(f->words, sizeof f->words, "%s", all.s);
-    else
-        snprintf(f->words, sizeof f->words, "%d vessels", found);
-    str_finish(&all);
+    if (found > 0)
+        vessels_tell(names, found, f->words, sizeof f->words);
     return found > 0;
 }

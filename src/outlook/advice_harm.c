@@ -122,10 +122,11 @@ static int spoilt_to(const Board *board, const BoardLine *line, int lead, Qualit
 }
 
 /* Those at fault are named twice: where that leaves no room for what to do, they are counted. */
-static void fault_count(Finding *f, size_t named, int count)
+static void fault_tell(Finding *f, const Label *worse, int count)
 {
     enum { THE_REST = 160 }; /* bytes of the sentence without its names */
-    if (THE_REST + strlen(f->about->s) + strlen(f->place->s) + 2 * named >= BOARD_TEXT)
+    vessels_tell(worse, count, f->others, sizeof f->others);
+    if (THE_REST + strlen(f->about->s) + strlen(f->place->s) + 2 * strlen(f->others) >= BOARD_TEXT)
         snprintf(f->others, sizeof f->others, "%d worse vessels", count);
 }
 
@@ -135,27 +136,25 @@ static void fault_count(Finding *f, size_t named, int count)
 static bool upstream_worse(const Board *board, int i, Quality from, Finding *f)
 {
     const BoardLine *line = &board->lines[i];
+    Label worse[VESSELS_ABOARD_MAX];
     Quality worst = from;
-    int lead = 0, found = 0, at_fault = 0;
-    size_t named = 0;
+    int lead = 0, found = 0, count = 0;
     while (lead < line->count && line->vessels[lead] != line->lead)
         lead++;
     const int to = spoilt_to(board, line, lead, from);
     for (int j = lead; j < to; j++) {
         const BoardVessel *v = &board->vessels[line->vessels[j]];
         if (v->quality > from) {
-            const size_t n = strlen(f->others);
-            snprintf(f->others + n, sizeof f->others - n, "%s%s", n > 0 ? " and " : "", v->label.s);
-            named += strlen(v->label.s) + (at_fault++ > 0 ? 5 : 0);
+            worse[count++] = v->label;
             worst = quality_worst(worst, v->quality);
-        } else if (v->quality == from && f->others[0] != '\0' && found++ == 0)
+        } else if (v->quality == from && count > 0 && found++ == 0)
             f->about = &v->label;
     }
     f->place = &line->label;
     snprintf(f->words, sizeof f->words, "%s", quality_name(worst));
     f->or_else = worst == CLASS_QUESTIONABLE ? ", or treat what they hold" : "";
     if (found > 0)
-        fault_count(f, named, at_fault);
+        fault_tell(f, worse, count);
     finding_more(f, found - 1);
     return found > 0;
 }

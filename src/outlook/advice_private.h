@@ -39,6 +39,8 @@ extern const Rules advice_harm, advice_supply, advice_care;
 
 void finding_more(Finding *f, int more);
 void finding_date(Finding *f, const Board *board, Moment at);
+/* Their labels, as they are read: "A1-A4, R1"; where that is too long, how many they are. */
+void vessels_tell(const Label *names, int count, char *out, size_t size);
 /* Several vessels of which one thing is to be said, by their labels. */
 bool vessels_such(const Board *board, bool (*such)(const BoardVessel *v), Finding *f);
 

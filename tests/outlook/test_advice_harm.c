@@ -62,9 +62,12 @@ static void every_vessel_at_fault_on_a_line_is_named(void **unused)
     static const struct {
         const char *order, *says;
     } cases[] = {
-        {"Q1 P1 N1 P2", "P1 is potable (and 1 more) but stands downstream of Q1 and N1 "
+        {"Q1 P1 N1 P2", "P1 is potable (and 1 more) but stands downstream of Q1, N1 "
                         "(non-potable): the next draw "
-                        "from galley spoils it. Uncouple Q1 and N1 before anything is drawn."},
+                        "from galley spoils it. Uncouple Q1, N1 before anything is drawn."},
+        {"Q1 Q2 Q3 P1", "P1 is potable but stands downstream of Q1-Q3 (questionable): the next "
+                        "draw from galley spoils it. Uncouple Q1-Q3 before anything is drawn, or "
+                        "treat what they hold."},
         {"Q1 P1 N1", "P1 is potable but stands downstream of Q1 (questionable): the next draw from "
                      "galley spoils "
                      "it. Uncouple Q1 before anything is drawn, or treat what they hold."},
@@ -74,6 +77,8 @@ static void every_vessel_at_fault_on_a_line_is_named(void **unused)
     };
     Logbook *book = book_open();
     book_say(book, "vessel Q1 --capacity 5 --class questionable --level 4");
+    book_say(book, "vessel Q2 --capacity 5 --class questionable --level 4");
+    book_say(book, "vessel Q3 --capacity 5 --class questionable --level 4");
     book_say(book, "vessel N1 --capacity 5 --class non-potable --level 4");
     book_say(book, "vessel P1 --capacity 5 --class potable --level 4");
     book_say(book, "vessel P2 --capacity 5 --class potable --level 4");
