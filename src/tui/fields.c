@@ -224,6 +224,8 @@ enum {
     REMARK_AT = 5,
     WIDE_AT = 16,
     VALUE_COLS = 26,
+    UNIT_COLS = 4, /* a longer one takes its room from the value */
+    WIDE_REMARK_AT = WIDE_AT + VALUE_COLS + 1 + UNIT_COLS + 1,
     FIELDS_PLACE_COLS = 12
 };
 enum { ROOMY_ROWS = 12, REMARK_ROWS = 4 };
@@ -299,7 +301,8 @@ static bool is_wide(Area area)
 static int value_columns(const FormField *row, Area area)
 {
     int unit = row->unit != NULL ? width_ofs(row->unit) : 0;
-    int columns = is_wide(area) ? VALUE_COLS : area.cols - NARROW_AT - 2 - (unit > 3 ? unit : 3);
+    int columns = is_wide(area) ? VALUE_COLS - (unit > UNIT_COLS ? unit - UNIT_COLS : 0)
+                                : area.cols - NARROW_AT - 2 - (unit > 3 ? unit : 3);
     return columns > 4 ? columns : 4;
 }
 
@@ -331,7 +334,7 @@ static int draw_field(const Fields *fields, int index, Area area, int at)
         if (row->unit == NULL && after + 3 < area.cols - 1)
             area_cut(area, at, after + 1, area.cols - after - 2, remark.ink, text);
     } else if (!active && wide) {
-        area_cut(area, at, end + 5, area.cols - end - 6, remark.ink, text);
+        area_cut(area, at, WIDE_REMARK_AT, area.cols - WIDE_REMARK_AT - 1, remark.ink, text);
     } else if (active && text.n > 0) {
         const int spare = area.rows - fields->count + 1;
         int most = wide                     ? (spare < 2             ? 2
@@ -340,7 +343,7 @@ static int draw_field(const Fields *fields, int index, Area area, int at)
                    : area.rows < ROOMY_ROWS ? 2
                                             : REMARK_ROWS;
         Area under = area_cols(area_rows(area, wide ? at : at + 1, most), 0, area.cols - 1);
-        int left = wide ? end + 5 : remark_left(text, area);
+        int left = wide ? WIDE_REMARK_AT : remark_left(text, area);
         int lines = area_wrap(under, 0, left, remark.ink, text);
         at += wide ? lines - 1 : lines;
     }

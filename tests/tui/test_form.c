@@ -36,6 +36,17 @@ static void an_untouched_fill_is_ready_and_says_what_it_would_change(void **unus
     assert_string_equal(field("litres")->echo, "level 12.0 L");
 }
 
+/* Whatever its length: "L/minas it is" is no unit. */
+static void a_unit_and_what_stands_behind_it_are_kept_apart(void **unused)
+{
+    (void)unused;
+    scene_entry(scene, "18:41", KIND_STAGE, "stage", "carbon", "rated_lpm", "4", NULL);
+    scene_tell(scene);
+    scene_keys(scene, "4m");
+    assert_true(scene_shows(scene, "rated-lpm    4                         L/min as it is\n"));
+    assert_true(scene_shows(scene, "life-litres  150                        L    as it is\n"));
+}
+
 static void each_key_reads_every_field_anew(void **unused)
 {
     (void)unused;
@@ -440,6 +451,7 @@ int main(void)
 {
     const struct CMUnitTest tests[] = {
         FORM_TEST(an_untouched_fill_is_ready_and_says_what_it_would_change),
+        FORM_TEST(a_unit_and_what_stands_behind_it_are_kept_apart),
         FORM_TEST(each_key_reads_every_field_anew),
         FORM_TEST(a_form_accepts_and_refuses_what_the_command_does),
         FORM_TEST(a_letter_is_enough_for_the_word_of_a_level),
