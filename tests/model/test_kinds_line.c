@@ -140,8 +140,8 @@ static void test_a_vessel_that_nobody_named_gives_under_air(void **state)
         book_say(book, "couple galley A1 A2");
         assert_int_equal(book_vessel(book, "A1")->quality, cases[i].first);
         assert_int_equal(book_vessel(book, "A2")->quality, cases[i].second);
-        assert_int_equal(book_vessel(book, "A2")->marks & MARK_RAW,
-                         cases[i].second == CLASS_POTABLE ? 0 : MARK_RAW);
+        assert_int_equal(book_vessel(book, "A1")->marks & MARK_RAW,
+                         cases[i].first == CLASS_POTABLE ? 0 : MARK_RAW);
         book_close(book);
     }
 }
