@@ -196,25 +196,6 @@ static void looks_remembered(Session *session, bool board)
     look_remembered(session, "mouse", no_yes, looks->mouse_told, board, &looks->mouse);
 }
 
-static void begins_tell(const Session *session)
-{
-    fprintf(stderr,
-            "ullage: a new log begins at %s, in an empty folder. Is the disk of another log to "
-            "be mounted there? Then remove this one first.\n",
-            session->path.s);
-}
-
-bool session_keep(Session *session, Fault *fault)
-{
-    const bool begins = session->log_named && folder_empty(session);
-    if ((session->log_named && !folder_there(session, fault)) ||
-        !log_keep(session->log, session->path.s, fault))
-        return false;
-    if (begins)
-        begins_tell(session);
-    return true;
-}
-
 bool session_open(Session *session, LogMode mode, Fault *fault)
 {
     if (session->log_named && mode != LOG_SCRATCH && !folder_there(session, fault))
@@ -224,7 +205,10 @@ bool session_open(Session *session, LogMode mode, Fault *fault)
     if (session->log == NULL)
         return false;
     if (begins)
-        begins_tell(session);
+        fprintf(stderr,
+                "ullage: a new log begins at %s, in an empty folder. Is the disk of another log to "
+                "be mounted there? Then remove this one first.\n",
+                session->path.s);
     if (isatty(STDERR_FILENO))
         log_on_wait(session->log, say_waiting, NULL);
     if (session->looks.wanted)

@@ -97,10 +97,6 @@ bool session_open(Session *session, LogMode mode, Fault *fault);
 /* The same to write, of a log that must be there: none is begun. */
 bool session_open_begun(Session *session, Fault *fault);
 
-/* What was opened as LOG_SCRATCH, where no log was, becomes the log: so nothing begins one that does
- * not come to its end. */
-bool session_keep(Session *session, Fault *fault);
-
 /* The clock, for a command that runs on: Session.now stays what it was. */
 Moment session_clock(void);
 

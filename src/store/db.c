@@ -397,7 +397,8 @@ bool db_end(Db *db, bool keep, Fault *fault)
 
 /* ---- opening ---- */
 
-bool folders_make(const char *path, Fault *fault)
+/* Makes the folders above `path` (0700 whatever the umask) that are not there. */
+static bool folders_make(const char *path, Fault *fault)
 {
     char *part = copy(path);
     bool good = true;

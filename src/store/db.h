@@ -61,9 +61,6 @@ void db_shut(Db *db); /* the file only: db_reopen may follow */
  * acknowledged. */
 bool db_durable(Db *db, Fault *fault);
 
-/* Makes the folders above `path` (0700 whatever the umask) that are not there. */
-bool folders_make(const char *path, Fault *fault);
-
 /* False with FAULT_LOG where `path` is a link to a file that is not there. */
 bool db_linked(const char *path, Fault *fault);
 

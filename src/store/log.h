@@ -141,9 +141,6 @@ bool log_seal(Log *log, int64_t *sealed, Fault *fault);
 /* An online copy through the backup API: written beside the target, synced, renamed over it.
  * Refused where the target exists, unless `replace`. */
 bool log_backup(Log *log, const char *target, bool replace, Fault *fault);
-/* Of a log that was begun as a scratch: a copy of it is the log at `path`, where none may be
- * yet: FAULT_LOG, also where one is. */
-bool log_keep(Log *log, const char *path, Fault *fault);
 
 /* Puts a proved backup in the place of the log at `path`, which may be open elsewhere, damaged, or
  * not there. What was there is kept under a name with `now` in it; *kept receives that name ("":

@@ -82,14 +82,3 @@ bool log_backup(Log *log, const char *target, bool replace, Fault *fault)
     free(real);
     return good;
 }
-
-bool log_keep(Log *log, const char *path, Fault *fault)
-{
-    if (access(path, F_OK) == 0)
-        return fault_set(fault, FAULT_LOG,
-                         "Another program has begun a log at %s meanwhile. Nothing was written: do "
-                         "the same again.",
-                         path);
-    return db_linked(path, fault) && folders_make(path, fault) &&
-           log_backup(log, path, false, fault);
-}

@@ -32,41 +32,6 @@ static int parts_left(const char *dir)
     return count;
 }
 
-/* Its folder is made, nothing else lies there, and a log that another program has begun stays. */
-static void a_scratch_becomes_a_log_where_none_is(void **state)
-{
-    (void)state;
-    Kit kit;
-    char folder[160], path[180];
-    kit_init(&kit);
-    snprintf(folder, sizeof folder, "%s/new", kit.dir);
-    snprintf(path, sizeof path, "%s/water.db", folder);
-    Event *events = calloc(EVENTS, sizeof *events);
-    kit_log(events, EVENTS, 1);
-    Fault fault = {0};
-    Log *scratch = kit_open("", LOG_SCRATCH);
-    kit_feed(scratch, events, 0, EVENTS - 1);
-    assert_true(log_keep(scratch, path, &fault));
-    kit_feed(scratch, events, EVENTS - 1, EVENTS);
-    assert_false(log_keep(scratch, path, &fault));
-    assert_int_equal(fault.kind, FAULT_LOG);
-    assert_non_null(strstr(fault.text, "has begun a log at"));
-    log_close(scratch);
-    assert_int_equal(parts_left(folder), 0);
-    Log *log = kit_open(path, LOG_WRITE);
-    kit_sound(log);
-    int64_t entries;
-    State *now = calloc(1, sizeof *now);
-    assert_true(log_state(log, now, &entries, &fault));
-    assert_int_equal(entries, EVENTS - 1);
-    kit_feed(log, events, EVENTS - 1, EVENTS);
-    kit_sound(log);
-    log_close(log);
-    free(now);
-    free(events);
-    kit_finish(&kit);
-}
-
 static void a_copy_has_the_same_entries_and_is_sound(void **state)
 {
     (void)state;
@@ -343,7 +308,6 @@ int main(void)
     full_install();
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_damaged_copy_never_replaces_a_good_one),
-        cmocka_unit_test(a_scratch_becomes_a_log_where_none_is),
         cmocka_unit_test(a_copy_has_the_same_entries_and_is_sound),
         cmocka_unit_test(a_file_that_is_there_is_replaced_only_when_asked),
         cmocka_unit_test(a_link_stays_a_link),
