@@ -117,8 +117,8 @@ static bool run_import(Session *session, Fault *fault)
     bool good = true;
     for (int i = 0; i < a->word_count && good; i++)
         good = cmd_port_input_open(&inputs[i], a->words[i], fault);
-    const LogMode mode = dry && access(session->path.s, F_OK) != 0 ? LOG_SCRATCH : LOG_WRITE;
-    good = good && session_open(session, mode, fault);
+    const bool begins = access(session->path.s, F_OK) != 0;
+    good = good && session_open(session, dry && begins ? LOG_SCRATCH : LOG_WRITE, fault);
     Progress progress = {.wanted = isatty(STDERR_FILENO) != 0};
     LogIntake intake = {0};
     clock_gettime(CLOCK_MONOTONIC, &progress.begun);
@@ -134,6 +134,8 @@ static bool run_import(Session *session, Fault *fault)
     if (progress.any)
         fputs("\r\033[K", stderr);
     inputs_close(inputs, a->word_count);
+    if (!good && begins && session->log != NULL)
+        log_unbegin(session->log);
     return good && intake_print(session, &intake, dry, fault);
 }
 

@@ -82,6 +82,29 @@ void log_close(Log *log)
     free(log);
 }
 
+static void file_remove(const char *path)
+{
+    static const char *const ends[] = {"", "-wal", "-shm"};
+    for (int i = 0; i < 3; i++) {
+        Str name = {0};
+        str_addf(&name, "%s%s", path, ends[i]);
+        unlink(name.s);
+        str_finish(&name);
+    }
+}
+
+/* Who waits meanwhile to write to it finds it gone (db_here), and writes nothing. */
+void log_unbegin(Log *log)
+{
+    Fault ignored;
+    int64_t there;
+    if (log->mode != LOG_WRITE || !db_begin(&log->db, true, &ignored))
+        return;
+    if (db_number(&log->db, "SELECT 1 FROM entry LIMIT 1", 0, &there, &ignored) && there == 0)
+        file_remove(log->db.path);
+    db_end(&log->db, false, &ignored);
+}
+
 const char *log_path(const Log *log)
 {
     return log->db.path;

@@ -31,6 +31,9 @@ typedef enum {
  * it. */
 Log *log_open(const char *path, LogMode mode, Fault *fault);
 void log_close(Log *log);
+/* Of a log that this handle began: takes its file away again where no entry has come into it. Then
+ * only log_close may follow. */
+void log_unbegin(Log *log);
 const char *log_path(const Log *log);
 /* Is another file, or none, at its path now? As it was found by the last call that failed. */
 bool log_moved(const Log *log);

@@ -260,13 +260,23 @@ static void a_first_entry_that_is_refused_makes_no_log(void **unused)
                  {1, "sync nowhere"},
                  {3, "sync --leave"},
                  {3, "feed galley"},
-                 {3, "merge nowhere.db"}};
+                 {3, "merge nowhere.db"},
+                 {1, "import bad.jsonl"},
+                 {1, "import nowhere.jsonl"},
+                 {0, "import --dry-run good.jsonl"}};
+    static const char good[] =
+        "{\"at\":\"2026-01-01T10:00:00Z\",\"kind\":\"crew\",\"persons\":2}\n";
+    static const char bad[] = "{\"at\":\"2026-01-01T10:00:00Z\",\"kind\":\"crew\"}\n";
+    run_file(&r, "good.jsonl", good, sizeof good - 1);
+    run_file(&r, "bad.jsonl", bad, sizeof bad - 1);
     run_path(&r, "watr.db", path, sizeof path);
     for (size_t i = 0; i < sizeof needy / sizeof needy[0]; i++) {
         snprintf(words, sizeof words, "%s --log %s", needy[i].words, path);
         run_expect(&r, needy[i].status, words);
         assert_int_not_equal(access(path, F_OK), 0);
     }
+    snprintf(words, sizeof words, "%s-wal", path);
+    assert_int_not_equal(access(words, F_OK), 0);
     run_expect(&r, 0, "vessel A1 --capacity 12");
     run_end(&r);
 }
