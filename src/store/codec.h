@@ -10,7 +10,8 @@
 #include "store/json.h"
 
 /* Columns in this order are what codec_decode reads. */
-#define CODEC_FOLDED "at,id,kind,zone,name,other,n1,n2,code,more" /* all that a fold needs */
+#define CODEC_SAYS "kind,zone,name,other,n1,n2,code,more"
+#define CODEC_FOLDED "at,id," CODEC_SAYS /* all that a fold needs */
 #define CODEC_COLUMNS CODEC_FOLDED ",note,seal"
 enum { CODEC_SEAL = 11 }; /* the place of the seal among CODEC_COLUMNS */
 enum { CODEC_PLACE = 2 }; /* so many of them are the place */

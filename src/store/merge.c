@@ -57,31 +57,49 @@ typedef struct {
     Moment now;
     Intake intake;
     sqlite3_stmt *mine;
-    DbPass their_pass, mine_pass;
+    DbPass their_pass, mine_pass, mine_place;
     DbRow their; /* the other log's row at hand, and its place */
     Spot spot;
     bool known;   /* this log has it */
     bool folding; /* from `first` on */
     Spot first;
     bool mine_ended;
+    Spot mine_spot;
     /* While folding: the first of this log that stands behind theirs, and waits for its turn. */
     bool waits, readable;
-    Spot mine_spot;
     Event mine_entry;
     bool bad;
     Fault *fault;
 } Merge;
 
+#define ROWS_SINCE "SELECT 1 FROM entry WHERE at>=?1 AND "
+#define IN_ORDER " ORDER BY at,id"
+
 /* A log's rows from a time on, in the order of the fold. */
 static sqlite3_stmt *pass_prepare(Log *log, DbPass *pass, Moment since, Fault *fault)
 {
-    sqlite3_stmt *stmt = db_prepare(
-        &log->db, "SELECT 1 FROM entry WHERE at>=?1 AND pass(?2," CODEC_COLUMNS ") ORDER BY at,id",
-        fault);
+    sqlite3_stmt *stmt =
+        db_prepare(&log->db, ROWS_SINCE "pass(?2," CODEC_COLUMNS ")" IN_ORDER, fault);
     if (stmt == NULL)
         return NULL;
     db_bind_number(stmt, 1, since.ms);
     db_bind_pass(stmt, 2, pass);
+    return stmt;
+}
+
+/* The same for the walk beside the other log: of what it passes by, only the place is got, and of
+ * what stands where theirs does, only what it says. */
+static sqlite3_stmt *beside_prepare(Merge *m)
+{
+    sqlite3_stmt *stmt = db_prepare(&m->log->db,
+                                    ROWS_SINCE "CASE WHEN pass(?2,at,id) THEN "
+                                               "pass(?3," CODEC_SAYS ",note,seal) END" IN_ORDER,
+                                    m->fault);
+    if (stmt == NULL)
+        return NULL;
+    db_bind_number(stmt, 1, SPOT_BEFORE_ALL.at.ms);
+    db_bind_pass(stmt, 2, &m->mine_place);
+    db_bind_pass(stmt, 3, &m->mine_pass);
     return stmt;
 }
 
@@ -171,49 +189,24 @@ static bool both_one(Merge *m)
 
 /* ---- up to the other's row ---- */
 
-static bool row_alike(const Merge *m, DbRow row)
+/* The row at hand says the same. */
+static bool alike(const Merge *m, sqlite3_value **says)
 {
-    return db_same(row.values + CODEC_PLACE, m->their.values + CODEC_PLACE,
-                   CODEC_SEAL + 1 - CODEC_PLACE);
+    return db_same(says, m->their.values + CODEC_PLACE, CODEC_SEAL + 1 - CODEC_PLACE);
 }
 
-/* On to the first that does not stand before theirs; m->bad: not so far. */
-static bool mine_beside(void *context, DbRow row)
+/* This log's row where theirs stands, looked at as a whole. */
+static bool mine_there(void *context, DbRow row)
 {
     Merge *m = context;
-    if (row_number(row, 0) < m->spot.at.ms)
-        return false;
-    const Spot spot = spot_load(row, 0);
-    const int order = spot_compare(&spot, &m->spot);
-    if (order < 0)
-        return false;
-    m->known = order == 0 && row_alike(m, row);
-    if (order == 0 && !m->known)
-        m->bad = !mine_read(m, row, &spot) || !both_one(m);
+    m->known = alike(m, row.values + CODEC_PLACE);
+    m->bad = !m->known && (!mine_read(m, row, &m->spot) || !both_one(m));
     return true;
 }
 
-/* The same while folding. */
-static bool mine_folded(void *context, DbRow row)
-{
-    Merge *m = context;
-    m->mine_spot = spot_load(row, 0);
-    if (spot_compare(&m->mine_spot, &m->first) < 0)
-        return false;
-    const int order = spot_compare(&m->mine_spot, &m->spot);
-    m->waits = order > 0;
-    m->known = order == 0;
-    m->bad =
-        !mine_read(m, row, &m->mine_spot) || (order == 0 && !row_alike(m, row) && !both_one(m)) ||
-        (order <= 0 &&
-         !intake_pass(&m->intake, &m->mine_spot, m->readable ? &m->mine_entry : NULL, m->fault));
-    return m->bad || order >= 0;
-}
-
-/* The row that waits has to be seen again: it stands where theirs does. */
 static bool mine_again(Merge *m)
 {
-    DbPass pass = {.look = mine_beside, .context = m};
+    DbPass pass = {.look = mine_there, .context = m};
     sqlite3_stmt *row = db_kept(
         &m->log->db, "SELECT 1 FROM entry WHERE at=?1 AND id=?2 AND pass(?3," CODEC_COLUMNS ")",
         m->fault);
@@ -227,11 +220,47 @@ static bool mine_again(Merge *m)
     return step != DB_BAD && !m->bad;
 }
 
+/* On to the first that does not stand before theirs. */
+static bool mine_reaches(void *context, DbRow row)
+{
+    Merge *m = context;
+    if (row_number(row, 0) < m->spot.at.ms)
+        return false;
+    m->mine_spot = spot_load(row, 0);
+    return spot_compare(&m->mine_spot, &m->spot) >= 0;
+}
+
+static bool mine_beside(void *context, DbRow row)
+{
+    Merge *m = context;
+    const bool there = spot_compare(&m->mine_spot, &m->spot) == 0;
+    m->known = there && alike(m, row.values);
+    m->bad = there && !m->known && !mine_again(m);
+    return true;
+}
+
+/* The same while folding. */
+static bool mine_folded(void *context, DbRow row)
+{
+    Merge *m = context;
+    m->mine_spot = spot_load(row, 0);
+    if (spot_compare(&m->mine_spot, &m->first) < 0)
+        return false;
+    const int order = spot_compare(&m->mine_spot, &m->spot);
+    m->waits = order > 0;
+    m->known = order == 0;
+    m->bad = !mine_read(m, row, &m->mine_spot) ||
+             (order == 0 && !alike(m, row.values + CODEC_PLACE) && !both_one(m)) ||
+             (order <= 0 && !intake_pass(&m->intake, &m->mine_spot,
+                                         m->readable ? &m->mine_entry : NULL, m->fault));
+    return m->bad || order >= 0;
+}
+
 /* The one that waits, where it does not stand behind theirs. */
 static bool mine_waited(Merge *m)
 {
-    const int order = spot_compare(&m->mine_spot, &m->spot);
-    if (!m->waits || order > 0)
+    const int order = m->waits ? spot_compare(&m->mine_spot, &m->spot) : 1;
+    if (order > 0)
         return true;
     m->waits = false;
     return (order < 0 || mine_again(m)) &&
@@ -306,7 +335,8 @@ static bool merge_walk(Merge *m)
     m->spot = SPOT_BEFORE_ALL;
     m->their_pass = (DbPass){.look = their_row, .context = m};
     m->mine_pass = (DbPass){.look = mine_beside, .context = m};
-    m->mine = pass_prepare(m->log, &m->mine_pass, SPOT_BEFORE_ALL.at, m->fault);
+    m->mine_place = (DbPass){.look = mine_reaches, .context = m};
+    m->mine = beside_prepare(m);
     sqlite3_stmt *theirs = m->mine != NULL
                                ? pass_prepare(m->from, &m->their_pass, SPOT_BEFORE_ALL.at, m->fault)
                                : NULL;
