@@ -226,11 +226,24 @@ bool term_open(const TermOptions *options, TermInfo *info, Fault *fault)
     return true;
 }
 
+/* A scroll that is sent while the terminal changes its size leaves it with the rows that it had:
+ * curses knows nothing of that, and whoever comes after it would scroll in a part of the window. */
+static void rows_whole(void)
+{
+    struct winsize size = {0};
+    if (isendwin()) /* it is the shell's */
+        return;
+    if (change_scroll_region != NULL && ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 &&
+        size.ws_row > 0)
+        send(tparm(change_scroll_region, 0, size.ws_row - 1));
+}
+
 void term_close(void)
 {
     if (!the.open)
         return;
     paste_switch(false);
+    rows_whole();
     endwin();
     delscreen(the.screen);
     the.open = false;
@@ -245,6 +258,7 @@ bool term_resize(TermInfo *info)
         return false;
     if (size.ws_row == info->rows && size.ws_col == info->cols)
         return false;
+    rows_whole();
     resizeterm(size.ws_row, size.ws_col);
     info->rows = LINES;
     info->cols = COLS;
@@ -581,6 +595,7 @@ Press term_press(bool *pasted, bool *gone)
 void term_suspend(void)
 {
     paste_switch(false);
+    rows_whole();
     endwin();
 }
 

@@ -773,6 +773,10 @@ static void every_size_is_drawn_though_lines_and_columns_are_exported(void **unu
         redraw_changes_nothing(&t);
         assert_false(t.ended);
     }
+    terminal_size(&t, 30, 90);
+    t.picture->bottom = 11; /* a scroll that was on its way */
+    hints_in_the_last_row(&t);
+    assert_int_equal(t.picture->bottom, 29);
     for (int i = 0; i < 40; i++) { /* a window that is pulled */
         struct winsize size = {.ws_row = (unsigned short)(8 + i),
                                .ws_col = (unsigned short)(90 - i)};
@@ -782,6 +786,7 @@ static void every_size_is_drawn_though_lines_and_columns_are_exported(void **unu
     terminal_size(&t, 24, 80);
     hints_in_the_last_row(&t);
     redraw_changes_nothing(&t);
+    t.picture->bottom = 11;
     board_leave(&t);
 }
 
